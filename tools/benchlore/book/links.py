@@ -1,0 +1,169 @@
+"""Links in both directions: which faults a symptom, net, part, technique or hazard belongs to, and neighbours.
+
+Pure functions of the book. Names that lead nowhere are skipped here; the rules report them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+
+from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Part, TestPoint
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """A fault that is easily taken for another: what they share, and the measurements that tell them apart."""
+
+    fault: Fault
+    symptoms: tuple[str, ...]
+    nets: tuple[str, ...]
+    told_apart_by: tuple[str, ...]
+
+
+def faults_of_family(book: Book, family: str) -> tuple[Fault, ...]:
+    """The faults of a family, in order of id."""
+    return tuple(fault for _, fault in sorted(book.faults.items()) if fault.family == family)
+
+
+def faults_of_symptom(book: Book, symptom: str, family: str | None = None) -> tuple[Fault, ...]:
+    """The faults that show a symptom, in order of id; of one family or of all."""
+    return _faults(book, lambda fault: symptom in fault.symptoms, family)
+
+
+def faults_of_technique(book: Book, technique: str) -> tuple[Fault, ...]:
+    """The faults that need a technique, by themselves or through one of their measurements."""
+    return _faults(book, lambda fault: technique in techniques_of_fault(book, fault))
+
+
+def faults_of_hazard(book: Book, hazard: str) -> tuple[Fault, ...]:
+    """The faults whose work brings a hazard."""
+    return _faults(book, lambda fault: hazard in hazards_of_fault(book, fault))
+
+
+def faults_of_net(book: Book, family: str, net: str) -> tuple[Fault, ...]:
+    """The faults that are measured on a net or whose part at fault sits on it."""
+    return _faults(book, lambda fault: net in nets_of_fault(book, fault), family)
+
+
+def faults_of_part(book: Book, family: str, part: str) -> tuple[Fault, ...]:
+    """The faults in which a part is at fault or is taken by the fix."""
+    return _faults(book, lambda fault: part in parts_of_fault(fault), family)
+
+
+def faults_of_measurement(book: Book, family: str, measure: str) -> tuple[Fault, ...]:
+    """The faults that state a measurement."""
+    return _faults(book, lambda fault: any(e.measure == measure for e in fault.test_points), family)
+
+
+def _faults(book: Book, wanted: Callable[[Fault], bool], family: str | None = None) -> tuple[Fault, ...]:
+    return tuple(f for _, f in sorted(book.faults.items()) if family in (None, f.family) and wanted(f))
+
+
+def measured(book: Book, fault: Fault) -> Iterator[tuple[Expectation, Measurement]]:
+    """The fault's expectations with the measurements they name, in the record's order."""
+    family = book.families.get(fault.family)
+    for expectation in fault.test_points if family else ():
+        measurement = family.measurements.get(expectation.measure) if family else None
+        if measurement:
+            yield expectation, measurement
+
+
+def nets_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
+    """Nets that the fault is measured on, then those of the part at fault, each once."""
+    family = book.families.get(fault.family)
+    if family is None:
+        return ()
+    points = [family.test_points.get(m.test_point) for _, m in measured(book, fault)]
+    part = family.parts.get(fault.cause_part)
+    names = [p.net for p in points if p] + list(part.nets if part else ())
+    return _once(name for name in names if name in family.nets)
+
+
+def parts_of_fault(fault: Fault) -> tuple[str, ...]:
+    """The part at fault, then the parts that the fix takes."""
+    return _once([fault.cause_part, *(use.part for use in fault.fix.parts)])
+
+
+def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
+    """Techniques that the record names, then those of its measurements."""
+    return _once([*fault.techniques, *(m.technique for _, m in measured(book, fault) if m.technique)])
+
+
+_SEVERITY = ("danger", "warning", "caution", "notice")
+
+
+def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
+    """All hazards of the work: the record's, its bench states' and its techniques'; most serious first."""
+    names = list(fault.hazards)
+    for _, measurement in measured(book, fault):
+        names += hazards_of_measurement(book, measurement)
+    for technique in fault.techniques:
+        names += book.techniques[technique].hazards if technique in book.techniques else ()
+    return by_severity(book, names)
+
+
+def hazards_of_measurement(book: Book, measurement: Measurement) -> tuple[str, ...]:
+    """The hazards of a measurement: its bench state's and its technique's; most serious first."""
+    state = book.states.get(measurement.state)
+    technique = book.techniques.get(measurement.technique or "")
+    return by_severity(book, [*(state.hazards if state else ()), *(technique.hazards if technique else ())])
+
+
+def by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
+    """Known hazards, each once, most serious signal word first."""
+    known = [name for name in _once(names) if name in book.hazards]
+    return tuple(sorted(known, key=lambda name: _SEVERITY.index(book.hazards[name].signal)))
+
+
+def revisions_of(book: Book, fault: Fault) -> tuple[str, ...]:
+    """The revisions that can have the fault: those it names, else all of its family."""
+    family = book.families.get(fault.family)
+    return fault.revisions or (tuple(family.revisions) if family else ())
+
+
+def neighbours(book: Book, fault: Fault) -> tuple[Neighbour, ...]:
+    """Faults of the family that share a symptom (first) or a net, with what tells each apart from this one."""
+    nets = set(nets_of_fault(book, fault))
+    found = []
+    for other in faults_of_family(book, fault.family):
+        symptoms = tuple(s for s in fault.symptoms if s in other.symptoms)
+        shared = tuple(n for n in nets_of_fault(book, other) if n in nets)
+        if other.id != fault.id and (symptoms or shared):
+            found.append(Neighbour(other, symptoms, shared, told_apart_by(fault, other)))
+    return tuple(sorted(found, key=lambda n: (-len(n.symptoms), -len(n.nets), n.fault.id)))
+
+
+def told_apart_by(one: Fault, other: Fault) -> tuple[str, ...]:
+    """Measurements that both faults state with no outcome in common, in the order of the first."""
+    theirs = {e.measure: e for e in other.test_points}
+    return tuple(
+        e.measure
+        for e in one.test_points
+        if e.measure in theirs and not set(e.outcomes) & set(theirs[e.measure].outcomes)
+    )
+
+
+def test_points_of_net(family: Family, net: str) -> tuple[TestPoint, ...]:
+    """The test points on a net."""
+    return tuple(point for point in family.test_points.values() if point.net == net)
+
+
+def measurements_of_net(family: Family, net: str) -> tuple[Measurement, ...]:
+    """The measurements taken on a net."""
+    points = {point.id for point in test_points_of_net(family, net)}
+    return tuple(m for m in family.measurements.values() if m.test_point in points)
+
+
+def parts_of_net(family: Family, net: str) -> tuple[Part, ...]:
+    """The parts that sit on a net."""
+    return tuple(part for part in family.parts.values() if net in part.nets)
+
+
+def fed_from(family: Family, net: str) -> tuple[Net, ...]:
+    """The nets that a net feeds."""
+    return tuple(other for other in family.nets.values() if other.fed_by == net)
+
+
+def _once(names: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names))

@@ -1,0 +1,150 @@
+"""Files to book: read, parse, check the shape, build the records. Every trouble becomes a finding."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from benchlore.book import records
+from benchlore.book.model import Book, Family, Fault, Retired, Shop, Technique, frozen_map
+from benchlore.book.shape import shape_problems
+from benchlore.book.sources import Sources, nearest_mark, read_sources
+from benchlore.book.text import Data, Marks, parse
+from benchlore.findings import Finding, Origin
+
+_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_COMMON = ("shop", "symptoms", "hazards", "meters", "states")
+NO_SHOP = Shop(Origin("faults/common/shop.yaml"), "", "", 1.0, "", 1.0, 1.0, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """The book of all records that could be read, what is wrong with the others, and the texts."""
+
+    book: Book
+    findings: tuple[Finding, ...]
+    sources: Sources
+
+    @property
+    def whole(self) -> bool:
+        """True when every record was read."""
+        return not self.findings
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    kind: str
+    key: str
+    file: str
+    data: Mapping[str, Any]
+
+
+def load_book(root: Path) -> Loaded:
+    """Read `root/faults`. Never raises for what the files hold; FileNotFoundError when there is no such folder."""
+    sources, findings = read_sources(root)
+    trouble = list(findings)
+    found: list[_Record] = []
+    for file in sources.texts:
+        record, wrong = _read(sources, file)
+        trouble += wrong
+        if record:
+            found.append(record)
+    trouble += _missing_common({*sources.texts, *(finding.file for finding in findings)})
+    return Loaded(_book(found), tuple(sorted(set(trouble))), sources)
+
+
+def kind_of(file: str) -> tuple[str, str] | None:
+    """Record kind and id of a file by its path (`faults/petrel-13/x.yaml` -> fault, `petrel-13/x`), or None."""
+    match file.removesuffix(".yaml").split("/"):
+        case ["faults", "common", name] if name in _COMMON:
+            return name, name
+        case ["faults", "common", "techniques", name] if _SLUG.fullmatch(name):
+            return "technique", name
+        case ["faults", family, "family"] if _SLUG.fullmatch(family) and family != "common":
+            return "family", family
+        case ["faults", family, name] if (
+            _SLUG.fullmatch(family) and _SLUG.fullmatch(name) and family != "common"
+        ):
+            return "fault", f"{family}/{name}"
+    return None
+
+
+def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
+    text = sources.texts[file]
+    lines = text.split("\n")
+
+    def at(rule: str, line: int, column: int, message: str, mend: str) -> Finding:
+        excerpt = lines[line - 1].rstrip("\r")[:200] if line <= len(lines) else ""
+        return Finding(file, line, column, rule, "error", message, mend, excerpt)
+
+    kind = kind_of(file)
+    if kind is None:
+        message = "the path names no record kind"
+        mend = "use lower-case words joined by hyphens: faults/FAMILY/NAME.yaml, or a file of faults/common/"
+        return None, [at("file-name", 1, 1, message, mend)]
+    data, faults, marks = parse(text)
+    found = [at(f.rule, f.mark.line, f.mark.column, f.message, f.mend) for f in faults]
+    if data is None:
+        return None, found
+    shape = _shape_findings(kind[0], file, data, marks, at)
+    if not isinstance(data, Mapping) or shape:
+        return None, found + shape
+    return _Record(kind[0], kind[1], file, data), found
+
+
+def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> list[Finding]:
+    findings: list[Finding] = []
+    for rule, problem in shape_problems(kind, file, data):
+        mark = nearest_mark(marks, problem.origin, problem.on_key)
+        findings.append(at(rule, mark.line, mark.column, problem.message, problem.mend))
+    return findings
+
+
+def _missing_common(files: set[str]) -> list[Finding]:
+    wanted = [f"faults/common/{name}.yaml" for name in _COMMON]
+    return [
+        Finding(file, 1, 1, "missing-file", "error", "the file is missing", "the book needs it")
+        for file in wanted
+        if file not in files
+    ]
+
+
+def _book(found: list[_Record]) -> Book:
+    common = {record.kind: record for record in found if record.kind in _COMMON}
+
+    def shared(kind: str, build: Any) -> Mapping[str, Any]:
+        record = common.get(kind)
+        built: Mapping[str, Any] = build(record.file, record.data) if record else frozen_map()
+        return built
+
+    faults: dict[str, Fault] = {}
+    retired: dict[str, Retired] = {}
+    families: dict[str, Family] = {}
+    techniques: dict[str, Technique] = {}
+    for record in found:
+        match record.kind:
+            case "fault":
+                built = records.fault(record.key, record.file, record.data)
+                if isinstance(built, Fault):
+                    faults[record.key] = built
+                else:
+                    retired[record.key] = built
+            case "family":
+                families[record.key] = records.family(record.key, record.file, record.data)
+            case "technique":
+                techniques[record.key] = records.technique(record.key, record.file, record.data)
+    return Book(
+        records.shop(common["shop"].file, common["shop"].data) if "shop" in common else NO_SHOP,
+        shared("symptoms", records.symptoms),
+        shared("hazards", records.hazards),
+        shared("meters", records.meters),
+        shared("states", records.states),
+        frozen_map(techniques),
+        frozen_map(families),
+        frozen_map(faults),
+        frozen_map(retired),
+        tuple(record.file for record in found),
+    )

@@ -1,0 +1,158 @@
+"""Check records against the JSON Schemas, and say what is wrong in the words of the schema's own descriptions."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from jsonschema import Draft202012Validator, FormatChecker
+from jsonschema.exceptions import ValidationError
+
+from benchlore.findings import Origin, Problem, nearest
+from benchlore.quantity import QuantityError, parse_quantity
+
+KINDS = ("fault", "family", "symptoms", "hazards", "meters", "states", "technique", "shop")
+
+
+def schema_folder() -> Path:
+    """The folder of the schema files: beside the package in a checkout, inside it when installed."""
+    packaged = Path(str(resources.files("benchlore"))) / "schema"
+    return packaged if packaged.is_dir() else Path(__file__).resolve().parents[3] / "schema"
+
+
+@cache
+def schema(kind: str) -> Mapping[str, Any]:
+    """The JSON Schema of a record kind (or of an output, by file name without `.schema.json`)."""
+    text = (schema_folder() / f"{kind}.schema.json").read_text(encoding="utf-8")
+    loaded: Mapping[str, Any] = json.loads(text)
+    return loaded
+
+
+@cache
+def _validator(kind: str) -> Draft202012Validator:
+    checker = FormatChecker(formats=())
+    checker.checks("quantity", raises=QuantityError)(_is_quantity)
+    return Draft202012Validator(schema(kind), format_checker=checker)
+
+
+def _is_quantity(value: object) -> bool:
+    if isinstance(value, str):
+        parse_quantity(value)
+    return True
+
+
+def shape_problems(kind: str, file: str, data: object) -> Iterator[tuple[str, Problem]]:
+    """Everything in which `data` departs from the schema of its kind, as (rule id, problem)."""
+    for error in sorted(_validator(kind).iter_errors(data), key=lambda e: [str(p) for p in e.absolute_path]):
+        yield from _problems(file, error)
+
+
+def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]]:
+    origin = Origin(file, tuple(error.absolute_path))
+    rule: Mapping[str, Any] = error.schema if isinstance(error.schema, Mapping) else {}
+    what = str(rule.get("description", ""))
+    demanded: Any = error.validator_value
+    value: Any = error.instance
+    match error.validator:
+        case "additionalProperties" if isinstance(value, Mapping):
+            known = list(rule.get("properties", {}))
+            for key in value:
+                if key not in known:
+                    yield (
+                        "unknown-field",
+                        Problem(origin.at(key), f"'{key}' is not a field here", nearest(key, known), True),
+                    )
+        case "required":
+            missing = [name for name in demanded if name not in value]
+            name = next((m for m in missing if error.message.startswith(f"'{m}'")), missing[0])
+            hint = _description(rule, name)
+            yield "missing-field", Problem(origin, f"the field '{name}' is missing", hint, True)
+        case "format":
+            cause = error.cause
+            reason, mend = (
+                (cause.reason, cause.mend) if isinstance(cause, QuantityError) else (error.message, what)
+            )
+            yield "quantity", Problem(origin, reason, mend)
+        case "enum":
+            choices = [str(choice) for choice in demanded]
+            yield (
+                "field-value",
+                Problem(origin, f"{_show(value)} is not allowed here", nearest(str(value), choices)),
+            )
+        case "const" | "not":
+            yield "field-value", Problem(origin, f"{_show(value)} is not allowed here", what)
+        case "type":
+            yield (
+                "field-type",
+                Problem(origin, f"{_show(value)} is not {_type_words(demanded)}", what),
+            )
+        case "pattern" if "propertyNames" in error.absolute_schema_path:
+            hint = f"use {what}" if what else ""
+            yield "field-value", Problem(origin.at(str(value)), f"'{value}' is not well formed", hint, True)
+        case "oneOf" | "anyOf":
+            yield from _branches(origin, error, what)
+        case "minItems" | "minProperties" | "minLength":
+            yield "field-value", Problem(origin, "this is empty or too short", what)
+        case "maxProperties":
+            yield (
+                "field-value",
+                Problem(origin, "nothing else may stand beside 'moved_to' or 'retired'", "take the rest out"),
+            )
+        case "uniqueItems":
+            yield "field-value", Problem(origin, "an entry stands twice", "keep one of them")
+        case "propertyNames" | "enumNames":
+            yield "field-value", Problem(origin, error.message, what)
+        case _:
+            yield "field-value", Problem(origin, f"{_show(value)} does not fit: {_limit(error)}", what)
+
+
+def _branches(origin: Origin, error: ValidationError, what: str) -> Iterator[tuple[str, Problem]]:
+    """Of several shapes, report the one that the value was meant to have: the one of its own type."""
+    nested = [e for e in error.context or () if e.validator != "type" or list(e.relative_path)]
+    if nested:
+        for inner in nested:
+            yield from _problems(origin.file, inner)
+    else:
+        yield "field-type", Problem(origin, f"{_show(error.instance)} does not fit here", what)
+
+
+def _description(rule: Mapping[str, Any], name: str) -> str:
+    entry = rule.get("properties", {}).get(name)
+    if not isinstance(entry, Mapping):
+        return f"add '{name}:'"
+    return f"add '{name}:': {entry.get('description', '')}"
+
+
+def _limit(error: ValidationError) -> str:
+    words = {
+        "minimum": "at least",
+        "exclusiveMinimum": "more than",
+        "maximum": "at most",
+        "exclusiveMaximum": "less than",
+        "pattern": "the form is",
+        "maxItems": "entries at most",
+    }
+    return f"{words.get(str(error.validator), str(error.validator))} {error.validator_value}"
+
+
+def _show(value: object) -> str:
+    text = json.dumps(value, ensure_ascii=False, default=str) if not isinstance(value, str) else f"'{value}'"
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def _type_words(names: object) -> str:
+    words = {
+        "object": "a mapping (name: value)",
+        "array": "a list",
+        "string": "a text",
+        "number": "a number",
+        "integer": "a whole number",
+        "boolean": "true or false",
+        "null": "nothing",
+    }
+    listed = names if isinstance(names, list) else [names]
+    return " or ".join(words.get(str(name), str(name)) for name in listed)

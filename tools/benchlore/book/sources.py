@@ -1,0 +1,141 @@
+"""The record files on disk: found, read, and asked for line and column when a finding needs them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from benchlore.book.model import frozen_map
+from benchlore.book.text import MAX_BYTES, Mark, Marks, decode, parse
+from benchlore.findings import Finding, Origin, Problem, Severity
+
+BOOK_FOLDER = "faults"
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """The texts of all record files, by name relative to the folder that holds `faults/`."""
+
+    root: Path
+    texts: Mapping[str, str]
+
+    def finding(self, rule: str, severity: Severity, problem: Problem) -> Finding:
+        """The problem at its line and column, with that line as excerpt."""
+        mark = self._mark(problem)
+        lines = self.texts.get(problem.origin.file, "").split("\n")
+        excerpt = lines[mark.line - 1].rstrip("\r") if mark.line <= len(lines) else ""
+        return Finding(
+            problem.origin.file,
+            mark.line,
+            mark.column,
+            rule,
+            severity,
+            problem.message,
+            problem.mend,
+            excerpt[:200],
+        )
+
+    def _mark(self, problem: Problem) -> Mark:
+        text = self.texts.get(problem.origin.file)
+        if text is None:
+            return Mark(1, 1)
+        _, _, marks = parse(text)
+        return nearest_mark(marks, problem.origin, problem.on_key)
+
+
+def nearest_mark(marks: Marks, origin: Origin, on_key: bool) -> Mark:
+    """Where a path stands; a path that is not in the file stands where the nearest record above it does."""
+    path = origin.path
+    if on_key and path in marks.keys:
+        return marks.keys[path]
+    while path:
+        if path in marks.values:
+            # A record's own line is the line of its key; its value may begin a line later.
+            return marks.keys[path] if on_key and path in marks.keys else marks.values[path]
+        path = path[:-1]
+        if path in marks.keys:
+            return marks.keys[path]
+    return marks.values.get((), Mark(1, 1))
+
+
+def read_sources(root: Path) -> tuple[Sources, tuple[Finding, ...]]:
+    """Read every record file below `root/faults`.
+
+    Files that cannot be records (links that leave the folder, too large, not UTF-8, names that differ only in
+    case) become findings; the others are read. Raises FileNotFoundError when there is no such folder.
+    """
+    folder = root / BOOK_FOLDER
+    if not folder.is_dir():
+        raise FileNotFoundError(f"there is no folder '{BOOK_FOLDER}' in {root}")
+    texts: dict[str, str] = {}
+    findings: list[Finding] = []
+    seen: dict[str, str] = {}
+    for path, name in _record_files(root, folder):
+        trouble = _unreadable(folder, path)
+        twin = seen.setdefault(name.lower(), name)
+        if twin != name:
+            findings.append(
+                Finding(
+                    name,
+                    1,
+                    1,
+                    "file-name",
+                    "error",
+                    f"the name differs from '{twin}' only in case",
+                    "rename one",
+                )
+            )
+        if trouble:
+            findings.append(Finding(name, 1, 1, *trouble))
+            continue
+        text, faults = decode(path.read_bytes())
+        findings += [
+            Finding(name, f.mark.line, f.mark.column, f.rule, "error", f.message, f.mend) for f in faults
+        ]
+        if text or not faults:
+            texts[name] = text
+    return Sources(root, frozen_map(texts)), tuple(findings)
+
+
+def _record_files(root: Path, folder: Path) -> Iterator[tuple[Path, str]]:
+    found: list[tuple[str, Path]] = []
+    for parent, folders, files in os.walk(folder, followlinks=False):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        linked = [name for name in folders if (Path(parent) / name).is_symlink()]
+        for name in [*linked, *files]:
+            path = Path(parent) / name
+            if not name.startswith(".") and not name.endswith(".md"):
+                found.append((path.relative_to(root).as_posix(), path))
+    for name, path in sorted(found):
+        yield path, name
+
+
+def _unreadable(folder: Path, path: Path) -> tuple[str, Severity, str, str] | None:
+    """Why a file is not read, as rule, severity, message and mend; None when it can be."""
+    if path.is_symlink() and not path.resolve().is_relative_to(folder.resolve()):
+        return (
+            "file-link",
+            "error",
+            "the file is a link to a place outside the book",
+            "put the record itself here",
+        )
+    if path.is_symlink() and path.is_dir():
+        return "file-link", "error", "the folder is a link", "put the records themselves here"
+    if not path.is_file():
+        return "file-link", "error", "this is not a file that can be read", "put a record file here"
+    if path.suffix == ".yml":
+        return "file-name", "error", "record files end in '.yaml'", f"rename it to '{path.stem}.yaml'"
+    if path.suffix != ".yaml":
+        return (
+            "file-name",
+            "error",
+            "only record files ('.yaml') and '.md' stand here",
+            "move it out of the book",
+        )
+    size = path.stat().st_size
+    if size > MAX_BYTES:
+        message = f"the file has {size:,} bytes; a record has at most {MAX_BYTES:,}"
+        return "file-size", "error", message, "split it or take out what is not a record"
+    return None

@@ -1,0 +1,298 @@
+"""One YAML reader for every record: YAML 1.2 core scalars, no anchors, aliases, tags or duplicate keys.
+
+The text is read event by event, so depth and size are bounded and hostile input costs no recursion.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import yaml
+from yaml import events
+
+from benchlore.findings import Path
+
+MAX_BYTES = 1_000_000
+MAX_DEPTH = 32
+
+Plain = None | bool | int | float | str
+Data = Plain | list["Data"] | dict[str, "Data"]
+
+_INT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
+_FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|(?:0|[1-9][0-9]*)(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
+_WORDS: dict[str, Plain] = {"true": True, "false": False, "null": None, "~": None, "": None}
+# What older YAML reads as something else: other tools would disagree with us about these.
+_AMBIGUOUS = (
+    (
+        re.compile(r"(?i:yes|no|on|off|y|n)|True|TRUE|False|FALSE|Null|NULL"),
+        "some programs read it as true or false",
+    ),
+    (
+        re.compile(r"[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+(?:\.[0-9]*)?"),
+        "some programs read it as a number of base 60",
+    ),
+    (
+        re.compile(r"[-+]?0[0-9_]+|[-+]?0[xob][0-9a-fA-F_]+"),
+        "some programs read it as an octal or hexadecimal number",
+    ),
+    (re.compile(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}(?:[Tt ].*)?"), "some programs read it as a date"),
+    (re.compile(r"[-+]?[0-9]+(?:_[0-9_]*)(?:\.[0-9_]*)?"), "some programs read it as a number"),
+    (re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)"), "it is not a number that people write"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Line and column, both from 1."""
+
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class TextFault:
+    """Why a text is no record: rule id, place, message and mend."""
+
+    rule: str
+    mark: Mark
+    message: str
+    mend: str
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """Where the values and the keys of a text stand, by path."""
+
+    values: dict[Path, Mark]
+    keys: dict[Path, Mark]
+
+
+class _Stop(Exception):
+    def __init__(self, fault: TextFault) -> None:
+        super().__init__(fault.message)
+        self.fault = fault
+
+
+@dataclass(slots=True)
+class _Open:
+    """A list or mapping under construction."""
+
+    path: Path
+    items: list[Data] | dict[str, Data]
+    key: str | None = None
+
+
+def decode(raw: bytes) -> tuple[str, list[TextFault]]:
+    """Bytes of a record file to text. A byte-order mark or bytes that are not UTF-8 are faults."""
+    if len(raw) > MAX_BYTES:
+        return "", [_size_fault(len(raw))]
+    faults = []
+    if raw.startswith((b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")):
+        message = "the file starts with a byte-order mark"
+        faults.append(TextFault("encoding", Mark(1, 1), message, "save it as UTF-8 without byte-order mark"))
+        if not raw.startswith(b"\xef\xbb\xbf"):
+            return "", faults
+        raw = raw[3:]
+    try:
+        return raw.decode("utf-8"), faults
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        start = raw.rfind(b"\n", 0, error.start) + 1
+        column = len(raw[start : error.start].decode("utf-8", "replace")) + 1
+        message = f"byte 0x{raw[error.start]:02x} is not UTF-8"
+        return "", [*faults, TextFault("encoding", Mark(line, column), message, "save the file as UTF-8")]
+
+
+def _size_fault(size: int) -> TextFault:
+    message = f"the file has {size:,} bytes; a record has at most {MAX_BYTES:,}"
+    return TextFault("file-size", Mark(1, 1), message, "split it or take out what is not a record")
+
+
+def parse(text: str) -> tuple[Data, list[TextFault], Marks]:
+    """YAML text to plain data, with the faults found and the marks of every value.
+
+    The data are None where the text cannot be read at all. Faults that leave the rest readable (a duplicate
+    key, an ambiguous scalar) do not stop the reading, so that one run finds all of them.
+    """
+    return _Builder().run(text)
+
+
+class _Builder:
+    """Builds data from YAML events. One instance reads one text."""
+
+    def __init__(self) -> None:
+        self.faults: list[TextFault] = []
+        self.marks = Marks({}, {})
+        self.stack: list[_Open] = []
+        self.root: Data = None
+        self.documents = 0
+
+    def run(self, text: str) -> tuple[Data, list[TextFault], Marks]:
+        try:
+            for event in _events(text):
+                self._take(event)
+        except _Stop as stop:
+            self.faults.append(stop.fault)
+            return None, self.faults, self.marks
+        if self.root is None and not self.faults:
+            self.faults.append(
+                TextFault("empty-file", Mark(1, 1), "the file holds no record", "fill it or delete it")
+            )
+        return self.root, self.faults, self.marks
+
+    def _take(self, event: events.Event) -> None:
+        mark = _mark(event)
+        match event:
+            case events.DocumentStartEvent():
+                self.documents += 1
+                if self.documents > 1:
+                    raise _Stop(
+                        TextFault(
+                            "yaml", mark, "the file holds more than one document", "write one record a file"
+                        )
+                    )
+            case events.AliasEvent():
+                self.faults.append(
+                    TextFault(
+                        "yaml-alias",
+                        mark,
+                        f"'*{event.anchor}' is an alias",
+                        "write the value out where it is used",
+                    )
+                )
+                self._put(None, mark)
+            case events.ScalarEvent():
+                self._refuse_extras(event, mark)
+                self._put_scalar(event, mark)
+            case events.MappingStartEvent() | events.SequenceStartEvent():
+                self._refuse_extras(event, mark)
+                self._open(event, mark)
+            case events.MappingEndEvent() | events.SequenceEndEvent():
+                self.stack.pop()
+
+    def _refuse_extras(
+        self, event: events.ScalarEvent | events.MappingStartEvent | events.SequenceStartEvent, mark: Mark
+    ) -> None:
+        if event.anchor:
+            self.faults.append(
+                TextFault("yaml-alias", mark, f"'&{event.anchor}' is an anchor", "take it out")
+            )
+        if event.tag is not None:
+            self.faults.append(TextFault("yaml-tag", mark, f"'{event.tag}' is a tag", "take it out"))
+
+    def _open(self, event: events.MappingStartEvent | events.SequenceStartEvent, mark: Mark) -> None:
+        if len(self.stack) >= MAX_DEPTH:
+            message = f"values are nested more than {MAX_DEPTH} deep"
+            raise _Stop(TextFault("yaml-depth", mark, message, "a record needs four or five levels"))
+        if self._awaits_key():
+            raise _Stop(TextFault("yaml", mark, "a key is a list or a mapping", "write a plain word as key"))
+        items: list[Data] | dict[str, Data] = {} if isinstance(event, events.MappingStartEvent) else []
+        path = self._next_path()
+        self._put(items, mark)
+        self.stack.append(_Open(path, items))
+
+    def _awaits_key(self) -> bool:
+        return bool(self.stack) and isinstance(self.stack[-1].items, dict) and self.stack[-1].key is None
+
+    def _next_path(self) -> Path:
+        if not self.stack:
+            return ()
+        top = self.stack[-1]
+        return (*top.path, len(top.items) if isinstance(top.items, list) else str(top.key))
+
+    def _put_scalar(self, event: events.ScalarEvent, mark: Mark) -> None:
+        plain = event.implicit[0] and event.style in (None, "")
+        if plain:
+            for pattern, reason in _AMBIGUOUS:
+                if pattern.fullmatch(event.value):
+                    message = f"'{event.value}' is ambiguous: {reason}"
+                    self.faults.append(TextFault("yaml-scalar", mark, message, _scalar_mend(event.value)))
+        if self._awaits_key():
+            self._key(event.value, mark)
+        else:
+            self._put(_resolve(event.value) if plain else event.value, mark)
+
+    def _key(self, key: str, mark: Mark) -> None:
+        top = self.stack[-1]
+        path = (*top.path, key)
+        if key in top.items:
+            first = self.marks.keys[path]
+            message = f"key '{key}' stands twice; the first is in line {first.line}"
+            self.faults.append(TextFault("yaml-duplicate-key", mark, message, "keep one of them"))
+        else:
+            self.marks.keys[path] = mark
+        top.key = key
+
+    def _put(self, value: Data, mark: Mark) -> None:
+        path = self._next_path()
+        self.marks.values.setdefault(path, mark)
+        if not self.stack:
+            self.root = value
+            return
+        top = self.stack[-1]
+        if isinstance(top.items, list):
+            top.items.append(value)
+        elif top.key is None:
+            self._key("*", mark)  # an alias as key: reported, its value goes under a name no schema knows
+        else:
+            top.items.setdefault(top.key, value)
+            top.key = None
+
+
+def _scalar_mend(value: str) -> str:
+    if re.fullmatch(r"(?i:yes|on|y|true)", value):
+        return "write true, or put it in quotes"
+    if re.fullmatch(r"(?i:no|off|n|false)", value):
+        return "write false, or put it in quotes"
+    return f"write '{value}' in quotes, or the number without leading zeros"
+
+
+def _resolve(value: str) -> Plain:
+    if value in _WORDS:
+        return _WORDS[value]
+    if len(value) <= 40:
+        if _INT.fullmatch(value):
+            return int(value)
+        if _FLOAT.fullmatch(value):
+            return float(value)
+    return value
+
+
+def _mark(event: events.Event) -> Mark:
+    start = event.start_mark
+    return Mark(start.line + 1, start.column + 1) if start else Mark(1, 1)
+
+
+def _events(text: str) -> Iterator[events.Event]:
+    loader: Callable[..., Iterator[events.Event]] = yaml.parse
+    backend = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    try:
+        yield from loader(text, Loader=backend)
+    except yaml.MarkedYAMLError as error:
+        raise _Stop(_syntax_fault(text, error)) from None
+    except yaml.reader.ReaderError as error:
+        line = text.count("\n", 0, error.position) + 1
+        column = error.position - (text.rfind("\n", 0, error.position) + 1) + 1
+        message = f"character {error.character!r} is not allowed in YAML"
+        raise _Stop(TextFault("yaml", Mark(line, column), message, "take it out")) from None
+    except (yaml.YAMLError, RecursionError) as error:
+        raise _Stop(TextFault("yaml", Mark(1, 1), str(error).splitlines()[0], "see the line named")) from None
+
+
+def _syntax_fault(text: str, error: yaml.MarkedYAMLError) -> TextFault:
+    place = error.problem_mark or error.context_mark
+    mark = Mark(place.line + 1, place.column + 1) if place else Mark(1, 1)
+    lines = text.split("\n")
+    line = lines[mark.line - 1] if mark.line <= len(lines) else ""
+    problem = str(error.problem or error.context or "cannot be read as YAML")
+    lead = line[: len(line) - len(line.lstrip())]
+    if "\t" in lead or "\t" in line[: mark.column]:
+        column = line.index("\t") + 1
+        return TextFault("yaml-tab", Mark(mark.line, column), "a tab indents this line", "indent with spaces")
+    if "mapping values are not allowed" in problem:
+        return TextFault("yaml", mark, "a colon inside a plain text", "put the whole text in quotes")
+    if "exceeded max depth" in problem.lower() or "nesting" in problem.lower():
+        return TextFault("yaml-depth", mark, problem, "a record needs four or five levels")
+    return TextFault("yaml", mark, problem, "check indentation, quotes, and the space after each colon")

@@ -1,0 +1,1 @@
+"""The checks beyond the schema, a family of rules a module."""
