@@ -112,13 +112,20 @@ def _record_files(root: Path, folder: Path) -> Iterator[tuple[Path, str]]:
         yield path, name
 
 
+def _stays_inside(folder: Path, link: Path) -> bool:
+    try:
+        return link.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError):  # a link that leads to itself
+        return False
+
+
 def _unreadable(folder: Path, path: Path) -> tuple[str, Severity, str, str] | None:
     """Why a file is not read, as rule, severity, message and mend; None when it can be."""
-    if path.is_symlink() and not path.resolve().is_relative_to(folder.resolve()):
+    if path.is_symlink() and not _stays_inside(folder, path):
         return (
             "file-link",
             "error",
-            "the file is a link to a place outside the book",
+            "the file is a link that leads out of the book or nowhere",
             "put the record itself here",
         )
     if path.is_symlink() and path.is_dir():

@@ -1,0 +1,122 @@
+"""The YAML reader: YAML 1.2 core scalars and nothing else; hostile text is a finding with line and column."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from benchlore.book.text import MAX_DEPTH, Mark, decode, parse
+from hypothesis import given
+from hypothesis import strategies as st
+
+
+@pytest.mark.parametrize(
+    ("text", "data"),
+    [
+        ("a: 1", {"a": 1}),
+        ("a: -1.5", {"a": -1.5}),
+        ("a: .514", {"a": 0.514}),
+        ("a: true", {"a": True}),
+        ("a: null", {"a": None}),
+        ("a: 8.35 to 8.45 V", {"a": "8.35 to 8.45 V"}),
+        ("a: 0.5%", {"a": "0.5%"}),
+        ("a: 'yes'", {"a": "yes"}),
+        ('a: "012"', {"a": "012"}),
+        ("a: [41 mm, 63 mm]", {"a": ["41 mm", "63 mm"]}),
+        ("a:\n  - b: 1\n    c: 2\n  - 3", {"a": [{"b": 1, "c": 2}, 3]}),
+        ("a: >\n  one\n  two\n", {"a": "one two\n"}),
+    ],
+)
+def test_plain_yaml_is_read(text: str, data: object) -> None:
+    read, faults, _ = parse(text)
+    assert faults == []
+    assert read == data
+
+
+@pytest.mark.parametrize(
+    ("text", "rule", "mark"),
+    [
+        ("a: 1\na: 2", "yaml-duplicate-key", Mark(2, 1)),
+        ("a: &x 1", "yaml-alias", Mark(1, 4)),
+        ("a: 1\nb: *x", "yaml-alias", Mark(2, 4)),
+        ("a: !!python/object:os.system 1", "yaml-tag", Mark(1, 4)),
+        ("a: !important 1", "yaml-tag", Mark(1, 4)),
+        ("a: yes", "yaml-scalar", Mark(1, 4)),
+        ("a: on", "yaml-scalar", Mark(1, 4)),
+        ("off: 1", "yaml-scalar", Mark(1, 1)),
+        ("a: 1:30", "yaml-scalar", Mark(1, 4)),
+        ("a: 012", "yaml-scalar", Mark(1, 4)),
+        ("a: 0x1f", "yaml-scalar", Mark(1, 4)),
+        ("a: 2020-01-31", "yaml-scalar", Mark(1, 4)),
+        ("a: .inf", "yaml-scalar", Mark(1, 4)),
+        ("a: 1_000", "yaml-scalar", Mark(1, 4)),
+        ("a:\n\tb: 1", "yaml-tab", Mark(2, 1)),
+        ("a: b: c", "yaml", Mark(1, 5)),
+        ("a: [1, 2\nb: 3", "yaml", Mark(2, 2)),
+        ("", "empty-file", Mark(1, 1)),
+        ("# only a comment\n", "empty-file", Mark(1, 1)),
+        ("a: 1\n---\nb: 2", "yaml", Mark(2, 1)),
+        ("? [1, 2]\n: 3", "yaml", Mark(1, 3)),
+        ("a: \x07", "yaml", Mark(1, 4)),
+        ("- " * 10_000, "yaml-depth", Mark(1, 2 * MAX_DEPTH + 1)),
+        ("{a: " * 10_000, "yaml-depth", Mark(1, 4 * MAX_DEPTH + 1)),
+    ],
+)
+def test_what_is_not_a_record_is_a_finding_at_its_place(text: str, rule: str, mark: Mark) -> None:
+    _, faults, _ = parse(text)
+    assert [(fault.rule, fault.mark) for fault in faults] == [(rule, mark)]
+    assert faults[0].message
+    assert faults[0].mend
+
+
+def test_ten_thousand_open_brackets_are_one_finding() -> None:
+    _, faults, _ = parse("[" * 10_000)
+    assert [fault.rule for fault in faults] == ["yaml-depth"]
+
+
+def test_all_faults_of_a_text_are_found_in_one_reading() -> None:
+    data, faults, _ = parse("a: yes\nb: 012\na: 3\nc: !x 4\nd: fine\n")
+    assert [fault.mark.line for fault in faults] == [1, 2, 3, 4]
+    assert data == {"a": "yes", "b": "012", "c": "4", "d": "fine"}
+
+
+def test_a_million_aliases_cost_nothing() -> None:
+    text = "a: &a [1]\n" + "".join(f"k{i}: [*a, *a, *a]\n" for i in range(2000))
+    started = time.process_time()
+    _, faults, _ = parse(text)
+    assert len(faults) == 6001
+    assert time.process_time() - started < 30, "linear in the text, not in what it would expand to"
+
+
+@pytest.mark.parametrize(
+    ("raw", "rule", "mark"),
+    [
+        (b"\xef\xbb\xbfa: 1", "encoding", Mark(1, 1)),
+        (b"\xff\xfea\x00", "encoding", Mark(1, 1)),
+        (b"a: 1\nb: caf\xe9\n", "encoding", Mark(2, 7)),
+        (b"x" * 1_000_001, "file-size", Mark(1, 1)),
+    ],
+)
+def test_bytes_that_are_no_record(raw: bytes, rule: str, mark: Mark) -> None:
+    _, faults = decode(raw)
+    assert [(fault.rule, fault.mark) for fault in faults] == [(rule, mark)]
+
+
+@given(st.text(max_size=300))
+def test_no_text_makes_it_raise(text: str) -> None:
+    data, faults, _ = parse(text)
+    assert data is not None or faults
+
+
+@given(st.binary(max_size=300))
+def test_no_bytes_make_it_raise(raw: bytes) -> None:
+    text, faults = decode(raw)
+    parse(text)
+    assert text or faults or raw == b""
+
+
+def test_marks_name_keys_and_values() -> None:
+    _, _, marks = parse("a:\n  b: 1\n  c:\n    - x\n    - y\n")
+    assert marks.keys[("a", "b")] == Mark(2, 3)
+    assert marks.values[("a", "b")] == Mark(2, 6)
+    assert marks.values[("a", "c", 1)] == Mark(5, 7)
