@@ -1,1 +1,27 @@
 """The checks beyond the schema, a family of rules a module."""
+
+from benchlore.book import Loaded
+from benchlore.findings import Finding
+from benchlore.rules import files, references
+from benchlore.rules.docs import RuleDoc, rule_doc
+from benchlore.rules.engine import BookRule, Rule, WaiverRule, check_book
+from benchlore.rules.waivers import refused_waiver, unknown_rule, unused_waiver
+
+RULES: tuple[BookRule, ...] = (*references.RULES,)
+WAIVER_RULES: tuple[WaiverRule, ...] = tuple(
+    Rule(check, waivable=False) for check in (unknown_rule, unused_waiver, refused_waiver)
+)
+
+__all__ = ["RULES", "WAIVER_RULES", "Rule", "RuleDoc", "all_docs", "check", "check_book"]
+
+
+def check(loaded: Loaded) -> tuple[Finding, ...]:
+    """Everything there is to say about a book, by every rule, sorted by place."""
+    return check_book(loaded, RULES, WAIVER_RULES, files.IDS)
+
+
+def all_docs() -> tuple[RuleDoc, ...]:
+    """What every check demands: of the files and their fields first, then the rules, then of waivers."""
+    of_book = [rule_doc(rule.id, rule.severity, rule.waivable, rule.doc) for rule in RULES]
+    of_waivers = [rule_doc(rule.id, rule.severity, rule.waivable, rule.doc) for rule in WAIVER_RULES]
+    return (*files.DOCS, *of_book, *of_waivers)

@@ -1,0 +1,64 @@
+"""`benchlore check`: everything that is wrong with the book, in one run."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable
+from pathlib import Path
+
+from benchlore.commands.options import UsageError, add_root, open_book
+from benchlore.findings import Finding
+from benchlore.reporters import FORMATS, Report
+from benchlore.rules import check
+
+
+def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = subparsers.add_parser(
+        "check",
+        help="check the book",
+        description="Check every record of the book and list the findings of all files, each with its line "
+        "and the mend. Exit code 1 when there are errors.",
+    )
+    parser.add_argument(
+        "paths", metavar="PATH", nargs="*", type=Path, help="show only findings of these files, folders"
+    )
+    parser.add_argument(
+        "--format", choices=sorted(FORMATS), default="text", help="form of the list (default: text)"
+    )
+    parser.add_argument("--strict", action="store_true", help="warnings count as errors")
+    add_root(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Check, print, and return the exit code."""
+    loaded = open_book(args)
+    wanted = [_in_book(path, loaded.sources.root) for path in args.paths]
+    findings = tuple(_shown(check(loaded), wanted))
+    report = Report(
+        findings, len(set(loaded.sources.texts) | {f.file for f in loaded.findings}), strict=args.strict
+    )
+    print(FORMATS[args.format](report), end="")
+    return 1 if report.failed else 0
+
+
+def _in_book(path: Path, root: Path) -> str:
+    """A path as typed, as findings name it. Raises UsageError when it is not part of the book."""
+    # The name itself, not what a link in the book leads to.
+    absolute = path.parent.resolve() / path.name if path.name != ".." else path.resolve()
+    if not absolute.exists():
+        raise UsageError(f"there is no file or folder {path}")
+    try:
+        name = absolute.relative_to(root).as_posix()
+    except ValueError:
+        name = ""
+    if name.split("/")[0] not in ("faults", "."):
+        raise UsageError(f"{path} does not belong to the book in {root / 'faults'}")
+    return name
+
+
+def _shown(findings: Iterable[Finding], wanted: list[str]) -> Iterable[Finding]:
+    if not wanted or "." in wanted:
+        return findings
+    return (f for f in findings if any(f.file == name or f.file.startswith(f"{name}/") for name in wanted))

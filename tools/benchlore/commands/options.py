@@ -1,0 +1,45 @@
+"""What several commands share: where the book is, and a plain way to refuse."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from benchlore.book import Loaded, load_book
+
+
+class UsageError(Exception):
+    """The command cannot do what was asked. The message says why and what to do instead."""
+
+
+def add_root(parser: argparse.ArgumentParser) -> None:
+    """Declare `--root DIR`."""
+    parser.add_argument(
+        "--root",
+        metavar="DIR",
+        type=Path,
+        help="the folder that holds faults/ (default: this folder, or the nearest one above it that does)",
+    )
+
+
+def root_folder(args: argparse.Namespace) -> Path:
+    """The folder that holds the book. Raises UsageError when there is none."""
+    given: Path | None = args.root
+    if given is not None:
+        if not (given / "faults").is_dir():
+            raise UsageError(
+                f"there is no folder 'faults' in {given}; name the folder that holds it with --root"
+            )
+        return given.resolve()
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / "faults").is_dir():
+            return folder
+    raise UsageError(
+        f"there is no folder 'faults' in {here} nor above it; name the folder that holds it with --root"
+    )
+
+
+def open_book(args: argparse.Namespace) -> Loaded:
+    """The book that the command was told to read. Raises UsageError when there is none."""
+    return load_book(root_folder(args))

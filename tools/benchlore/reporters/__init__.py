@@ -1,0 +1,13 @@
+"""Findings as people and programs read them. Every reporter turns the same Report into one text."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from benchlore.reporters import annotations, data, text
+from benchlore.reporters.report import Report
+
+FORMATS: Mapping[str, Callable[[Report], str]] = MappingProxyType(
+    {"text": text.render, "json": data.render, "github": annotations.render}
+)
+
+__all__ = ["FORMATS", "Report"]

@@ -1,0 +1,213 @@
+"""What every record file is held to before the rules see it: its name, its bytes, its YAML, its fields.
+
+The loader makes these findings; here stands what they mean. None of them can be waived.
+"""
+
+from __future__ import annotations
+
+from benchlore.rules.docs import RuleDoc, rule_doc
+
+_TEXTS = {
+    "file-name": """
+        A record's path says what it is: `faults/FAMILY/NAME.yaml` for a fault pattern,
+        `faults/FAMILY/family.yaml`, or one of the files of `faults/common/`. Names are lower-case words
+        joined by hyphens, and no two differ only in case.
+
+        Bad:
+            faults/wren-5/Fuse Open.yml
+
+        Good:
+            faults/wren-5/fuse-open.yaml
+        """,
+    "file-link": """
+        A record is a file of its own: a link that leaves the book, or a linked folder, is not read.
+
+        Bad:
+            faults/wren-5/fuse-open.yaml -> /home/me/fuse-open.yaml
+
+        Good:
+            faults/wren-5/fuse-open.yaml
+        """,
+    "file-size": """
+        A record file has at most 1,000,000 bytes.
+
+        Bad:
+            faults/wren-5/fuse-open.yaml, 50 MB: a photograph was saved under this name
+
+        Good:
+            faults/wren-5/fuse-open.yaml, 2 kB
+        """,
+    "missing-file": """
+        The five shared files are there, and each folder with fault patterns has its `family.yaml`.
+
+        Bad:
+            faults/common/ without hazards.yaml
+
+        Good:
+            faults/common/hazards.yaml
+        """,
+    "encoding": """
+        A record is UTF-8 text without byte-order mark. An editor's "Save as" offers this.
+
+        Bad:
+            the resistor value 2.2 k\u03a9, saved as Windows-1253
+
+        Good:
+            the same text, saved as UTF-8
+        """,
+    "empty-file": """
+        A file holds a record; an empty one is filled or deleted.
+
+        Bad:
+            # to do
+
+        Good:
+            title: Input fuse open
+        """,
+    "yaml": """
+        The text can be read as YAML: blanks indent it, a colon and a blank follow each name, and a text
+        that holds such a colon, or begins with one of `[ ] { } " ' & * ! | > % @ #`, is put in quotes.
+
+        Bad:
+            title: Input fuse: open
+
+        Good:
+            title: "Input fuse: open"
+        """,
+    "yaml-tab": """
+        Blanks indent a line, never a tab.
+
+        Bad:
+            fix:
+            \taction: replace
+
+        Good:
+            fix:
+              action: replace
+        """,
+    "yaml-duplicate-key": """
+        A name stands once in its mapping; of two, one would be lost.
+
+        Bad:
+            seen: 4
+            title: Input fuse open
+            seen: 14
+
+        Good:
+            seen: 14
+            title: Input fuse open
+        """,
+    "yaml-scalar": """
+        No value that some programs read as something else: `yes`, `no`, `on`, `off`, `1:30`, `012`, a date.
+        Write true or false, write the number plainly, or put the text in quotes.
+
+        Bad:
+            normal: yes
+
+        Good:
+            normal: true
+        """,
+    "yaml-alias": """
+        Values are written out where they are used: no anchors (`&name`) and no aliases (`*name`).
+
+        Bad:
+            low: &low 0 to 1 V
+            absent: *low
+
+        Good:
+            low: 0 to 1 V
+            absent: 0 to 1 V
+        """,
+    "yaml-tag": """
+        Values carry no tags (`!name`).
+
+        Bad:
+            seen: !!int 14
+
+        Good:
+            seen: 14
+        """,
+    "yaml-depth": """
+        Values nest at most 32 deep; a record needs five.
+
+        Bad:
+            title: [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[a]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]]
+
+        Good:
+            title: [a]
+        """,
+    "unknown-field": """
+        Every field is one that this kind of record has.
+
+        Bad:
+            # faults/wren-5/fuse-open.yaml
+            hazards: [lithium-pack]
+
+        Good:
+            # faults/wren-5/fuse-open.yaml
+            hazard: [lithium-pack, burn, fumes]
+        """,
+    "missing-field": """
+        Every mandatory field is there. A fault pattern always has symptom, test_points with their
+        expected_reading, common_cause, fix and hazard.
+
+        Bad:
+            # faults/wren-5/fuse-open.yaml
+            test_points:
+              - measure: main-rail
+
+        Good:
+            # faults/wren-5/fuse-open.yaml
+            test_points:
+              - measure: main-rail
+                expected_reading: absent
+        """,
+    "field-type": """
+        Every field holds what it is for: a text, a number, a list (lines with `-`) or a mapping (lines with
+        `name:`).
+
+        Bad:
+            # faults/wren-5/fuse-open.yaml
+            hazard: lithium-pack
+
+        Good:
+            # faults/wren-5/fuse-open.yaml
+            hazard: [lithium-pack, burn, fumes]
+        """,
+    "field-value": """
+        Every field holds one of the values that it can have; its description lists them.
+
+        Bad:
+            # faults/wren-5/fuse-open.yaml
+            fix:
+              action: swap
+
+        Good:
+            # faults/wren-5/fuse-open.yaml
+            fix:
+              action: replace
+        """,
+    "quantity": """
+        A quantity is written `8.40 V`, `2.2 kohm 5%`, `8.35 to 8.45 V`, `under 1 V` or `open`: a decimal
+        point, a unit, the smaller value first.
+
+        Bad:
+            # faults/wren-5/family.yaml
+            measurements:
+              main-rail:
+                outcomes:
+                  normal:
+                    range: 4,9 - 5,1V
+
+        Good:
+            # faults/wren-5/family.yaml
+            measurements:
+              main-rail:
+                outcomes:
+                  normal:
+                    range: 4.90 to 5.10 V
+        """,
+}
+
+IDS = tuple(_TEXTS)
+DOCS: tuple[RuleDoc, ...] = tuple(rule_doc(name, "error", False, text) for name, text in _TEXTS.items())

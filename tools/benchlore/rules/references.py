@@ -1,0 +1,369 @@
+"""Names lead somewhere. A name of a kind that could not be read at all is not reported again here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from benchlore.book.links import measured
+from benchlore.book.model import Book, Fault, Measurement, TestPoint
+from benchlore.findings import Origin, Problem, nearest
+from benchlore.rules.engine import BookRule, Rule
+
+
+def _unknown(
+    origin: Origin, name: str, known: Collection[str], what: str, *, on_key: bool = False, mend: str = ""
+) -> Iterator[Problem]:
+    if known and name not in known:
+        yield Problem(origin, f"'{name}' is not {what}", mend or nearest(name, known), on_key)
+
+
+def _listed(origin: Origin, names: Collection[str], known: Collection[str], what: str) -> Iterator[Problem]:
+    for i, name in enumerate(names):
+        yield from _unknown(origin.at(i), name, known, what)
+
+
+def unknown_symptom(book: Book) -> Iterator[Problem]:
+    """Every symptom of a fault stands in `common/symptoms.yaml`.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        symptom:
+          no-powr: always
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        symptom:
+          no-power: always
+    """
+    for fault in book.faults.values():
+        for name in fault.symptoms:
+            yield from _unknown(
+                fault.origin.at("symptom", name), name, book.symptoms, "a symptom", on_key=True
+            )
+
+
+def unknown_measurement(book: Book) -> Iterator[Problem]:
+    """Test points, proof and worked example of a fault name measurements of its family.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: main-rails
+            expected_reading: absent
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: main-rail
+            expected_reading: absent
+    """
+    for fault in book.faults.values():
+        for origin, name, on_key in _measure_names(fault):
+            family = book.families.get(fault.family)
+            if family:
+                points = {p for p in family.test_points if p == name}
+                there = [m.id for m in family.measurements.values() if m.test_point in points]
+                mend = f"'{name}' is a test point; measured there: {', '.join(there)}" if there else ""
+                what = f"a measurement of {family.id}"
+                yield from _unknown(origin, name, family.measurements, what, on_key=on_key, mend=mend)
+
+
+def _measure_names(fault: Fault) -> Iterator[tuple[Origin, str, bool]]:
+    for expectation in fault.test_points:
+        yield expectation.origin.at("measure"), expectation.measure, False
+    for name in fault.fix.confirm:
+        yield fault.origin.at("fix", "confirm", name), name, True
+    for name in fault.worked_example:
+        yield fault.origin.at("worked_example", name), name, True
+
+
+def unknown_outcome(book: Book) -> Iterator[Problem]:
+    """An expected reading, a proof and what was seen in the worked example are outcomes of their measurement.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: main-rail
+            expected_reading: dead
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: main-rail
+            expected_reading: absent
+    """
+    for fault in book.faults.values():
+        for expectation, measurement in measured(book, fault):
+            for name in expectation.outcomes:
+                several = len(expectation.outcomes) > 1
+                origin = expectation.origin.at("expected_reading", *([name] if several else []))
+                yield from _unknown_outcome(origin, name, measurement, on_key=several)
+        family = book.families.get(fault.family)
+        known = family.measurements if family else {}
+        for measure, name in fault.fix.confirm.items():
+            if measure in known:
+                yield from _unknown_outcome(fault.origin.at("fix", "confirm", measure), name, known[measure])
+        for measure, name in fault.worked_example.items():
+            if measure in known and known[measure].unit is None:
+                yield from _unknown_outcome(fault.origin.at("worked_example", measure), name, known[measure])
+
+
+def _unknown_outcome(
+    origin: Origin, name: str, measurement: Measurement, on_key: bool = False
+) -> Iterator[Problem]:
+    what = f"an outcome of '{measurement.id}'"
+    yield from _unknown(origin, name, measurement.outcomes, what, on_key=on_key)
+
+
+def unknown_part(book: Book) -> Iterator[Problem]:
+    """The part at fault, the parts that a fix takes and what is unplugged are parts of the family.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          part: F7
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          part: F1
+    """
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        if family:
+            what = f"a part of {family.id}"
+            yield from _unknown(fault.origin.at("common_cause", "part"), fault.cause_part, family.parts, what)
+            for i, use in enumerate(fault.fix.parts):
+                origin = fault.origin.at("fix", "parts", i, *(["part"] if use.donor else []))
+                yield from _unknown(origin, use.part, family.parts, what)
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            origin = measurement.origin.at("unplugged")
+            yield from _listed(origin, measurement.unplugged, family.parts, f"a part of {family.id}")
+
+
+def unknown_net(book: Book) -> Iterator[Problem]:
+    """Parts and test points sit on nets of the family; a net is fed by one, and its circuit facts name some.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP1:
+            net: MIAN
+
+    Good:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP1:
+            net: MAIN
+    """
+    for family in book.families.values():
+        what = f"a net of {family.id}"
+        for net in family.nets.values():
+            if net.fed_by is not None:
+                yield from _unknown(net.origin.at("fed_by"), net.fed_by, family.nets, what)
+            for fact in net.facts:
+                for key, name in fact.names.items():
+                    yield from _unknown(fact.origin.at(key), name, family.nets, what)
+        for part in family.parts.values():
+            yield from _listed(part.origin.at("nets"), part.nets, family.nets, what)
+        for point in family.test_points.values():
+            yield from _unknown(point.origin.at("net"), point.net, family.nets, what)
+
+
+def unknown_test_point(book: Book) -> Iterator[Problem]:
+    """A measurement is taken at a test point of the family; a net is not a place.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            at: MAIN
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            at: TP1
+    """
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            name = measurement.test_point
+            there = [p.id for p in family.test_points.values() if p.net == name]
+            mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
+            what = f"a test point of {family.id}"
+            yield from _unknown(measurement.origin.at("at"), name, family.test_points, what, mend=mend)
+
+
+def unknown_state(book: Book) -> Iterator[Problem]:
+    """Bench states of measurements, nets and circuit facts stand in `common/states.yaml`.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            state: adaptor-only
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            state: adapter-only
+    """
+    what = "a bench state"
+    for family in book.families.values():
+        for net in family.nets.values():
+            yield from _listed(net.origin.at("up_in"), net.up_in, book.states, what)
+            for fact in net.facts:
+                yield from _listed(fact.origin.at("in"), fact.states, book.states, what)
+        for measurement in family.measurements.values():
+            yield from _unknown(measurement.origin.at("state"), measurement.state, book.states, what)
+
+
+def unknown_source(book: Book) -> Iterator[Problem]:
+    """The source that enters at a net is plugged in by a bench state, under the same name.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          VIN:
+            source: adaptor
+
+    Good:
+        # faults/wren-5/family.yaml
+        nets:
+          VIN:
+            source: adapter
+    """
+    known = {source for state in book.states.values() for source in state.sources}
+    for family in book.families.values():
+        for net in family.nets.values():
+            if net.source is not None:
+                yield from _unknown(net.origin.at("source"), net.source, known, "a source of any bench state")
+
+
+def unknown_hazard(book: Book) -> Iterator[Problem]:
+    """Hazards of faults, techniques and bench states stand in `common/hazards.yaml`.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [lithium]
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [lithium-pack, burn, fumes]
+    """
+    for fault in book.faults.values():
+        yield from _listed(fault.origin.at("hazard"), fault.hazards, book.hazards, "a hazard")
+    for technique in book.techniques.values():
+        yield from _listed(technique.origin.at("hazard"), technique.hazards, book.hazards, "a hazard")
+    for state in book.states.values():
+        yield from _listed(state.origin.at("hazard"), state.hazards, book.hazards, "a hazard")
+
+
+def unknown_technique(book: Book) -> Iterator[Problem]:
+    """A technique that a fault or a measurement needs is a file in `common/techniques/`.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        techniques: [junction-tests]
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        techniques: [junction-test]
+    """
+    for fault in book.faults.values():
+        yield from _listed(fault.origin.at("techniques"), fault.techniques, book.techniques, "a technique")
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            if measurement.technique is not None:
+                origin = measurement.origin.at("technique")
+                yield from _unknown(origin, measurement.technique, book.techniques, "a technique")
+
+
+def unknown_meter(book: Book) -> Iterator[Problem]:
+    """The shop's default meter stands in `common/meters.yaml`.
+
+    Bad:
+        # faults/common/shop.yaml
+        default_meter: handeld
+
+    Good:
+        # faults/common/shop.yaml
+        default_meter: handheld
+    """
+    if book.shop.title:
+        yield from _unknown(
+            book.shop.origin.at("default_meter"), book.shop.default_meter, book.meters, "a meter"
+        )
+
+
+def unknown_revision(book: Book) -> Iterator[Problem]:
+    """Revisions of faults and of places are revisions of the family.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        revisions: [C]
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        revisions: [B]
+    """
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        if family:
+            what = f"a revision of {family.id}"
+            yield from _listed(fault.origin.at("revisions"), fault.revisions, family.revisions, what)
+    for family in book.families.values():
+        what = f"a revision of {family.id}"
+        for origin, revision in _placed(list(family.test_points.values())):
+            yield from _unknown(origin, revision, family.revisions, what, on_key=True)
+        for name, landmark in family.board.landmarks.items():
+            for revision in landmark.at:
+                origin = family.origin.at("board", "landmarks", name, "at", revision)
+                yield from _unknown(origin, revision, family.revisions, what, on_key=True)
+
+
+def _placed(points: list[TestPoint]) -> Iterator[tuple[Origin, str]]:
+    for point in points:
+        for revision in point.place.at:
+            yield point.origin.at("at", revision), revision
+        for revision in point.where:
+            yield point.origin.at("where", revision), revision
+
+
+def unknown_fault(book: Book) -> Iterator[Problem]:
+    """A renamed record leads, by `moved_to`, to a fault pattern that exists.
+
+    Bad:
+        # faults/wren-5/old-name.yaml
+        moved_to: wren-5/fuse-opened
+
+    Good:
+        # faults/wren-5/old-name.yaml
+        moved_to: wren-5/fuse-open
+    """
+    for record in book.retired.values():
+        if record.moved_to is not None:
+            known = [*book.faults, *book.retired]
+            yield from _unknown(record.origin.at("moved_to"), record.moved_to, known, "a fault pattern")
+
+
+RULES: tuple[BookRule, ...] = tuple(
+    Rule(check, waivable=False)
+    for check in (
+        unknown_symptom,
+        unknown_measurement,
+        unknown_outcome,
+        unknown_part,
+        unknown_net,
+        unknown_test_point,
+        unknown_state,
+        unknown_source,
+        unknown_hazard,
+        unknown_technique,
+        unknown_meter,
+        unknown_revision,
+        unknown_fault,
+    )
+)
