@@ -1,0 +1,211 @@
+"""What the search knows: the pages of the book, each with its words by weight. Pure functions of the book."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from benchlore.book.links import (
+    measurements_of_net,
+    nets_of_fault,
+    parts_of_net,
+    techniques_of_fault,
+    test_points_of_net,
+)
+from benchlore.book.model import Book, Family, Fault, Net, Part, Symptom, TestPoint
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of result: its names for people, where its pages lie, and how much it counts among equals."""
+
+    id: str
+    title: str
+    titles: str
+    path: str  # with {family} and {key}
+    weight: float = 1.0
+
+
+KINDS = (
+    Kind("symptom", "Symptom", "Symptoms", "symptoms/{key}.html", 1.2),
+    Kind("fault", "Fault", "Faults", "{family}/{key}.html"),
+    Kind("net", "Net", "Nets", "{family}/nets/{key}.html", 1.1),
+    Kind("part", "Part", "Parts", "{family}/parts/{key}.html", 1.1),
+    Kind("test-point", "Test point", "Test points", "{family}/nets/{key}.html"),
+    Kind("technique", "Technique", "Techniques", "techniques/{key}.html", 1.1),
+    Kind("hazard", "Hazard", "Hazards", "hazards/{key}.html"),
+    Kind("meter", "Meter", "Meters", "meters/{key}.html"),
+    Kind("family", "Family", "Families", "{family}/index.html", 1.2),
+    Kind("page", "Page", "Pages", "{key}.html", 0.8),
+)
+
+# How much a word counts by where it stands.
+ID, TITLE, ALIAS, LINKED, TEXT = 8.0, 6.0, 3.0, 2.0, 1.0
+
+Fields = tuple[tuple[float, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One result. `key` names its page within the kind's path (`MAIN#F1`: page and fragment).
+
+    `family` may be empty. `detail` is the second line of the result. `fields` are its words, with their weight;
+    an id that people type stands there too. Several documents may lead to one page: the best of them is shown.
+    """
+
+    kind: str
+    family: str
+    key: str
+    title: str
+    detail: str
+    fields: Fields
+
+    @property
+    def path(self) -> str:
+        """The page, from the site's root."""
+        page, hash_, fragment = self.key.partition("#")
+        kind = next(kind for kind in KINDS if kind.id == self.kind)
+        return kind.path.format(family=self.family, key=page) + hash_ + fragment
+
+
+def documents(book: Book, pages: Iterable[Document] = ()) -> tuple[Document, ...]:
+    """Everything that can be found, in the order of KINDS; `pages` adds pages that stand for no record."""
+    families = book.families.values()
+    return (
+        *(document for symptom in book.symptoms.values() for document in _symptom(symptom)),
+        *(_fault(book, fault) for fault in book.faults.values()),
+        *(_net(family, net) for family in families for net in family.nets.values()),
+        *(_part(family, part) for family in families for part in family.parts.values()),
+        *(_test_point(family, point) for family in families for point in family.test_points.values()),
+        *_techniques(book),
+        *_hazards(book),
+        *_meters(book),
+        *(_family(family) for family in families),
+        *pages,
+    )
+
+
+def _symptom(symptom: Symptom) -> Iterator[Document]:
+    """The symptom, and each way that people say it, so that a sentence is compared with a sentence."""
+    about = ((TITLE, symptom.title), (ALIAS, " ".join(symptom.said)), (TEXT, plain(symptom.note)))
+    yield Document("symptom", "", symptom.id, symptom.title, symptom.said[0] if symptom.said else "", about)
+    for said in symptom.said:
+        fields = ((ALIAS, said), (LINKED, symptom.title))
+        yield Document("symptom", "", symptom.id, symptom.title, said, fields)
+
+
+def _fault(book: Book, fault: Fault) -> Document:
+    family = book.families.get(fault.family)
+    part = family.parts.get(fault.cause_part) if family else None
+    cause = f"{fault.cause_part} {part.name}" if part else fault.cause_part
+    symptoms = [book.symptoms[s].title for s in fault.symptoms if s in book.symptoms]
+    techniques = [book.techniques[t].title for t in techniques_of_fault(book, fault) if t in book.techniques]
+    fields = (
+        (TITLE, fault.title),
+        (ALIAS, cause),
+        (ALIAS, " ".join(_moved_here(book, fault.id))),
+        (LINKED, " ".join(symptoms)),
+        (LINKED, " ".join(nets_of_fault(book, fault))),
+        (TEXT, plain(fault.summary)),
+        (TEXT, plain(fault.cause)),
+        (TEXT, " ".join(techniques)),
+        (TEXT, f"{fault.fix.action} {family.title if family else ''}"),
+    )
+    return Document("fault", fault.family, fault.name, fault.title, cause, fields)
+
+
+def _moved_here(book: Book, fault: str) -> Iterator[str]:
+    """The names that a fault had before."""
+    return (old.id.split("/", 1)[1] for old in book.retired.values() if old.moved_to == fault)
+
+
+def _net(family: Family, net: Net) -> Document:
+    points = " ".join(point.id for point in test_points_of_net(family, net.id))
+    parts = " ".join(part.id for part in parts_of_net(family, net.id))
+    asked = " ".join(plain(m.asks) for m in measurements_of_net(family, net.id))
+    nominal = net.nominal.text if net.nominal else ""
+    fields = (
+        (ID, net.id),
+        (ALIAS, plain(net.purpose)),
+        (LINKED, f"{net.kind} {nominal} {net.bus or ''} {points}"),
+        (TEXT, parts),
+        (TEXT, asked),
+        (TEXT, family.title),
+    )
+    return Document("net", family.id, net.id, net.id, short(plain(net.purpose)), fields)
+
+
+def _part(family: Family, part: Part) -> Document:
+    fields = (
+        (ID, part.id),
+        (TITLE, part.name),
+        (LINKED, part.package),
+        (LINKED, " ".join(part.nets)),
+        (TEXT, family.title),
+    )
+    return Document("part", family.id, part.id, part.id, f"{part.name}, {part.package}", fields)
+
+
+def _test_point(family: Family, point: TestPoint) -> Document:
+    places = tuple(dict.fromkeys(point.where.values()))
+    fields = (
+        (ID, point.id),
+        (ALIAS, point.net),
+        (LINKED, " ".join(plain(place) for place in places)),
+        (TEXT, f"test point probe {point.place.side} {family.title}"),
+    )
+    where = f"{point.net}, {point.place.side}: {plain(places[0])}" if places else point.net
+    return Document("test-point", family.id, f"{point.net}#{point.id}", point.id, short(where), fields)
+
+
+def _techniques(book: Book) -> Iterator[Document]:
+    for technique in book.techniques.values():
+        fields = (
+            (TITLE, technique.title),
+            (LINKED, plain(technique.summary)),
+            (LINKED, " ".join(technique.needs)),
+            (TEXT, plain(" ".join(technique.steps))),
+        )
+        yield Document(
+            "technique", "", technique.id, technique.title, short(plain(technique.summary)), fields
+        )
+
+
+def _hazards(book: Book) -> Iterator[Document]:
+    for hazard in book.hazards.values():
+        fields = (
+            (TITLE, hazard.title),
+            (LINKED, f"{hazard.signal} hazard safety {plain(hazard.harm)}"),
+            (TEXT, plain(" ".join(hazard.avoid))),
+        )
+        detail = f"{hazard.signal.capitalize()}: {plain(hazard.harm)}"
+        yield Document("hazard", "", hazard.id, hazard.title, short(detail), fields)
+
+
+def _meters(book: Book) -> Iterator[Document]:
+    for meter in book.meters.values():
+        fields = ((TITLE, meter.title), (TEXT, f"meter multimeter accuracy {plain(meter.note)}"))
+        yield Document("meter", "", meter.id, meter.title, short(plain(meter.note)), fields)
+
+
+def _family(family: Family) -> Document:
+    tells = " ".join(plain(revision.tell) for revision in family.revisions.values())
+    fields = (
+        (TITLE, family.title),
+        (LINKED, f"{family.kind} board family {plain(family.summary)}"),
+        (TEXT, tells),
+    )
+    return Document("family", family.id, "index", family.title, short(plain(family.summary)), fields)
+
+
+def plain(prose: str) -> str:
+    """Prose without its marks: a link keeps its words and loses its address."""
+    return " ".join(re.sub(r"\]\([^)]*\)|[*`\[\]]", "", prose).split())
+
+
+def short(text: str, most: int = 90) -> str:
+    """The beginning of a text, cut between words."""
+    if len(text) <= most:
+        return text
+    return text[:most].rsplit(" ", 1)[0].rstrip(",;:.") + " …"

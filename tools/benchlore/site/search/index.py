@@ -1,0 +1,110 @@
+"""The compact index that the browser searches: a sorted vocabulary, and the documents of each word.
+
+`build_index` gives plain data for JSON:
+
+- `keys`, `titles`, `details`: one line a document; an empty title is the key's last part;
+- `runs`: kind, family (-1: none) and count of consecutive documents, so that neither is written for each;
+- `words`: the vocabulary, parted by spaces, in the order of UTF-16 code units, as browsers compare strings;
+- `postings`: base64 of bytes; for each word a count, then for each document the distance to the one before
+  times 16 plus the impact (1 to 15). Numbers are LEB128: seven bits a byte, the lowest first, the high bit on
+  all bytes but the last.
+
+The impact of a word on a document is its BM25F saturation (Robertson, Zaragoza: The Probabilistic Relevance
+Framework, 2009, 3.6) without the inverse document frequency, which the browser takes from the counts.
+"""
+
+from __future__ import annotations
+
+import base64
+import itertools
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from benchlore.site.search.documents import KINDS, Document
+from benchlore.site.search.tokens import STOP_WORDS, terms
+
+FORMAT = 1
+# BM25's k1 (saturation of repeated words) and b (how much a long document discounts its words).
+_SATURATION, _LENGTH = 1.2, 0.5
+_IMPACTS = 15
+
+Data = Mapping[str, Any]
+
+
+def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> Data:
+    """The index of the documents as plain data; `families` maps the family ids to their titles."""
+    order = [kind.id for kind in KINDS]
+    listed = tuple(documents)
+    family_ids = tuple(families)
+    places = [(order.index(d.kind), family_ids.index(d.family) if d.family else -1) for d in listed]
+    words, postings = _postings(listed)
+    return {
+        "format": FORMAT,
+        "stop": " ".join(sorted(STOP_WORDS)),
+        "kinds": [[kind.id, kind.title, kind.titles, kind.path, kind.weight] for kind in KINDS],
+        "families": [[id_, title] for id_, title in families.items()],
+        "runs": [number for place, run in itertools.groupby(places) for number in (*place, len(list(run)))],
+        "keys": _lines(d.key for d in listed),
+        "titles": _lines("" if d.title == last_part(d.key) else d.title for d in listed),
+        "details": _lines(d.detail for d in listed),
+        "words": " ".join(words),
+        "postings": base64.b64encode(postings).decode("ascii"),
+    }
+
+
+def script(name: str, data: Data) -> str:
+    """A classic script that hands data to the page as the property `name` of the global `benchlore`."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return f"window.benchlore = window.benchlore || {{}};\nwindow.benchlore.{name} = {text};\n"
+
+
+def last_part(key: str) -> str:
+    """What a key is called by itself: `MAIN#F1` -> `F1`."""
+    return key.rpartition("#")[2]
+
+
+def _lines(texts: Iterable[str]) -> str:
+    return "\n".join(" ".join(text.split()) for text in texts)
+
+
+def _postings(documents: Sequence[Document]) -> tuple[list[str], bytes]:
+    """The vocabulary and the bytes of its postings."""
+    weighted = [_weights(document) for document in documents]
+    lengths = [sum(weights.values()) for weights in weighted]
+    mean = sum(lengths) / len(lengths) if lengths else 1.0
+    postings: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for number, (weights, length) in enumerate(zip(weighted, lengths, strict=True)):
+        norm = _SATURATION * (1 - _LENGTH + _LENGTH * length / mean)
+        for word, weight in weights.items():
+            impact = max(1, round(_IMPACTS * weight / (weight + norm)))
+            postings[word].append((number, impact))
+    words = sorted(postings, key=lambda word: word.encode("utf-16-be"))
+    stream = bytearray()
+    for word in words:
+        stream += _varint(len(postings[word]))
+        before = 0
+        for number, impact in postings[word]:
+            stream += _varint((number - before) << 4 | impact)
+            before = number
+    return words, bytes(stream)
+
+
+def _weights(document: Document) -> dict[str, float]:
+    """How much each word counts in a document. The id counts even where it reads like a stop word."""
+    weights: dict[str, float] = defaultdict(float)
+    for weight, text in document.fields:
+        for word in terms(text):
+            if word not in STOP_WORDS or text == last_part(document.key):
+                weights[word] += weight
+    return weights
+
+
+def _varint(number: int) -> bytes:
+    out = bytearray()
+    while number > 127:
+        out.append(number & 127 | 128)
+        number >>= 7
+    out.append(number)
+    return bytes(out)

@@ -1,0 +1,80 @@
+"""What readings can mean, for the search: each measurement's outcome ranges and the faults that expect them.
+
+`build_readings` gives plain data for JSON. `measurements` holds one row each: family, id, net, test point,
+mode, unit, bench state and what is unplugged (in words), and its outcomes. An outcome is name, low, high, 1 if
+normal, its meaning, and the faults that expect it, as pairs of document number and probability, the likeliest
+first. An open end is null; the over-range reading is the string `open` in place of low.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from benchlore.book.model import Book, Family, Measurement, Outcome
+from benchlore.quantity import Quantity
+from benchlore.site.search.documents import Document, plain, short
+from benchlore.site.search.index import FORMAT, Data
+
+Expected = Mapping[tuple[str, str], Sequence[tuple[int, float]]]
+
+
+def build_readings(book: Book, documents: Iterable[Document]) -> Data:
+    """The measurements that are read, with the faults by their number among the documents of the index."""
+    expected = _expected(book, {(d.family, d.key): n for n, d in enumerate(documents) if d.kind == "fault"})
+    rows = [
+        _row(book, number, family, measurement, expected[family.id])
+        for number, family in enumerate(book.families.values())
+        for measurement in family.measurements.values()
+        if measurement.unit and measurement.test_point in family.test_points
+    ]
+    return {"format": FORMAT, "measurements": rows}
+
+
+def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:
+    """For each family, the faults by measurement and outcome, the likeliest first."""
+    expected: dict[str, dict[tuple[str, str], list[tuple[int, float]]]] = {
+        f: defaultdict(list) for f in book.families
+    }
+    for fault in book.faults.values():
+        for expectation in fault.test_points if fault.family in expected else ():
+            for outcome, probability in expectation.outcomes.items():
+                number = numbers[fault.family, fault.name]
+                expected[fault.family][expectation.measure, outcome].append((number, probability))
+    for places in expected.values():
+        for faults in places.values():
+            faults.sort(key=lambda fault: (-fault[1], fault[0]))
+    return expected
+
+
+def _row(
+    book: Book, number: int, family: Family, measurement: Measurement, expected: Expected
+) -> list[object]:
+    point = family.test_points[measurement.test_point]
+    state = book.states.get(measurement.state)
+    return [
+        number,
+        measurement.id,
+        point.net,
+        point.id,
+        measurement.mode,
+        measurement.unit,
+        state.title if state else measurement.state,
+        ", ".join(measurement.unplugged),
+        [
+            _outcome(outcome, outcome.range, expected.get((measurement.id, outcome.id), ()))
+            for outcome in measurement.outcomes.values()
+            if outcome.range
+        ],
+    ]
+
+
+def _outcome(outcome: Outcome, reads: Quantity, faults: Sequence[tuple[int, float]]) -> list[object]:
+    low = "open" if reads.is_open else _end(reads.low)
+    numbers = [number for fault in faults for number in fault]
+    return [outcome.id, low, _end(reads.high), int(outcome.normal), short(plain(outcome.means)), numbers]
+
+
+def _end(value: float) -> float | None:
+    return value if math.isfinite(value) else None

@@ -1,0 +1,76 @@
+"""Splits text into words, for the index. The browser splits what is typed alike (assets/js/search.js).
+
+A word is a run of letters and digits; `_` and `-` join runs into one word of several pieces (`PACK_DATA`,
+`tern-10`), and so does a decimal point or comma between digits. Case, accents and apostrophes do not count.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+
+# Letters and marks that mean the same to the reader; None: left out, so that "won't" is "wont".
+_SAME = str.maketrans(
+    {
+        "ω": "ohm",
+        "μ": "u",
+        "\u2010": "-",
+        "\u2212": "-",
+        "'": None,
+        "\u2018": None,
+        "\u2019": None,
+        "\u02bc": None,
+        "`": None,
+        "\u00ad": None,
+    }
+)
+_RUN = r"[^\W_]+"
+_WORD = re.compile(rf"{_RUN}(?:(?:[_-]|(?<=[0-9])[.,](?=[0-9])){_RUN})*")
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_VALUE = re.compile(rf"({_NUMBER.pattern})([a-z]+)")
+_SERIES = re.compile(r"([a-z]{2,})([0-9].*)")
+# A word of more pieces is a phrase (a fault's id): its pieces find it, its whole would only fill the index.
+_WHOLE = range(2, 4)
+
+_STOP = """
+a an and are as at be been but by can could did do does for from had has have he her his i if in into is it
+its me my of or our she so than that the their them then there these they this to was we were what when where
+which while who will with would you your
+"""
+STOP_WORDS = frozenset(_STOP.split())
+
+
+def words(text: str) -> Iterator[tuple[str, ...]]:
+    """The words of a text in order, each as its pieces: `SB3V3 8,40V` -> (`sb`, `3v3`), (`8.4`, `v`)."""
+    for found in _WORD.finditer(_fold(text)):
+        yield tuple(piece for part in re.split("[_-]", found[0]) for piece in _pieces(part))
+
+
+def terms(text: str) -> Iterator[str]:
+    """What is indexed of a text: the pieces of each word, and the word whole (`pack`, `data`, `packdata`)."""
+    for pieces in words(text):
+        yield from pieces
+        if len(pieces) in _WHOLE and not _NUMBER.fullmatch(pieces[0]):
+            yield "".join(pieces)
+
+
+def _fold(text: str) -> str:
+    letters = (c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c)[0] != "M")
+    return "".join(letters).lower().translate(_SAME)
+
+
+def _pieces(part: str) -> tuple[str, ...]:
+    if _NUMBER.fullmatch(part):
+        return (_number(part),)
+    if value := _VALUE.fullmatch(part):
+        return (_number(value[1]), value[2])
+    series = _SERIES.fullmatch(part)
+    return (series[1], series[2]) if series else (part,)
+
+
+def _number(text: str) -> str:
+    """`8,40` -> `8.4`: one spelling for one number."""
+    whole, _, decimals = text.replace(",", ".").partition(".")
+    decimals = decimals.rstrip("0")
+    return f"{whole}.{decimals}" if decimals else whole
