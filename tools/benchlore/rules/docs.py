@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import inspect
 import textwrap
 from dataclasses import dataclass
 
@@ -29,7 +28,8 @@ class RuleDoc:
 
 def rule_doc(rule_id: str, severity: Severity, waivable: bool, docstring: str) -> RuleDoc:
     """Take a docstring apart. Raises ValueError when it lacks its text, its `Bad:` or its `Good:` block."""
-    lines = inspect.cleandoc(docstring).split("\n")
+    first, _, rest = docstring.strip("\n").partition("\n")
+    lines = [first.strip(), *textwrap.dedent(rest).rstrip().split("\n")]
     try:
         bad, good = lines.index("Bad:"), lines.index("Good:")
     except ValueError:

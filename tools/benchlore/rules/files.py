@@ -196,16 +196,16 @@ _TEXTS = {
             measurements:
               main-rail:
                 outcomes:
-                  normal:
-                    range: 4,9 - 5,1V
+                  healthy:
+                    range: 3,24 - 3,42V
 
         Good:
             # faults/wren-5/family.yaml
             measurements:
               main-rail:
                 outcomes:
-                  normal:
-                    range: 4.90 to 5.10 V
+                  healthy:
+                    range: 3.24 to 3.42 V
         """,
 }
 

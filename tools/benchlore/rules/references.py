@@ -28,12 +28,12 @@ def unknown_symptom(book: Book) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         symptom:
-          no-powr: always
+          dead-on-adaptor: always
 
     Good:
         # faults/wren-5/fuse-open.yaml
         symptom:
-          no-power: always
+          dead-on-adapter: always
     """
     for fault in book.faults.values():
         for name in fault.symptoms:
@@ -48,13 +48,13 @@ def unknown_measurement(book: Book) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: main-rails
+          - measure: fused-rails
             expected_reading: absent
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: main-rail
+          - measure: fused-rail
             expected_reading: absent
     """
     for fault in book.faults.values():
@@ -83,13 +83,13 @@ def unknown_outcome(book: Book) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: main-rail
+          - measure: fused-rail
             expected_reading: dead
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: main-rail
+          - measure: fused-rail
             expected_reading: absent
     """
     for fault in book.faults.values():
@@ -149,13 +149,13 @@ def unknown_net(book: Book) -> Iterator[Problem]:
         # faults/wren-5/family.yaml
         test_points:
           TP1:
-            net: MIAN
+            net: FUSE
 
     Good:
         # faults/wren-5/family.yaml
         test_points:
           TP1:
-            net: MAIN
+            net: FUSED
     """
     for family in book.families.values():
         what = f"a net of {family.id}"
@@ -184,7 +184,7 @@ def unknown_test_point(book: Book) -> Iterator[Problem]:
         # faults/wren-5/family.yaml
         measurements:
           main-rail:
-            at: TP1
+            at: TP2
     """
     for family in book.families.values():
         for measurement in family.measurements.values():
@@ -266,11 +266,11 @@ def unknown_technique(book: Book) -> Iterator[Problem]:
 
     Bad:
         # faults/wren-5/rail-short.yaml
-        techniques: [junction-tests]
+        techniques: [junction-tests, hot-air-rework]
 
     Good:
         # faults/wren-5/rail-short.yaml
-        techniques: [junction-test]
+        techniques: [junction-test, current-injection, hot-air-rework]
     """
     for fault in book.faults.values():
         yield from _listed(fault.origin.at("techniques"), fault.techniques, book.techniques, "a technique")
@@ -350,7 +350,7 @@ def unknown_fault(book: Book) -> Iterator[Problem]:
 
 
 RULES: tuple[BookRule, ...] = tuple(
-    Rule(check, waivable=False)
+    Rule(check, waivable=False, whole=check is unknown_fault)
     for check in (
         unknown_symptom,
         unknown_measurement,

@@ -1,0 +1,116 @@
+"""Books for the tests of the rules: the good one, spoiled by an edit or by a piece of a record."""
+
+import re
+import shutil
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from benchlore.book.text import parse
+
+HERE = Path(__file__).parent
+GOOD = HERE / "good"
+BAD = HERE / "bad"
+
+Expected = tuple[str, int, str]  # file, line, rule
+_COMMENT = re.compile(r"# expect: ([a-z0-9, -]+)$")
+_HEAD = re.compile(r"expect: ([a-z0-9-]+) (\S+):(\d+)")
+
+
+@dataclass(frozen=True)
+class Edit:
+    """What a fixture does to one record: blocks of lines before and after."""
+
+    file: str
+    blocks: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Case:
+    """A fixture: its words, its edits, and the findings whose place cannot carry a comment."""
+
+    name: str
+    words: str
+    edits: tuple[Edit, ...]
+    expected: tuple[Expected, ...]
+
+
+def cases() -> list[Case]:
+    return [read_case(path) for path in sorted(BAD.glob("*/*.edit"))]
+
+
+def read_case(path: Path) -> Case:
+    head, *sections = re.split(r"^=== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    expected = tuple((file, int(line), rule) for rule, file, line in _HEAD.findall(head))
+    words = _HEAD.sub("", head).strip()
+    assert words, f"{path.name}: say in words what is wrong"
+    return Case(f"{path.parent.name}/{path.stem}", words, tuple(map(_edit, sections)), expected)
+
+
+def _edit(section: str) -> Edit:
+    file, _, body = section.partition("\n")
+    blocks = [block.split("\n") for block in re.split(r"\n(?:[ \t]*\n)+", body.strip("\n")) if block.strip()]
+    return Edit(file.strip(), tuple((_side(block, "-"), _side(block, "+")) for block in blocks))
+
+
+def _side(lines: list[str], sign: str) -> str:
+    assert all(line[0] in "-+ " for line in lines), f"begin each line with '-', '+' or a blank: {lines}"
+    return "".join(f"{line[1:]}\n" for line in lines if line[0] in (sign, " "))
+
+
+def spoiled(case: Case, folder: Path) -> Path:
+    """A copy of the good book in `folder`, with the edits of the case."""
+    shutil.copytree(GOOD, folder, dirs_exist_ok=True)
+    for edit in case.edits:
+        path = folder / edit.file
+        if not edit.blocks:
+            path.unlink()
+            continue
+        text = path.read_text(encoding="utf-8") if path.exists() else ""
+        for before, after in edit.blocks:
+            assert not before or f"\n{text}".count(f"\n{before}") == 1, (
+                f"{edit.file} must hold once:\n{before}"
+            )
+            text = f"\n{text}".replace(f"\n{before}", f"\n{after}", 1)[1:] if before else text + after
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return folder
+
+
+def expected(case: Case, folder: Path) -> list[Expected]:
+    """The findings that the case asks for, in order."""
+    return sorted([*case.expected, *_comments(folder)])
+
+
+def _comments(folder: Path) -> Iterator[Expected]:
+    for path in folder.rglob("*.yaml"):
+        for number, line in enumerate(path.read_text(encoding="utf-8").split("\n"), 1):
+            if found := _COMMENT.search(line):
+                for rule in found[1].split(","):
+                    yield path.relative_to(folder).as_posix(), number, rule.strip()
+
+
+def merged(piece: str, folder: Path) -> Path:
+    """A copy of the good book in `folder`, with a piece of a record merged into the record that it names."""
+    shutil.copytree(GOOD, folder, dirs_exist_ok=True)
+    first, _, body = piece.partition("\n")
+    assert first.startswith("# faults/"), f"the first line names a record, not: {first}"
+    path = folder / first.removeprefix("# ")
+    record = parse(path.read_text(encoding="utf-8"))[0] if path.exists() else {}
+    data, faults, _ = parse(body)
+    assert isinstance(data, dict) and isinstance(record, dict) and not faults, (piece, faults)
+    path.write_text(
+        yaml.safe_dump(_merge(record, data), sort_keys=False, allow_unicode=True), encoding="utf-8"
+    )
+    return folder
+
+
+def _merge(record: Mapping[str, Any], piece: Mapping[str, Any]) -> dict[str, Any]:
+    result = dict(record)
+    for key, value in piece.items():
+        old = result.get(key)
+        result[key] = _merge(old, value) if isinstance(old, dict) and isinstance(value, dict) else value
+    return result

@@ -1,0 +1,46 @@
+"""What a rule's docstring shows is so: its Bad record has the finding, its Good record has no finding at all."""
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.book.text import parse
+from benchlore.rules import all_docs, check
+from benchlore.rules.docs import RuleDoc, rule_doc
+from tests.rules.fixtures import merged
+
+DOCS = all_docs()
+# Shown in words: what is wrong lies in a file's name or bytes, not in its text.
+IN_WORDS = {"file-name", "file-link", "file-size", "missing-file", "encoding"}
+PIECES = [doc for doc in DOCS if doc.bad.startswith("# faults/")]
+TEXTS = [doc for doc in DOCS if doc not in PIECES and doc.id not in IN_WORDS]
+
+
+def by_id(docs: list[RuleDoc]):
+    return pytest.mark.parametrize("doc", docs, ids=[doc.id for doc in docs])
+
+
+@by_id(PIECES)
+def test_bad_piece_has_the_finding(doc, tmp_path):
+    assert doc.id in {f.rule for f in check(load_book(merged(doc.bad, tmp_path)))}
+
+
+@by_id(PIECES)
+def test_good_piece_has_no_finding(doc, tmp_path):
+    assert [f"{f.rule}: {f.message}" for f in check(load_book(merged(doc.good, tmp_path)))] == []
+
+
+@by_id(TEXTS)
+def test_bad_text_has_the_finding_and_good_text_has_none(doc):
+    assert doc.id in {fault.rule for fault in parse(doc.bad)[1]}
+    assert parse(doc.good)[1] == []
+
+
+def test_rule_ids_are_unique():
+    assert len({doc.id for doc in DOCS}) == len(DOCS)
+
+
+def test_docstring_without_blocks_is_refused():
+    with pytest.raises(ValueError, match="needs a 'Bad:' and a 'Good:'"):
+        rule_doc("some-rule", "error", True, "Says what it demands and shows nothing.")
+    with pytest.raises(ValueError, match="empty part"):
+        rule_doc("some-rule", "error", True, "Shows nothing.\n\nBad:\n\nGood:\n    seen: 1\n")
