@@ -1,0 +1,9 @@
+"""What a healthy board reads: the laws that set a net, worst case and root-sum-square, and the bench's sums.
+
+`derive` computes a measurement's healthy range from the circuit facts; `leak`, `injection` and `fuse` answer
+what a technician asks with a reading in hand. Values are in base units (V, A, ohm, F, s, W, degC) throughout.
+"""
+
+from benchlore.circuit.derive import Derived, Step, derive
+
+__all__ = ["Derived", "Step", "derive"]

@@ -1,0 +1,65 @@
+"""Current-limited injection into a shorted rail: ceiling, starting limit, power in the short."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from benchlore.circuit.heat import Heat, seen_by
+from benchlore.circuit.inputs import InputError, positive
+from benchlore.quantity import Quantity
+
+# Common practice, no source: start low, look, then raise.
+FIRST_POWER = 0.5  # W in the short, at the start
+FIRST_LIMIT = 1.0  # A at most, at the start
+LEAST_SHORT = 0.005  # ohm; less cannot be told from the leads
+
+
+@dataclass(frozen=True, slots=True)
+class InjectionPlan:
+    """Settings of the bench supply (V, A) and the power that they bring into the short (W).
+
+    `ceiling` is the voltage to set; `start` the current limit to begin with; `most` the current at the
+    ceiling.
+    `start_volts` is what the rail reads at the start.
+    """
+
+    ceiling: float
+    start: float
+    start_volts: float
+    start_power: float
+    most: float
+    most_power: float
+    start_heat: Heat
+    most_heat: Heat
+
+
+def plan_injection(rail: Quantity, short: Quantity) -> InjectionPlan:
+    """How to inject into a rail whose normal voltage is `rail` (V) and which measures `short` (ohm) to
+    ground.
+
+    The ceiling is the rail's own voltage (the low end of a range), so that nothing behind a short that opens
+    sees more. The start is the current that puts 0.5 W into the short, sqrt(P/R), at most 1 A. Raises
+    InputError. Source: Joule's law; the settings are common practice, no source.
+    """
+    positive("rail", rail, "V")
+    positive("short", short, "ohm")
+    resistance = short.middle
+    if resistance < LEAST_SHORT:
+        raise InputError(
+            "short", "is less than leads and meter can show; write 0.01 ohm and start from there"
+        )
+    ceiling = rail.nominal if rail.nominal is not None else rail.low
+    most = ceiling / resistance
+    start = min(math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most)
+    start_power, most_power = start**2 * resistance, ceiling * most
+    return InjectionPlan(
+        ceiling,
+        start,
+        start * resistance,
+        start_power,
+        most,
+        most_power,
+        seen_by(start_power),
+        seen_by(most_power),
+    )
