@@ -1,0 +1,149 @@
+"""Publish a built site in one step, so that a reader finds the old site or the new one, never a mix.
+
+A build writes into a staging folder beside the site and then takes the site's place. On Linux the two
+folders change places in a single system call. Elsewhere the old site is first renamed away; a build
+that is killed between those two renames leaves no site for the moment, and the next build puts the
+old one back before it does anything else.
+
+Everything happens under a lock that dies with its process, and whatever killed builds left behind is
+cleared away by the next one.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import re
+import secrets
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from benchlore.filelock import FileLock
+
+MARKER = ".benchlore-site"
+_MARKER_TEXT = "Made by Benchlore. The next build replaces this folder as a whole.\n"
+
+
+class PublishError(Exception):
+    """The site cannot be published; the message says why and what mends it."""
+
+
+class Staging:
+    """A `with` block that owns the site at `final` and a new `folder` beside it to build into.
+
+    Leaving the block without `publish()` drops what was built and leaves the site as it was. `waiting` is
+    called once when another build owns the site. Raises PublishError when `final` is not ours to replace.
+    """
+
+    def __init__(self, final: Path, waiting: Callable[[], None] = lambda: None) -> None:
+        self.final = final.resolve()
+        self.folder = self._beside(f"new-{secrets.token_hex(4)}")
+        self._lock = FileLock(self._beside("lock"), waiting)
+
+    def __enter__(self) -> Self:
+        self._lock.__enter__()
+        try:
+            self._recover()
+            _refuse_foreign(self.final)
+            self.folder.mkdir()
+        except BaseException:
+            self._lock.__exit__(None, None, None)
+            raise
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        try:
+            _discard(self.folder)
+        finally:
+            self._lock.__exit__(kind, error, trace)
+
+    def publish(self) -> None:
+        """Put what `folder` holds in the place of the site. Raises PublishError; the old site then stays."""
+        if not (self.folder / "index.html").is_file():
+            raise PublishError("the build made no index.html; the site was left as it was")
+        drop_build_dates(self.folder)
+        (self.folder / MARKER).write_text(_MARKER_TEXT, encoding="utf-8", newline="\n")
+        if not self.final.exists():
+            self.folder.rename(self.final)
+        elif not exchange(self.folder, self.final):
+            self._replace()
+        # After an exchange `folder` holds the old site; leaving the block discards it.
+
+    def _replace(self) -> None:
+        """Two renames, for systems that cannot exchange two folders."""
+        old = self._beside(f"old-{secrets.token_hex(4)}")
+        try:
+            self.final.rename(old)
+        except OSError as error:
+            raise PublishError(
+                f"{self.final} cannot be replaced ({error.strerror}); "
+                "close the programs that use it and build again"
+            ) from error
+        try:
+            self.folder.rename(self.final)
+        except BaseException:
+            old.rename(self.final)
+            raise
+        _discard(old)
+
+    def _recover(self) -> None:
+        """Put back a site that a killed build had renamed away, and clear away the rest."""
+        for old in self._leftovers("old"):
+            if not self.final.exists():
+                old.rename(self.final)
+        for left in (*self._leftovers("old"), *self._leftovers("new")):
+            _discard(left)
+
+    def _leftovers(self, what: str) -> list[Path]:
+        prefix = self._beside(f"{what}-").name
+        return sorted(path for path in self.final.parent.iterdir() if path.name.startswith(prefix))
+
+    def _beside(self, what: str) -> Path:
+        return self.final.parent / f".{self.final.name}-{what}"
+
+
+def drop_build_dates(site: Path) -> None:
+    """Remove what would make two builds of the same input differ: the sitemap's dates and its gzip copy."""
+    (site / "sitemap.xml.gz").unlink(missing_ok=True)
+    sitemap = site / "sitemap.xml"
+    if sitemap.is_file():
+        text = sitemap.read_text(encoding="utf-8")
+        sitemap.write_text(re.sub(r"\s*<lastmod>[^<]*</lastmod>", "", text), encoding="utf-8", newline="\n")
+
+
+def _refuse_foreign(final: Path) -> None:
+    if not final.exists():
+        return
+    if not final.is_dir():
+        raise PublishError(f"{final} is not a folder; choose another place for the site")
+    if any(final.iterdir()) and not (final / MARKER).is_file():
+        raise PublishError(
+            f"{final} holds files that no build published; "
+            "move them away or choose another place for the site"
+        )
+
+
+def _discard(folder: Path) -> None:
+    # What a running program keeps open (Windows) stays; the next build clears it away.
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def exchange(one: Path, other: Path) -> bool:
+    """Let two paths change places in one step; False where the system or file system cannot.
+
+    Linux renameat2(2) with RENAME_EXCHANGE.
+    """
+    if not sys.platform.startswith("linux"):
+        return False
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except AttributeError:  # a C library older than the call
+        return False
+    at_fdcwd, rename_exchange = -100, 2
+    return bool(renameat2(at_fdcwd, os.fsencode(one), at_fdcwd, os.fsencode(other), rename_exchange) == 0)
