@@ -17,6 +17,8 @@ BAD = HERE / "bad"
 
 Expected = tuple[str, int, str]  # file, line, rule
 _COMMENT = re.compile(r"# expect: ([a-z0-9, -]+)$")
+# Mappings that list what belongs together; a piece of a record gives all of it.
+_REPLACED = ("symptom", "confirm", "worked_example")
 _HEAD = re.compile(r"expect: ([a-z0-9-]+) (\S+):(\d+)")
 
 
@@ -101,7 +103,9 @@ def merged(piece: str, folder: Path) -> Path:
     path = folder / first.removeprefix("# ")
     record = parse(path.read_text(encoding="utf-8"))[0] if path.exists() else {}
     data, faults, _ = parse(body)
-    assert isinstance(data, dict) and isinstance(record, dict) and not faults, (piece, faults)
+    assert not faults, (piece, faults)
+    assert isinstance(data, dict)
+    assert isinstance(record, dict)
     path.write_text(
         yaml.safe_dump(_merge(record, data), sort_keys=False, allow_unicode=True), encoding="utf-8"
     )
@@ -112,5 +116,10 @@ def _merge(record: Mapping[str, Any], piece: Mapping[str, Any]) -> dict[str, Any
     result = dict(record)
     for key, value in piece.items():
         old = result.get(key)
-        result[key] = _merge(old, value) if isinstance(old, dict) and isinstance(value, dict) else value
+        if value is None:
+            result.pop(key, None)
+        elif isinstance(old, dict) and isinstance(value, dict) and key not in _REPLACED:
+            result[key] = _merge(old, value)
+        else:
+            result[key] = value
     return result

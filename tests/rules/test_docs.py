@@ -1,4 +1,4 @@
-"""What a rule's docstring shows is so: its Bad record has the finding, its Good record has no finding at all."""
+"""What a rule's docstring shows is so: its Bad record has the finding, its Good record has none at all."""
 
 import pytest
 

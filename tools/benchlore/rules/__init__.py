@@ -2,12 +2,37 @@
 
 from benchlore.book import Loaded
 from benchlore.findings import Finding
-from benchlore.rules import files, references
+from benchlore.rules import (
+    duplicates,
+    files,
+    ids,
+    measurements,
+    meters,
+    nets,
+    places,
+    proof,
+    ranges,
+    references,
+    unused,
+    wording,
+)
 from benchlore.rules.docs import RuleDoc, rule_doc
 from benchlore.rules.engine import BookRule, Rule, WaiverRule, check_book
 from benchlore.rules.waivers import refused_waiver, unknown_rule, unused_waiver
 
-RULES: tuple[BookRule, ...] = (*references.RULES,)
+RULES: tuple[BookRule, ...] = (
+    *references.RULES,
+    *ranges.RULES,
+    *places.RULES,
+    *nets.RULES,
+    *measurements.RULES,
+    *meters.RULES,
+    *proof.RULES,
+    *ids.RULES,
+    *duplicates.RULES,
+    *wording.RULES,
+    *unused.RULES,
+)
 WAIVER_RULES: tuple[WaiverRule, ...] = tuple(
     Rule(check, waivable=False) for check in (unknown_rule, unused_waiver, refused_waiver)
 )

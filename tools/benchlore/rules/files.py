@@ -154,13 +154,15 @@ _TEXTS = {
         Bad:
             # faults/wren-5/fuse-open.yaml
             test_points:
-              - measure: main-rail
+              - measure: fused-rail
 
         Good:
             # faults/wren-5/fuse-open.yaml
             test_points:
-              - measure: main-rail
+              - measure: fused-rail
                 expected_reading: absent
+              - measure: main-rail-on-pack
+                expected_reading: healthy
         """,
     "field-type": """
         Every field holds what it is for: a text, a number, a list (lines with `-`) or a mapping (lines with

@@ -50,12 +50,16 @@ def unknown_measurement(book: Book) -> Iterator[Problem]:
         test_points:
           - measure: fused-rails
             expected_reading: absent
+          - measure: main-rail-on-pack
+            expected_reading: healthy
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
           - measure: fused-rail
             expected_reading: absent
+          - measure: main-rail-on-pack
+            expected_reading: healthy
     """
     for fault in book.faults.values():
         for origin, name, on_key in _measure_names(fault):
@@ -85,12 +89,16 @@ def unknown_outcome(book: Book) -> Iterator[Problem]:
         test_points:
           - measure: fused-rail
             expected_reading: dead
+          - measure: main-rail-on-pack
+            expected_reading: healthy
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
           - measure: fused-rail
             expected_reading: absent
+          - measure: main-rail-on-pack
+            expected_reading: healthy
     """
     for fault in book.faults.values():
         for expectation, measurement in measured(book, fault):

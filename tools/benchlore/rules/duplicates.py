@@ -1,0 +1,76 @@
+"""Records that say the same thing twice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import combinations
+
+from benchlore.book.links import faults_of_family, revisions_of, told_apart_by
+from benchlore.book.model import Book, Fault
+from benchlore.findings import Problem
+from benchlore.rules.engine import BookRule, Rule
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(re.findall(r"\w+", text.casefold()))
+
+
+def near_duplicate(book: Book) -> Iterator[Problem]:
+    """Two faults of a family differ in title, and in part, fix, symptoms or a reading.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        title: Fuse, input, open
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        title: Display board holds the data line low
+    """
+    for family in book.families:
+        for one, other in combinations(faults_of_family(book, family), 2):
+            if sorted(_words(one.title)) == sorted(_words(other.title)):
+                message = f"the title says the same as that of '{one.name}': {one.title}"
+                yield Problem(
+                    other.origin.at("title"), message, "say in what they differ, or join the records"
+                )
+            elif _same(book, one, other):
+                message = f"'{one.name}' has the same part, fix and symptoms, and no reading tells them apart"
+                yield Problem(other.origin, message, "join the records, or add the measurement that differs")
+
+
+def _same(book: Book, one: Fault, other: Fault) -> bool:
+    return (
+        one.cause_part == other.cause_part
+        and one.fix.action == other.fix.action
+        and set(one.symptoms) == set(other.symptoms)
+        and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
+        and not told_apart_by(one, other)
+    )
+
+
+def said_twice(book: Book) -> Iterator[Problem]:
+    """What people say belongs to one symptom; said of two, the search cannot choose.
+
+    Bad:
+        # faults/common/symptoms.yaml
+        no-picture:
+          said: ["Plugged in, and nothing happens."]
+
+    Good:
+        # faults/common/symptoms.yaml
+        no-picture:
+          said: ["Plugged in, it beeps, and the screen stays black."]
+    """
+    seen: dict[tuple[str, ...], str] = {}
+    for symptom in book.symptoms.values():
+        phrases = [(symptom.origin.at("title"), symptom.title)]
+        phrases += [(symptom.origin.at("said", i), phrase) for i, phrase in enumerate(symptom.said)]
+        for origin, phrase in phrases:
+            first = seen.setdefault(tuple(w for w in _words(phrase) if w != "and"), symptom.id)
+            if first != symptom.id:
+                message = f"'{phrase}' is what people say of '{first}' too"
+                yield Problem(origin, message, "keep it where it belongs more often")
+
+
+RULES: tuple[BookRule, ...] = (Rule(near_duplicate, "warning"), Rule(said_twice, "warning"))

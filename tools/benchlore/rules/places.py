@@ -1,0 +1,104 @@
+"""Where things lie on the board, for each revision."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from itertools import combinations
+
+from benchlore.book.model import Book, Family, Place
+from benchlore.findings import Origin, Problem
+from benchlore.rules.engine import BookRule, Rule
+
+
+def _places(family: Family) -> Iterator[tuple[str, Origin, Place]]:
+    for name, landmark in family.board.landmarks.items():
+        yield name, family.origin.at("board", "landmarks", name), landmark
+    for point in family.test_points.values():
+        yield point.id, point.origin, point.place
+
+
+def place_missing(book: Book) -> Iterator[Problem]:
+    """A test point has a place, and its words, on every revision; so has a landmark.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        revisions:
+          C: {tell: The letter C stands beside the barrel jack.}
+
+    Good:
+        # faults/wren-5/family.yaml
+        revisions:
+          B: {tell: The letter B stands beside the barrel jack.}
+    """
+    for family in book.families.values():
+        for name, origin, place in _places(family):
+            yield from _missing(family, origin.at("at"), name, place.at, "a place, such as '[41 mm, 63 mm]'")
+        for point in family.test_points.values():
+            yield from _missing(
+                family, point.origin.at("where"), point.id, point.where, "words that say where"
+            )
+
+
+def _missing(
+    family: Family, origin: Origin, name: str, there: Collection[str], add: str
+) -> Iterator[Problem]:
+    missing = [revision for revision in family.revisions if revision not in there]
+    if missing:
+        named = " and ".join(f"'{revision}:'" for revision in missing)
+        message = f"'{name}' says nothing of revision {' and '.join(missing)}"
+        yield Problem(origin, message, f"add {named} with {add}", on_key=True)
+
+
+def off_board(book: Book) -> Iterator[Problem]:
+    """A place lies on the board: across within its width, up within its height.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP3:
+            at: {A: [20 mm, 30 mm], B: [25 mm, 300 mm]}
+
+    Good:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP3:
+            at: {A: [20 mm, 30 mm], B: [25 mm, 30 mm]}
+    """
+    for family in book.families.values():
+        width, height = family.board.width, family.board.height
+        for name, origin, place in _places(family):
+            for revision, (across, up) in place.at.items():
+                if not (0 <= across <= width and 0 <= up <= height):
+                    message = (
+                        f"'{name}' lies off the board, which is {width:g} mm wide and {height:g} mm high"
+                    )
+                    yield Problem(
+                        origin.at("at", revision), message, "write [across, up] from the lower left corner"
+                    )
+
+
+def same_place(book: Book) -> Iterator[Problem]:
+    """Two test points lie in two places.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP2:
+            at: {A: [80 mm, 50 mm], B: [50 mm, 20 mm]}
+
+    Good:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP2:
+            at: {A: [50 mm, 40 mm], B: [50 mm, 20 mm]}
+    """
+    for family in book.families.values():
+        for one, other in combinations(family.test_points.values(), 2):
+            if one.place.side == other.place.side:
+                for revision, place in other.place.at.items():
+                    if one.place.at.get(revision) == place:
+                        message = f"'{other.id}' lies where '{one.id}' lies on revision {revision}"
+                        yield Problem(other.origin.at("at", revision), message, "measure one of them again")
+
+
+RULES: tuple[BookRule, ...] = (Rule(place_missing), Rule(off_board), Rule(same_place))

@@ -1,0 +1,245 @@
+"""Fault patterns: what they read, what mends them, and what proves it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from benchlore.book.links import measured
+from benchlore.book.model import Book, Fault, Measurement
+from benchlore.findings import Problem
+from benchlore.rules.engine import BookRule, Rule
+
+
+def shares_sum(book: Book) -> Iterator[Problem]:
+    """The shares of several expected outcomes add up to 1.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        test_points:
+          - measure: sda-level
+            expected_reading: low
+          - measure: sda-level-unplugged
+            expected_reading: healthy
+          - measure: socket-look
+            expected_reading: {green: 0.7, clean: 0.2}
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        test_points:
+          - measure: sda-level
+            expected_reading: low
+          - measure: sda-level-unplugged
+            expected_reading: healthy
+          - measure: socket-look
+            expected_reading: {green: 0.8, clean: 0.2}
+    """
+    for fault in book.faults.values():
+        for expectation in fault.test_points:
+            total = math.fsum(expectation.outcomes.values())
+            if not math.isclose(total, 1, abs_tol=1e-6):
+                message = f"the shares of '{expectation.measure}' add up to {total:g}, not to 1"
+                yield Problem(expectation.origin.at("expected_reading"), message, "change one of them")
+
+
+def repeated_measurement(book: Book) -> Iterator[Problem]:
+    """A fault states a measurement once.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: fused-rail
+            expected_reading: absent
+          - measure: main-rail-on-pack
+            expected_reading: healthy
+          - measure: fused-rail
+            expected_reading: low
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: fused-rail
+            expected_reading: {absent: 0.9, low: 0.1}
+          - measure: main-rail-on-pack
+            expected_reading: healthy
+    """
+    for fault in book.faults.values():
+        seen: set[str] = set()
+        for expectation in fault.test_points:
+            if expectation.measure in seen:
+                message = f"'{expectation.measure}' stands twice among the test points"
+                mend = "keep one; several outcomes go into one expected_reading, with their shares"
+                yield Problem(expectation.origin.at("measure"), message, mend)
+            seen.add(expectation.measure)
+
+
+def nothing_abnormal(book: Book) -> Iterator[Problem]:
+    """At least one test point of a fault reads what a healthy board does not.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        test_points:
+          - measure: sda-level
+            expected_reading: healthy
+          - measure: sda-level-unplugged
+            expected_reading: healthy
+          - measure: socket-look
+            expected_reading: clean
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        test_points:
+          - measure: sda-level
+            expected_reading: low
+          - measure: sda-level-unplugged
+            expected_reading: healthy
+          - measure: socket-look
+            expected_reading: clean
+    """
+    for fault in book.faults.values():
+        stated = list(measured(book, fault))
+        known = [m for e, m in stated if set(e.outcomes) <= set(m.outcomes)]
+        if len(known) == len(fault.test_points) and all(set(e.outcomes) <= set(m.normal) for e, m in stated):
+            message = "every test point reads as on a healthy board"
+            mend = "add a measurement that this fault disturbs"
+            yield Problem(fault.origin.at("test_points"), message, mend, on_key=True)
+
+
+def _confirmed(book: Book, fault: Fault) -> Iterator[tuple[Measurement, str]]:
+    family = book.families.get(fault.family)
+    for measure, outcome in fault.fix.confirm.items():
+        measurement = family.measurements.get(measure) if family else None
+        if measurement and outcome in measurement.outcomes:
+            yield measurement, outcome
+
+
+def confirm_not_normal(book: Book) -> Iterator[Problem]:
+    """Every fix ends in a measurement that reads normal.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          confirm: {fused-rail: low}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          confirm: {fused-rail: healthy}
+    """
+    for fault in book.faults.values():
+        for measurement, outcome in _confirmed(book, fault):
+            if not measurement.outcomes[outcome].normal:
+                message = f"'{outcome}' of '{measurement.id}' is not normal, so it proves no fix"
+                mend = (
+                    f"write a normal outcome: {', '.join(measurement.normal)}" if measurement.normal else ""
+                )
+                yield Problem(fault.origin.at("fix", "confirm", measurement.id), message, mend)
+
+
+def confirm_proves_nothing(book: Book) -> Iterator[Problem]:
+    """The proof reads otherwise before the fix: at least one of its measurements is a test point of the
+    fault, and there rarely reads what it must read afterwards.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          confirm: {main-rail-on-pack: healthy}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          confirm: {fused-rail: healthy, main-rail-on-pack: healthy}
+    """
+    for fault in book.faults.values():
+        before = {e.measure: e.outcomes for e, _ in measured(book, fault)}
+        confirmed = list(_confirmed(book, fault))
+        changes = [
+            m.id for m, outcome in confirmed if before.get(m.id, {outcome: 1.0}).get(outcome, 0.0) < 0.5
+        ]
+        if len(confirmed) == len(fault.fix.confirm) and not changes:
+            message = "the proof reads the same before the fix, as far as the test points say"
+            mend = (
+                "confirm by a measurement that reads wrong with the fault, and state it among the test points"
+            )
+            yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
+
+
+def example_not_stated(book: Book) -> Iterator[Problem]:
+    """The worked example reads measurements that the fault states; of others the book expects nothing.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          sda-level: 0 V
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          main-rail: 0 V
+    """
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        stated = {e.measure for e in fault.test_points}
+        for name in fault.worked_example:
+            if family and name in family.measurements and name not in stated:
+                message = f"the fault does not say what '{name}' reads"
+                mend = "add it to test_points, or take it out here"
+                yield Problem(fault.origin.at("worked_example", name), message, mend, on_key=True)
+
+
+def replace_without_part(book: Book) -> Iterator[Problem]:
+    """A fix that replaces says which parts it takes.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          parts:
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          parts: [C1]
+    """
+    for fault in book.faults.values():
+        if fault.fix.action == "replace" and not fault.fix.parts:
+            mend = f"add 'parts: [{fault.cause_part}]' with what it takes"
+            yield Problem(fault.origin.at("fix", "action"), "the fix replaces, and names no part", mend)
+
+
+def fix_faster_than_part(book: Book) -> Iterator[Problem]:
+    """A fix that replaces parts takes at least the minutes that the family states for replacing each of them.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          minutes: 4
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          minutes: 12
+    """
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        parts = [family.parts[u.part] for u in fault.fix.parts if u.part in family.parts] if family else []
+        slowest = max(parts, key=lambda part: part.replace.minutes, default=None)
+        if slowest and fault.fix.action == "replace" and fault.fix.minutes < slowest.replace.minutes:
+            message = (
+                f"the fix takes {fault.fix.minutes:g} minutes, and replacing {slowest.id} alone "
+                f"{slowest.replace.minutes:g}"
+            )
+            yield Problem(fault.origin.at("fix", "minutes"), message, "mend one of the two")
+
+
+RULES: tuple[BookRule, ...] = (
+    Rule(shares_sum, waivable=False),
+    Rule(repeated_measurement, waivable=False),
+    Rule(nothing_abnormal),
+    Rule(confirm_not_normal),
+    Rule(confirm_proves_nothing),
+    Rule(example_not_stated),
+    Rule(replace_without_part),
+    Rule(fix_faster_than_part, "warning"),
+)

@@ -1,0 +1,410 @@
+"""Bench safety: what the records may ask for, and the hazards that they must name.
+
+The rules know four hazards by their id in `common/hazards.yaml`: `lithium-pack`, `shock`, `burn` and `fumes`; and one
+source of bench states, `pack`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator
+from types import MappingProxyType
+
+from benchlore.book.links import measured
+from benchlore.book.model import (
+    POWERED_MODES,
+    UNPOWERED_MODES,
+    Book,
+    Family,
+    Fault,
+    Measurement,
+    Net,
+    State,
+)
+from benchlore.findings import Origin, Problem
+from benchlore.quantity import Quantity
+from benchlore.rules.engine import BookRule, Rule
+
+LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes"
+PACK = "pack"
+# IEC 62368-1, energy source class 1.
+SAFE_DC, SAFE_RMS = 60.0, 30.0
+# ANSI Z535.4-2007, 4.14 and ISO 3864-2: a notice is damage without injury; a caution cannot kill.
+WEAKEST_SIGNAL = MappingProxyType(
+    {
+        LITHIUM: ("danger", "warning"),
+        SHOCK: ("danger", "warning"),
+        BURN: ("danger", "warning", "caution"),
+        FUMES: ("danger", "warning", "caution"),
+    }
+)
+_HOT_WORDS = re.compile(r"\b(hot[- ]air|iron|nozzle|(de)?solder\w*|reflow\w*|reball\w*)\b", re.IGNORECASE)
+_PACK_WORDS = re.compile(r"\b(pack|battery|cell)s?\b", re.IGNORECASE)
+_MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
+
+
+def _measurements(book: Book) -> Iterator[tuple[Family, Measurement, State]]:
+    """Every measurement whose bench state exists."""
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            state = book.states.get(measurement.state)
+            if state:
+                yield family, measurement, state
+
+
+def _net(family: Family, measurement: Measurement) -> Net | None:
+    point = family.test_points.get(measurement.test_point)
+    return family.nets.get(point.net) if point else None
+
+
+def _unpowered_states(book: Book) -> str:
+    fitting = [s.id for s in book.states.values() if not s.sources and s.discharged]
+    return ", ".join(f"'{name}'" for name in fitting) or "a bench state without sources that ends discharged"
+
+
+def _powered_states(book: Book) -> str:
+    return ", ".join(f"'{s.id}'" for s in book.states.values() if s.sources) or "a bench state with a source"
+
+
+def unpowered_mode(book: Book) -> Iterator[Problem]:
+    """Junction and ohms are measured with every source out and the charge gone, and while nothing is injected.
+
+    With power on the board the reading means nothing, and the meter or a chip can be destroyed. Source: the warnings of
+    meter manuals (Minipa ET-3702A, p. 36); common practice.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction:
+            state: adapter-only
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction:
+            state: all-off
+    """
+    for _, measurement, state in _measurements(book):
+        if measurement.mode not in UNPOWERED_MODES:
+            continue
+        origin, mend = measurement.origin.at("state"), f"use {_unpowered_states(book)}"
+        if state.sources:
+            there = " and ".join(state.sources)
+            yield Problem(origin, f"{measurement.mode} with {there} in: the board must have no power", mend)
+        elif not state.discharged:
+            message = f"{measurement.mode} in '{state.id}', which does not end discharged"
+            yield Problem(origin, message, f"{mend}, or say 'discharged: true' where it is so")
+        if measurement.inject:
+            message = f"{measurement.mode} while current is injected: the board must have no power"
+            yield Problem(measurement.origin.at("inject"), message, "take 'inject' out", on_key=True)
+
+
+def powered_mode(book: Book) -> Iterator[Problem]:
+    """Volts, ripple, amps, frequency, time and scope views are taken with a source in, or while current is injected.
+
+    A live measurement in an unpowered state reads nothing, and sends somebody back to plug the board in unprepared.
+    Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            state: all-off
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            state: adapter-only
+    """
+    for _, measurement, state in _measurements(book):
+        if measurement.mode in POWERED_MODES and not state.sources and not measurement.inject:
+            message = f"{measurement.mode} in '{state.id}', where no source is in"
+            yield Problem(measurement.origin.at("state"), message, f"use one of {_powered_states(book)}")
+
+
+def injection_state(book: Book) -> Iterator[Problem]:
+    """Current is injected with adapter, pack and every other source out, and the charge gone.
+
+    A source beside the bench supply feeds the short without a limit, and the supply can feed back into a pack.
+    Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-heat:
+            state: pack-only
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-heat:
+            state: all-off
+    """
+    for _, measurement, state in _measurements(book):
+        if measurement.inject and (state.sources or not state.discharged):
+            what = f"with {' and '.join(state.sources)} in" if state.sources else "into a board with charge left"
+            message = f"current is injected {what}"
+            yield Problem(measurement.origin.at("state"), message, f"use {_unpowered_states(book)}")
+
+
+def injection_ceiling(book: Book) -> Iterator[Problem]:
+    """The voltage ceiling of an injection is at most the normal voltage of the net, so the net states its `nominal`.
+
+    When the short opens, everything on the net sees the ceiling. Source: common practice, no source: a line whose
+    normal voltage is 3.42 V gets 3.42 V and no more.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-heat:
+            inject: {volts: 5 V, limit: 1 A}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-heat:
+            inject: {volts: 3.3 V, limit: 1 A}
+    """
+    for family, measurement, _ in _measurements(book):
+        net = _net(family, measurement)
+        if measurement.inject is None or net is None:
+            continue
+        origin = measurement.origin.at("inject", "volts")
+        if net.nominal is None:
+            message = f"current is injected into {net.id}, which states no nominal voltage"
+            yield Problem(origin, message, f"state 'nominal' of {net.id}")
+            continue
+        ceiling = normal_voltage(net.nominal)
+        if measurement.inject.volts.high > ceiling:
+            message = f"{measurement.inject.volts} into {net.id}, whose normal voltage is {net.nominal}"
+            yield Problem(origin, message, f"inject at most {ceiling:g} V")
+
+
+def normal_voltage(nominal: Quantity) -> float:
+    """The voltage (V) that a net may be given: its nominal value, or the low end of a range."""
+    return nominal.nominal if nominal.nominal is not None else nominal.low
+
+
+def lithium_hazard(book: Book) -> Iterator[Problem]:
+    """Where a pack is in, `lithium-pack` is among the hazards: of the bench state, and of each fault measured in it.
+
+    So also where the fix handles the pack: a part on the pack's own net, or a step that names it. Source: common
+    practice, no source; a pack that is shorted, bent or heated can burn.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [burn, fumes]
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [lithium-pack, burn, fumes]
+    """
+    for state in book.states.values():
+        if PACK in state.sources and LITHIUM not in state.hazards:
+            field = "hazard" if state.hazards else "sources"
+            message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
+            yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
+    for fault in book.faults.values():
+        reason = _pack_reason(book, fault)
+        if reason:
+            yield from _unnamed(fault, (LITHIUM,), reason)
+
+
+def _pack_reason(book: Book, fault: Fault) -> str:
+    family = book.families.get(fault.family)
+    if family is None:
+        return ""
+    for measurement in _all_measured(book, fault, family):
+        state = book.states.get(measurement.state)
+        if state and PACK in state.sources:
+            return f"'{measurement.id}' is measured with the pack in"
+    for name in (fault.cause_part, *(use.part for use in fault.fix.parts)):
+        part = family.parts.get(name)
+        if part and any(n in family.nets and family.nets[n].source == PACK for n in part.nets):
+            return f"{name} sits on the pack's own net"
+    step = next((s for s in fault.fix.steps if _PACK_WORDS.search(s)), "")
+    return "a step of the fix names the pack" if step else ""
+
+
+def _all_measured(book: Book, fault: Fault, family: Family) -> Iterator[Measurement]:
+    """The fault's measurements and those that prove the fix."""
+    yield from (measurement for _, measurement in measured(book, fault))
+    yield from (family.measurements[name] for name in fault.fix.confirm if name in family.measurements)
+
+
+def shock_hazard(book: Book) -> Iterator[Problem]:
+    """A fault whose work meets more than 60 V d.c. or 30 V r.m.s. names the hazard `shock`.
+
+    Source: IEC 62368-1, limits of energy source class 1; from there on IEC 61010-031 applies to the probes.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          VIN:
+            nominal: 72 V 5%
+
+    Good:
+        # faults/wren-5/family.yaml
+        nets:
+          VIN:
+            nominal: 5.0 V 5%
+    """
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        reason = _shock_reason(book, fault, family) if family else ""
+        if reason:
+            yield from _unnamed(fault, (SHOCK,), reason)
+
+
+def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
+    part = family.parts.get(fault.cause_part)
+    nets = [family.nets[n] for n in (part.nets if part else ()) if n in family.nets]
+    for measurement in _all_measured(book, fault, family):
+        nets += [net] if (net := _net(family, measurement)) else []
+        for outcome in measurement.outcomes.values():
+            if outcome.range and _beyond(measurement.mode, outcome.range):
+                return f"'{measurement.id}' may read {outcome.range}"
+        if measurement.inject and measurement.inject.volts.high > SAFE_DC:
+            return f"'{measurement.id}' injects {measurement.inject.volts}"
+    for net in nets:
+        if net.nominal and _beyond("dc-volts", net.nominal):
+            return f"{net.id} carries {net.nominal}"
+    return ""
+
+
+def _beyond(mode: str, volts: Quantity) -> bool:
+    limit = {"dc-volts": SAFE_DC, "ac-ripple": SAFE_RMS}.get(mode, math.inf)
+    return any(math.isfinite(end) and abs(end) > limit for end in (volts.low, volts.high))
+
+
+def heat_hazard(book: Book) -> Iterator[Problem]:
+    """Hot air and iron bring the hazards `burn` and `fumes`, to a technique and to a fault; injection brings `burn`.
+
+    An iron or hot air is used where a technique says `heat: true`, where the fix reflows, jumpers, replaces or removes a
+    part that takes more skill than `none`, and where a step names one. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [lithium-pack]
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [lithium-pack, burn, fumes]
+    """
+    for technique in book.techniques.values():
+        hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
+        missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazards]
+        if missing:
+            message = f"the technique heats, and does not name {_hazards(missing)}"
+            yield Problem(technique.origin.at("hazard"), message, f"add {' and '.join(missing)}")
+    for fault in book.faults.values():
+        reason = _heat_reason(book, fault)
+        if reason:
+            yield from _unnamed(fault, (BURN, FUMES), reason)
+            continue
+        injected = next((m.id for _, m in measured(book, fault) if m.inject), "")
+        if injected:
+            yield from _unnamed(fault, (BURN,), f"'{injected}' heats the short")
+
+
+def _heat_reason(book: Book, fault: Fault) -> str:
+    family = book.families.get(fault.family)
+    hot = next((t for t in fault.techniques if t in book.techniques and book.techniques[t].heat), "")
+    if hot:
+        return f"the technique '{hot}' heats"
+    if fault.fix.action in ("reflow", "jumper"):
+        return f"the fix is to {fault.fix.action}"
+    names = (fault.cause_part, *(use.part for use in fault.fix.parts))
+    parts = [family.parts[n] for n in names if n in family.parts] if family else []
+    if fault.fix.action in ("replace", "remove"):
+        soldered = next((p for p in parts if p.replace.skill != "none"), None)
+        if soldered:
+            return f"the fix is to {fault.fix.action} {soldered.id}, by {soldered.replace.skill}"
+    step = next((s for s in fault.fix.steps if _HOT_WORDS.search(s)), "")
+    return "a step of the fix names hot air or the iron" if step else ""
+
+
+def signal_word(book: Book) -> Iterator[Problem]:
+    """The signal word says how bad it can get: a pack and a shock can kill, burns and fumes injure.
+
+    So `lithium-pack` and `shock` are `danger` or `warning`, and `burn` and `fumes` at least `caution`; a `notice` is
+    damage without injury. Source: ANSI Z535.4-2007, 4.14; ISO 3864-2.
+
+    Bad:
+        # faults/common/hazards.yaml
+        burn:
+          signal: notice
+
+    Good:
+        # faults/common/hazards.yaml
+        burn:
+          signal: caution
+    """
+    for name, allowed in WEAKEST_SIGNAL.items():
+        hazard = book.hazards.get(name)
+        if hazard and hazard.signal not in allowed:
+            message = f"{hazard.signal} is too weak a word for '{name}'"
+            yield Problem(hazard.origin.at("signal"), message, f"use {' or '.join(allowed)}")
+
+
+def mains_side(book: Book) -> Iterator[Problem]:
+    """The mains side of an adapter is out of scope: no bench state and no net has mains as its source.
+
+    The book ends at the adapter's plug; what lies before it is work for people who are licensed for it. Source: local
+    codes; IEC 62368-1.
+
+    Bad:
+        # faults/common/states.yaml
+        adapter-only:
+          sources: [adapter, mains]
+
+    Good:
+        # faults/common/states.yaml
+        adapter-only:
+          sources: [adapter]
+    """
+    mend = "leave it out: the mains side is work for people who are licensed for it"
+    for state in book.states.values():
+        for i, source in enumerate(state.sources):
+            if _MAINS.search(source):
+                message = f"'{state.id}' has mains as a source, and the mains side is out of scope"
+                yield Problem(state.origin.at("sources", i), message, mend)
+    for family in book.families.values():
+        for net in family.nets.values():
+            if net.source and _MAINS.search(net.source):
+                message = f"mains enters at {net.id}, and the mains side is out of scope"
+                yield Problem(net.origin.at("source"), message, mend)
+
+
+def _unnamed(fault: Fault, hazards: Iterable[str], reason: str) -> Iterator[Problem]:
+    missing = [h for h in hazards if h not in fault.hazards]
+    if missing:
+        message = f"{reason}, and the record does not name {_hazards(missing)}"
+        yield Problem(_hazard_field(fault), message, f"add {' and '.join(missing)} to 'hazard'")
+
+
+def _hazard_field(fault: Fault) -> Origin:
+    return fault.origin.at("hazard")
+
+
+def _hazards(names: list[str]) -> str:
+    return f"the hazard{'s' if len(names) > 1 else ''} {' and '.join(names)}"
+
+
+# Not waivable: no reason makes these safe.
+RULES: tuple[BookRule, ...] = tuple(
+    Rule(check, waivable=False)
+    for check in (
+        unpowered_mode,
+        powered_mode,
+        injection_state,
+        injection_ceiling,
+        lithium_hazard,
+        shock_hazard,
+        heat_hazard,
+        signal_word,
+        mains_side,
+    )
+)

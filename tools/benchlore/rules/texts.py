@@ -1,0 +1,86 @@
+"""Every text of the book that people read, with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchlore.book.model import Book, Family, Fault
+from benchlore.findings import Origin
+
+Text = tuple[Origin, str]
+
+
+def texts_of(book: Book) -> Iterator[Text]:
+    """All texts that people read, as written: titles, prose, steps, notes. Empty ones are left out."""
+    yield from ((origin, text) for origin, text in _all(book) if text)
+
+
+def _all(book: Book) -> Iterator[Text]:
+    for symptom in book.symptoms.values():
+        yield symptom.origin.at("title"), symptom.title
+        yield symptom.origin.at("note"), symptom.note
+        yield from _list(symptom.origin.at("said"), symptom.said)
+    for hazard in book.hazards.values():
+        yield hazard.origin.at("title"), hazard.title
+        yield hazard.origin.at("harm"), hazard.harm
+        yield hazard.origin.at("source"), hazard.source
+        yield from _list(hazard.origin.at("avoid"), hazard.avoid)
+    for meter in book.meters.values():
+        yield meter.origin.at("title"), meter.title
+        yield meter.origin.at("note"), meter.note
+    for state in book.states.values():
+        yield state.origin.at("title"), state.title
+        yield from _list(state.origin.at("how"), state.how)
+    for technique in book.techniques.values():
+        yield technique.origin.at("title"), technique.title
+        yield technique.origin.at("summary"), technique.summary
+        yield technique.origin.at("source"), technique.source
+        yield from _list(technique.origin.at("needs"), technique.needs)
+        yield from _list(technique.origin.at("steps"), technique.steps)
+    yield book.shop.origin.at("title"), book.shop.title
+    yield book.shop.origin.at("escalate", "to"), book.shop.escalate_to
+    for family in book.families.values():
+        yield from _family(family)
+    for fault in book.faults.values():
+        yield from _fault(fault)
+    for retired in book.retired.values():
+        yield retired.origin.at("retired"), retired.reason
+
+
+def _list(origin: Origin, texts: tuple[str, ...]) -> Iterator[Text]:
+    for i, text in enumerate(texts):
+        yield origin.at(i), text
+
+
+def _family(family: Family) -> Iterator[Text]:
+    yield family.origin.at("title"), family.title
+    yield family.origin.at("summary"), family.summary
+    for revision in family.revisions.values():
+        yield family.origin.at("revisions", revision.id, "tell"), revision.tell
+    for net in family.nets.values():
+        yield net.origin.at("for"), net.purpose
+    for part in family.parts.values():
+        yield part.origin.at("name"), part.name
+        yield part.origin.at("package"), part.package
+        yield part.origin.at("replace", "donor"), part.replace.donor
+    for point in family.test_points.values():
+        for name, where in point.where.items():
+            yield point.origin.at("where", name), where
+    for measurement in family.measurements.values():
+        yield measurement.origin.at("asks"), measurement.asks
+        yield measurement.origin.at("leads"), measurement.leads
+        for outcome in measurement.outcomes.values():
+            yield measurement.origin.at("outcomes", outcome.id, "means"), outcome.means
+
+
+def _fault(fault: Fault) -> Iterator[Text]:
+    yield fault.origin.at("title"), fault.title
+    yield fault.origin.at("summary"), fault.summary
+    yield fault.origin.at("common_cause", "how"), fault.cause
+    for expectation in fault.test_points:
+        yield expectation.origin.at("note"), expectation.note
+    yield from _list(fault.origin.at("fix", "steps"), fault.fix.steps)
+    for i, use in enumerate(fault.fix.parts):
+        yield fault.origin.at("fix", "parts", i, "donor"), use.donor
+    for rule, reason in fault.waive.items():
+        yield fault.origin.at("waive", rule), reason

@@ -1,0 +1,89 @@
+"""What people read: titles that fit, no blanks left to fill, the worst hazard first."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from benchlore.book.links import by_severity
+from benchlore.book.model import Book
+from benchlore.findings import Origin, Problem
+from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.texts import texts_of
+
+_PLACEHOLDER = re.compile(r"\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b", re.IGNORECASE)
+_TITLE_WORDS = 8
+
+
+def placeholder_left(book: Book) -> Iterator[Problem]:
+    """No text still says TODO, TBD or ???.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: TODO
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: An adapter of the wrong voltage.
+    """
+    for origin, text in texts_of(book):
+        if found := _PLACEHOLDER.search(text):
+            yield Problem(
+                origin, f"'{found[0]}' still waits to be written", "write it, or take the field out"
+            )
+
+
+def long_title(book: Book) -> Iterator[Problem]:
+    """The title of a symptom has at most eight words; what customers say goes under `said`.
+
+    Bad:
+        # faults/common/symptoms.yaml
+        no-picture:
+          title: The screen stays black although it beeps and the lights are on
+
+    Good:
+        # faults/common/symptoms.yaml
+        no-picture:
+          title: Runs without a picture
+    """
+    for symptom in book.symptoms.values():
+        count = len(symptom.title.split())
+        if count > _TITLE_WORDS:
+            message = f"the title has {count} words; at most {_TITLE_WORDS} fit"
+            yield Problem(symptom.origin.at("title"), message, "shorten it, and move the rest to 'said'")
+
+
+def hazard_order(book: Book) -> Iterator[Problem]:
+    """Hazards stand by signal word, the most serious first: danger, warning, caution, notice.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        hazard: [static, lithium-pack]
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        hazard: [lithium-pack, static]
+    """
+    lists = [(fault.origin, fault.hazards) for fault in book.faults.values()]
+    lists += [(technique.origin, technique.hazards) for technique in book.techniques.values()]
+    lists += [(state.origin, state.hazards) for state in book.states.values()]
+    for origin, names in lists:
+        known = [name for name in names if name in book.hazards]
+        ordered = by_severity(book, known)
+        if list(ordered) != known:
+            yield _disorder(book, origin, known, ordered)
+
+
+def _disorder(book: Book, origin: Origin, known: list[str], ordered: tuple[str, ...]) -> Problem:
+    first = next(name for name, right in zip(known, ordered, strict=True) if name != right)
+    message = f"'{first}' ({book.hazards[first].signal}) stands before a more serious hazard"
+    return Problem(origin.at("hazard"), message, f"write [{', '.join(ordered)}]", on_key=True)
+
+
+RULES: tuple[BookRule, ...] = (
+    Rule(placeholder_left),
+    Rule(long_title, "warning"),
+    Rule(hazard_order, "warning"),
+)
