@@ -1,0 +1,11 @@
+// Runs before the first paint: the scheme that this browser was last told, so that no page flashes.
+(function () {
+  "use strict";
+  try {
+    const site = document.querySelector('meta[name="benchlore-site"]').content;
+    const scheme = localStorage.getItem("benchlore/" + site + "/scheme");
+    if (scheme === '"light"' || scheme === '"dark"') document.documentElement.dataset.scheme = JSON.parse(scheme);
+  } catch {
+    // A forbidden store: the page follows the system. store.js says so once something is to be kept.
+  }
+})();

@@ -1,0 +1,150 @@
+// What every page does: keep the scheme, the board family and the revision, and show what they choose.
+(function () {
+  "use strict";
+
+  const benchlore = (window.benchlore = window.benchlore || {});
+  const store = benchlore.store;
+  /** @param {string} id */
+  const byId = (id) => document.getElementById(id);
+
+  const trouble = byId("trouble");
+  document.addEventListener("benchlore:trouble", (event) => {
+    if (trouble && event instanceof CustomEvent) {
+      trouble.textContent = event.detail.reason;
+      trouble.hidden = false;
+    }
+  });
+
+  // Scheme: as the system, light, dark.
+  const SCHEMES = ["", "light", "dark"];
+  const NAMES = ["As system", "Light", "Dark"];
+  const button = byId("scheme");
+
+  /** @param {unknown} value */
+  function showScheme(value) {
+    const place = Math.max(SCHEMES.indexOf(String(value || "")), 0);
+    if (SCHEMES[place]) document.documentElement.dataset.scheme = SCHEMES[place];
+    else delete document.documentElement.dataset.scheme;
+    if (button) {
+      button.textContent = NAMES[place];
+      button.setAttribute("aria-label", "Colours: " + NAMES[place] + ". Change.");
+      button.hidden = false;
+    }
+    return place;
+  }
+
+  if (button) {
+    let place = showScheme(document.documentElement.dataset.scheme);
+    let chosen = false;
+    button.addEventListener("click", () => {
+      chosen = true;
+      place = showScheme(SCHEMES[(place + 1) % SCHEMES.length]);
+      void store.set("scheme", SCHEMES[place]);
+    });
+    void store.get("scheme").then((/** @type {unknown} */ kept) => {
+      if (!chosen) place = showScheme(kept);
+    });
+  }
+
+  // Board family: a filter on every list. The search reads it too.
+  const filter = byId("family-filter");
+  const filtered = byId("filtered");
+  let family = "";
+
+  /** @param {string} chosen */
+  function showFamily(chosen) {
+    family = chosen;
+    let hidden = 0;
+    for (const item of document.querySelectorAll("#content [data-family], #content [data-families]")) {
+      if (!(item instanceof HTMLElement) || item.closest("[data-own-family]")) continue;
+      const of = (item.dataset.family || item.dataset.families || "").split(" ");
+      item.hidden = chosen !== "" && !of.includes(chosen);
+      if (item.hidden) hidden += 1;
+    }
+    if (filtered && filter instanceof HTMLSelectElement) {
+      filtered.hidden = hidden === 0;
+      filtered.replaceChildren();
+      if (hidden) {
+        const all = document.createElement("button");
+        all.type = "button";
+        all.textContent = "Show all boards";
+        all.addEventListener("click", () => choose(""));
+        filtered.append("Only " + filter.selectedOptions[0].text + " is shown. ", all);
+      }
+    }
+    document.dispatchEvent(new CustomEvent("benchlore:family", { detail: { family } }));
+  }
+
+  /** @param {string} chosen */
+  function choose(chosen) {
+    if (filter instanceof HTMLSelectElement) filter.value = chosen;
+    showFamily(chosen);
+    void store.set("family", chosen);
+  }
+
+  if (filter instanceof HTMLSelectElement) {
+    let touched = false;
+    filter.addEventListener("change", () => {
+      touched = true;
+      choose(filter.value);
+    });
+    void store.get("family").then((/** @type {unknown} */ kept) => {
+      if (touched || typeof kept !== "string" || !kept) return;
+      filter.value = kept;
+      if (filter.value === kept) showFamily(kept);
+      else filter.value = ""; // a family that has left the book
+    });
+  }
+
+  // Revision: chosen once for a family, kept for all its pages. Until then every revision is shown, each with its name.
+  const group = byId("revisions");
+  const page = document.querySelector('meta[name="benchlore-family"]');
+  const own = page instanceof HTMLMetaElement ? page.content : "";
+  let revision = "";
+
+  /** @param {string} chosen */
+  function showRevision(chosen) {
+    revision = chosen;
+    document.documentElement.dataset.revision = chosen;
+    for (const item of document.querySelectorAll("[data-rev]")) {
+      if (item instanceof HTMLElement) item.hidden = chosen !== "" && item.dataset.rev !== chosen;
+    }
+    for (const item of document.querySelectorAll("[data-only]")) {
+      if (item instanceof HTMLElement) {
+        const fits = !chosen || (item.dataset.only || "").split(" ").includes(chosen);
+        item.classList.toggle("not-yours", !fits);
+      }
+    }
+    document.dispatchEvent(new CustomEvent("benchlore:revision", { detail: { family: own, revision } }));
+  }
+
+  if (group && own) {
+    group.hidden = false;
+    let touched = false;
+    const choices = /** @type {HTMLInputElement[]} */ ([...group.querySelectorAll("input")]);
+    group.addEventListener("change", (event) => {
+      if (!(event.target instanceof HTMLInputElement)) return;
+      touched = true;
+      showRevision(event.target.value);
+      void store.set("revision/" + own, event.target.value);
+    });
+    void store.get("revision/" + own).then((/** @type {unknown} */ kept) => {
+      const choice = choices.find((input) => input.value === kept);
+      if (touched || !choice) return;
+      choice.checked = true;
+      showRevision(choice.value);
+    });
+  }
+
+  benchlore.site = {
+    /** The family that the reader filters by, or nothing. Changes are told by `benchlore:family`. */
+    family: () => family,
+    /** The revision chosen for this page's family, or nothing. Changes are told by `benchlore:revision`. */
+    revision: () => revision,
+    /** The way from this page to the site's root. */
+    base: () => {
+      const base = document.querySelector('meta[name="benchlore-base"]');
+      return base instanceof HTMLMetaElement ? base.content : "";
+    },
+  };
+})();

@@ -1,0 +1,43 @@
+"""`benchlore build`: check the book, render the site, put it in place."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from benchlore.commands.options import add_root, root_folder
+
+
+def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = subparsers.add_parser(
+        "build",
+        help="build the site",
+        description="Check the book and render it to an offline site. Exit code 1 when the book has "
+        "errors; the last good site then stays in place.",
+    )
+    add_root(parser)
+    parser.add_argument(
+        "--site-dir", type=Path, metavar="DIR", help="where the site goes (default: ROOT/site)"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Check, build, publish, and return the exit code."""
+    # Imported here: the generator takes a while to load, and the other commands do not need it.
+    from benchlore.site.build import BuildError, build_site
+    from benchlore.site.publish import PublishError, Staging
+
+    root = root_folder(args)
+    target: Path = (args.site_dir or root / "site").resolve()
+    try:
+        with Staging(target, lambda: print("waiting for another build", file=sys.stderr)) as staging:
+            build_site(root, staging.folder)
+            staging.publish()
+    except (BuildError, PublishError) as error:
+        print(f"benchlore: {error}", file=sys.stderr)
+        return 1
+    print(f"site: {target / 'index.html'}")
+    return 0

@@ -1,0 +1,45 @@
+"""The four marks of meaning. Each has a shape and a colour of its own, and always stands beside its word."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from benchlore.site.drawings.svg import element
+
+STATUSES = ("normal", "fault", "other", "undecided")
+
+
+def shape(status: str, x: float, y: float, size: float) -> Markup:
+    """The shape of a status centred on x, y: a disc, a triangle, a square, a diamond; `size` is its width.
+
+    Raises KeyError for a status that is not one of STATUSES.
+    """
+    half = size / 2
+    css = f"mark-{status}"
+    if status == "normal":
+        return element("circle", class_=css, cx=x, cy=y, r=half)
+    if status == "other":
+        return element(
+            "rect", class_=css, x=x - half * 0.85, y=y - half * 0.85, width=half * 1.7, height=half * 1.7
+        )
+    corners = {
+        "fault": ((0, -1), (1.05, 0.9), (-1.05, 0.9)),
+        "undecided": ((0, -1.1), (1.1, 0), (0, 1.1), (-1.1, 0)),
+    }[status]
+    points = " ".join(f"{x + dx * half:.1f},{y + dy * half:.1f}" for dx, dy in corners)
+    return element("polygon", class_=css, points=points)
+
+
+def mark(status: str) -> Markup:
+    """The shape as a small inline drawing. Its word stands beside it, so screen readers skip the shape."""
+    return element("svg", shape(status, 8, 8, 12), class_="mark", viewBox="0 0 16 16", aria_hidden="true")
+
+
+def sign() -> Markup:
+    """The general warning sign, a triangle with an exclamation mark (ISO 7010 W001, ANSI Z535)."""
+    body = (
+        element("path", class_="sign-edge", d="M12 2 23 21H1Z")
+        + element("path", class_="sign-bar", d="M10.9 8.5h2.2l-.4 6.5h-1.4z")
+        + element("circle", class_="sign-bar", cx=12, cy=17.6, r=1.2)
+    )
+    return element("svg", body, class_="sign", viewBox="0 0 24 24", aria_hidden="true")

@@ -1,0 +1,42 @@
+"""Small helpers for SVG text: escaped elements, short numbers, and how wide a label is."""
+
+from __future__ import annotations
+
+from markupsafe import Markup, escape
+
+# Widest glyph advance of the system sans faces is near 0.6 em for digits and lower case; a safe mean.
+_EM_PER_CHAR = 0.58
+
+
+def number(value: float) -> str:
+    """At most one decimal, no trailing zero: drawings need no more, and bytes stay few."""
+    return f"{round(value, 1) + 0.0:.1f}".removesuffix(".0")
+
+
+def element(tag: str, content: str | Markup = "", /, **attributes: str | float | None) -> Markup:
+    """One element. `class_` gives `class`, underscores become hyphens; None leaves an attribute out."""
+    parts = [tag]
+    for key, value in attributes.items():
+        if value is not None:
+            name = key.rstrip("_").replace("_", "-") if key != "viewBox" else key
+            shown = number(value) if isinstance(value, int | float) else value
+            parts.append(f'{name}="{escape(shown)}"')
+    opening = " ".join(parts)
+    body = escape(content)
+    return Markup(f"<{opening}>{body}</{tag}>") if body else Markup(f"<{opening}/>")
+
+
+def text_width(text: str, size: float) -> float:
+    """Estimated width of a label in the same unit as its size."""
+    return len(text) * size * _EM_PER_CHAR
+
+
+def wrap(text: str, width: float, size: float) -> list[str]:
+    """Lines of words (split at spaces and hyphens) that fit a width; a long word keeps its own line."""
+    lines: list[str] = []
+    for word in text.replace("-", " ").split():
+        if lines and text_width(f"{lines[-1]} {word}", size) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines

@@ -1,0 +1,54 @@
+"""The bench page: one page that a technician keeps open beside the board, and the data that it works on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchlore.book.model import Book
+from benchlore.site import data, paths
+from benchlore.site.page import SiteFile, SitePage
+
+# In the order in which they build on each other.
+SCRIPTS = (
+    data.COMMON,
+    *(
+        f"assets/js/bench/{name}.js"
+        for name in (
+            "quantity",
+            "meter",
+            "likelihood",
+            "posterior",
+            "plan",
+            "job",
+            "jobfile",
+            "address",
+            "symptoms",
+            "keep",
+            "sheet",
+            "dom",
+            "parts",
+            "setup",
+            "next",
+            "verdict",
+            "ranking",
+            "fix",
+            "history",
+            "keys",
+            "page",
+        )
+    ),
+)
+
+
+def pages(book: Book) -> Iterator[SitePage | SiteFile]:
+    """The page, then its data."""
+    yield SitePage(
+        paths.BENCH,
+        "At the bench",
+        "bench.html",
+        {"families": [record for _, record in sorted(book.families.items())]},
+        section="bench",
+        scripts=SCRIPTS,
+        styles=("assets/css/bench.css",),
+    )
+    yield from data.files(book)

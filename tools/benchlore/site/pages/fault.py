@@ -1,0 +1,159 @@
+"""Fault pages: the bench card, and their index."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from benchlore.book import links
+from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
+from benchlore.site import paths
+from benchlore.site.drawings.locator import Probe
+from benchlore.site.page import SitePage
+from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the table of test points, with everything that it names looked up."""
+
+    number: int
+    expectation: Expectation
+    measurement: Measurement
+    point: TestPoint
+    net: Net
+    state: State
+
+    @property
+    def healthy(self) -> tuple[Outcome, ...]:
+        """The outcomes of a healthy board."""
+        return tuple(o for o in self.measurement.outcomes.values() if o.normal)
+
+    @property
+    def with_fault(self) -> tuple[tuple[Outcome, float], ...]:
+        """The outcomes with this fault and their shares, the likeliest first."""
+        known = self.measurement.outcomes
+        shares = [(known[name], share) for name, share in self.expectation.outcomes.items() if share > 0]
+        return tuple(sorted(shares, key=lambda item: (-item[1], item[0].id)))
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """A measurement that tells two faults apart: what it reads with either."""
+
+    measurement: Measurement
+    net: Net
+    here: tuple[Outcome, ...]
+    there: tuple[Outcome, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Kin:
+    """A neighbour of a fault, with what tells them apart."""
+
+    fault: Fault
+    symptoms: tuple[str, ...]
+    nets: tuple[str, ...]
+    apart: tuple[Apart, ...]
+
+
+def pages(book: Book) -> Iterator[SitePage]:
+    """One bench card a fault, then the index."""
+    for _, fault in sorted(book.faults.items()):
+        yield _card(book, fault)
+    families = [(f, links.faults_of_family(book, f.id)) for _, f in sorted(book.families.items())]
+    yield SitePage(paths.FAULTS, "Faults", "faults.html", {"families": families})
+
+
+def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
+    """The table of test points of a fault."""
+    family = book.families[fault.family]
+    found = []
+    for number, (expectation, measurement) in enumerate(links.measured(book, fault), start=1):
+        point = family.test_points[measurement.test_point]
+        state = book.states[measurement.state]
+        found.append(Row(number, expectation, measurement, point, family.nets[point.net], state))
+    return tuple(found)
+
+
+def probes(table: tuple[Row, ...]) -> tuple[Probe, ...]:
+    """Each point of the table once, labelled with the numbers of its rows."""
+    numbers: dict[str, list[str]] = {}
+    points: dict[str, TestPoint] = {}
+    for row in table:
+        points[row.point.id] = row.point
+        numbers.setdefault(row.point.id, []).append(str(row.number))
+    return tuple(Probe(point, ",".join(numbers[name])) for name, point in points.items())
+
+
+def kin(book: Book, fault: Fault) -> tuple[Kin, ...]:
+    """The neighbours, those that share a symptom first."""
+    return tuple(
+        Kin(n.fault, n.symptoms, n.nets, _apart(book, fault, n.fault, n.told_apart_by))
+        for n in links.neighbours(book, fault)
+    )
+
+
+def _card(book: Book, fault: Fault) -> SitePage:
+    family = book.families[fault.family]
+    table = rows(book, fault)
+    extra = sections("fault", book, fault)
+    revisions = links.revisions_of(book, fault)
+    context = {
+        "fault": fault,
+        "family": family,
+        "revisions": [family.revisions[r] for r in revisions],
+        "limited": len(revisions) < len(family.revisions),
+        "hazards": links.hazards_of_fault(book, fault),
+        "rows": table,
+        "probes": probes(table),
+        "nets": links.nets_of_fault(book, fault),
+        "parts": links.parts_of_fault(fault),
+        "techniques": links.techniques_of_fault(book, fault),
+        "proof": _proof(book, family, fault),
+        "kin": kin(book, fault),
+        "sections": extra,
+    }
+    toc = (("measure", "Measure"), ("cause", "Cause"), ("fix", "Fix"), ("proof", "Proof"), *toc_of(extra))
+    return SitePage(
+        paths.fault(fault.id),
+        fault.title,
+        "fault.html",
+        context,
+        source=fault.origin.file,
+        record=fault,
+        family=family.id,
+        styles=styles_of(extra),
+        scripts=scripts_of(extra),
+        toc=(*toc, ("neighbours", "Easily taken for")),
+    )
+
+
+def _proof(
+    book: Book, family: Family, fault: Fault
+) -> tuple[tuple[Measurement, Net, State, TestPoint, Outcome], ...]:
+    found = []
+    for name, outcome in fault.fix.confirm.items():
+        measurement = family.measurements[name]
+        point = family.test_points[measurement.test_point]
+        state = book.states[measurement.state]
+        found.append((measurement, family.nets[point.net], state, point, measurement.outcomes[outcome]))
+    return tuple(found)
+
+
+def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tuple[Apart, ...]:
+    family = book.families[one.family]
+    here = {e.measure: e for e in one.test_points}
+    there = {e.measure: e for e in other.test_points}
+    found = []
+    for name in names:
+        measurement = family.measurements[name]
+        net = family.nets[family.test_points[measurement.test_point].net]
+        found.append(
+            Apart(measurement, net, _named(measurement, here[name]), _named(measurement, there[name]))
+        )
+    return tuple(found)
+
+
+def _named(measurement: Measurement, expectation: Expectation) -> tuple[Outcome, ...]:
+    return tuple(measurement.outcomes[name] for name, share in expectation.outcomes.items() if share > 0)

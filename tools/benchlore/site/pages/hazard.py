@@ -1,0 +1,32 @@
+"""Hazard pages: what can happen, how to avoid it, where it lurks; and their index, most serious first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchlore.book import links
+from benchlore.book.model import Book
+from benchlore.site import paths
+from benchlore.site.page import SitePage
+
+
+def pages(book: Book) -> Iterator[SitePage]:
+    """One page a hazard, then the index."""
+    hazards = [book.hazards[name] for name in links.by_severity(book, sorted(book.hazards))]
+    for hazard in hazards:
+        context = {
+            "hazard": hazard,
+            "faults": links.faults_of_hazard(book, hazard.id),
+            "techniques": [t for _, t in sorted(book.techniques.items()) if hazard.id in t.hazards],
+            "states": [s for _, s in sorted(book.states.items()) if hazard.id in s.hazards],
+        }
+        yield SitePage(
+            paths.hazard(hazard.id),
+            hazard.title,
+            "hazard.html",
+            context,
+            source=hazard.origin.file,
+            record=hazard,
+        )
+    counted = [(hazard, links.faults_of_hazard(book, hazard.id)) for hazard in hazards]
+    yield SitePage(paths.HAZARDS, "Hazards", "hazards.html", {"hazards": counted})

@@ -1,0 +1,24 @@
+"""Meter pages: the accuracy of a class of instrument, function by function; and their index."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchlore.book.model import Book
+from benchlore.site import paths
+from benchlore.site.page import SitePage
+
+
+def pages(book: Book) -> Iterator[SitePage]:
+    """One page a meter, then the index."""
+    meters = [meter for _, meter in sorted(book.meters.items())]
+    for meter in meters:
+        yield SitePage(
+            paths.meter(meter.id),
+            meter.title,
+            "meter.html",
+            {"meter": meter, "default": meter.id == book.shop.default_meter},
+            source=meter.origin.file,
+            record=meter,
+        )
+    yield SitePage(paths.METERS, "Meters", "meters.html", {"meters": meters})

@@ -1,0 +1,67 @@
+"""Net pages: where to probe, what it reads, what sits on it, which faults it shows; and their index."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchlore.book import links
+from benchlore.book.model import Book, Family, Net
+from benchlore.site import paths
+from benchlore.site.drawings.locator import Probe
+from benchlore.site.page import SitePage
+from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+
+
+def pages(book: Book) -> Iterator[SitePage]:
+    """One page a net, then the index."""
+    families = [family for _, family in sorted(book.families.items())]
+    for family in families:
+        for net in family.nets.values():
+            yield _page(book, family, net)
+    counted = [
+        (
+            family,
+            [(net, links.faults_of_net(book, family.id, net.id)) for _, net in sorted(family.nets.items())],
+        )
+        for family in families
+    ]
+    yield SitePage(paths.NETS, "Nets", "nets.html", {"families": counted})
+
+
+def _page(book: Book, family: Family, net: Net) -> SitePage:
+    measurements = links.measurements_of_net(family, net.id)
+    points = links.test_points_of_net(family, net.id)
+    extra = sections("net", book, family, net)
+    context = {
+        "family": family,
+        "net": net,
+        "hazards": links.by_severity(
+            book, [h for m in measurements for h in links.hazards_of_measurement(book, m)]
+        ),
+        "points": points,
+        "probes": tuple(Probe(point, point.id) for point in points),
+        "measurements": [(m, links.faults_of_measurement(book, family.id, m.id)) for m in measurements],
+        "parts": links.parts_of_net(family, net.id),
+        "feeds": links.fed_from(family, net.id),
+        "faults": links.faults_of_net(book, family.id, net.id),
+        "sections": extra,
+    }
+    toc = (
+        ("probe", "Where to probe"),
+        ("read", "What it reads"),
+        *toc_of(extra),
+        ("parts", "Parts on it"),
+        ("faults", "Faults"),
+    )
+    return SitePage(
+        paths.net(family.id, net.id),
+        net.id,
+        "net.html",
+        context,
+        source=family.origin.file,
+        record=net,
+        family=family.id,
+        styles=styles_of(extra),
+        scripts=scripts_of(extra),
+        toc=toc,
+    )

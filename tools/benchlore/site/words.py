@@ -1,0 +1,108 @@
+"""The words that pages share: meter functions, frequencies, signal words, quantities for people."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from benchlore.quantity import Quantity, format_value
+
+MODES: Mapping[str, str] = MappingProxyType(
+    {
+        "dc-volts": "DC volts",
+        "ac-ripple": "AC volts (ripple)",
+        "junction": "Diode test",
+        "ohms": "Ohms",
+        "amps": "DC amps",
+        "hertz": "Frequency",
+        "seconds": "Stopwatch",
+        "celsius": "Temperature",
+        "look": "Look",
+        "listen": "Listen",
+        "scope": "Oscilloscope",
+    }
+)
+
+SIGNALS: Mapping[str, str] = MappingProxyType(
+    {
+        "danger": "will cause death or serious injury if not avoided",
+        "warning": "could cause death or serious injury if not avoided",
+        "caution": "could cause minor or moderate injury if not avoided",
+        "notice": "can damage the board or the work, without injury",
+    }
+)
+
+STATUS: Mapping[str, str] = MappingProxyType(
+    {
+        "normal": "normal",
+        "fault": "this fault",
+        "other": "another outcome",
+        "undecided": "undecided",
+    }
+)
+
+ACTIONS: Mapping[str, str] = MappingProxyType(
+    {
+        "replace": "Replace",
+        "reflow": "Reflow",
+        "remove": "Remove",
+        "clean": "Clean",
+        "reseat": "Reseat",
+        "jumper": "Jumper",
+        "reprogram": "Reprogram",
+    }
+)
+
+SKILLS: Mapping[str, str] = MappingProxyType(
+    {"none": "by hand", "iron": "soldering iron", "hot-air": "hot air", "bga": "BGA rework"}
+)
+
+NET_KINDS: Mapping[str, str] = MappingProxyType(
+    {"rail": "power rail", "data": "data line", "control": "control line", "clock": "clock"}
+)
+
+_TOLERANCE = re.compile(r"(.*[A-Za-z])\s+(?:(?:\+-|±)\s*)?([\d.]+)\s*%")
+_BEFORE_UNIT = re.compile(r"(?<=[\d.])\s*(?!to\b)(?=[A-Za-zµΩ°])")
+_SIGNS = (
+    (re.compile(r"degC\b"), "°C"),
+    (re.compile(r"ohm\b"), "Ω"),
+    (re.compile(r"(?<![A-Za-z])u(?=[VAFHsWΩ])"), "µ"),
+)
+
+
+def quantity(value: Quantity | float, unit: str = "") -> str:
+    """A quantity of the book, or a value with its base unit, as the bench reads it (`2.2 kΩ ±5%`)."""
+    text = value.text.strip() if isinstance(value, Quantity) else format_value(value, unit)
+    if toleranced := _TOLERANCE.fullmatch(text):
+        text = f"{toleranced[1]} ±{toleranced[2]}%"
+    for pattern, sign in _SIGNS:
+        text = pattern.sub(sign, text)
+    return _BEFORE_UNIT.sub("\u00a0", text)
+
+
+def minutes(value: float) -> str:
+    """`3 min`, with a no-break space."""
+    return f"{value:g}\u00a0min"
+
+
+def share(value: float) -> str:
+    """A probability as a percentage: `90 %`."""
+    return f"{value * 100:.0f}\u00a0%"
+
+
+def listing(items: list[str] | tuple[str, ...], last: str = "and") -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """`1 fault`, `3 faults`."""
+    return f"{count}\u00a0{one if count == 1 else many or one + 's'}"
+
+
+def outcome(outcome_id: str) -> str:
+    """An outcome's id as words: `charger-default` -> `charger default`."""
+    return outcome_id.replace("-", " ")
