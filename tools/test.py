@@ -1,0 +1,127 @@
+"""Run every check and test: `python3 tools/test.py [--no-browser] [pytest arguments ...]`.
+
+Needs nothing but Python 3.11 or newer: makes `.venv` when needed and sees to the browsers. Every step
+runs, whether or not one before it failed; the last line is the one that pytest closes with.
+"""
+
+# An old Python parses the whole file before it gets to the message: no syntax newer than 3.6 in here.
+import sys
+
+if sys.version_info < (3, 11):
+    sys.exit(f"Benchlore needs Python 3.11 or newer; this is Python {sys.version.split()[0]}.")
+
+import argparse
+import os
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import browsers
+import javascript
+from bootstrap import ROOT, ensure_venv, finish, say
+
+
+def main() -> int:
+    """Run the command; the result is its exit code."""
+    no_browser, wanted = parse(sys.argv[1:])
+    python = ensure_venv(("oracle", "test"))
+    failed = [name for name, check in checks(python) if not passes(name, check)]
+    missing = [] if no_browser else missing_browsers(python)
+    if missing:
+        failed.append("browsers")
+    if missing or no_browser:
+        wanted = ["--no-browser", *wanted]
+
+    say("\n== tests")
+    command = [str(python), "-m", "pytest", *parallel(wanted, os.cpu_count() or 1), *wanted]
+    code, close = run_tests(command)
+    if code:
+        failed.append("tests")
+    say("\n" + summary(failed, no_browser, missing))
+    say(close)
+    return 1 if failed else 0
+
+
+def parse(arguments: list[str]) -> tuple[bool, list[str]]:
+    """Whether to leave the browser tests out, and the arguments meant for pytest."""
+    parser = argparse.ArgumentParser(
+        prog="test.py",
+        usage="test.py [-h] [--no-browser] [pytest arguments ...]",
+        description="Run the linter, the type checks and the tests. Unknown arguments go to pytest.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--no-browser", action="store_true", help="leave out the tests that need a browser")
+    options, rest = parser.parse_known_args(arguments)
+    return options.no_browser, rest
+
+
+def checks(python: Path) -> list[tuple[str, Callable[[], int]]]:
+    """The steps before the tests, each by name; a step returns an exit code."""
+    return [
+        ("lint", lambda: run([str(python), "-m", "ruff", "check"])),
+        ("format", lambda: run([str(python), "-m", "ruff", "format", "--check"])),
+        ("types", lambda: run([str(python), "-m", "mypy"])),
+        ("script types", lambda: javascript.check(python)),
+    ]
+
+
+def passes(name: str, check: Callable[[], int]) -> bool:
+    """Run one step under its heading; whether it passed."""
+    say(f"\n== {name}")
+    return check() == 0
+
+
+def missing_browsers(python: Path) -> list[str]:
+    """Install the browsers that are not here; say what is missing all the same."""
+    say("\n== browsers")
+    missing = []
+    for name in ("chromium", "firefox"):
+        trouble = browsers.ensure(name, python)
+        say(trouble if trouble else f"{name}: {browsers.find(name) or 'of Playwright'}")
+        if trouble:
+            missing.append(name)
+    return missing
+
+
+def parallel(wanted: list[str], cores: int) -> list[str]:
+    """pytest's options to use all cores, unless the caller decides that or looks at one test closely."""
+    mine = ("-n", "--numprocesses", "--pdb", "--collect-only", "--co", "--trace")
+    if any(argument.split("=")[0] in mine or argument.startswith("-n") for argument in wanted):
+        return []
+    return ["-n", str(cores), "--dist", "worksteal"]
+
+
+def run(command: list[str]) -> int:
+    """Run a program in the project's folder, its output shown; its exit code."""
+    return subprocess.run(command, cwd=ROOT, check=False).returncode
+
+
+def run_tests(command: list[str]) -> tuple[int, str]:
+    """Run pytest, showing its output but for the closing line; the exit code and that line."""
+    if sys.stdout.isatty():
+        command = [*command, "--color=yes"]
+    held = ""
+    with subprocess.Popen(
+        command, cwd=ROOT, stdout=subprocess.PIPE, encoding="utf-8", errors="replace"
+    ) as process:
+        assert process.stdout is not None
+        for line in process.stdout:
+            if held:
+                say(held)
+            held = line.rstrip("\n")
+    return process.returncode, held
+
+
+def summary(failed: list[str], no_browser: bool, missing: list[str]) -> str:
+    """What to know above pytest's closing line: what was left out and which steps failed."""
+    lines = []
+    if no_browser:
+        lines.append("The browser tests were left out, as --no-browser asks.")
+    if missing:
+        lines.append(f"The browser tests did not run: no {' and no '.join(missing)} was found.")
+    lines.append(f"Failed: {', '.join(failed)}." if failed else "All steps passed.")
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    finish(main)
