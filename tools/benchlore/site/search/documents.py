@@ -23,7 +23,7 @@ class Kind:
     id: str
     title: str
     titles: str
-    path: str  # with {family} and {key}
+    path: str  # with {family}, {page} and {key}
     weight: float = 1.0
 
 
@@ -32,10 +32,11 @@ KINDS = (
     Kind("fault", "Fault", "Faults", "{family}/{key}.html"),
     Kind("net", "Net", "Nets", "{family}/nets/{key}.html", 1.1),
     Kind("part", "Part", "Parts", "{family}/parts/{key}.html", 1.1),
-    Kind("test-point", "Test point", "Test points", "{family}/nets/{key}.html"),
+    Kind("test-point", "Test point", "Test points", "{family}/nets/{page}.html#point-{key}"),
     Kind("technique", "Technique", "Techniques", "techniques/{key}.html", 1.1),
     Kind("hazard", "Hazard", "Hazards", "hazards/{key}.html"),
     Kind("meter", "Meter", "Meters", "meters/{key}.html"),
+    Kind("state", "Bench state", "Bench states", "states/{key}.html"),
     Kind("family", "Family", "Families", "{family}/index.html", 1.2),
     Kind("page", "Page", "Pages", "{key}.html", 0.8),
 )
@@ -48,10 +49,10 @@ Fields = tuple[tuple[float, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """One result. `key` names its page within the kind's path (`MAIN#F1`: page and fragment).
+    """One result. `key` fills `{key}` in the kind's path; `MAIN#F1` fills `{page}` and `{key}`.
 
-    `family` may be empty. `detail` is the second line of the result. `fields` are its words, with their weight;
-    an id that people type stands there too. Several documents may lead to one page: the best of them is shown.
+    `family` may be empty. `detail` is the second line of the result. `fields` are its words by weight, with
+    the id where people type it. Neighbours with one key lead to one page: the better one is shown.
     """
 
     kind: str
@@ -64,9 +65,14 @@ class Document:
     @property
     def path(self) -> str:
         """The page, from the site's root."""
-        page, hash_, fragment = self.key.partition("#")
+        page, _, key = self.key.rpartition("#")
         kind = next(kind for kind in KINDS if kind.id == self.kind)
-        return kind.path.format(family=self.family, key=page) + hash_ + fragment
+        return kind.path.format(family=self.family, page=page, key=key)
+
+    @property
+    def id(self) -> str:
+        """The key without the page that it stands on."""
+        return self.key.rpartition("#")[2]
 
 
 def documents(book: Book, pages: Iterable[Document] = ()) -> tuple[Document, ...]:
@@ -81,6 +87,7 @@ def documents(book: Book, pages: Iterable[Document] = ()) -> tuple[Document, ...
         *_techniques(book),
         *_hazards(book),
         *_meters(book),
+        *_states(book),
         *(_family(family) for family in families),
         *pages,
     )
@@ -172,6 +179,13 @@ def _techniques(book: Book) -> Iterator[Document]:
         )
 
 
+def _states(book: Book) -> Iterator[Document]:
+    for state in book.states.values():
+        how = plain(" ".join(state.how))
+        fields = ((TITLE, state.title), (TEXT, f"bench state {' '.join(state.sources)} {how}"))
+        yield Document("state", "", state.id, state.title, short(how), fields)
+
+
 def _hazards(book: Book) -> Iterator[Document]:
     for hazard in book.hazards.values():
         fields = (
@@ -196,7 +210,7 @@ def _family(family: Family) -> Document:
         (LINKED, f"{family.kind} board family {plain(family.summary)}"),
         (TEXT, tells),
     )
-    return Document("family", family.id, "index", family.title, short(plain(family.summary)), fields)
+    return Document("family", family.id, family.id, family.title, short(plain(family.summary)), fields)
 
 
 def plain(prose: str) -> str:

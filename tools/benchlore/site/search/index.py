@@ -2,8 +2,8 @@
 
 `build_index` gives plain data for JSON:
 
-- `keys`, `titles`, `details`: one line a document; an empty title is the key's last part;
-- `runs`: kind, family (-1: none) and count of consecutive documents, so that neither is written for each;
+- `keys`, `titles`, `details`: one line a document; an empty title is the id;
+- `runs`: kind, family (-1: none) and count of documents in a row, so that neither is written for each;
 - `words`: the vocabulary, parted by spaces, in the order of UTF-16 code units, as browsers compare strings;
 - `postings`: base64 of bytes; for each word a count, then for each document the distance to the one before
   times 16 plus the impact (1 to 15). Numbers are LEB128: seven bits a byte, the lowest first, the high bit on
@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import base64
 import itertools
-import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
@@ -47,22 +46,11 @@ def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> D
         "families": [[id_, title] for id_, title in families.items()],
         "runs": [number for place, run in itertools.groupby(places) for number in (*place, len(list(run)))],
         "keys": _lines(d.key for d in listed),
-        "titles": _lines("" if d.title == last_part(d.key) else d.title for d in listed),
+        "titles": _lines("" if d.title == d.id else d.title for d in listed),
         "details": _lines(d.detail for d in listed),
         "words": " ".join(words),
         "postings": base64.b64encode(postings).decode("ascii"),
     }
-
-
-def script(name: str, data: Data) -> str:
-    """A classic script that hands data to the page as the property `name` of the global `benchlore`."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return f"window.benchlore = window.benchlore || {{}};\nwindow.benchlore.{name} = {text};\n"
-
-
-def last_part(key: str) -> str:
-    """What a key is called by itself: `MAIN#F1` -> `F1`."""
-    return key.rpartition("#")[2]
 
 
 def _lines(texts: Iterable[str]) -> str:
@@ -96,7 +84,7 @@ def _weights(document: Document) -> dict[str, float]:
     weights: dict[str, float] = defaultdict(float)
     for weight, text in document.fields:
         for word in terms(text):
-            if word not in STOP_WORDS or text == last_part(document.key):
+            if word not in STOP_WORDS or text == document.id:
                 weights[word] += weight
     return weights
 

@@ -1,9 +1,9 @@
 """What readings can mean, for the search: each measurement's outcome ranges and the faults that expect them.
 
-`build_readings` gives plain data for JSON. `measurements` holds one row each: family, id, net, test point,
-mode, unit, bench state and what is unplugged (in words), and its outcomes. An outcome is name, low, high, 1 if
-normal, its meaning, and the faults that expect it, as pairs of document number and probability, the likeliest
-first. An open end is null; the over-range reading is the string `open` in place of low.
+`build_readings` gives plain data for JSON. `modes` names the meter functions; `measurements` holds one row
+each: family, id, net, test point, mode, unit, bench state and what is unplugged (in words), and its outcomes.
+An outcome is name, low, high, 1 if normal, its meaning, and the faults that expect it, as pairs of document
+number and probability, the likeliest first. An open end is null; over-range is `open` in place of low.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.quantity import Quantity
 from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
+from benchlore.site.words import MODES
 
 Expected = Mapping[tuple[str, str], Sequence[tuple[int, float]]]
 
@@ -29,7 +30,7 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
         for measurement in family.measurements.values()
         if measurement.unit and measurement.test_point in family.test_points
     ]
-    return {"format": FORMAT, "measurements": rows}
+    return {"format": FORMAT, "modes": dict(MODES), "measurements": rows}
 
 
 def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:

@@ -1,0 +1,407 @@
+/**
+ * The search itself: splits what is typed into words, looks them up in the compact index and ranks the documents.
+ * The index and the splitting of words are those of tools/benchlore/site/search/. No access to the page.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+
+  /**
+   * @typedef {object} Slot  one typed word
+   * @property {string} text
+   * @property {boolean} last  still being typed: it may go on
+   * @property {boolean} longer  it must go on: `pack_`
+   * @property {boolean} stop
+   * @property {Map<number, number>} found  word number -> worth of a full impact
+   * @property {number} weight
+   */
+
+  const FORMAT = 1;
+  /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
+  const QUALITY = { joined: 1.2, prefix: 0.6, prefixShare: 0.3, form: 0.8, typo: 0.6, second: 0.4, split: 0.8 };
+  const STOP_WEIGHT = 0.1;
+  const LONGEST_JOIN = 3;
+  const SHORTEST_TYPO = 4;
+  const MOST_IMPACT = 15;
+  const ID_FACTOR = 3;
+  /** A document that covers less than this share of what the best one covers is left out. */
+  const LEAST_COVERAGE = 0.5;
+
+  const WORD = /[\p{L}\p{N}]+(?:(?:[_-]|(?<=[0-9])[.,](?=[0-9]))[\p{L}\p{N}]+)*/gu;
+  const NUMBER = /^[0-9]+(?:[.,][0-9]+)?$/;
+  const VALUE = /^([0-9]+(?:[.,][0-9]+)?)([a-z]+)$/;
+  const SERIES = /^([a-z]{2,})([0-9].*)$/s;
+  /** @type {Record<string, string>} */
+  const SAME = { ω: "ohm", μ: "u", "\u2010": "-", "\u2212": "-" };
+
+  /** @param {string} text */
+  function fold(text) {
+    return text
+      .normalize("NFKD")
+      .replace(/\p{M}/gu, "")
+      .toLowerCase()
+      .replace(/['\u2018\u2019\u02bc`\u00ad]/g, "")
+      .replace(/[ωμ\u2010\u2212]/g, (letter) => SAME[letter] || "");
+  }
+
+  /** `8,40` -> `8.4`. @param {string} text */
+  function number(text) {
+    const [whole, decimals = ""] = text.replace(/,/g, ".").split(".");
+    const kept = decimals.replace(/0+$/, "");
+    return kept ? `${whole}.${kept}` : String(whole);
+  }
+
+  /** @param {string} part @returns {string[]} */
+  function pieces(part) {
+    if (NUMBER.test(part)) return [number(part)];
+    const value = VALUE.exec(part);
+    if (value) return [number(String(value[1])), String(value[2])];
+    const series = SERIES.exec(part);
+    return series ? [String(series[1]), String(series[2])] : [part];
+  }
+
+  /** The words of a text, each as its pieces: `PACK_DATA low` -> [[pack, data], [low]]. @param {string} text */
+  function words(text) {
+    const found = fold(text).match(WORD) || [];
+    return found.map((word) => word.split(/[_-]/).flatMap(pieces));
+  }
+
+  /**
+   * True when one insertion, deletion, substitution or swap of neighbours makes `typed` into `word` (edit distance 1 as
+   * Damerau counts it), or into its beginning.
+   * @param {string} typed @param {string} word @param {boolean} beginning
+   */
+  function isNear(typed, word, beginning) {
+    const longer = word.length - typed.length;
+    if (longer < -1 || (longer > 1 && !beginning)) return false;
+    let at = 0;
+    while (at < typed.length && typed.charCodeAt(at) === word.charCodeAt(at)) at += 1;
+    /** @param {number} i @param {number} j */
+    const rest = (i, j) => {
+      if (beginning ? typed.length - i > word.length - j : typed.length - i !== word.length - j) return false;
+      while (i < typed.length && typed.charCodeAt(i) === word.charCodeAt(j)) (i += 1), (j += 1);
+      return i === typed.length;
+    };
+    return (
+      rest(at + 1, at + 1) ||
+      rest(at, at + 1) ||
+      rest(at + 1, at) ||
+      (typed.charCodeAt(at) === word.charCodeAt(at + 1) &&
+        typed.charCodeAt(at + 1) === word.charCodeAt(at) &&
+        rest(at + 2, at + 2))
+    );
+  }
+
+  /** Other forms of an English word: `charges` -> charge, charged, charging. @param {string} word */
+  function forms(word) {
+    if (word.length < 4 || /[0-9]/.test(word)) return [];
+    const stem = word.replace(/(?:ies|ing|ied|ed|es|s|e|y)$/, "");
+    if (stem.length < 3) return [];
+    const single = stem.replace(/([b-df-hj-np-tv-z])\1$/, "$1");
+    const double = single + single.slice(-1);
+    const ends = ["", "s", "es", "e", "ed", "ing", "y", "ies", "ied"];
+    const all = [...ends.map((end) => stem + end), ...ends.slice(0, 6).map((end) => single + end)];
+    return [...new Set([...all, `${double}ed`, `${double}ing`])].filter((form) => form !== word);
+  }
+
+  /** @param {string} text @returns {Uint8Array} */
+  function fromBase64(text) {
+    const raw = atob(text);
+    const bytes = new Uint8Array(raw.length);
+    for (let i = 0; i < raw.length; i += 1) bytes[i] = raw.charCodeAt(i);
+    return bytes;
+  }
+
+  /** The vocabulary with its postings. @param {SearchIndexData} data */
+  function openVocabulary(data) {
+    const list = data.words ? data.words.split(" ") : [];
+    const bytes = fromBase64(data.postings);
+    const starts = new Uint32Array(list.length);
+    const counts = new Uint32Array(list.length);
+    let at = 0;
+    const read = () => {
+      let value = 0;
+      let shift = 0;
+      let byte = 0;
+      do {
+        byte = bytes[at++] || 0;
+        value |= (byte & 127) << shift;
+        shift += 7;
+      } while (byte > 127);
+      return value;
+    };
+    for (let word = 0; word < list.length; word += 1) {
+      counts[word] = read();
+      starts[word] = at;
+      for (let left = counts[word] || 0; left > 0; left -= 1) while ((bytes[at++] || 0) > 127);
+    }
+    return {
+      list,
+      /** @param {number} word */
+      count: (word) => counts[word] || 0,
+      /** The place of the first word that is not before `text`. @param {string} text */
+      from(text) {
+        let low = 0;
+        let high = list.length;
+        while (low < high) {
+          const middle = (low + high) >> 1;
+          if (String(list[middle]) < text) low = middle + 1;
+          else high = middle;
+        }
+        return low;
+      },
+      /** @param {string} text @returns {number} -1: not a word of the book */
+      find(text) {
+        const place = this.from(text);
+        return list[place] === text ? place : -1;
+      },
+      /** @param {number} word @param {(document: number, impact: number) => void} visit */
+      each(word, visit) {
+        at = starts[word] || 0;
+        let document = 0;
+        for (let left = counts[word] || 0; left > 0; left -= 1) {
+          const packed = read();
+          document += packed >>> 4;
+          visit(document, packed & 15);
+        }
+      },
+    };
+  }
+
+  /** The documents of the index. @param {SearchIndexData} data */
+  function openDocuments(data) {
+    const keys = data.keys.split("\n");
+    const titles = data.titles.split("\n");
+    const details = data.details.split("\n");
+    const count = data.runs.length ? keys.length : 0;
+    const kinds = new Uint8Array(count);
+    const families = new Int32Array(count);
+    for (let run = 0, at = 0; run < data.runs.length; run += 3) {
+      const next = at + Number(data.runs[run + 2]);
+      kinds.fill(Number(data.runs[run]), at, next);
+      families.fill(Number(data.runs[run + 1]), at, next);
+      at = next;
+    }
+    // Neighbours with one key are one page: the ways to say a symptom.
+    const pages = new Uint32Array(count);
+    for (let i = 0; i < count; i += 1) {
+      const same = i > 0 && keys[i] === keys[i - 1] && kinds[i] === kinds[i - 1] && families[i] === families[i - 1];
+      pages[i] = same ? Number(pages[i - 1]) : i;
+    }
+    /** @param {number} number */
+    const lastPart = (number) => String(keys[number]).replace(/^.*#/, "");
+    return { count, kinds, families, pages, keys, titles, details, lastPart };
+  }
+
+  /** Keeps the best documents, one for each page. @param {number} limit */
+  function best(limit) {
+    /** @type {[number, number, number][]} document, score, page; best first */
+    const kept = [];
+    return {
+      /** @param {number} document @param {number} score @param {number} page */
+      add(document, score, page) {
+        const last = kept[limit - 1];
+        if (last && score <= last[1]) return;
+        const same = kept.findIndex((entry) => entry[2] === page);
+        if (same >= 0 && score <= Number(kept[same]?.[1])) return;
+        if (same >= 0) kept.splice(same, 1);
+        const below = kept.findIndex((entry) => entry[1] < score);
+        kept.splice(below < 0 ? kept.length : below, 0, [document, score, page]);
+        kept.length = Math.min(kept.length, limit);
+      },
+      list: () => kept,
+    };
+  }
+
+  /** @param {SearchIndexData} data @returns {SearchEngine} */
+  function open(data) {
+    if (data.format !== FORMAT) throw new Error(`The search index has format ${data.format}, this page reads ${FORMAT}.`);
+    const vocabulary = openVocabulary(data);
+    const documents = openDocuments(data);
+    const stopWords = new Set(data.stop.split(" "));
+    /** @type {Map<string, number[]>} */
+    const byId = new Map();
+    for (let i = 0; i < documents.count; i += 1) {
+      const id = documents.lastPart(i).toLowerCase().replace(/[_-]/g, "");
+      const same = byId.get(id);
+      if (same) same.push(i);
+      else byId.set(id, [i]);
+    }
+
+    /** Inverse document frequency, as BM25 has it. @param {number} count */
+    const rarity = (count) => Math.log(1 + (documents.count - count + 0.5) / (count + 0.5));
+
+    /** @param {Slot} slot @param {number} word @param {number} quality @param {number} [count] */
+    function admit(slot, word, quality, count = vocabulary.count(word)) {
+      const worth = quality * rarity(count);
+      if (worth > (slot.found.get(word) || 0)) slot.found.set(word, worth);
+    }
+
+    /** The word itself, and what it may grow into while it is typed. @param {Slot} slot */
+    function lookUp(slot) {
+      const exact = vocabulary.find(slot.text);
+      if (exact >= 0 && !slot.longer && !(slot.stop && slot.last)) admit(slot, exact, 1);
+      if (!slot.last) return;
+      const first = vocabulary.from(slot.text);
+      let end = first;
+      let total = 0;
+      for (; end < vocabulary.list.length && String(vocabulary.list[end]).startsWith(slot.text); end += 1) {
+        total += vocabulary.count(end);
+      }
+      for (let word = first; word < end; word += 1) {
+        const share = slot.text.length / String(vocabulary.list[word]).length;
+        if (word !== exact) {
+          admit(slot, word, QUALITY.prefix + QUALITY.prefixShare * share, Math.min(total, documents.count));
+        }
+      }
+    }
+
+    /** @param {Slot} slot */
+    function lookUpForms(slot) {
+      for (const form of forms(slot.text)) {
+        const word = vocabulary.find(form);
+        if (word >= 0) admit(slot, word, QUALITY.form);
+      }
+    }
+
+    /** Words one typo away. A digit is never a typo: U30 is not U31. @param {Slot} slot @param {number} quality */
+    function lookUpTypos(slot, quality) {
+      if (slot.text.length < SHORTEST_TYPO || /[0-9]/.test(slot.text)) return;
+      vocabulary.list.forEach((word, place) => {
+        if (word !== slot.text && isNear(slot.text, word, slot.last)) {
+          const whole = Math.abs(word.length - slot.text.length) < 2;
+          admit(slot, place, quality * (whole ? 1 : QUALITY.prefix));
+        }
+      });
+    }
+
+    /** Neighbours that the book writes as one (`pack data`, PACK_DATA) count for each of them. @param {Slot[]} slots */
+    function lookUpJoined(slots) {
+      for (let from = 0; from < slots.length; from += 1) {
+        for (let size = 2; size <= LONGEST_JOIN && from + size <= slots.length; size += 1) {
+          const joined = slots.slice(from, from + size);
+          const text = joined.map((slot) => slot.text).join("");
+          const going = joined.some((slot) => slot.last);
+          let word = vocabulary.from(text);
+          const same = () => vocabulary.list[word] === text;
+          for (; same() || (going && String(vocabulary.list[word] || "").startsWith(text)); word += 1) {
+            for (const slot of joined) admit(slot, word, same() ? QUALITY.joined : QUALITY.prefix);
+          }
+        }
+      }
+    }
+
+    /** One typed word that the book writes as two. @param {Slot} slot */
+    function lookUpSplit(slot) {
+      for (let cut = 3; cut <= slot.text.length - 3; cut += 1) {
+        const halves = [slot.text.slice(0, cut), slot.text.slice(cut)].map((half) => vocabulary.find(half));
+        if (halves.every((half) => half >= 0)) for (const half of halves) admit(slot, half, QUALITY.split / 2);
+      }
+    }
+
+    /** @param {string} text @returns {Slot[]} */
+    function slotsOf(text) {
+      const typed = words(text).flat();
+      const going = !/\s$/.test(text);
+      const slots = typed.map((word, i) => ({
+        text: word,
+        last: going && i === typed.length - 1,
+        longer: text.endsWith("_") && i === typed.length - 1,
+        stop: stopWords.has(word),
+        found: new Map(),
+        weight: 0,
+      }));
+      for (const slot of slots) {
+        lookUp(slot);
+        if (!slot.longer) lookUpForms(slot);
+        if (!slot.found.size) lookUpTypos(slot, QUALITY.typo);
+        if (!slot.found.size) lookUpSplit(slot);
+      }
+      lookUpJoined(slots);
+      return slots;
+    }
+
+    /**
+     * For every document: its points, the weight of the typed words that it covers, and how many of the telling ones.
+     * @param {Slot[]} slots
+     */
+    function weigh(slots) {
+      const points = new Float32Array(documents.count);
+      const covered = new Float32Array(documents.count);
+      const hits = new Uint8Array(documents.count);
+      for (const slot of slots) {
+        const factor = slot.stop ? STOP_WEIGHT : 1;
+        const weight = factor * Math.max(0, ...slot.found.values());
+        const best = new Float32Array(documents.count);
+        for (const [word, worth] of slot.found) {
+          vocabulary.each(word, (document, impact) => {
+            const value = (factor * worth * impact) / MOST_IMPACT;
+            const before = Number(best[document]);
+            if (value <= before) return;
+            if (before === 0) {
+              covered[document] = Number(covered[document]) + weight;
+              if (!slot.stop) hits[document] = Number(hits[document]) + 1;
+            }
+            points[document] = Number(points[document]) + value - before;
+            best[document] = value;
+          });
+        }
+      }
+      return { points, covered, hits };
+    }
+
+    /** Typos that are words themselves: looked at when no document has all that was typed. @param {Slot[]} slots */
+    function weighTwice(slots) {
+      const first = weigh(slots);
+      const telling = slots.filter((slot) => !slot.stop);
+      if (telling.length < 2 || first.hits.includes(telling.length)) return first;
+      for (const slot of telling) lookUpTypos(slot, QUALITY.second);
+      return weigh(slots);
+    }
+
+    /** @param {number} number @param {number} [score] @returns {SearchResult} */
+    function result(number, score = 0) {
+      const [kind, label, group, path] = /** @type {SearchIndexData["kinds"][0]} */ (data.kinds[documents.kinds[number] || 0]);
+      const [family, familyTitle] = data.families[documents.families[number] ?? -1] || ["", ""];
+      const [page, id = page] = String(documents.keys[number]).split("#");
+      return {
+        number,
+        kind,
+        label,
+        group,
+        family: familyTitle,
+        title: documents.titles[number] || documents.lastPart(number),
+        detail: documents.details[number] || "",
+        path: path.replace("{family}", family).replace("{page}", String(page)).replace("{key}", String(id)),
+        score,
+      };
+    }
+
+    /**
+     * The best documents for a text, best first, one for each page. `family` keeps that family's and those of none.
+     * @param {string} text @param {SearchOptions} [options] @returns {SearchResult[]}
+     */
+    function find(text, { family = "", limit = 24 } = {}) {
+      const slots = slotsOf(text);
+      const { points, covered } = weighTwice(slots);
+      const wanted = data.families.findIndex(([id]) => id === family);
+      /** @param {number} document */
+      const inScope = (document) => wanted < 0 || [wanted, -1].includes(documents.families[document] ?? -1);
+      const exact = new Set(byId.get(slots.map((slot) => slot.text).join("")));
+      let most = 0;
+      for (let i = 0; i < documents.count; i += 1) if (Number(covered[i]) > most && inScope(i)) most = Number(covered[i]);
+      const pages = best(limit);
+      for (let i = 0; i < documents.count; i += 1) {
+        const share = Number(covered[i]) / most;
+        if (!(share > LEAST_COVERAGE) || !inScope(i)) continue;
+        const kindWeight = Number(data.kinds[documents.kinds[i] || 0]?.[4]);
+        pages.add(i, Number(points[i]) * share * kindWeight * (exact.has(i) ? ID_FACTOR : 1), Number(documents.pages[i]));
+      }
+      return pages.list().map(([document, score]) => result(document, score));
+    }
+
+    return { find, result, families: data.families };
+  }
+
+  benchlore.searchEngine = { words, isNear, open };
+})();

@@ -1,0 +1,348 @@
+/**
+ * The search box in the header: `/` opens it, arrows choose, Enter goes there, Escape closes it.
+ *
+ * The engine and the index are loaded by script tags when the box is first used, so that pages stay light and work
+ * from file://. The box is a combobox with a listbox as in the ARIA Authoring Practices Guide; the first result is
+ * chosen by itself, so that Enter always goes to what stands highest.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+
+  const ENGINE = ["assets/js/search-engine.js", "assets/js/search-reading.js", "assets/search-index.js"];
+  const READINGS = "assets/search-readings.js";
+  const MOST_RESULTS = 24;
+  const MOST_IN_GROUP = 8;
+  const MOST_FAULTS = 3;
+  /** Kinds whose title is a name on the board. */
+  const IDENTIFIERS = ["net", "part", "test-point"];
+  const HINT = "Type what the customer says, a net, a part or a test point. With a reading, such as a net and 8.19 V: what it means.";
+
+  /** @type {Map<string, Promise<void>>} */
+  const loaded = new Map();
+
+  const base = () => document.querySelector('meta[name="benchlore-base"]')?.getAttribute("content") || "";
+
+  /** Runs a script of the site once. @param {string} path @returns {Promise<void>} */
+  function load(path) {
+    const before = loaded.get(path);
+    if (before) return before;
+    const loading = new Promise((/** @type {(value: void) => void} */ resolve, reject) => {
+      const script = document.createElement("script");
+      script.src = base() + path;
+      script.onload = () => resolve();
+      script.onerror = () => {
+        loaded.delete(path);
+        script.remove();
+        reject(new Error(`${path} did not load. Build the site again, or copy its whole folder.`));
+      };
+      document.head.append(script);
+    });
+    loaded.set(path, loading);
+    return loading;
+  }
+
+  /** @type {SearchEngine | null} */
+  let engine = null;
+  /** @type {SearchReadings | null} */
+  let readings = null;
+
+  /** The engine with the book's index. @returns {Promise<SearchEngine>} */
+  async function ready() {
+    await Promise.all(ENGINE.map(load));
+    if (!engine) {
+      if (!benchlore.searchEngine || !benchlore.searchIndex) throw new Error("The search index is damaged. Build the site again.");
+      engine = benchlore.searchEngine.open(benchlore.searchIndex);
+    }
+    return engine;
+  }
+
+  /** What readings can mean. @param {SearchEngine} opened @returns {Promise<SearchReadings>} */
+  async function readingsReady(opened) {
+    await load(READINGS);
+    if (!readings) {
+      if (!benchlore.searchReading || !benchlore.searchReadings) throw new Error("The readings are damaged. Build the site again.");
+      readings = benchlore.searchReading.open(benchlore.searchReadings, opened);
+    }
+    return readings;
+  }
+
+  /**
+   * @template {keyof HTMLElementTagNameMap} T
+   * @param {T} tag @param {Record<string, string>} attributes @param {(Node | string)[]} children
+   * @returns {HTMLElementTagNameMap[T]}
+   */
+  function make(tag, attributes, ...children) {
+    const element = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+    element.append(...children);
+    return element;
+  }
+
+  /** @param {string} text @param {string} className */
+  const span = (text, className) => make("span", { class: className }, text);
+
+  /**
+   * What the list shows: groups of links, in order.
+   * @typedef {{path: string, kind: string, label: string, title: string, family: string, detail: string, under: boolean}} Entry
+   * @typedef {{title: string, entries: Entry[]}} Group
+   */
+
+  /** @param {SearchResult[]} results @returns {Group[]} */
+  function groupsOf(results) {
+    /** @type {Map<string, Group>} */
+    const groups = new Map();
+    for (const result of results) {
+      const group = groups.get(result.kind) || { title: result.group, entries: [] };
+      groups.set(result.kind, group);
+      if (group.entries.length < MOST_IN_GROUP) group.entries.push({ ...result, under: false });
+    }
+    return [...groups.values()];
+  }
+
+  /** @param {SearchReadingResult[]} results @param {SearchEngine} opened @returns {Group[]} */
+  function readingGroups(results, opened) {
+    /** @type {Entry[]} */
+    const entries = [];
+    for (const result of results) {
+      entries.push({ ...result, kind: "reading", label: "Reading", under: false });
+      for (const { number, probability } of result.normal ? [] : result.faults.slice(0, MOST_FAULTS)) {
+        const often = probability < 1 ? `reads so in ${Math.round(probability * 100)}\u00a0% of jobs` : "reads so always";
+        entries.push({ ...opened.result(number), detail: often, family: "", under: true });
+      }
+    }
+    return entries.length ? [{ title: "Readings", entries }] : [];
+  }
+
+  /** @param {HTMLElement} root */
+  function build(root) {
+    const input = make("input", {
+      id: "search-input",
+      type: "text",
+      role: "combobox",
+      "aria-label": "Search the book",
+      "aria-autocomplete": "list",
+      "aria-expanded": "false",
+      "aria-controls": "search-list",
+      "aria-describedby": "search-hint",
+      "aria-keyshortcuts": "/",
+      placeholder: "Symptom, net, part, reading",
+      autocomplete: "off",
+      autocapitalize: "off",
+      spellcheck: "false",
+      enterkeyhint: "go",
+    });
+    const key = make("kbd", { class: "search-key", "aria-hidden": "true" }, "/");
+    const hint = make("p", { id: "search-hint", class: "search-hint" }, HINT);
+    const status = make("p", { class: "search-status", role: "status" });
+    const everywhere = make("button", { type: "button", class: "search-everywhere", hidden: "" }, "Search all boards");
+    const list = make("div", { id: "search-list", class: "search-list", role: "listbox", "aria-label": "Results", hidden: "" });
+    const bar = make("div", { class: "search-bar" }, status, everywhere);
+    const panel = make("div", { class: "search-panel", hidden: "" }, hint, bar, list);
+    root.replaceChildren(make("div", { class: "search-field" }, input, key), panel);
+    return { root, input, hint, status, everywhere, list, panel };
+  }
+
+  /** @param {Entry} entry @param {string} id */
+  function option(entry, id) {
+    const titleClass = IDENTIFIERS.includes(entry.kind) ? "search-title search-id" : "search-title";
+    const link = make("a", {
+      id,
+      class: entry.under ? "search-option search-under" : "search-option",
+      role: "option",
+      "aria-selected": "false",
+      tabindex: "-1",
+      href: base() + entry.path,
+    });
+    link.append(span(`${entry.label}: `, "search-spoken"), span(entry.title, titleClass));
+    if (entry.family) link.append(" ", span(entry.family, "search-family"));
+    if (entry.detail) link.append(" ", span(entry.kind === "symptom" ? `\u201c${entry.detail}\u201d` : entry.detail, "search-detail"));
+    return link;
+  }
+
+  /** @param {HTMLElement} root */
+  function start(root) {
+    const box = build(root);
+    const { input, panel, list } = box;
+    /** @type {HTMLAnchorElement[]} */
+    let options = [];
+    let chosen = -1;
+    let round = 0;
+    let goWhenFound = false;
+    let shownFor = "";
+    /** @type {HTMLElement | null} */
+    let before = null;
+
+    const filter = () => {
+      const select = document.getElementById("family-filter");
+      return select instanceof HTMLSelectElement ? select : null;
+    };
+
+    /** @param {number} next */
+    function choose(next) {
+      options[chosen]?.setAttribute("aria-selected", "false");
+      chosen = next;
+      const option = options[chosen];
+      if (option) {
+        option.setAttribute("aria-selected", "true");
+        option.scrollIntoView({ block: "nearest" });
+        input.setAttribute("aria-activedescendant", option.id);
+      } else input.removeAttribute("aria-activedescendant");
+    }
+
+    function close() {
+      round += 1;
+      panel.hidden = true;
+      goWhenFound = false;
+      input.setAttribute("aria-expanded", "false");
+      input.removeAttribute("aria-activedescendant");
+    }
+
+    /** @param {string} text */
+    const say = (text) => {
+      box.status.textContent = text;
+    };
+
+    /** @param {Group[]} groups */
+    function show(groups) {
+      options = [];
+      const shown = groups.map((group, place) => {
+        const title = make("div", { id: `search-group-${place}`, class: "search-group", role: "presentation" }, group.title);
+        const links = group.entries.map((entry) => {
+          const link = option(entry, `search-option-${options.length}`);
+          options.push(link);
+          return link;
+        });
+        return make("div", { role: "group", "aria-labelledby": title.id }, title, ...links);
+      });
+      list.replaceChildren(...shown);
+      list.scrollTop = 0;
+      list.hidden = options.length === 0;
+      input.setAttribute("aria-expanded", String(options.length > 0));
+      choose(options.length ? 0 : -1);
+    }
+
+    /** @param {string} text @param {string} family @returns {Promise<Group[]>} */
+    async function search(text, family) {
+      const opened = await ready();
+      const found = groupsOf(opened.find(text, { family, limit: MOST_RESULTS }));
+      if (!benchlore.searchReading?.parse(text)) return found;
+      const meanings = (await readingsReady(opened)).find(text, { family });
+      const named = meanings.some((meaning) => meaning.named);
+      const groups = readingGroups(meanings, opened);
+      return named ? [...groups, ...found] : [...found, ...groups];
+    }
+
+    async function update() {
+      const text = input.value;
+      const select = filter();
+      const mine = (round += 1);
+      panel.hidden = false;
+      box.hint.hidden = text.trim() !== "";
+      box.everywhere.hidden = !select?.value || !text.trim();
+      if (!text.trim()) {
+        say("");
+        show([]);
+        ready().catch((/** @type {Error} */ error) => say(error.message));
+        return;
+      }
+      if (!engine) say("Loading the index");
+      try {
+        const groups = await search(text, select?.value || "");
+        if (mine !== round) return;
+        show(groups);
+        shownFor = text;
+        const board = select?.value ? ` for ${select.selectedOptions[0]?.text}` : "";
+        say(summary(options.length, text, board));
+        if (goWhenFound) go();
+      } catch (error) {
+        if (mine !== round) return;
+        show([]);
+        say(error instanceof Error ? error.message : String(error));
+      }
+    }
+
+    /** @param {number} count @param {string} text @param {string} board */
+    function summary(count, text, board) {
+      if (!count) return `Nothing found for \u201c${text.trim()}\u201d${board}. Try fewer words, or a net or part by name.`;
+      return `${count} ${count === 1 ? "result" : "results"}${board}`;
+    }
+
+    function go() {
+      goWhenFound = false;
+      options[chosen]?.click();
+    }
+
+    function leave() {
+      close();
+      if (before?.isConnected) before.focus();
+      else input.blur();
+      before = null;
+    }
+
+    /** @param {KeyboardEvent} event */
+    function onKey(event) {
+      if (event.isComposing) return;
+      if (event.key === "Escape") {
+        event.preventDefault();
+        if (input.value && !panel.hidden) close();
+        else if (input.value) input.value = "";
+        else leave();
+      } else if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+        event.preventDefault();
+        const step = event.key === "ArrowDown" ? 1 : -1;
+        if (panel.hidden) update();
+        else if (options.length) choose((chosen + step + options.length) % options.length);
+      } else if (event.key === "Enter") {
+        event.preventDefault();
+        if (!panel.hidden && shownFor === input.value) go();
+        else if (input.value.trim()) {
+          goWhenFound = true;
+          update();
+        }
+      }
+    }
+
+    input.addEventListener("focus", update);
+    input.addEventListener("input", () => {
+      goWhenFound = false;
+      update();
+    });
+    input.addEventListener("keydown", onKey);
+    list.addEventListener("click", (event) => {
+      // A link into this very page does not load it again.
+      if (!event.defaultPrevented && !(event.ctrlKey || event.metaKey || event.shiftKey)) {
+        close();
+        input.blur();
+      }
+    });
+    root.addEventListener("focusout", (event) => {
+      if (!(event.relatedTarget instanceof Node && root.contains(event.relatedTarget))) close();
+    });
+    box.everywhere.addEventListener("click", () => {
+      const select = filter();
+      if (select) {
+        select.value = "";
+        select.dispatchEvent(new Event("change", { bubbles: true }));
+      }
+      input.focus();
+    });
+    document.addEventListener("benchlore:family", () => {
+      if (!panel.hidden) update();
+    });
+    document.addEventListener("keydown", (event) => {
+      if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+      const target = event.target;
+      if (target instanceof HTMLElement && (target.isContentEditable || target.matches("input:not([type=radio], [type=checkbox]), textarea, select"))) return;
+      event.preventDefault();
+      if (document.activeElement instanceof HTMLElement && document.activeElement !== document.body) before = document.activeElement;
+      input.focus();
+      input.select();
+    });
+    return { open: () => input.focus() };
+  }
+
+  const root = document.getElementById("search");
+  const box = root ? start(root) : null;
+  benchlore.search = { ready, open: () => box?.open() };
+})();

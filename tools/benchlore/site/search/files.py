@@ -1,0 +1,33 @@
+"""The files that the search box loads when it is first used: the index, and what readings can mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from benchlore.book.model import Book
+from benchlore.site.page import SiteFile, SitePage
+from benchlore.site.plain import to_script
+from benchlore.site.search.documents import TITLE, Document, documents
+from benchlore.site.search.index import build_index
+from benchlore.site.search.readings import build_readings
+
+INDEX = "assets/search-index.js"
+READINGS = "assets/search-readings.js"
+_LEADS_ELSEWHERE = "moved.html"
+
+
+def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
+    """The data of the search for a book; of `pages`, those that show no record are found by their title."""
+    records = documents(book)
+    known = {document.path.partition("#")[0] for document in records}
+    others = (p for p in pages if p.path not in known and p.template != _LEADS_ELSEWHERE)
+    found = (*records, *(_page(page) for page in others))
+    families = {family.id: family.title for family in book.families.values()}
+    yield SiteFile(INDEX, to_script("searchIndex", build_index(found, families)))
+    yield SiteFile(READINGS, to_script("searchReadings", build_readings(book, found)))
+
+
+def _page(page: SitePage) -> Document:
+    return Document(
+        "page", page.family or "", page.path.removesuffix(".html"), page.title, "", ((TITLE, page.title),)
+    )
