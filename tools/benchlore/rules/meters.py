@@ -77,15 +77,15 @@ def no_meter_reads(book: Book) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/family.yaml
         measurements:
-          main-ohms:
+          main-ripple:
             at: TP2
-            mode: ohms
-            state: all-off
+            mode: ac-ripple
+            state: adapter-only
             minutes: 2
-            asks: Is the main rail shorted?
+            asks: Does the bulk capacitor still smooth?
             outcomes:
-              healthy: {range: over 100 ohm, normal: true, means: No short.}
-              shorted: {range: under 100 ohm, means: The rail is shorted.}
+              healthy: {range: under 50 mV, normal: true, means: It does.}
+              rough: {range: over 50 mV, means: It has dried out.}
 
     Good:
         # faults/wren-5/family.yaml
