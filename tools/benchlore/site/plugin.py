@@ -29,6 +29,7 @@ from benchlore.site.page import SiteFile, SitePage, base, relative, source_path
 from benchlore.site.pages import all_pages
 from benchlore.site.plain import to_json
 from benchlore.site.render import environment, render
+from benchlore.site.search import files as search
 
 # Pages need nothing from outside the site, and no inline script or style. Drawings in the style sheets are
 # data: URLs; the store of pages opened from disk is a frame; a worker can only come from a Blob there.
@@ -39,11 +40,7 @@ POLICY = (
 # Files of the theme that our shell does not use: its scripts, its search, its source maps.
 _UNUSED = ("assets/javascripts/", "assets/images/", "sitemap.xml")
 # Shipped only where another part of the project has put it.
-_OPTIONAL_SCRIPTS = (
-    "assets/js/search-engine.js",
-    "assets/js/search-reading.js",
-    "assets/js/search.js",
-)
+_OPTIONAL_SCRIPTS = ("assets/js/search.js",)  # it loads the engine and the index when it is first used
 _OPTIONAL_STYLES = ("assets/css/search.css",)
 
 
@@ -120,7 +117,13 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             file = _generated(config, page.path.removesuffix(".html") + ".md", "", page.path)
             RecordPage(page, env, file, config)
             files.append(file)
-        for ready in (*extra, hub(), *_data_files(made), *_source_files(loaded)):
+        for ready in (
+            *extra,
+            hub(),
+            *search.files(loaded.book, made),
+            *_data_files(made),
+            *_source_files(loaded),
+        ):
             files.append(_generated(config, ready.path, ready.text, ready.path))
         overrides = self._root / "site_overrides"
         for asset in sorted((overrides / "assets").rglob("*")):
