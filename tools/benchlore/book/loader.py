@@ -52,7 +52,7 @@ def load_book(root: Path) -> Loaded:
         trouble += wrong
         if record:
             found.append(record)
-    trouble += _missing_common({*sources.texts, *(finding.file for finding in findings)})
+    trouble += _missing_files({*sources.texts, *(finding.file for finding in findings)})
     return Loaded(_book(found), tuple(sorted(set(trouble))), sources)
 
 
@@ -103,8 +103,10 @@ def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> 
     return findings
 
 
-def _missing_common(files: set[str]) -> list[Finding]:
+def _missing_files(files: set[str]) -> list[Finding]:
+    families = {parts[1] for parts in (file.split("/") for file in files) if len(parts) == 3} - {"common"}
     wanted = [f"faults/common/{name}.yaml" for name in _COMMON]
+    wanted += [f"faults/{family}/family.yaml" for family in sorted(families)]
     return [
         Finding(file, 1, 1, "missing-file", "error", "the file is missing", "the book needs it")
         for file in wanted

@@ -15,7 +15,7 @@ def feed_loop(book: Book) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/family.yaml
         nets:
-          FUSED: {fed_by: MAIN}
+          VIN: {fed_by: FUSED}
 
     Good:
         # faults/wren-5/family.yaml
@@ -71,7 +71,8 @@ def up_without_source(book: Book) -> Iterator[Problem]:
 
 
 def source_not_up(book: Book) -> Iterator[Problem]:
-    """The net at which a source enters is up in every bench state that plugs that source in.
+    """The net at which a source enters is up in every bench state that plugs that source in, unless the
+    state also plugs in what this board has no place for.
 
     Bad:
         # faults/common/states.yaml
@@ -82,10 +83,10 @@ def source_not_up(book: Book) -> Iterator[Problem]:
         all-off: {sources: [], discharged: true, hazard: [static]}
     """
     for family in book.families.values():
+        entering = {net.source for net in family.nets.values()}
+        states = [state for state in book.states.values() if entering.issuperset(state.sources)]
         for net in family.nets.values():
-            missing = [
-                s.id for s in book.states.values() if net.source in s.sources and s.id not in net.up_in
-            ]
+            missing = [s.id for s in states if net.source in s.sources and s.id not in net.up_in]
             if missing:
                 message = f"'{net.source}' enters at '{net.id}', which is not up in {', '.join(missing)}"
                 yield Problem(
