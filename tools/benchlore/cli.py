@@ -6,10 +6,10 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from benchlore.commands import check, rules
+from benchlore.commands import build, check, rules
 from benchlore.commands.options import UsageError
 
-COMMANDS = (check, rules)
+COMMANDS = (build, check, rules)
 
 
 def parser() -> argparse.ArgumentParser:
