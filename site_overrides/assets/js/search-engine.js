@@ -23,7 +23,9 @@
   const LONGEST_JOIN = 3;
   const SHORTEST_TYPO = 4;
   const MOST_IMPACT = 15;
-  const ID_FACTOR = 3;
+  /** For a document whose id is what was typed, or begins so. */
+  const SAME_ID = 3;
+  const SAME_START = 1.5;
   /** A document that covers less than this share of what the best one covers is left out. */
   const LEAST_COVERAGE = 0.5;
 
@@ -188,9 +190,9 @@
       const same = i > 0 && keys[i] === keys[i - 1] && kinds[i] === kinds[i - 1] && families[i] === families[i - 1];
       pages[i] = same ? Number(pages[i - 1]) : i;
     }
-    /** @param {number} number */
-    const lastPart = (number) => String(keys[number]).replace(/^.*#/, "");
-    return { count, kinds, families, pages, keys, titles, details, lastPart };
+    const names = keys.map((key) => key.replace(/^.*#/, ""));
+    const ids = names.map((name) => name.toLowerCase().replace(/[_-]/g, ""));
+    return { count, kinds, families, pages, keys, names, ids, titles, details };
   }
 
   /** Keeps the best documents, one for each page. @param {number} limit */
@@ -219,15 +221,6 @@
     const vocabulary = openVocabulary(data);
     const documents = openDocuments(data);
     const stopWords = new Set(data.stop.split(" "));
-    /** @type {Map<string, number[]>} */
-    const byId = new Map();
-    for (let i = 0; i < documents.count; i += 1) {
-      const id = documents.lastPart(i).toLowerCase().replace(/[_-]/g, "");
-      const same = byId.get(id);
-      if (same) same.push(i);
-      else byId.set(id, [i]);
-    }
-
     /** Inverse document frequency, as BM25 has it. @param {number} count */
     const rarity = (count) => Math.log(1 + (documents.count - count + 0.5) / (count + 0.5));
 
@@ -370,7 +363,7 @@
         label,
         group,
         family: familyTitle,
-        title: documents.titles[number] || documents.lastPart(number),
+        title: documents.titles[number] || String(documents.names[number]),
         detail: documents.details[number] || "",
         path: path.replace("{family}", family).replace("{page}", String(page)).replace("{key}", String(id)),
         score,
@@ -387,7 +380,14 @@
       const wanted = data.families.findIndex(([id]) => id === family);
       /** @param {number} document */
       const inScope = (document) => wanted < 0 || [wanted, -1].includes(documents.families[document] ?? -1);
-      const exact = new Set(byId.get(slots.map((slot) => slot.text).join("")));
+      const typed = slots.map((slot) => slot.text).join("");
+      const longer = slots.some((slot) => slot.longer);
+      /** @param {number} document */
+      const idFactor = (document) => {
+        const id = String(documents.ids[document]);
+        if (id === typed && !longer) return SAME_ID;
+        return id !== typed && id.startsWith(typed) ? SAME_START : 1;
+      };
       let most = 0;
       for (let i = 0; i < documents.count; i += 1) if (Number(covered[i]) > most && inScope(i)) most = Number(covered[i]);
       const pages = best(limit);
@@ -395,7 +395,7 @@
         const share = Number(covered[i]) / most;
         if (!(share > LEAST_COVERAGE) || !inScope(i)) continue;
         const kindWeight = Number(data.kinds[documents.kinds[i] || 0]?.[4]);
-        pages.add(i, Number(points[i]) * share * kindWeight * (exact.has(i) ? ID_FACTOR : 1), Number(documents.pages[i]));
+        pages.add(i, Number(points[i]) * share * kindWeight * idFactor(i), Number(documents.pages[i]));
       }
       return pages.list().map(([document, score]) => result(document, score));
     }

@@ -11,6 +11,8 @@
   const TOKEN = new RegExp(`^(${NUMBER})(\\D*)$`);
   /** A value with the letter at the decimal point, 2k2 (IEC 60062). */
   const CODED = /^(\d+)([RkKM])(\d+)$/;
+  /** Meter functions that have no reading above their range. */
+  const OVER_RANGE = ["junction", "ohms"];
   const OVER = /^(?:o\.?l\.?|0l|open|inf|∞)$/i;
   /** @type {Record<string, number>} */
   const POWERS = { p: -12, n: -9, u: -6, m: -3, "": 0, k: 3, K: 3, M: 6, G: 9 };
@@ -171,9 +173,11 @@
      * @returns {(SearchReadingResult & {width: number})[]}
      */
     function resultsOf(entry, reading, named) {
-      const [, id, net, point, mode, , state, unplugged, outcomes] = entry.row;
+      const [, id, net, point, mode, unit, state, unplugged, outcomes] = entry.row;
       const { fitting, near } = outcomesOf(outcomes, reading.value);
-      const start = `${reading.shown} on ${net}, ${lowered(state)}${unplugged ? `, ${unplugged} unplugged` : ""}: `;
+      const bare = !reading.unit && reading.value !== Infinity;
+      const shown = bare ? `${reading.shown}\u00a0${UNIT_SIGNS.get(unit) || unit}` : reading.shown;
+      const start = `${shown} on ${net}, ${lowered(state)}${unplugged ? `, ${unplugged} unplugged` : ""}: `;
       const place = `${point}, ${data.modes[mode] || mode}. `;
       const path = `${entry.familyId}/nets/${net}.html#measure-${id}`;
       const common = { family: entry.familyTitle, path, named };
@@ -203,6 +207,7 @@
       const fitting = rows
         .filter((entry) => !family || entry.familyId === family)
         .filter((entry) => !reading.unit || entry.row[5] === reading.unit)
+        .filter((entry) => !over || OVER_RANGE.includes(entry.row[4]))
         .map((entry) => ({ entry, score: typed.length ? match(entry, typed) : MENTIONED }));
       const most = Math.max(0, ...fitting.map(({ score }) => score));
       if (!most || (over && !typed.length)) return [];

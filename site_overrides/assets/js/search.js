@@ -225,12 +225,13 @@
     /** @param {string} text @param {string} family @returns {Promise<Group[]>} */
     async function search(text, family) {
       const opened = await ready();
-      const found = groupsOf(opened.find(text, { family, limit: MOST_RESULTS }));
-      if (!benchlore.searchReading?.parse(text)) return found;
-      const meanings = (await readingsReady(opened)).find(text, { family });
+      const reading = benchlore.searchReading?.parse(text);
+      const meanings = reading ? (await readingsReady(opened)).find(text, { family }) : [];
       const named = meanings.some((meaning) => meaning.named);
-      const groups = readingGroups(meanings, opened);
-      return named ? [...groups, ...found] : [...found, ...groups];
+      const words = named && reading ? reading.where : text;
+      const found = groupsOf(opened.find(words, { family, limit: MOST_RESULTS }));
+      const read = readingGroups(meanings, opened);
+      return named ? [...read, ...found] : [...found, ...read];
     }
 
     async function update() {
