@@ -6,10 +6,10 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from benchlore.commands import build, check, rules
+from benchlore.commands import build, check, export, rules
 from benchlore.commands.options import UsageError
 
-COMMANDS = (build, check, rules)
+COMMANDS = (build, check, rules, export)
 
 
 def parser() -> argparse.ArgumentParser:
