@@ -107,8 +107,9 @@
     for (const result of results) {
       entries.push({ ...result, kind: "reading", label: "Reading", under: false });
       for (const { number, probability } of result.normal ? [] : result.faults.slice(0, MOST_FAULTS)) {
-        const often = probability < 1 ? `reads so in ${Math.round(probability * 100)}\u00a0% of jobs` : "reads so always";
-        entries.push({ ...opened.result(number), detail: often, family: "", under: true });
+        const fault = opened.result(number);
+        const often = probability < 1 ? `in ${Math.round(probability * 100)}\u00a0% of jobs` : "always";
+        entries.push({ ...fault, detail: `${fault.detail}. Reads so ${often}.`, family: "", under: true });
       }
     }
     return entries.length ? [{ title: "Readings", entries }] : [];
@@ -218,6 +219,7 @@
       list.replaceChildren(...shown);
       list.scrollTop = 0;
       list.hidden = options.length === 0;
+      list.setAttribute("aria-busy", "false");
       input.setAttribute("aria-expanded", String(options.length > 0));
       choose(options.length ? 0 : -1);
     }
@@ -239,6 +241,7 @@
       const select = filter();
       const mine = (round += 1);
       panel.hidden = false;
+      list.setAttribute("aria-busy", "true");
       box.hint.hidden = text.trim() !== "";
       box.everywhere.hidden = !select?.value || !text.trim();
       if (!text.trim()) {

@@ -61,7 +61,7 @@ def _postings(documents: Sequence[Document]) -> tuple[list[str], bytes]:
     """The vocabulary and the bytes of its postings."""
     weighted = [_weights(document) for document in documents]
     lengths = [sum(weights.values()) for weights in weighted]
-    mean = sum(lengths) / len(lengths) if lengths else 1.0
+    mean = sum(lengths) / max(len(lengths), 1) or 1.0  # 1: nothing but stop words
     postings: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for number, (weights, length) in enumerate(zip(weighted, lengths, strict=True)):
         norm = _SATURATION * (1 - _LENGTH + _LENGTH * length / mean)

@@ -18,6 +18,9 @@ from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
 from benchlore.site.words import MODES
 
+# Jobs that a fault counts for before it is first seen, as in Jeffreys' prior.
+_UNSEEN = 0.5
+
 Expected = Mapping[tuple[str, str], Sequence[tuple[int, float]]]
 
 
@@ -34,7 +37,8 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
 
 
 def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:
-    """For each family, the faults by measurement and outcome, the likeliest first."""
+    """For each family, the faults by measurement and outcome, by how often they are seen and read so."""
+    seen = {numbers[fault.family, fault.name]: fault.seen for fault in book.faults.values()}
     expected: dict[str, dict[tuple[str, str], list[tuple[int, float]]]] = {
         f: defaultdict(list) for f in book.families
     }
@@ -45,7 +49,7 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
                 expected[fault.family][expectation.measure, outcome].append((number, probability))
     for places in expected.values():
         for faults in places.values():
-            faults.sort(key=lambda fault: (-fault[1], fault[0]))
+            faults.sort(key=lambda fault: (-fault[1] * (seen[fault[0]] + _UNSEEN), fault[0]))
     return expected
 
 

@@ -1,0 +1,65 @@
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from benchlore.book import Book, load_book
+from benchlore.book.model import Retired, frozen_map
+from benchlore.site import paths
+from benchlore.site.pages import all_pages
+from benchlore.site.search.documents import documents, plain, short
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    return load_book(ROOT).book
+
+
+def test_every_record_can_be_found_at_its_page(book):
+    expected = {
+        *map(paths.symptom, book.symptoms),
+        *map(paths.fault, book.faults),
+        *map(paths.technique, book.techniques),
+        *map(paths.hazard, book.hazards),
+        *map(paths.meter, book.meters),
+        *map(paths.state, book.states),
+        *map(paths.family, book.families),
+    }
+    for family in book.families.values():
+        expected |= {paths.net(family.id, net) for net in family.nets}
+        expected |= {paths.part(family.id, part) for part in family.parts}
+        expected |= {paths.test_point(family.id, p.net, p.id) for p in family.test_points.values()}
+    assert {document.path for document in documents(book)} == expected
+
+
+def test_every_document_leads_to_a_page_of_the_site(book):
+    pages, _ = all_pages(book)
+    made = {page.path for page in pages}
+    assert {document.path.partition("#")[0] for document in documents(book)} <= made
+
+
+def test_each_way_to_say_a_symptom_stands_for_itself(book):
+    symptom = book.symptoms["pack-not-seen"]
+    said = [d.detail for d in documents(book) if d.key == symptom.id]
+    assert said == [symptom.said[0], *symptom.said]
+
+
+def test_a_fault_is_found_by_the_name_that_it_had(book):
+    fault = next(iter(book.faults.values()))
+    old = Retired(f"{fault.family}/quondam-name", fault.origin, moved_to=fault.id)
+    moved = replace(book, retired=frozen_map({old.id: old}))
+    found = [d for d in documents(moved) if any("quondam" in text for _, text in d.fields)]
+    assert [d.path for d in found] == [paths.fault(fault.id)]
+
+
+def test_prose_loses_its_marks_and_the_addresses_of_links():
+    prose = "Hold *still*, run `x` and read [the sheet](https://example.org/a).\n\n- next"
+    assert plain(prose) == "Hold still, run x and read the sheet. - next"
+
+
+def test_a_long_text_is_cut_between_words():
+    assert short("one two three, four", 14) == "one two …"
+    assert short("one two three, four", 16) == "one two three …"
+    assert short("one two", 7) == "one two"

@@ -1,0 +1,69 @@
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from benchlore.book import Book, load_book
+from benchlore.book.model import MODE_UNITS, frozen_map
+from benchlore.site.search.documents import documents
+from benchlore.site.search.readings import build_readings
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    return load_book(ROOT).book
+
+
+def rows(book: Book):
+    return json.loads(json.dumps(build_readings(book, documents(book)), allow_nan=False))["measurements"]
+
+
+def test_every_measurement_that_is_read_is_there_and_none_that_is_looked_at(book):
+    expected = [
+        (number, measurement.id, family.test_points[measurement.test_point].net, measurement.test_point)
+        for number, family in enumerate(book.families.values())
+        for measurement in family.measurements.values()
+        if MODE_UNITS[measurement.mode]
+    ]
+    assert [tuple(row[:4]) for row in rows(book)] == expected
+
+
+def test_outcomes_carry_their_ends_and_the_faults_that_expect_them(book):
+    found = documents(book)
+    families = tuple(book.families.values())
+    for number, id_, *_, outcomes in rows(book):
+        family = families[number]
+        for name, low, high, normal, _, pairs in outcomes:
+            outcome = family.measurements[id_].outcomes[name]
+            assert outcome.range is not None
+            ends = outcome.range
+            if ends.is_open:
+                assert (low, high) == ("open", None)
+            else:
+                assert low == (ends.low if ends.low > float("-inf") else None)
+                assert high == (ends.high if ends.high < float("inf") else None)
+            assert normal == int(outcome.normal)
+            expected = {
+                (fault.name, expectation.outcomes[name])
+                for fault in book.faults.values()
+                if fault.family == family.id
+                for expectation in fault.test_points
+                if expectation.measure == id_ and name in expectation.outcomes
+            }
+            assert {(found[n].key, p) for n, p in zip(pairs[::2], pairs[1::2], strict=True)} == expected
+
+
+def test_a_fault_that_is_seen_more_often_comes_first(book):
+    faults = {id_: replace(fault, seen=0) for id_, fault in book.faults.items()}
+    row = next(row for row in rows(book) if any(len(o[5]) > 4 for o in row[-1]))
+    outcome = next(o for o in row[-1] if len(o[5]) > 4)
+    last = documents(book)[outcome[5][-2]]
+    often = f"{last.family}/{last.key}"
+    faults[often] = replace(faults[often], seen=1000)
+    changed = replace(book, faults=frozen_map(faults))
+    again = next(r for r in rows(changed) if r[:2] == row[:2])
+    first = next(o for o in again[-1] if o[0] == outcome[0])[5][0]
+    assert documents(changed)[first].key == last.key
