@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
-from benchlore.book.model import MODE_UNITS, Mode
+from benchlore.book.model import MODE_UNITS, Mode, frozen_map
 from benchlore.circuit import divider, junction, path, pull_up, rc
 from benchlore.circuit.interval import Interval, Value, monotone
 
@@ -47,7 +47,7 @@ class Law:
     value: Callable[..., float]
     worst: Callable[..., Interval]
     made: tuple[str, ...] = ()
-    extra: Mapping[str, str] = MappingProxyType({})
+    extra: Mapping[str, str] = field(default_factory=frozen_map)
 
     @property
     def unit(self) -> str:

@@ -26,15 +26,15 @@ def series(size: int) -> tuple[float, ...]:
     return tuple(exceptions.get(i, round(10 ** (i / base), digits)) for i in range(0, base, step))
 
 
-def series_for(tolerance: float) -> tuple[int, ...]:
-    """The series in which parts of a tolerance (percent) are sold, coarsest first.
+def series_for(tolerance: float, unit: str) -> tuple[int, ...]:
+    """The series in which parts of a tolerance (percent) are sold, coarsest first; `unit` is `ohm` or `F`.
 
-    The series of the tolerance, and E24 for everything tighter: makers stock the E24 values in 1 % too
+    The series of the tolerance. Resistors come in E24 whatever the tolerance, and capacitors of 1 % too
     (common practice, no source).
     """
     fitting = next((size for size in SIZES if TOLERANCES[size] <= tolerance + 1e-9), 192)
     if fitting <= 24:
-        return (max(fitting, 6),)
+        return (24,) if unit == "ohm" else (max(fitting, 6),)
     return (24, fitting)
 
 
@@ -45,19 +45,23 @@ def mantissa(value: float) -> float:
     return 1.0 if shown >= 10 else shown
 
 
-def is_preferred(value: float, tolerance: float) -> bool:
+def is_preferred(value: float, tolerance: float, unit: str) -> bool:
     """True when a series that the tolerance (percent) calls for has the value. `value` must be positive."""
     shown = mantissa(value)
-    return any(math.isclose(shown, v, rel_tol=1e-6) for size in series_for(tolerance) for v in series(size))
+    return any(
+        math.isclose(shown, v, rel_tol=1e-6) for size in series_for(tolerance, unit) for v in series(size)
+    )
 
 
-def nearest_preferred(value: float, tolerance: float) -> float:
-    """The nearest value, in proportion, that a series for the tolerance (percent) has. `value` must be
-    positive."""
+def nearest_preferred(value: float, tolerance: float, unit: str) -> float:
+    """The nearest value, in proportion, that a series for the tolerance (percent) has.
+
+    `value` must be positive.
+    """
     power = math.floor(math.log10(value))
     candidates = [
         float(f"{v}e{p}")
-        for size in series_for(tolerance)
+        for size in series_for(tolerance, unit)
         for v in series(size)
         for p in (power - 1, power, power + 1)
     ]

@@ -3,6 +3,7 @@
 from benchlore.book import Loaded
 from benchlore.findings import Finding
 from benchlore.rules import (
+    circuit,
     duplicates,
     files,
     ids,
@@ -13,6 +14,7 @@ from benchlore.rules import (
     proof,
     ranges,
     references,
+    safety,
     unused,
     wording,
 )
@@ -23,6 +25,8 @@ from benchlore.rules.waivers import refused_waiver, unknown_rule, unused_waiver
 RULES: tuple[BookRule, ...] = (
     *references.RULES,
     *ranges.RULES,
+    *safety.RULES,
+    *circuit.RULES,
     *places.RULES,
     *nets.RULES,
     *measurements.RULES,

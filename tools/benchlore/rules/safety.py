@@ -1,7 +1,7 @@
 """Bench safety: what the records may ask for, and the hazards that they must name.
 
-The rules know four hazards by their id in `common/hazards.yaml`: `lithium-pack`, `shock`, `burn` and `fumes`; and one
-source of bench states, `pack`.
+The rules know four hazards by their id in `common/hazards.yaml`: `lithium-pack`, `shock`, `burn` and `fumes`;
+and one source of bench states, `pack`.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from benchlore.book.model import (
     Net,
     State,
 )
-from benchlore.findings import Origin, Problem
+from benchlore.findings import Problem
 from benchlore.quantity import Quantity
 from benchlore.rules.engine import BookRule, Rule
 
@@ -68,10 +68,11 @@ def _powered_states(book: Book) -> str:
 
 
 def unpowered_mode(book: Book) -> Iterator[Problem]:
-    """Junction and ohms are measured with every source out and the charge gone, and while nothing is injected.
+    """Junction and ohms are measured with every source out and the charge gone, and while nothing is
+    injected.
 
-    With power on the board the reading means nothing, and the meter or a chip can be destroyed. Source: the warnings of
-    meter manuals (Minipa ET-3702A, p. 36); common practice.
+    With power on the board the reading means nothing, and the meter or a chip can be destroyed. Source: the
+    warnings of meter manuals (Minipa ET-3702A, p. 36); common practice.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -101,10 +102,11 @@ def unpowered_mode(book: Book) -> Iterator[Problem]:
 
 
 def powered_mode(book: Book) -> Iterator[Problem]:
-    """Volts, ripple, amps, frequency, time and scope views are taken with a source in, or while current is injected.
+    """Volts, ripple, amps, frequency, time and scope views are taken with a source in, or while current is
+    injected.
 
-    A live measurement in an unpowered state reads nothing, and sends somebody back to plug the board in unprepared.
-    Source: common practice, no source.
+    A live measurement in an unpowered state reads nothing, and sends somebody back to plug the board in
+    unprepared. Source: common practice, no source.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -127,8 +129,8 @@ def powered_mode(book: Book) -> Iterator[Problem]:
 def injection_state(book: Book) -> Iterator[Problem]:
     """Current is injected with adapter, pack and every other source out, and the charge gone.
 
-    A source beside the bench supply feeds the short without a limit, and the supply can feed back into a pack.
-    Source: common practice, no source.
+    A source beside the bench supply feeds the short without a limit, and the supply can feed back into a
+    pack. Source: common practice, no source.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -144,16 +146,19 @@ def injection_state(book: Book) -> Iterator[Problem]:
     """
     for _, measurement, state in _measurements(book):
         if measurement.inject and (state.sources or not state.discharged):
-            what = f"with {' and '.join(state.sources)} in" if state.sources else "into a board with charge left"
+            what = (
+                f"with {' and '.join(state.sources)} in" if state.sources else "into a board with charge left"
+            )
             message = f"current is injected {what}"
             yield Problem(measurement.origin.at("state"), message, f"use {_unpowered_states(book)}")
 
 
 def injection_ceiling(book: Book) -> Iterator[Problem]:
-    """The voltage ceiling of an injection is at most the normal voltage of the net, so the net states its `nominal`.
+    """The voltage ceiling of an injection is at most the normal voltage of the net, so the net states its
+    `nominal`.
 
-    When the short opens, everything on the net sees the ceiling. Source: common practice, no source: a line whose
-    normal voltage is 3.42 V gets 3.42 V and no more.
+    When the short opens, everything on the net sees the ceiling. Source: common practice, no source: a line
+    whose normal voltage is 3.42 V gets 3.42 V and no more.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -188,10 +193,11 @@ def normal_voltage(nominal: Quantity) -> float:
 
 
 def lithium_hazard(book: Book) -> Iterator[Problem]:
-    """Where a pack is in, `lithium-pack` is among the hazards: of the bench state, and of each fault measured in it.
+    """Where a pack is in, `lithium-pack` is among the hazards: of the bench state, and of each fault measured
+    in it.
 
-    So also where the fix handles the pack: a part on the pack's own net, or a step that names it. Source: common
-    practice, no source; a pack that is shorted, bent or heated can burn.
+    So also where the fix handles the pack: a part on the pack's own net, or a step that names it. Source:
+    common practice, no source; a pack that is shorted, bent or heated can burn.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -202,14 +208,15 @@ def lithium_hazard(book: Book) -> Iterator[Problem]:
         hazard: [lithium-pack, burn, fumes]
     """
     for state in book.states.values():
-        if PACK in state.sources and LITHIUM not in state.hazards:
+        known = all(h in book.hazards for h in state.hazards)
+        if PACK in state.sources and LITHIUM not in state.hazards and known:
             field = "hazard" if state.hazards else "sources"
             message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
             yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
     for fault in book.faults.values():
         reason = _pack_reason(book, fault)
         if reason:
-            yield from _unnamed(fault, (LITHIUM,), reason)
+            yield from _unnamed(book, fault, (LITHIUM,), reason)
 
 
 def _pack_reason(book: Book, fault: Fault) -> str:
@@ -255,7 +262,7 @@ def shock_hazard(book: Book) -> Iterator[Problem]:
         family = book.families.get(fault.family)
         reason = _shock_reason(book, fault, family) if family else ""
         if reason:
-            yield from _unnamed(fault, (SHOCK,), reason)
+            yield from _unnamed(book, fault, (SHOCK,), reason)
 
 
 def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
@@ -280,10 +287,12 @@ def _beyond(mode: str, volts: Quantity) -> bool:
 
 
 def heat_hazard(book: Book) -> Iterator[Problem]:
-    """Hot air and iron bring the hazards `burn` and `fumes`, to a technique and to a fault; injection brings `burn`.
+    """Hot air and iron bring the hazards `burn` and `fumes`, to a technique and to a fault; injection brings
+    `burn`.
 
-    An iron or hot air is used where a technique says `heat: true`, where the fix reflows, jumpers, replaces or removes a
-    part that takes more skill than `none`, and where a step names one. Source: common practice, no source.
+    An iron or hot air is used where a technique says `heat: true`, where the fix reflows, jumpers, replaces
+    or removes a part that takes more skill than `none`, and where a step names one. Source: common practice,
+    no source.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -302,11 +311,11 @@ def heat_hazard(book: Book) -> Iterator[Problem]:
     for fault in book.faults.values():
         reason = _heat_reason(book, fault)
         if reason:
-            yield from _unnamed(fault, (BURN, FUMES), reason)
+            yield from _unnamed(book, fault, (BURN, FUMES), reason)
             continue
         injected = next((m.id for _, m in measured(book, fault) if m.inject), "")
         if injected:
-            yield from _unnamed(fault, (BURN,), f"'{injected}' heats the short")
+            yield from _unnamed(book, fault, (BURN,), f"'{injected}' heats the short")
 
 
 def _heat_reason(book: Book, fault: Fault) -> str:
@@ -329,8 +338,8 @@ def _heat_reason(book: Book, fault: Fault) -> str:
 def signal_word(book: Book) -> Iterator[Problem]:
     """The signal word says how bad it can get: a pack and a shock can kill, burns and fumes injure.
 
-    So `lithium-pack` and `shock` are `danger` or `warning`, and `burn` and `fumes` at least `caution`; a `notice` is
-    damage without injury. Source: ANSI Z535.4-2007, 4.14; ISO 3864-2.
+    So `lithium-pack` and `shock` are `danger` or `warning`, and `burn` and `fumes` at least `caution`; a
+    `notice` is damage without injury. Source: ANSI Z535.4-2007, 4.14; ISO 3864-2.
 
     Bad:
         # faults/common/hazards.yaml
@@ -352,8 +361,8 @@ def signal_word(book: Book) -> Iterator[Problem]:
 def mains_side(book: Book) -> Iterator[Problem]:
     """The mains side of an adapter is out of scope: no bench state and no net has mains as its source.
 
-    The book ends at the adapter's plug; what lies before it is work for people who are licensed for it. Source: local
-    codes; IEC 62368-1.
+    The book ends at the adapter's plug; what lies before it is work for people who are licensed for it.
+    Source: local codes; IEC 62368-1.
 
     Bad:
         # faults/common/states.yaml
@@ -378,15 +387,12 @@ def mains_side(book: Book) -> Iterator[Problem]:
                 yield Problem(net.origin.at("source"), message, mend)
 
 
-def _unnamed(fault: Fault, hazards: Iterable[str], reason: str) -> Iterator[Problem]:
+def _unnamed(book: Book, fault: Fault, hazards: Iterable[str], reason: str) -> Iterator[Problem]:
     missing = [h for h in hazards if h not in fault.hazards]
-    if missing:
+    # A misspelled hazard is reported by itself.
+    if missing and all(h in book.hazards for h in fault.hazards):
         message = f"{reason}, and the record does not name {_hazards(missing)}"
-        yield Problem(_hazard_field(fault), message, f"add {' and '.join(missing)} to 'hazard'")
-
-
-def _hazard_field(fault: Fault) -> Origin:
-    return fault.origin.at("hazard")
+        yield Problem(fault.origin.at("hazard"), message, f"add {' and '.join(missing)} to 'hazard'")
 
 
 def _hazards(names: list[str]) -> str:
