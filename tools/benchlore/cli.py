@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from typing import Any
 
 from benchlore.commands import build, check, export, rules
 from benchlore.commands.options import UsageError
@@ -12,9 +13,16 @@ from benchlore.commands.options import UsageError
 COMMANDS = (build, check, rules, export)
 
 
+class _Parser(argparse.ArgumentParser):
+    """Options are written out: an abbreviation that is unique today may not be tomorrow."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(allow_abbrev=False, **settings)
+
+
 def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="benchlore", description="Check a book of board faults, and make the site that finds them."
     )
     subparsers = top.add_subparsers(title="commands", metavar="COMMAND", required=True)

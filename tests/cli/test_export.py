@@ -1,0 +1,93 @@
+"""`benchlore export` writes the whole book after its schema."""
+
+import json
+import shutil
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from benchlore.book import load_book
+from benchlore.book.export import export_book
+from benchlore.book.shape import schema
+from benchlore.cli import main
+from tests.rules.fixtures import GOOD
+
+REAL = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def good():
+    return export_book(load_book(GOOD).book)
+
+
+@pytest.mark.parametrize("root", [GOOD, REAL], ids=["tiny", "real"])
+def test_export_keeps_to_its_schema(root, capsys):
+    assert main(["export", "--root", str(root)]) == 0
+    shown = json.loads(capsys.readouterr().out)
+    jsonschema.Draft202012Validator(schema("export")).validate(shown)
+
+
+def test_schema_closes_every_object():
+    """A field that nobody described cannot slip into the export."""
+
+    def closed(node):
+        if isinstance(node, dict):
+            if "properties" in node:
+                assert node["additionalProperties"] is False
+                assert set(node["required"]) == set(node["properties"])
+            for value in node.values():
+                closed(value)
+        elif isinstance(node, list):
+            for value in node:
+                closed(value)
+
+    closed(schema("export"))
+
+
+def test_open_ends_are_null(good):
+    outcomes = good["families"]["wren-5"]["measurements"]["main-junction"]["outcomes"]
+    assert outcomes["shorted"]["range"] == {"text": "under 0.10 V", "low": None, "high": 0.10, "unit": "V"}
+    assert outcomes["open"]["range"] == {"text": "over 0.55 V", "low": 0.55, "high": None, "unit": "V"}
+
+
+def test_links_run_in_both_directions(good):
+    family = good["families"]["wren-5"]
+    assert good["symptoms"]["no-picture"]["faults"] == ["wren-5/line-held-low"]
+    assert family["nets"]["SDA"]["faults"] == ["wren-5/line-held-low"]
+    assert family["nets"]["MAIN"]["measurements"] == [
+        "main-rail",
+        "main-rail-on-pack",
+        "main-junction",
+        "main-heat",
+    ]
+    assert family["nets"]["VIN"]["feeds"] == ["FUSED"]
+    assert family["parts"]["J1"]["faults"] == ["wren-5/line-held-low"]
+    assert good["techniques"]["current-injection"]["faults"] == ["wren-5/rail-short"]
+    assert good["faults"]["wren-5/fuse-open"]["revisions"] == ["A", "B"]
+    assert {n["fault"] for n in good["faults"]["wren-5/fuse-open"]["neighbours"]} == {
+        "wren-5/rail-short",
+        "wren-5/line-held-low",
+    }
+
+
+def test_same_book_gives_the_same_bytes(tmp_path):
+    for name in ("one", "other"):
+        assert main(["export", "--root", str(GOOD), "-o", str(tmp_path / name)]) == 0
+    assert (tmp_path / "one").read_bytes() == (tmp_path / "other").read_bytes()
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["one", "other"]
+
+
+def test_book_with_errors_is_not_exported(tmp_path, capsys):
+    shutil.copytree(GOOD, tmp_path, dirs_exist_ok=True)
+    (tmp_path / "faults/wren-5/fuse-open.yaml").write_text("title: [", encoding="utf-8")
+    target = tmp_path / "export.json"
+    target.write_text("the last good one", encoding="utf-8")
+    assert main(["export", "--root", str(tmp_path), "-o", str(target)]) == 1
+    assert "the book has 1 error; 'benchlore check' lists them" in capsys.readouterr().err
+    assert target.read_text(encoding="utf-8") == "the last good one"
+
+
+def test_place_that_cannot_be_written_is_refused(tmp_path, capsys):
+    assert main(["export", "--root", str(GOOD), "-o", str(tmp_path / "nowhere" / "export.json")]) == 2
+    assert "cannot write" in capsys.readouterr().err

@@ -1,0 +1,67 @@
+"""Usage errors are plain, and every command and option is documented where people look for it."""
+
+import argparse
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from benchlore.cli import main, parser
+
+ROOT = Path(__file__).parents[2]
+DOCUMENTS = ("README.md", "DEVELOPERS.md", "faults/README.md")
+
+
+def commands() -> dict[str, argparse.ArgumentParser]:
+    action = next(a for a in parser()._actions if isinstance(a, argparse._SubParsersAction))
+    return dict(action.choices)
+
+
+@pytest.mark.parametrize(
+    "arguments", [[], ["chek"], ["check", "--form", "json"], ["check", "--format", "xml"]]
+)
+def test_usage_error_ends_with_two(arguments, capsys):
+    with pytest.raises(SystemExit) as stop:
+        main(arguments)
+    assert stop.value.code == 2
+    assert "usage: benchlore" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", sorted(commands()))
+def test_command_helps(name, capsys):
+    with pytest.raises(SystemExit) as stop:
+        main([name, "--help"])
+    assert stop.value.code == 0
+    assert f"usage: benchlore {name}" in capsys.readouterr().out
+
+
+def test_package_runs_as_a_module():
+    done = subprocess.run(
+        [sys.executable, "-m", "benchlore", "rules", "yaml-tab"], capture_output=True, text=True
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("yaml-tab (error")
+
+
+def test_reader_of_the_output_may_leave():
+    run = [sys.executable, "-m", "benchlore", "rules"]
+    with subprocess.Popen(run, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.readline()
+        process.stdout.close()
+        assert "Traceback" not in process.stderr.read()
+
+
+@pytest.mark.parametrize("name", sorted(commands()))
+def test_command_and_its_options_are_documented(name):
+    text = "\n".join((ROOT / document).read_text(encoding="utf-8") for document in DOCUMENTS)
+    assert f"benchlore {name}" in text
+    missing = [
+        option
+        for action in commands()[name]._actions
+        for option in action.option_strings
+        if option.startswith("--") and option != "--help" and option not in text
+    ]
+    assert missing == []
