@@ -35,7 +35,7 @@ _LOOKALIKES = str.maketrans(
         "\u202f": " ",
     }
 )
-_NUMBER = r"[-+]?(?:\d+(?:\.\d+)?|\.\d+)"
+_NUMBER = r"[-+]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _UNIT = r"[A-Za-z%]+"
 _EXACT = re.compile(rf"({_NUMBER})\s*({_UNIT})(?:\s+(?:\+-\s*)?({_NUMBER})\s*%)?")
 _SPAN = re.compile(rf"({_NUMBER})\s*({_UNIT})?\s+to\s+({_NUMBER})\s*({_UNIT})")
@@ -107,9 +107,10 @@ def split_unit(text: str) -> tuple[int, str]:
 
 
 def _unit_mend(text: str) -> str:
-    known = {
-        f"{p}{b}".lower(): f"{p}{b}" for b in BASE_UNITS for p in PREFIXES if not p or b not in _UNPREFIXED
-    }
+    written = [f"{p}{b}" for b in BASE_UNITS for p in PREFIXES if not p or b not in _UNPREFIXED]
+    # Of 'mV' and 'MV' the likelier one is meant: milli, but mega where it is a frequency.
+    unlikely = {"mHz", *(w for w in written if w.startswith("M") and w != "MHz")}
+    known = {w.lower(): w for w in written if w not in unlikely}
     known |= {
         "c": "degC",
         "\u00b0c": "degC",
@@ -124,8 +125,14 @@ def _unit_mend(text: str) -> str:
 
 
 def scaled(number: str, power: int) -> float:
-    """The float nearest to `number` x 10^power: the decimal text is scaled, so 819 mV is exactly 0.819."""
-    return float(f"{number}e{power}")
+    """The float nearest to `number` x 10^power: the decimal text is scaled, so 819 mV is exactly 0.819.
+
+    Raises QuantityError where that is beyond every float.
+    """
+    value = float(f"{number}e{power}")
+    if math.isinf(value):
+        raise QuantityError("the number is too large", "write a shorter number, with a prefix at the unit")
+    return value
 
 
 def parse_quantity(text: str) -> Quantity:
