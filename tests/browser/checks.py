@@ -1,0 +1,91 @@
+"""What every page must keep, in any browser: no request outside, no error, no sideways scroll, accessible."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Protocol
+from urllib.parse import urlsplit
+
+import axe_playwright_python
+from playwright.sync_api import BrowserContext, Page
+from pypdf import PdfReader
+
+AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+LOOPBACK = {"127.0.0.1", "localhost", "::1"}
+# Made inside the page or the browser; nothing is asked from anybody.
+INTERNAL = {"about", "blob", "chrome", "data", "resource"}
+
+
+class Evaluates(Protocol):
+    """A page of any browser."""
+
+    def evaluate(self, expression: str, arg: Any = None, /) -> Any: ...
+
+
+class Watch:
+    """What a page did: every address that it asked for, and every error that it met."""
+
+    def __init__(self) -> None:
+        self.requests: list[str] = []
+        self.errors: list[str] = []
+
+    def follow(self, context: BrowserContext) -> None:
+        """Note every request and every error of a Chromium context's pages."""
+        context.on("request", lambda request: self.requests.append(request.url))
+        context.on("weberror", lambda error: self.errors.append(str(error.error)))
+        context.on("console", lambda said: self.errors.append(said.text) if said.type == "error" else None)
+        context.on("page", lambda page: page.on("websocket", lambda socket: self.requests.append(socket.url)))
+
+    @property
+    def outside(self) -> list[str]:
+        """Requests that left the page's own disk or loopback server."""
+        return [url for url in self.requests if leaves(url)]
+
+    def verify(self) -> None:
+        """Fail when the page asked anybody else for anything, or met an error."""
+        assert not self.outside, f"requests that left the page: {self.outside}"
+        assert not self.errors, "errors in the page:\n" + "\n".join(self.errors)
+
+
+def leaves(url: str) -> bool:
+    """Whether an address is neither on disk nor on this machine's loopback."""
+    parts = urlsplit(url)
+    return not (parts.scheme in INTERNAL or parts.scheme == "file" or parts.hostname in LOOPBACK)
+
+
+def axe_violations(page: Evaluates, context: str | None = None) -> list[str]:
+    """Serious and critical violations that axe-core finds on a page (or in a CSS selector), one a line."""
+    page.evaluate(f"() => {{ {AXE}; }}")
+    found = page.evaluate(
+        "context => axe.run(context || document, {resultTypes: ['violations']}).then(r => r.violations)",
+        context,
+    )
+    return [
+        f"{violation['id']} ({violation['impact']}): {violation['help']}: {node['html']}"
+        for violation in found
+        if violation["impact"] in {"serious", "critical"}
+        for node in violation["nodes"]
+    ]
+
+
+def print_pdf(page: Page, path: Path) -> PdfReader:
+    """Print a page of Chromium on A4 as a reader would, and open the PDF; `len(pdf.pages)` counts sheets."""
+    page.pdf(path=path, format="A4", print_background=False, prefer_css_page_size=True)
+    return PdfReader(path)
+
+
+def sideways(page: Evaluates) -> list[str]:
+    """What makes a page scroll sideways at its present width; nothing when it does not."""
+    found = page.evaluate(
+        """() => {
+            const width = document.documentElement.clientWidth;
+            if (document.documentElement.scrollWidth <= width) return [];
+            const wide = [...document.body.querySelectorAll('*')].filter(
+                element => element.getBoundingClientRect().right > width + 1);
+            const name = element => element.tagName.toLowerCase()
+                + [...element.classList].map(c => '.' + c).join('')
+                + ' to ' + Math.round(element.getBoundingClientRect().right) + ' of ' + width + ' px';
+            return wide.length ? wide.map(name) : ['the page itself'];
+        }"""
+    )
+    return [str(line) for line in found]

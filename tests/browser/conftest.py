@@ -1,0 +1,229 @@
+"""Browsers, the real site, and pages that are watched for requests and errors."""
+
+from __future__ import annotations
+
+import functools
+import http.server
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+import browsers
+from benchlore.filelock import FileLock
+from tests.browser.checks import Watch
+from tests.browser.firefox import Firefox, FirefoxPage
+
+ROOT = Path(__file__).resolve().parents[2]
+
+# Chromium asks nobody by itself, and a page that asks outside gets no answer.
+CHROMIUM_FLAGS = [
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-sync",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="session")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The real site, built once for the whole run; all workers share it, so nobody writes into it."""
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    base = tmp_path_factory.getbasetemp()
+    site = (base.parent if worker else base) / "site"
+    with FileLock(site.with_name("site-built.lock")):
+        if not site.exists():
+            command = [
+                sys.executable,
+                "-m",
+                "benchlore",
+                "build",
+                "--root",
+                str(ROOT),
+                "--site-dir",
+                str(site),
+            ]
+            result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+            assert result.returncode == 0, f"the site could not be built:\n{result.stdout}{result.stderr}"
+    return site
+
+
+@pytest.fixture(scope="session")
+def file_url(site: Path) -> Callable[..., str]:
+    """`file_url("petrel-13/index.html")` is that page's address on disk."""
+    return lambda path="index.html": f"{site.as_uri()}/{path}"
+
+
+@pytest.fixture(scope="session")
+def http_url(site: Path, serve: Callable[[Path], str]) -> Callable[..., str]:
+    """`http_url("petrel-13/index.html")` is that page's address on a loopback server."""
+    base = serve(site)
+    return lambda path="index.html": base + path
+
+
+@pytest.fixture(params=["file", "http"])
+def site_url(request: pytest.FixtureRequest) -> Callable[..., str]:
+    """Both ways to reach a page: the test runs once for each."""
+    url: Callable[..., str] = request.getfixturevalue(f"{request.param}_url")
+    return url
+
+
+@pytest.fixture(scope="session")
+def serve() -> Iterator[Callable[[Path], str]]:
+    """`serve(folder)` serves a folder on loopback; the result is its address, with a closing slash."""
+    servers = []
+
+    def start(folder: Path) -> str:
+        handler = functools.partial(SilentHandler, directory=str(folder))
+        server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+        thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02}, daemon=True)
+        thread.start()
+        servers.append((server, thread))
+        return f"http://127.0.0.1:{server.server_address[1]}/"
+
+    yield start
+    for server, thread in servers:
+        server.shutdown()
+        thread.join()
+        server.server_close()
+
+
+class SilentHandler(http.server.SimpleHTTPRequestHandler):
+    def log_message(self, *args: Any) -> None:
+        """The browser's errors tell more than the server's log."""
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium_options() -> dict[str, Any]:
+    """How to launch the installed Chromium, Chrome or Edge; Playwright's own where there is none."""
+    return {"executable_path": browsers.find("chromium"), "args": CHROMIUM_FLAGS, "headless": True}
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
+    browser = playwright.chromium.launch(**chromium_options)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture
+def watch() -> Iterator[Watch]:
+    """What the test's pages of Chromium did; the test fails for any request outside and any error."""
+    watch = Watch()
+    yield watch
+    watch.verify()
+
+
+@pytest.fixture
+def new_page(chromium: Browser, watch: Watch) -> Iterator[Callable[..., Page]]:
+    """`new_page(color_scheme="dark", viewport=...)`: a watched page with stores of its own."""
+    contexts = []
+
+    def make(**options: Any) -> Page:
+        context = chromium.new_context(**{"viewport": {"width": 1280, "height": 800}, **options})
+        contexts.append(context)
+        watch.follow(context)
+        return context.new_page()
+
+    yield make
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def page(new_page: Callable[..., Page]) -> Page:
+    """A watched page of Chromium, 1280 x 800, with stores of its own."""
+    return new_page()
+
+
+class ChromiumProfile:
+    """A Chromium with a profile on disk: `page` is its page, `reopen()` quits it and starts it again."""
+
+    def __init__(self, launch: Callable[[], BrowserContext], watch: Watch) -> None:
+        self._launch = launch
+        self._watch = watch
+        self._start()
+
+    def _start(self) -> None:
+        self._context = self._launch()
+        self._watch.follow(self._context)
+        self.page = self._context.pages[0]
+
+    def reopen(self) -> None:
+        self.close()
+        self._start()
+
+    def close(self) -> None:
+        self._context.close()
+
+
+@pytest.fixture
+def chromium_profile(
+    chromium: Browser,
+    playwright: Playwright,
+    chromium_options: dict[str, Any],
+    tmp_path: Path,
+    watch: Watch,
+) -> Iterator[ChromiumProfile]:
+    """A Chromium of the test's own that can be closed and opened again on the same profile."""
+    launch = functools.partial(
+        playwright.chromium.launch_persistent_context, tmp_path / "chromium-profile", **chromium_options
+    )
+    profile = ChromiumProfile(launch, watch)
+    yield profile
+    profile.close()
+
+
+@pytest.fixture(scope="session")
+def firefox_program() -> Path:
+    program = browsers.find("firefox")
+    if program is None:
+        raise RuntimeError(browsers.HOW_TO_GET["firefox"])
+    return program
+
+
+@pytest.fixture(scope="session")
+def firefox(firefox_program: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Firefox]:
+    """The run's Firefox, on a fresh profile."""
+    firefox = Firefox(firefox_program, tmp_path_factory.mktemp("firefox") / "profile")
+    firefox.start()
+    yield firefox
+    firefox.close()
+    firefox.remove()
+
+
+@pytest.fixture
+def firefox_page(firefox: Firefox) -> Iterator[FirefoxPage]:
+    """A watched page of Firefox, 1280 x 800, with stores of its own."""
+    page = FirefoxPage(firefox, isolated=True)
+    yield page
+    page.close()
+    page.watch.verify()
+
+
+@pytest.fixture
+def firefox_profile_page(firefox_program: Path, tmp_path: Path) -> Iterator[FirefoxPage]:
+    """A watched page of a Firefox of the test's own; `reopen()` restarts it on the same profile."""
+    firefox = Firefox(firefox_program, tmp_path / "firefox-profile")
+    firefox.start()
+    page = FirefoxPage(firefox, isolated=False)
+    yield page
+    page.close()
+    firefox.close()
+    firefox.remove()
+    page.watch.verify()

@@ -1,0 +1,127 @@
+"""The tools of the Chromium tests do what the tests believe: they see, they fail, they keep."""
+
+from __future__ import annotations
+
+import pytest
+from pypdf import PdfReader
+
+from tests.browser.checks import Watch, axe_violations, leaves, print_pdf, sideways
+
+GOOD = """<!doctype html><html lang=en><title>Good</title><link rel=icon href=data:,>
+<main><h1>Good</h1><p>Text</p></main>"""
+
+
+@pytest.fixture
+def good(tmp_path):
+    (tmp_path / "good.html").write_text(GOOD)
+    return (tmp_path / "good.html").as_uri()
+
+
+def test_page_opens_files_and_loopback(page, watch, good, serve, tmp_path):
+    page.goto(good)
+    assert page.title() == "Good"
+    page.goto(serve(tmp_path) + "good.html")
+    assert page.title() == "Good"
+    assert len(watch.requests) == 2
+
+
+@pytest.mark.parametrize(
+    ("script", "complaint"),
+    [
+        (
+            "fetch('http://example.com/x').catch(() => 0)",
+            "requests that left the page: .'http://example.com/x'",
+        ),
+        ("new Image().src = 'https://example.com/i.png'", "https://example.com/i.png"),
+        ("new WebSocket('ws://example.com/')", "ws://example.com/"),
+        ("throw new Error('boom')", "boom"),
+        ("console.error('burnt')", "burnt"),
+        ("new Image().src = 'not-there.png'", "ERR_FILE_NOT_FOUND"),
+    ],
+)
+def test_watch_fails_for(chromium, tmp_path, script, complaint):
+    (tmp_path / "bad.html").write_text(f"{GOOD}<script>{script}</script>")
+    watch = Watch()
+    context = chromium.new_context()
+    watch.follow(context)
+    page = context.new_page()
+    page.goto((tmp_path / "bad.html").as_uri())
+    page.evaluate("new Promise(done => requestAnimationFrame(() => setTimeout(done)))")
+    context.close()
+    with pytest.raises(AssertionError, match=complaint):
+        watch.verify()
+
+
+@pytest.mark.parametrize(
+    ("url", "away"),
+    [
+        ("file:///tmp/x.html", False),
+        ("http://127.0.0.1:8000/", False),
+        ("http://localhost/x", False),
+        ("data:text/plain,x", False),
+        ("blob:null/1", False),
+        ("http://127.0.0.1.example.com/", True),
+        ("https://example.com/", True),
+        ("ws://example.com/", True),
+    ],
+)
+def test_leaves(url, away):
+    assert leaves(url) is away
+
+
+def test_pages_do_not_share_stores(new_page, good):
+    one, other = new_page(), new_page()
+    one.goto(good)
+    other.goto(good)
+    one.evaluate("localStorage.setItem('k', 'one')")
+    assert other.evaluate("localStorage.getItem('k')") is None
+
+
+def test_new_page_takes_options(new_page, good):
+    page = new_page(color_scheme="dark", viewport={"width": 360, "height": 640})
+    page.goto(good)
+    assert page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches && innerWidth") == 360
+
+
+def test_profile_keeps_its_stores_over_a_restart(chromium_profile, good):
+    chromium_profile.page.goto(good)
+    chromium_profile.page.evaluate("localStorage.setItem('k', 'kept')")
+    chromium_profile.reopen()
+    chromium_profile.page.goto(good)
+    assert chromium_profile.page.evaluate("localStorage.getItem('k')") == "kept"
+
+
+def test_axe_finds_serious_violations_even_under_a_strict_policy(page, tmp_path):
+    policy = "<meta http-equiv=Content-Security-Policy content=\"script-src 'self'\">"
+    (tmp_path / "bad.html").write_text(
+        f"<!doctype html><html lang=en>{policy}<title>Bad</title><main><h1>Bad</h1><img src='data:,'></main>"
+    )
+    page.goto((tmp_path / "bad.html").as_uri())
+    found = axe_violations(page)
+    assert [line.split(":")[0] for line in found] == ["image-alt (critical)"]
+    assert axe_violations(page, "h1") == []
+
+
+def test_axe_passes_a_good_page(page, good):
+    page.goto(good)
+    assert axe_violations(page) == []
+
+
+def test_print_counts_sheets(page, tmp_path):
+    (tmp_path / "long.html").write_text(f"{GOOD}<p style='break-before:page'>Second sheet</p>")
+    page.goto((tmp_path / "long.html").as_uri())
+    pdf = print_pdf(page, tmp_path / "long.pdf")
+    assert isinstance(pdf, PdfReader)
+    assert len(pdf.pages) == 2
+    assert "Second sheet" in pdf.pages[1].extract_text()
+    width, height = (float(side) / 72 * 25.4 for side in pdf.pages[0].mediabox[2:])
+    assert (round(width), round(height)) == (210, 297)
+
+
+def test_sideways_names_what_is_too_wide(new_page, tmp_path, good):
+    page = new_page(viewport={"width": 360, "height": 640})
+    page.goto(good)
+    assert sideways(page) == []
+    (tmp_path / "wide.html").write_text(f"{GOOD}<p class=wide style='width:500px'>x</p>")
+    page.goto((tmp_path / "wide.html").as_uri())
+    assert sideways(page) == ["p.wide to 508 of 360 px"]
