@@ -13,19 +13,21 @@
    * @property {boolean} longer  it must go on: `pack_`
    * @property {boolean} stop
    * @property {Map<number, number>} found  word number -> worth of a full impact
+   * @property {Map<string, number>} meant  word -> how surely it was meant
    * @property {number} weight
    */
 
   const FORMAT = 1;
   /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
-  const QUALITY = { joined: 1.2, prefix: 0.6, prefixShare: 0.3, form: 0.8, typo: 0.6, second: 0.4, split: 0.8 };
+  const QUALITY = { joined: 0.8, prefix: 0.6, prefixShare: 0.3, form: 0.8, typo: 0.6, second: 0.4, split: 0.8 };
   const STOP_WEIGHT = 0.1;
   const LONGEST_JOIN = 3;
   const SHORTEST_TYPO = 4;
   const MOST_IMPACT = 15;
-  /** For a document whose id is what was typed, or begins so. */
+  /** For a document whose id is what was typed, begins so, or is named among other words. */
   const SAME_ID = 3;
   const SAME_START = 1.5;
+  const NAMED = 2.2;
   /** A document that covers less than this share of what the best one covers is left out. */
   const LEAST_COVERAGE = 0.5;
 
@@ -230,10 +232,19 @@
       if (worth > (slot.found.get(word) || 0)) slot.found.set(word, worth);
     }
 
+    /** A word that the slot stands for whole: the document of that name counts more. @param {Slot} slot @param {number} word @param {number} quality */
+    function mean(slot, word, quality) {
+      const text = String(vocabulary.list[word]);
+      slot.meant.set(text, Math.max(quality, slot.meant.get(text) || 0));
+    }
+
     /** The word itself, and what it may grow into while it is typed. @param {Slot} slot */
     function lookUp(slot) {
       const exact = vocabulary.find(slot.text);
-      if (exact >= 0 && !slot.longer && !(slot.stop && slot.last)) admit(slot, exact, 1);
+      if (exact >= 0 && !slot.longer && !(slot.stop && slot.last)) {
+        admit(slot, exact, 1);
+        mean(slot, exact, 1);
+      }
       if (!slot.last) return;
       const first = vocabulary.from(slot.text);
       let end = first;
@@ -260,12 +271,18 @@
     /** Words one typo away. A digit is never a typo: U30 is not U31. @param {Slot} slot @param {number} quality */
     function lookUpTypos(slot, quality) {
       if (slot.text.length < SHORTEST_TYPO || /[0-9]/.test(slot.text)) return;
+      /** @type {number[]} */
+      const near = [];
       vocabulary.list.forEach((word, place) => {
-        if (word !== slot.text && isNear(slot.text, word, slot.last)) {
-          const whole = Math.abs(word.length - slot.text.length) < 2;
-          admit(slot, place, quality * (whole ? 1 : QUALITY.prefix));
-        }
+        if (word !== slot.text && isNear(slot.text, word, slot.last)) near.push(place);
       });
+      // All alike rare: a rare word is not likelier to be meant.
+      const total = near.reduce((sum, word) => sum + vocabulary.count(word), 0);
+      for (const word of near) {
+        const whole = Math.abs(String(vocabulary.list[word]).length - slot.text.length) < 2;
+        admit(slot, word, quality * (whole ? 1 : QUALITY.prefix), Math.min(total, documents.count));
+        if (whole) mean(slot, word, quality);
+      }
     }
 
     /** Neighbours that the book writes as one (`pack data`, PACK_DATA) count for each of them. @param {Slot[]} slots */
@@ -278,7 +295,10 @@
           let word = vocabulary.from(text);
           const same = () => vocabulary.list[word] === text;
           for (; same() || (going && String(vocabulary.list[word] || "").startsWith(text)); word += 1) {
-            for (const slot of joined) admit(slot, word, same() ? QUALITY.joined : QUALITY.prefix);
+            for (const slot of joined) {
+              admit(slot, word, same() ? QUALITY.joined : QUALITY.prefix);
+              if (same()) mean(slot, word, 1);
+            }
           }
         }
       }
@@ -302,6 +322,7 @@
         longer: text.endsWith("_") && i === typed.length - 1,
         stop: stopWords.has(word),
         found: new Map(),
+        meant: new Map(),
         weight: 0,
       }));
       for (const slot of slots) {
@@ -386,7 +407,8 @@
       const idFactor = (document) => {
         const id = String(documents.ids[document]);
         if (id === typed && !longer) return SAME_ID;
-        return id !== typed && id.startsWith(typed) ? SAME_START : 1;
+        if (id !== typed && id.startsWith(typed)) return SAME_START;
+        return Math.max(...slots.map((slot) => slot.meant.get(id) || 0)) * (NAMED - 1) + 1;
       };
       let most = 0;
       for (let i = 0; i < documents.count; i += 1) if (Number(covered[i]) > most && inScope(i)) most = Number(covered[i]);

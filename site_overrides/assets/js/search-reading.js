@@ -126,7 +126,8 @@
     if (!language) throw new Error("search-engine.js is missing.");
     const { words, isNear } = language;
 
-    /** How well typed words name a measurement: its net or point, its id, or what else it says. */
+    /** How well typed words name a measurement: its net or point whole or in part, its id, or what else it says. */
+    const WHOLE = 2;
     const NAMED = 2;
     const MENTIONED = 1;
     const ASIDE = 0.5;
@@ -139,6 +140,7 @@
         row,
         familyId,
         familyTitle,
+        names: [split(net).join(""), split(point).join("")],
         named: [...split(net), split(net).join(""), ...split(point)],
         mentioned: split(id),
         aside: [...split(`${familyTitle} ${mode} ${data.modes[mode] || ""} ${state}`)],
@@ -154,9 +156,9 @@
           (typed.length > 3 && !/\d/.test(typed) && isNear(typed, word, false)),
       );
 
-    /** @param {typeof rows[0]} entry @param {string[]} typed */
-    function match(entry, typed) {
-      let score = 0;
+    /** @param {typeof rows[0]} entry @param {string[]} typed @param {Set<string>} wholes */
+    function match(entry, typed, wholes) {
+      let score = entry.names.some((name) => wholes.has(name)) ? WHOLE : 0;
       let named = false;
       for (const word of typed) {
         if (names(word, entry.named)) {
@@ -170,7 +172,7 @@
 
     /**
      * @param {typeof rows[0]} entry @param {TypedReading} reading @param {boolean} named
-     * @returns {(SearchReadingResult & {width: number})[]}
+     * @returns {(SearchReadingResult & {width: number, unit: string})[]}
      */
     function resultsOf(entry, reading, named) {
       const [, id, net, point, mode, unit, state, unplugged, outcomes] = entry.row;
@@ -180,7 +182,7 @@
       const start = `${shown} on ${net}, ${lowered(state)}${unplugged ? `, ${unplugged} unplugged` : ""}: `;
       const place = `${point}, ${data.modes[mode] || mode}. `;
       const path = `${entry.familyId}/nets/${net}.html#measure-${id}`;
-      const common = { family: entry.familyTitle, path, named };
+      const common = { family: entry.familyTitle, path, named, unit };
       const results = fitting.map((outcome) => {
         const [name, , , normal, means] = outcome;
         const faults = faultsOf(outcome);
@@ -203,18 +205,27 @@
       if (!reading) return [];
       const typed = words(reading.where).flat();
       if (!typed.length && !reading.unit) return [];
+      const whole = words(text).flat().join("");
+      if (rows.some((entry) => entry.names.includes(whole))) return []; // J7 2 is the point J7_2
+      const wholes = new Set(typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))));
       const over = reading.value === Infinity;
       const fitting = rows
         .filter((entry) => !family || entry.familyId === family)
         .filter((entry) => !reading.unit || entry.row[5] === reading.unit)
         .filter((entry) => !over || OVER_RANGE.includes(entry.row[4]))
-        .map((entry) => ({ entry, score: typed.length ? match(entry, typed) : MENTIONED }));
+        .map((entry) => ({ entry, score: typed.length ? match(entry, typed, wholes) : MENTIONED }));
       const most = Math.max(0, ...fitting.map(({ score }) => score));
       if (!most || (over && !typed.length)) return [];
-      return fitting
+      const results = fitting
         .filter(({ score }) => score === most)
-        .flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0))
-        .filter((result) => result.fits || result.named)
+        .flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0));
+      const units = new Set(results.filter((result) => result.fits).map((result) => result.unit));
+      if (!typed.length) {
+        const telling = results.filter((result) => result.normal || result.faults.length);
+        return telling.sort((a, b) => a.width - b.width).slice(0, limit);
+      }
+      return results
+        .filter((result) => result.fits || !units.size || units.has(result.unit))
         .sort((a, b) => Number(b.fits) - Number(a.fits) || Number(a.normal) - Number(b.normal) || a.width - b.width)
         .slice(0, limit);
     }

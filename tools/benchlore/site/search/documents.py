@@ -111,7 +111,7 @@ def _fault(book: Book, fault: Fault) -> Document:
     fields = (
         (TITLE, fault.title),
         (ALIAS, cause),
-        (ALIAS, " ".join(_moved_here(book, fault.id))),
+        (ALIAS, " ".join([fault.name, *_moved_here(book, fault.id)]).replace("-", " ")),
         (LINKED, " ".join(symptoms)),
         (LINKED, " ".join(nets_of_fault(book, fault))),
         (TEXT, plain(fault.summary)),
