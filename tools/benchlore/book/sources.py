@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from benchlore.book.model import frozen_map
@@ -41,8 +42,13 @@ class Sources:
         text = self.texts.get(problem.origin.file)
         if text is None:
             return Mark(1, 1)
-        _, _, marks = parse(text)
-        return nearest_mark(marks, problem.origin, problem.on_key)
+        return nearest_mark(_marks(text), problem.origin, problem.on_key)
+
+
+@lru_cache(maxsize=32)
+def _marks(text: str) -> Marks:
+    """The marks of a text; kept, because a file with one finding often has more."""
+    return parse(text)[2]
 
 
 def nearest_mark(marks: Marks, origin: Origin, on_key: bool) -> Mark:
