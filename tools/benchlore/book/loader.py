@@ -52,8 +52,9 @@ def load_book(root: Path) -> Loaded:
         trouble += wrong
         if record:
             found.append(record)
-    trouble += _missing_files({*sources.texts, *(finding.file for finding in findings)})
-    return Loaded(_book(found), tuple(sorted(set(trouble))), sources)
+    files = {*sources.texts, *(finding.file for finding in findings)}
+    trouble += _missing_files(files)
+    return Loaded(_book(found, tuple(sorted(files))), tuple(sorted(set(trouble))), sources)
 
 
 def kind_of(file: str) -> tuple[str, str] | None:
@@ -114,7 +115,7 @@ def _missing_files(files: set[str]) -> list[Finding]:
     ]
 
 
-def _book(found: list[_Record]) -> Book:
+def _book(found: list[_Record], files: tuple[str, ...]) -> Book:
     common = {record.kind: record for record in found if record.kind in _COMMON}
 
     def shared(kind: str, build: Any) -> Mapping[str, Any]:
@@ -148,5 +149,5 @@ def _book(found: list[_Record]) -> Book:
         frozen_map(families),
         frozen_map(faults),
         frozen_map(retired),
-        tuple(record.file for record in found),
+        files,
     )

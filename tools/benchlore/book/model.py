@@ -374,7 +374,10 @@ class Retired:
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """Everything, by id. `files` lists the record files in order, relative to the book's parent folder."""
+    """Everything, by id.
+
+    `files`: every record file there is, also those that could not be read, relative to the parent folder.
+    """
 
     shop: Shop
     symptoms: Mapping[str, Symptom]
