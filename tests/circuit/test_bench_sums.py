@@ -1,0 +1,188 @@
+"""Leak, injection and fuse: what a technician asks with a reading in hand."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchlore.circuit.fuse import current_from_drop
+from benchlore.circuit.heat import rise, seen_by
+from benchlore.circuit.injection import plan_injection
+from benchlore.circuit.inputs import InputError
+from benchlore.circuit.leak import find_leak
+from benchlore.circuit.pull_up import level_with_leak
+from benchlore.quantity import OPEN, Quantity, parse_quantity
+
+METER = parse_quantity("10 Mohm")
+
+
+def q(text: str) -> Quantity:
+    return parse_quantity(text)
+
+
+def exact(value: float, unit: str) -> Quantity:
+    return Quantity("", unit, value, value, value)
+
+
+def leak(reading: str, supply: str = "3.42 V 2%", pull_up: str = "2.2 kohm 5%"):
+    return find_leak(q(supply), q(pull_up), q(reading), METER)
+
+
+@given(st.floats(1, 20), st.floats(1e3, 1e5), st.floats(0.01, 1e5))
+def test_the_leak_found_gives_the_reading_again(supply, pull_up, ohms):
+    reading = level_with_leak(supply, pull_up, ohms, 10e6)
+    found = find_leak(exact(supply, "V"), exact(pull_up, "ohm"), exact(reading, "V"), METER)
+    assert found.resistance.middle == pytest.approx(ohms, rel=1e-6)
+
+
+def test_a_line_held_at_ground_carries_nothing():
+    """Common practice, no source: a data line pulled up to 3.42 V that a short holds at ground carries
+    nothing to see."""
+    found = leak("0.007 V")
+    assert found.verdict == "leak"
+    assert found.resistance.middle == pytest.approx(4.51, abs=0.01)
+    assert found.power.high < 20e-6
+    assert found.most_power < 1.5e-3
+    assert found.heat == "hidden"
+    short = leak("0.001 V")
+    assert short.verdict == "short"
+    assert short.resistance.middle < 1
+    assert leak("0 V").resistance.middle == 0
+
+
+def test_a_healthy_line_has_no_leak():
+    found = leak("3.42 V")
+    assert found.verdict == "none"
+    assert found.resistance.high == math.inf
+    assert leak("3.36 V").verdict == "none"  # within the rail's tolerance
+
+
+def test_the_most_that_a_leak_can_take():
+    # Half the supply: the leak equals the pull-up, 1.71 V x 1.71 V / 2.2 kohm.
+    found = find_leak(q("3.42 V"), q("2.2 kohm"), q("1.71 V"), METER)
+    assert found.power.middle == pytest.approx(1.71**2 / 2200, rel=1e-3)
+    assert found.power.middle <= found.most_power
+    assert found.most_power == pytest.approx(3.42**2 / 8800)
+
+
+@given(st.floats(0, 3.3), st.floats(0, 0.3))
+def test_worst_case_holds_the_nominal(volts, spread):
+    reading = Quantity("", "V", volts * (1 - spread), volts * (1 + spread), volts)
+    found = find_leak(q("3.42 V 5%"), q("2.2 kohm 5%"), reading, METER)
+    for result in (found.resistance, found.current, found.power, found.healthy):
+        assert result.low <= result.middle * (1 + 1e-12)
+        assert result.middle <= result.high * (1 + 1e-12)
+
+
+def test_a_strong_leak_on_a_low_pull_up_shows():
+    found = find_leak(q("12 V"), q("100 ohm"), q("6 V"), METER)
+    assert found.heat == "plain"
+
+
+@pytest.mark.parametrize(
+    ("reading", "supply", "pull_up", "field", "reason"),
+    [
+        ("-0.2 V", "3.42 V", "2.2 kohm", "reading", "negative; swap the leads"),
+        ("5.0 V", "3.42 V", "2.2 kohm", "reading", "something drives the line"),
+        ("1 ohm", "3.42 V", "2.2 kohm", "reading", "write a voltage, such as 3.42 V"),
+        ("open", "3.42 V", "2.2 kohm", "reading", "write a voltage"),
+        ("1 V", "0 V", "2.2 kohm", "supply", "more than zero"),
+        ("1 V", "under 3 V", "2.2 kohm", "supply", "write a voltage"),
+        ("1 V", "3.42 V", "2.2 V", "pull_up", "write a resistance, such as 2.2 kohm"),
+        ("1 V", "3.42 V", "0 ohm", "pull_up", "more than zero"),
+    ],
+)
+def test_bad_input_names_its_field_and_the_reason(reading, supply, pull_up, field, reason):
+    with pytest.raises(InputError) as caught:
+        find_leak(q(supply), q(pull_up), q(reading), METER)
+    assert caught.value.field == field
+    assert reason in caught.value.reason
+
+
+def test_injection_keeps_below_the_rail():
+    """Common practice, no source: injection uses the line's own 3.42 V and looks for heat."""
+    found = plan_injection(q("3.42 V 2%"), q("0.5 ohm"))
+    assert found.ceiling == 3.42
+    assert found.start == pytest.approx(1.0)
+    assert found.start_power == pytest.approx(0.5)
+    assert found.start_volts == pytest.approx(0.5)
+    assert found.most == pytest.approx(6.84)
+    assert found.most_power == pytest.approx(3.42**2 / 0.5)
+    assert found.start_heat == "plain"
+
+
+def test_injection_into_a_range_takes_its_low_end():
+    assert plan_injection(q("6.0 to 8.4 V"), q("1 ohm")).ceiling == 6.0
+
+
+@given(st.floats(0.5, 60), st.floats(0.005, 1e4))
+def test_injection_is_bounded(volts, ohms):
+    found = plan_injection(exact(volts, "V"), exact(ohms, "ohm"))
+    assert found.start <= 1.0
+    assert found.start <= found.most * (1 + 1e-12)
+    assert found.start_volts <= found.ceiling * (1 + 1e-12)
+    assert found.start_power <= 0.5 * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("rail", "short", "field", "reason"),
+    [
+        ("3.42 V", "0 ohm", "short", "more than zero"),
+        ("3.42 V", "1 mohm", "short", "less than leads and meter can show"),
+        ("0 V", "1 ohm", "rail", "more than zero"),
+        ("1 A", "1 ohm", "rail", "write a voltage"),
+    ],
+)
+def test_injection_refuses(rail, short, field, reason):
+    with pytest.raises(InputError) as caught:
+        plan_injection(q(rail), q(short))
+    assert caught.value.field == field
+    assert reason in caught.value.reason
+
+
+def test_current_from_the_drop_across_a_fuse():
+    found = current_from_drop(q("24 mV"), q("20 mohm 20%"), q("3 A"))
+    assert found.current.middle == pytest.approx(1.2)
+    assert (found.current.low, found.current.high) == pytest.approx((1.0, 1.5))
+    assert found.power.middle == pytest.approx(0.0288)
+    assert found.share == pytest.approx(0.4)
+    assert not found.open
+
+
+def test_a_fuse_that_has_gone():
+    found = current_from_drop(q("19.4 V"), q("20 mohm 20%"))
+    assert found.open
+    assert found.share is None
+
+
+@pytest.mark.parametrize(
+    ("drop", "resistance", "rating", "field"),
+    [
+        ("-1 mV", "20 mohm", None, "drop"),
+        ("1 mV", "0 ohm", None, "resistance"),
+        ("1 mV", "20 mohm", "0 A", "rating"),
+        ("1 mV", "20 mohm", "3 V", "rating"),
+    ],
+)
+def test_fuse_refuses(drop, resistance, rating, field):
+    with pytest.raises(InputError) as caught:
+        current_from_drop(q(drop), q(resistance), q(rating) if rating else None)
+    assert caught.value.field == field
+
+
+def test_open_is_no_value_anywhere():
+    with pytest.raises(InputError):
+        current_from_drop(OPEN, q("20 mohm"))
+
+
+def test_heat_by_power():
+    assert rise(0.05) == pytest.approx(10)
+    assert [seen_by(p) for p in (0, 0.0049, 0.0051, 0.049, 0.051, 5)] == [
+        "hidden",
+        "hidden",
+        "camera",
+        "camera",
+        "plain",
+        "plain",
+    ]

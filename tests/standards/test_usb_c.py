@@ -1,0 +1,81 @@
+"""USB Type-C R2.0 (tables 4-25 and 4-36, source Rp table), USB PD R3.0 table 7-24 and r3.2."""
+
+import pytest
+
+from benchlore.circuit.divider import divider
+from benchlore.circuit.interval import Interval
+from benchlore.circuit.usb_c import (
+    ADVERTS,
+    CC_THRESHOLDS,
+    FIXED_SUPPLIES,
+    PULL_UP_SUPPLY,
+    RD,
+    SUPPLY_TOLERANCE,
+    VBUS_OFF,
+    VBUS_ON,
+    advert_of,
+    is_fixed_supply,
+)
+
+NO_METER = Interval(float("inf"), float("inf"))
+
+
+def test_b1_pull_down():
+    """Table 4-25 (second-hand): Rd 5.1 kohm, 10 % to read the advertised current."""
+    assert (RD.low, RD.high) == pytest.approx((4590, 5610))
+
+
+@pytest.mark.parametrize(
+    ("name", "current", "share", "to_3v3", "share_3v3", "to_5v", "share_5v"),
+    [
+        ("default", 80e-6, 0.20, 36e3, 0.20, 56e3, 0.20),
+        ("1.5 A", 180e-6, 0.08, 12e3, 0.05, 22e3, 0.05),
+        ("3 A", 330e-6, 0.08, 4.7e3, 0.05, 10e3, 0.05),
+    ],
+)
+def test_b2_pull_up(name, current, share, to_3v3, share_3v3, to_5v, share_5v):
+    """Source Rp table (second-hand)."""
+    advert = ADVERTS[name]
+    for found, value, spread in (
+        (advert.current, current, share),
+        (advert.to_3v3, to_3v3, share_3v3),
+        (advert.to_5v, to_5v, share_5v),
+    ):
+        assert (found.low, found.high) == pytest.approx((value * (1 - spread), value * (1 + spread)))
+    assert (PULL_UP_SUPPLY.low, PULL_UP_SUPPLY.high) == (4.75, 5.5)
+
+
+def test_b3_voltage_on_cc():
+    """Table 4-36 (second-hand): three windows, parted by two thresholds."""
+    windows = [(a.level.low, a.level.high) for a in ADVERTS.values()]
+    assert windows == [(0.25, 0.61), (0.70, 1.16), (1.31, 2.04)]
+    assert CC_THRESHOLDS == (0.66, 1.23)
+    for (_, below), threshold, (above, _) in zip(windows[:2], CC_THRESHOLDS, windows[1:], strict=True):
+        assert below < threshold < above
+    assert advert_of(Interval(0.8, 1.0)) == "1.5 A"
+    assert advert_of(Interval(0.6, 0.8)) is None
+
+
+@pytest.mark.parametrize(("name", "upper"), [("default", 0.6121), ("1.5 A", 1.1639), ("3 A", 2.0420)])
+def test_b4_upper_limit_is_the_worst_case_divider(name, upper):
+    """Derived from b1 and b2 (computed): 5.5 V, Rp - tolerance, Rd + 10 %. Only the upper limits follow from
+    it."""
+    worst = divider(PULL_UP_SUPPLY, ADVERTS[name].to_5v, RD, NO_METER)
+    assert round(worst.high, 4) == upper
+    assert abs(worst.high - ADVERTS[name].level.high) < 0.005
+    assert ADVERTS[name].level.low < worst.low
+
+
+def test_b5_vbus():
+    """USB PD R3.0 table 7-24 (second-hand): vSafe0V at most 0.8 V, vSafe5V at least 4.75 V."""
+    assert VBUS_OFF == 0.8
+    assert VBUS_ON == 4.75
+    assert PULL_UP_SUPPLY.low == VBUS_ON
+
+
+def test_b6_fixed_supplies():
+    """USB PD r3.2 (second-hand): 5, 9, 15, 20 V, extended 28, 36, 48 V, within 5 %."""
+    assert list(FIXED_SUPPLIES) == [5.0, 9.0, 15.0, 20.0, 28.0, 36.0, 48.0]
+    assert FIXED_SUPPLIES[0] * (1 - SUPPLY_TOLERANCE) == VBUS_ON
+    assert is_fixed_supply(9.0)
+    assert not is_fixed_supply(12.0)
