@@ -143,7 +143,7 @@ def _create() -> None:
 
 
 def _install(python: Path, extras: Collection[str]) -> None:
-    say("Installing the dependencies ...")
+    say("Installing the dependencies (the first time takes a minute or two) ...")
     project = f"{ROOT}[{','.join(extras)}]" if extras else str(ROOT)
     command = [str(python), "-m", "pip", "install", "--quiet", "--no-input", "--disable-pip-version-check"]
     command += ["--constraint", str(ROOT / "constraints.txt"), "--editable", project]

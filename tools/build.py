@@ -54,11 +54,15 @@ def port_number(text: str) -> int:
 
 
 def build(python: Path, strict: bool) -> int:
-    """Check the book and publish the site; the exit code of the builder."""
-    command = [str(python), "-m", "benchlore", "build", "--site-dir", str(SITE)]
-    if strict:
-        command.append("--strict")
-    return subprocess.run(command, cwd=ROOT, check=False).returncode
+    """Check the book, and publish the site when it has no errors; an exit code."""
+    benchlore = [str(python), "-m", "benchlore"]
+    check = [*benchlore, "check", "--root", str(ROOT)] + (["--strict"] if strict else [])
+    code = subprocess.run(check, cwd=ROOT, check=False).returncode
+    if code:
+        say("The site was not built; the last good one stays as it is.")
+        return code
+    publish = [*benchlore, "build", "--root", str(ROOT), "--site-dir", str(SITE)]
+    return subprocess.run(publish, cwd=ROOT, check=False).returncode
 
 
 def how_to_open(site: Path) -> str:
