@@ -1,6 +1,7 @@
-// Runs before the first paint: the scheme that this browser was last told, so that no page flashes.
+// Runs before the first paint: says that scripts run, and sets the scheme that this browser was last told.
 (function () {
   "use strict";
+  document.documentElement.classList.replace("no-js", "js");
   try {
     const site = document.querySelector('meta[name="benchlore-site"]').content;
     const scheme = localStorage.getItem("benchlore/" + site + "/scheme");

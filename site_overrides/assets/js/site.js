@@ -107,7 +107,7 @@
     revision = chosen;
     document.documentElement.dataset.revision = chosen;
     for (const item of document.querySelectorAll("[data-rev]")) {
-      if (item instanceof HTMLElement) item.hidden = chosen !== "" && item.dataset.rev !== chosen;
+      if (item instanceof HTMLElement) item.hidden = chosen !== "" && !(item.dataset.rev || "").split(" ").includes(chosen);
     }
     for (const item of document.querySelectorAll("[data-only]")) {
       if (item instanceof HTMLElement) {
@@ -134,6 +134,23 @@
       choice.checked = true;
       showRevision(choice.value);
     });
+  }
+
+  // Hazards: the first control of each is always there; the others at a press. On paper all of them are.
+  for (const hazards of document.querySelectorAll(".hazards.brief")) {
+    const more = hazards.querySelectorAll(".more").length;
+    if (!more) continue;
+    const all = document.createElement("button");
+    all.type = "button";
+    all.className = "more-controls no-print";
+    const show = (/** @type {boolean} */ open) => {
+      hazards.classList.toggle("open", open);
+      all.setAttribute("aria-expanded", String(open));
+      all.textContent = open ? "Show the first control of each hazard" : "Show every control of these hazards";
+    };
+    show(false);
+    all.addEventListener("click", () => show(!hazards.classList.contains("open")));
+    hazards.append(all);
   }
 
   benchlore.site = {

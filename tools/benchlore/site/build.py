@@ -19,11 +19,13 @@ def build_site(root: Path, site_dir: Path) -> None:
 
     The same input gives the same bytes. Raises BuildError; what lies in `site_dir` then is not a site.
     """
-    logging.getLogger("mkdocs").setLevel(logging.WARNING)
+    logging.getLogger("mkdocs").setLevel(logging.CRITICAL)
     try:
         config = load_config(str(root / "mkdocs.yml"), site_dir=str(site_dir), strict=True)
         config.plugins.on_startup(command="build", dirty=False)
         mkdocs_build(config)
         config.plugins.on_shutdown()
-    except (Abort, MkDocsException) as error:
+    except Abort as error:  # the generator has told its reason to its log and carries it as the context
+        raise BuildError(str(error.__context__ or error)) from error
+    except MkDocsException as error:
         raise BuildError(str(error)) from error

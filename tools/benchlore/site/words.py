@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from benchlore.book.model import Family, TestPoint
 from benchlore.quantity import Quantity, format_value
 
 MODES: Mapping[str, str] = MappingProxyType(
@@ -106,3 +107,13 @@ def plural(count: int, one: str, many: str = "") -> str:
 def outcome(outcome_id: str) -> str:
     """An outcome's id as words: `charger-default` -> `charger default`."""
     return outcome_id.replace("-", " ")
+
+
+def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str], ...]:
+    """Where a point lies, in words; revisions on which the words are the same stand together."""
+    found: dict[str, list[str]] = {}
+    for revision in family.revisions:
+        if revision in point.place.at:
+            text = f"{point.place.side} side: {point.where.get(revision, '')}"
+            found.setdefault(text, []).append(revision)
+    return tuple((tuple(revisions), text) for text, revisions in found.items())

@@ -10,9 +10,9 @@ from markupsafe import Markup
 from benchlore.book.model import Family, TestPoint
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
-WIDTH = 420.0
-_SIZE = 14.0
-_POINT = 15.0
+WIDTH = 400.0
+_SIZE = 15.0
+_POINT = 16.0
 _MARGIN = 2.0
 
 
@@ -78,6 +78,7 @@ class _Sketch:
         self.scale = WIDTH / family.board.width
         self.height = family.board.height * self.scale
         self.taken: list[Box] = []
+        self.parts: list[Box] = []
 
     def place(self, at: tuple[float, float]) -> tuple[float, float]:
         """Millimetres from the lower left corner to drawing units from the upper left."""
@@ -88,6 +89,7 @@ class _Sketch:
         spots = [(probe, *self.place(probe.point.place.at[self.revision])) for probe in probes]
         self.taken += [Box(x - 9, y - 9, x + 9, y + 9) for _, x, y in spots]
         landmarks = list(self._landmarks())
+        self.parts = [box for _, box in landmarks]
         for _, box in landmarks:
             yield element(
                 "rect",
@@ -186,7 +188,8 @@ class _Sketch:
 
         def cost(box: Box) -> float:
             outside = (box.right - box.left) * (box.bottom - box.top) - box.overlap(edge)
-            return 4 * outside + sum(box.overlap(other) for other in self.taken)
+            covered = sum(box.overlap(other) for other in self.parts)
+            return 4 * outside + 2 * sum(box.overlap(other) for other in self.taken) + covered
 
         return min(offers, key=cost)
 

@@ -15,9 +15,13 @@ from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A line of the table of test points, with everything that it names looked up."""
+    """A line of the table of test points, with everything that it names looked up.
+
+    `again` is the number of the first line at the same point, or 0.
+    """
 
     number: int
+    again: int
     expectation: Expectation
     measurement: Measurement
     point: TestPoint
@@ -28,6 +32,11 @@ class Row:
     def healthy(self) -> tuple[Outcome, ...]:
         """The outcomes of a healthy board."""
         return tuple(o for o in self.measurement.outcomes.values() if o.normal)
+
+    @property
+    def reads_healthy(self) -> bool:
+        """True when the fault does not show here."""
+        return all(outcome.normal for outcome, _ in self.with_fault)
 
     @property
     def with_fault(self) -> tuple[tuple[Outcome, float], ...]:
@@ -68,11 +77,14 @@ def pages(book: Book) -> Iterator[SitePage]:
 def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
     """The table of test points of a fault."""
     family = book.families[fault.family]
-    found = []
+    found: list[Row] = []
+    first: dict[str, int] = {}
     for number, (expectation, measurement) in enumerate(links.measured(book, fault), start=1):
         point = family.test_points[measurement.test_point]
+        again = first.get(point.id, 0)
+        first.setdefault(point.id, number)
         state = book.states[measurement.state]
-        found.append(Row(number, expectation, measurement, point, family.nets[point.net], state))
+        found.append(Row(number, again, expectation, measurement, point, family.nets[point.net], state))
     return tuple(found)
 
 
