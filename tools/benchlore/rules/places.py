@@ -70,7 +70,7 @@ def off_board(book: Book) -> Iterator[Problem]:
             for revision, (across, up) in place.at.items():
                 if not (0 <= across <= width and 0 <= up <= height):
                     message = (
-                        f"'{name}' lies off the board, which is {width:g} mm wide and {height:g} mm high"
+                        f"on revision {revision} '{name}' lies off the board of {width:g} mm by {height:g} mm"
                     )
                     yield Problem(
                         origin.at("at", revision), message, "write [across, up] from the lower left corner"

@@ -1,0 +1,251 @@
+"""`benchlore check` on a copy of the real book with thirty mistakes names all thirty, and nothing else.
+
+The mistakes are those that people make: a letter, a copied line, a comma, a tab, the wrong one of two names.
+"""
+
+import json
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from benchlore.cli import main
+
+ROOT = Path(__file__).parents[2]
+PETREL = "faults/petrel-13"
+TERN = "faults/tern-10"
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """`before` stands once in the file and becomes `after`; the finding names the line with `at` in it."""
+
+    file: str
+    before: str
+    after: str
+    rule: str
+    at: str
+
+
+MISTAKES = (
+    # names that lead nowhere
+    Mistake(
+        f"{PETREL}/gauge-board-holds-pack-data-low.yaml",
+        "  - measure: main-rail-gauge-unplugged\n",
+        "  - measure: main-rail-guage-unplugged\n",
+        "unknown-measurement",
+        "guage",
+    ),
+    Mistake(
+        f"{PETREL}/backlight-converter-dead.yaml",
+        "  backlight-dark: always\n",
+        "  dark-backlight: always\n",
+        "unknown-symptom",
+        "dark-backlight",
+    ),
+    Mistake(f"{PETREL}/backlight-diode-open.yaml", "  part: D71\n", "  part: D17\n", "unknown-part", "D17"),
+    Mistake(
+        f"{PETREL}/backlight-enable-open.yaml",
+        "    expected_reading: unboosted\n",
+        "    expected_reading: not-boosted\n",
+        "unknown-outcome",
+        "not-boosted",
+    ),
+    Mistake(
+        f"{PETREL}/charger-data-pin-shorted.yaml",
+        "burn, fumes, eye, stored-charge",
+        "burn, fumes, eyes, stored-charge",
+        "unknown-hazard",
+        "eyes",
+    ),
+    Mistake(
+        f"{PETREL}/lid-sensor-leaks.yaml",
+        "techniques: [hot-air-replacement]\n",
+        "techniques: [hot-air]\n",
+        "unknown-technique",
+        "hot-air]",
+    ),
+    Mistake(
+        f"{PETREL}/pack-clock-resistor-cracked.yaml",
+        "revisions: [A]\n",
+        "revisions: [A, C]\n",
+        "unknown-revision",
+        "C]",
+    ),
+    Mistake(
+        "faults/common/shop.yaml",
+        "default_meter: hand-held-3-half\n",
+        "default_meter: handheld-3-half\n",
+        "unknown-meter",
+        "handheld",
+    ),
+    Mistake(f"{TERN}/charge-fault.yaml", "", "moved_to: tern-10/charger-died\n", "unknown-fault", "moved_to"),
+    # fields
+    Mistake(f"{PETREL}/charger-does-not-start.yaml", "seen: 2\n", "seen: two\n", "field-type", "two"),
+    Mistake(f"{PETREL}/core-switch-shorted.yaml", "  minutes: 35\n", "  minutes: 0\n", "field-value", "0"),
+    Mistake(
+        f"{PETREL}/display-connector-corroded.yaml",
+        "  action: replace\n",
+        "  action: swap\n",
+        "field-value",
+        "swap",
+    ),
+    Mistake(
+        f"{PETREL}/controller-pin-shorted-on-pack-data.yaml",
+        "seen: 3\n",
+        "seen: 3\nseem: 4\n",
+        "unknown-field",
+        "seem",
+    ),
+    # YAML and bytes
+    Mistake(
+        f"{PETREL}/clock-hold-capacitor-leaks.yaml",
+        "seen: 5\n",
+        "seen: 5\nseen: 6\n",
+        "yaml-duplicate-key",
+        "6",
+    ),
+    Mistake(
+        f"{PETREL}/controller-firmware-lost.yaml",
+        "  action: reprogram\n",
+        "\taction: reprogram\n",
+        "yaml-tab",
+        "action",
+    ),
+    Mistake(
+        f"{PETREL}/inlet-fuse-open.yaml",
+        "title: Inlet fuse is open\n",
+        "title: Inlet: fuse is open\n",
+        "yaml",
+        "title",
+    ),
+    Mistake(
+        f"{TERN}/cell-fuse-open.yaml",
+        "  how: A slip with tweezers at the cell connector.\n",
+        "  how: no\n",
+        "yaml-scalar",
+        "no",
+    ),
+    Mistake(f"{TERN}/Cell Worn.yaml", "", "retired: Never seen.\n", "file-name", "retired"),
+    # what the readings say
+    Mistake(
+        f"{PETREL}/backlight-fuse-open.yaml",
+        "    backlight-in-volts: normal\n",
+        "    backlight-in-volts: absent\n",
+        "confirm-not-normal",
+        "absent",
+    ),
+    Mistake(
+        f"{PETREL}/display-switch-dead.yaml",
+        "  confirm:\n    display-volts: normal\n",
+        "  confirm:\n    logic-3v3-volts: normal\n",
+        "confirm-proves-nothing",
+        "confirm",
+    ),
+    Mistake(
+        f"{PETREL}/inlet-jack-cracked.yaml",
+        "    expected_reading: {none: 0.8, standby: 0.2}\n",
+        "    expected_reading: {none: 0.8, standby: 0.3}\n",
+        "shares-sum",
+        "0.3",
+    ),
+    Mistake(
+        f"{PETREL}/keyboard-holds-power-key-low.yaml",
+        "  - measure: power-key-keyboard-unplugged\n",
+        "  - measure: power-key-volts\n    expected_reading: low\n"
+        "  - measure: power-key-keyboard-unplugged\n",
+        "repeated-measurement",
+        "power-key-volts",
+    ),
+    Mistake(
+        f"{PETREL}/main-rail-capacitor-shorted.yaml",
+        "  minutes: 20\n",
+        "  minutes: 2\n",
+        "fix-faster-than-part",
+        "2",
+    ),
+    Mistake(
+        f"{PETREL}/memory-divider-open.yaml",
+        "  how: A cracked resistor beside the memory's clip.\n",
+        "  how: TODO\n",
+        "placeholder-left",
+        "TODO",
+    ),
+    # the family
+    Mistake(
+        f"{PETREL}/family.yaml",
+        "    at: {A: [41 mm, 63 mm], B: [52 mm, 63 mm]}\n",
+        "    at: {A: [410 mm, 63 mm], B: [52 mm, 63 mm]}\n",
+        "off-board",
+        "410",
+    ),
+    Mistake(
+        f"{PETREL}/family.yaml",
+        "  main-rail-gauge-unplugged:\n    at: C55\n",
+        "  main-rail-gauge-unplugged:\n    at: C56\n",
+        "unknown-test-point",
+        "C56",
+    ),
+    Mistake(
+        f"{PETREL}/family.yaml",
+        "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: nothing-connected\n",
+        "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: adapter-only\n",
+        "unpowered-mode",
+        "state",
+    ),
+    Mistake(
+        f"{TERN}/family.yaml", "    unplugged: [P81]\n", "    unplugged: [U82]\n", "cannot-unplug", "U82"
+    ),
+    # what all families share
+    Mistake(
+        "faults/common/symptoms.yaml",
+        "    - dies when I pull the plug\n",
+        "    - dies when I pull the plug\n    - Plugged in, not charging!\n",
+        "said-twice",
+        "Plugged",
+    ),
+    Mistake(
+        "faults/common/techniques/junction-test.yaml",
+        "hazard: [lithium-pack, stored-charge, static]\n",
+        "hazard: [stored-charge, lithium-pack, static]\n",
+        "hazard-order",
+        "hazard",
+    ),
+)
+
+
+def plant(book: Path, mistake: Mistake) -> tuple[str, int, str]:
+    """Put a mistake into the book; the file, line and rule that a finding must name."""
+    path = book / mistake.file
+    text = path.read_text(encoding="utf-8") if path.exists() else ""
+    if mistake.before:
+        assert text.count(mistake.before) == 1, f"{mistake.file} must hold once: {mistake.before}"
+        start = text.index(mistake.before)
+        text = text[:start] + mistake.after + text[start + len(mistake.before) :]
+    else:
+        assert not path.exists()
+        start, text = 0, mistake.after
+    path.write_text(text, encoding="utf-8")
+    line = text.count("\n", 0, start + mistake.after.index(mistake.at)) + 1
+    return mistake.file, line, mistake.rule
+
+
+@pytest.fixture(scope="module")
+def planted(tmp_path_factory) -> tuple[Path, list[tuple[str, int, str]]]:
+    book = tmp_path_factory.mktemp("book")
+    shutil.copytree(ROOT / "faults", book / "faults")
+    # The last one of a file first, so that no mistake moves the line of another.
+    return book, [plant(book, mistake) for mistake in reversed(MISTAKES)]
+
+
+def test_there_are_thirty():
+    assert len(MISTAKES) == 30
+
+
+def test_all_mistakes_are_named_and_nothing_else(planted, capsys):
+    book, expected = planted
+    assert main(["check", "--root", str(book), "--format", "json"]) == 1
+    found = json.loads(capsys.readouterr().out)["findings"]
+    assert sorted((f["file"], f["line"], f["rule"]) for f in found) == sorted(expected)
+    assert all(f["mend"] for f in found), "each says what to do"
