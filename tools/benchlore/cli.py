@@ -7,10 +7,10 @@ import sys
 from collections.abc import Sequence
 from typing import Any
 
-from benchlore.commands import build, check, export, rules
+from benchlore.commands import build, check, export, new, rules
 from benchlore.commands.options import UsageError
 
-COMMANDS = (build, check, rules, export)
+COMMANDS = (build, check, rules, new, export)
 
 
 class _Parser(argparse.ArgumentParser):
