@@ -172,6 +172,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "junction equation: Sedra and Smith, Microelectronic Circuits",
                 junction.reading,
                 _junction_worst,
+                made=("parallel",),
             ),
             Law("resistance", "ohms", (Input("ohms", "ohm"),), "R", "{ohms}", _STATED, _itself, _itself),
             Law(

@@ -27,6 +27,8 @@ from benchlore.rules.engine import BookRule, Rule
 # on top.
 LOOSENESS = MappingProxyType({"dc-volts": 0.05, "hertz": 0.05})
 OTHER_LOOSENESS = 0.10
+# How far a nominal voltage may lie from what the facts give at their nominal values.
+NOMINAL_SHARE = 0.06
 # A rail that reads this little is dead: a volt, or a share of its normal voltage where that is less.
 DEAD, DEAD_SHARE = 1.0, 0.35
 # A gap between neighbouring outcomes may be this many times what the meter cannot decide there.
@@ -283,7 +285,9 @@ def no_tolerance(book: Book) -> Iterator[Problem]:
 
 
 def contradicted_nominal(book: Book) -> Iterator[Problem]:
-    """A net's nominal voltage is one that its circuit facts give in some bench state.
+    """A net's nominal voltage is, within 6 %, what its circuit facts give in some bench state.
+
+    It is the ceiling of an injection, so it must not be the voltage of another state.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -303,8 +307,8 @@ def contradicted_nominal(book: Book) -> Iterator[Problem]:
                 continue
             found = [reading(book, family, net, "dc-volts", state) for state in book.states.values()]
             given = [d for d in found if d and not d.down]
-            middle = Interval(net.nominal.middle, net.nominal.middle)
-            if given and not any(d.worst.contains(middle) for d in given):
+            stated = net.nominal.middle
+            if given and not any(abs(d.value - stated) <= NOMINAL_SHARE * abs(d.value) for d in given):
                 message = f"the facts of {net.id} give {_range(given[0])}, not the nominal {net.nominal}"
                 yield Problem(
                     net.origin.at("nominal"), message, f"correct it, or the fact: {given[0].formula}"

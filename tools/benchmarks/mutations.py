@@ -1,0 +1,155 @@
+"""How many wrong numbers the rules notice: change one value of the book by 20 %, and see whether a rule
+speaks.
+
+Every value of a circuit fact, every nominal voltage, every range of an outcome and every injection is made 20
+% larger and 20 % smaller, one at a time, in memory; its tolerance stays in proportion. Run `python
+tools/benchmarks/mutations.py`; it prints what survives.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from benchlore.book import load_book
+from benchlore.book.model import Book, Fact, Family, Measurement, Net, frozen_map
+from benchlore.findings import Problem
+from benchlore.quantity import Quantity
+from benchlore.rules import RULES
+from benchlore.rules.engine import BookRule
+
+FACTORS = (0.8, 1.2)
+ROOT = Path(__file__).resolve().parents[2]
+Said = frozenset[tuple[str, Problem]]
+
+
+@dataclass(frozen=True, slots=True)
+class Mutation:
+    """One changed value: its kind, where it stands, what it was, the factor, and the family with it."""
+
+    kind: str
+    place: str
+    was: str
+    factor: float
+    family: Family
+
+
+def scaled(quantity: Quantity, factor: float) -> Quantity | None:
+    """The quantity times a factor, its tolerance kept in proportion; None where nothing changes."""
+    if quantity.unit == "" and quantity.nominal is not None:
+        count = round(quantity.nominal * factor)
+        return None if count == quantity.nominal else Quantity(str(count), "", count, count, count)
+    low, high = quantity.low * factor, quantity.high * factor
+    if (low, high) == (quantity.low, quantity.high):
+        return None
+    nominal = None if quantity.nominal is None else quantity.nominal * factor
+    return Quantity(f"{quantity.text} x {factor}", quantity.unit, low, high, nominal)
+
+
+def mutations(family: Family) -> Iterator[Mutation]:
+    """Every mutation of a family."""
+    for factor in FACTORS:
+        for net in family.nets.values():
+            yield from _of_net(family, net, factor)
+        for measurement in family.measurements.values():
+            yield from _of_measurement(family, measurement, factor)
+
+
+def _of_net(family: Family, net: Net, factor: float) -> Iterator[Mutation]:
+    def made(kind: str, place: str, was: Quantity, changed: Net) -> Mutation:
+        nets = frozen_map(dict(family.nets) | {net.id: changed})
+        return Mutation(kind, f"{family.id} {place}", was.text, factor, replace(family, nets=nets))
+
+    if net.nominal and (nominal := scaled(net.nominal, factor)):
+        yield made("nominal", f"{net.id} nominal", net.nominal, replace(net, nominal=nominal))
+    for i, fact in enumerate(net.facts):
+        for name, quantity in fact.quantities.items():
+            changed = None if quantity.unit == "%" else scaled(quantity, factor)  # an accuracy is a tolerance
+            if changed:
+                facts = (*net.facts[:i], _with(fact, name, changed), *net.facts[i + 1 :])
+                place = f"{net.id} {fact.kind} {name}"
+                yield made("fact", place, quantity, replace(net, facts=facts))
+
+
+def _with(fact: Fact, name: str, quantity: Quantity) -> Fact:
+    return replace(fact, quantities=frozen_map(dict(fact.quantities) | {name: quantity}))
+
+
+def _of_measurement(family: Family, measurement: Measurement, factor: float) -> Iterator[Mutation]:
+    def made(kind: str, place: str, was: Quantity, changed: Measurement) -> Mutation:
+        measurements = frozen_map(dict(family.measurements) | {measurement.id: changed})
+        place = f"{family.id} {measurement.id} {place}"
+        return Mutation(kind, place, was.text, factor, replace(family, measurements=measurements))
+
+    for outcome in measurement.outcomes.values():
+        if outcome.range and (limits := scaled(outcome.range, factor)):
+            kind = "normal range" if outcome.normal else "other range"
+            outcomes = dict(measurement.outcomes) | {outcome.id: replace(outcome, range=limits)}
+            yield made(kind, outcome.id, outcome.range, replace(measurement, outcomes=frozen_map(outcomes)))
+    if measurement.inject:
+        for name in ("volts", "limit"):
+            was: Quantity = getattr(measurement.inject, name)
+            if changed := scaled(was, factor):
+                inject = replace(measurement.inject, **{name: changed})
+                yield made("injection", f"inject {name}", was, replace(measurement, inject=inject))
+
+
+def only(book: Book, family: Family) -> Book:
+    """The book with one family and its faults."""
+    faults = frozen_map({key: fault for key, fault in book.faults.items() if fault.family == family.id})
+    return replace(book, families=frozen_map({family.id: family}), faults=faults)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A mutation, and the first rule that spoke of it (None: it survived)."""
+
+    mutation: Mutation
+    rule: str | None
+
+
+def judge(book: Book, rules: tuple[BookRule, ...] = RULES) -> Iterator[Outcome]:
+    """Every mutation of every family with the first rule that says something which it did not say before."""
+    for family in book.families.values():
+        part = only(book, family)
+        before = {rule.id: frozenset(rule.check(part)) for rule in rules}
+        # A rule that spoke of the last mutation of a kind likely speaks of this one: ask it first.
+        order = list(rules)
+        for mutation in mutations(family):
+            changed = only(book, mutation.family)
+            spoke = next((r for r in order if _speaks(r.check, changed, before[r.id])), None)
+            if spoke:
+                order.remove(spoke)
+                order.insert(0, spoke)
+            yield Outcome(mutation, spoke.id if spoke else None)
+
+
+def _speaks(check: Callable[[Book], object], book: Book, before: frozenset[Problem]) -> bool:
+    return any(problem not in before for problem in check(book))  # type: ignore[attr-defined]
+
+
+def main() -> int:
+    """Print the share that is noticed, by kind, and what survives."""
+    loaded = load_book(ROOT)
+    outcomes = list(judge(loaded.book))
+    noticed = [o for o in outcomes if o.rule]
+    print(f"{len(outcomes)} mutations, {len(noticed)} noticed: {len(noticed) / len(outcomes):.1%}\n")
+    for kind in dict.fromkeys(o.mutation.kind for o in outcomes):
+        of_kind = [o for o in outcomes if o.mutation.kind == kind]
+        seen = [o for o in of_kind if o.rule]
+        print(f"  {kind:13} {len(seen):5} of {len(of_kind):5}  {len(seen) / len(of_kind):.1%}")
+    print("\nfirst to speak:")
+    for rule in sorted({o.rule for o in noticed if o.rule}):
+        print(f"  {rule:26} {sum(o.rule == rule for o in noticed)}")
+    print("\nsurvivors:")
+    for outcome in outcomes:
+        if not outcome.rule:
+            m = outcome.mutation
+            print(f"  x {m.factor:g}  {m.place:60} {m.was}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
