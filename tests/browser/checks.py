@@ -57,7 +57,8 @@ def axe_violations(page: Evaluates, context: str | None = None) -> list[str]:
     """Serious and critical violations that axe-core finds on a page (or in a CSS selector), one a line."""
     page.evaluate(f"() => {{ {AXE}; }}")
     found = page.evaluate(
-        "context => axe.run(context || document, {resultTypes: ['violations']}).then(r => r.violations)",
+        """context => axe.run(context || document, {resultTypes: ['violations'], preload: false})
+            .then(results => results.violations)""",
         context,
     )
     return [

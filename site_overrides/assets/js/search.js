@@ -12,7 +12,6 @@
   const ENGINE = ["assets/js/search-engine.js", "assets/js/search-reading.js", "assets/search-index.js"];
   const READINGS = "assets/search-readings.js";
   const MOST_RESULTS = 24;
-  const MOST_IN_GROUP = 8;
   const MOST_FAULTS = 3;
   /** Kinds whose title is a name on the board. */
   const IDENTIFIERS = ["net", "part", "test-point"];
@@ -83,25 +82,12 @@
   const span = (text, className) => make("span", { class: className }, text);
 
   /**
-   * What the list shows: groups of links, in order.
+   * One line of the list; `under` belongs to the line above.
    * @typedef {{path: string, kind: string, label: string, title: string, family: string, detail: string, under: boolean}} Entry
-   * @typedef {{title: string, entries: Entry[]}} Group
    */
 
-  /** @param {SearchResult[]} results @returns {Group[]} */
-  function groupsOf(results) {
-    /** @type {Map<string, Group>} */
-    const groups = new Map();
-    for (const result of results) {
-      const group = groups.get(result.kind) || { title: result.group, entries: [] };
-      groups.set(result.kind, group);
-      if (group.entries.length < MOST_IN_GROUP) group.entries.push({ ...result, under: false });
-    }
-    return [...groups.values()];
-  }
-
-  /** @param {SearchReadingResult[]} results @param {SearchEngine} opened @returns {Group[]} */
-  function readingGroups(results, opened) {
+  /** The readings, each with the faults that expect it. @param {SearchReadingResult[]} results @param {SearchEngine} opened */
+  function readingEntries(results, opened) {
     /** @type {Entry[]} */
     const entries = [];
     for (const result of results) {
@@ -112,7 +98,7 @@
         entries.push({ ...fault, detail: `${fault.detail}. Reads so ${often}.`, family: "", under: true });
       }
     }
-    return entries.length ? [{ title: "Readings", entries }] : [];
+    return entries;
   }
 
   /** @param {HTMLElement} root */
@@ -155,7 +141,7 @@
       tabindex: "-1",
       href: base() + entry.path,
     });
-    link.append(span(`${entry.label}: `, "search-spoken"), span(entry.title, titleClass));
+    link.append(span(entry.label, "search-kind"), " ", span(entry.title, titleClass));
     if (entry.family) link.append(" ", span(entry.family, "search-family"));
     if (entry.detail) link.append(" ", span(entry.kind === "symptom" ? `\u201c${entry.detail}\u201d` : entry.detail, "search-detail"));
     return link;
@@ -204,19 +190,10 @@
       box.status.textContent = text;
     };
 
-    /** @param {Group[]} groups */
-    function show(groups) {
-      options = [];
-      const shown = groups.map((group, place) => {
-        const title = make("div", { id: `search-group-${place}`, class: "search-group", role: "presentation" }, group.title);
-        const links = group.entries.map((entry) => {
-          const link = option(entry, `search-option-${options.length}`);
-          options.push(link);
-          return link;
-        });
-        return make("div", { role: "group", "aria-labelledby": title.id }, title, ...links);
-      });
-      list.replaceChildren(...shown);
+    /** @param {Entry[]} entries */
+    function show(entries) {
+      options = entries.map((entry, place) => option(entry, `search-option-${place}`));
+      list.replaceChildren(...options);
       list.scrollTop = 0;
       list.hidden = options.length === 0;
       list.setAttribute("aria-busy", "false");
@@ -224,15 +201,15 @@
       choose(options.length ? 0 : -1);
     }
 
-    /** @param {string} text @param {string} family @returns {Promise<Group[]>} */
+    /** @param {string} text @param {string} family @returns {Promise<Entry[]>} */
     async function search(text, family) {
       const opened = await ready();
       const reading = benchlore.searchReading?.parse(text);
       const meanings = reading ? (await readingsReady(opened)).find(text, { family }) : [];
       const named = meanings.some((meaning) => meaning.named);
       const words = named && reading ? reading.where : text;
-      const found = groupsOf(opened.find(words, { family, limit: MOST_RESULTS }));
-      const read = readingGroups(meanings, opened);
+      const found = opened.find(words, { family, limit: MOST_RESULTS }).map((result) => ({ ...result, under: false }));
+      const read = readingEntries(meanings, opened);
       return named ? [...read, ...found] : [...found, ...read];
     }
 
@@ -252,9 +229,9 @@
       }
       if (!engine) say("Loading the index");
       try {
-        const groups = await search(text, select?.value || "");
+        const entries = await search(text, select?.value || "");
         if (mine !== round) return;
-        show(groups);
+        show(entries);
         shownFor = text;
         const board = select?.value ? ` for ${select.selectedOptions[0]?.text}` : "";
         say(summary(options.length, text, board));
