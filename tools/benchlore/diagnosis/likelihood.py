@@ -1,0 +1,234 @@
+"""How likely a reading is under each outcome of a measurement, for one meter.
+
+A `Scale` is a measurement seen through a meter. Its bands are the outcomes; an open end of `under 1 V` or
+`over 1 Mohm` is closed for normalising only, so that a reading beyond still belongs to the outcome as
+written."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from benchlore.book.model import UNPOWERED_MODES, Measurement, Meter, MeterRange, Outcome
+from benchlore.diagnosis.meter import largest_reading, normal_between, range_for, standard_uncertainty
+from benchlore.diagnosis.reading import Reading
+
+BLUNDER = 0.02  # share of readings that say nothing about the fault: wrong point, wrong state, misread
+ANYWHERE = 0.1  # share of meaningless readings that lie anywhere, not in one of the outcomes
+OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
+_OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
+_OPEN_SHARE_POWERED = 0.05
+_SIGNED_MODES = frozenset({"dc-volts", "amps", "celsius"})
+_SQRT_2PI = math.sqrt(2 * math.pi)
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One outcome on the scale, in base units.
+
+    `low`, `high`: as written, an open end infinite. `floor`, `ceiling`: the same, closed. `over`: the share
+    of its readings that a meter shows as over-range. `read`: False for an outcome that is named or open,
+    never a number."""
+
+    outcome: str
+    low: float
+    high: float
+    floor: float
+    ceiling: float
+    over: float
+    read: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A measurement on a meter.
+
+    `ranges`: of the meter in this mode, empty when the outcome can only be named. `anywhere`: density of a
+    reading that lies anywhere (1 / span, per base unit). `order`: bands that are read, in rising order;
+    `cuts`: the values that part them, one fewer; `over_class`: the band that an over-range reading belongs
+    to."""
+
+    measure: str
+    unit: str | None
+    signed: bool
+    bands: tuple[Band, ...]
+    ranges: tuple[MeterRange, ...]
+    anywhere: float
+    lowest: float
+    highest: float
+    order: tuple[int, ...]
+    cuts: tuple[float, ...]
+    over_class: int
+
+    @property
+    def size(self) -> int:
+        """Number of outcomes."""
+        return len(self.bands)
+
+
+def scale_of(measurement: Measurement, meter: Meter) -> Scale:
+    """The scale of a measurement on a meter; without ranges where the meter lacks that mode."""
+    outcomes = tuple(measurement.outcomes.values())
+    ranges = tuple(meter.accuracy.get(measurement.mode, ())) if measurement.unit is not None else ()
+    signed = measurement.mode in _SIGNED_MODES
+    if not ranges:
+        named = tuple(Band(o.id, 0.0, 0.0, 0.0, 0.0, 0.0, False) for o in outcomes)
+        return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0)
+    top = _top(outcomes, ranges)
+    limit = largest_reading(ranges)
+    share = _OPEN_SHARE_UNPOWERED if measurement.mode in UNPOWERED_MODES else _OPEN_SHARE_POWERED
+    bands = tuple(_band(o, top, limit, share) for o in outcomes)
+    order = tuple(
+        sorted(
+            (i for i, b in enumerate(bands) if b.read), key=lambda i: (bands[i].floor, bands[i].ceiling, i)
+        )
+    )
+    cuts = tuple(_cut(bands[i], bands[j]) for i, j in itertools.pairwise(order))
+    lowest = -top if signed else 0.0
+    over_class = max(range(len(bands)), key=lambda i: (bands[i].over, bands[i].ceiling, -i))
+    return Scale(
+        measurement.id,
+        measurement.unit,
+        signed,
+        bands,
+        ranges,
+        1 / (top - lowest),
+        lowest,
+        top,
+        order,
+        cuts,
+        over_class,
+    )
+
+
+def _top(outcomes: tuple[Outcome, ...], ranges: tuple[MeterRange, ...]) -> float:
+    """The end of the smallest range that shows every finite end of the outcomes: the range to set for it."""
+    ends = [
+        abs(end)
+        for o in outcomes
+        if o.range is not None
+        for end in (o.range.low, o.range.high)
+        if math.isfinite(end)
+    ]
+    return range_for(ranges, max(ends, default=0.0)).up_to.middle
+
+
+def _band(outcome: Outcome, top: float, limit: float, share: float) -> Band:
+    stated = outcome.range
+    if stated is None:
+        return Band(outcome.id, 0.0, 0.0, 0.0, 0.0, 0.0, False)
+    low, high = stated.low, stated.high
+    if stated.is_open or low >= limit:
+        return Band(outcome.id, low, high, limit, limit, 1.0, False)
+    if math.isinf(high):
+        return Band(outcome.id, low, high, low, max(top, low + (limit - low) / 2), share, True)
+    if math.isinf(low):
+        closed = 0.0 if high > 0 else min(-top, high - top)
+        return Band(outcome.id, low, high, closed, high, 0.0, True)
+    over = (high - limit) / (high - low) if high > limit else 0.0
+    return Band(outcome.id, low, high, low, high, over, True)
+
+
+def _cut(lower: Band, upper: Band) -> float:
+    """The middle of the gap between two neighbouring bands."""
+    return (lower.ceiling + upper.floor) / 2
+
+
+def band_density(band: Band, value: float, u: float) -> float:
+    """p(value | outcome), per base unit: uniform over the band, plus the meter's normal error.
+
+    [Phi((high - x)/u) - Phi((low - x)/u)] / (ceiling - floor); a band without width is a normal density.
+    The convolution of a rectangle and a normal: JCGM 106:2012 A.4.3 (measurement model), integrated.
+    """
+    if not band.read:
+        return 0.0
+    share = 1 - band.over
+    width = band.ceiling - band.floor
+    if width <= 0:
+        z = (value - band.floor) / u
+        return share * math.exp(-z * z / 2) / (u * _SQRT_2PI)
+    return share * normal_between((band.low - value) / u, (band.high - value) / u) / width
+
+
+def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], float]:
+    """p(reading | outcome) for each outcome of the scale, and p(reading) when it means nothing.
+
+    For a value both are densities per base unit; for over-range and for a named outcome, probabilities. The
+    second is (1 - ANYWHERE) x the mean over the outcomes + ANYWHERE x anywhere on the meter; it is never
+    zero."""
+    count = scale.size
+    if reading.outcome is not None:
+        return tuple(1.0 if b.outcome == reading.outcome else 0.0 for b in scale.bands), 1 / count
+    if reading.value is None:
+        weights = tuple(b.over for b in scale.bands)
+        anywhere = OVER_RANGE
+    else:
+        u = standard_uncertainty(scale.ranges, reading.value)
+        weights = tuple(band_density(b, reading.value, u) for b in scale.bands)
+        anywhere = (1 - OVER_RANGE) * scale.anywhere
+    return weights, (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere
+
+
+def class_of(scale: Scale, reading: Reading) -> int:
+    """Index of the outcome that a reading is taken for: the one that holds it, else the nearest."""
+    if reading.outcome is not None:
+        return next(i for i, b in enumerate(scale.bands) if b.outcome == reading.outcome)
+    if reading.value is None or not scale.order:
+        return scale.over_class
+    return scale.order[bisect_right(scale.cuts, reading.value)]
+
+
+def class_table(scale: Scale) -> tuple[tuple[float, ...], ...]:
+    """P(taken for outcome j | true outcome i) with this meter, as [i][j]; rows sum to one.
+
+    For a cut t: P(x < t) = u/(b - a) [g((t - a)/u) - g((t - b)/u)], g(z) = z Phi(z) + phi(z), the integral of
+    the normal distribution function over the band; u is taken at the cut."""
+    return tuple(_class_row(scale, i) for i in range(scale.size))
+
+
+def _class_row(scale: Scale, index: int) -> tuple[float, ...]:
+    band = scale.bands[index]
+    row = [0.0] * scale.size
+    if not band.read:
+        row[scale.over_class if band.over > 0 else index] = 1.0
+        return tuple(row)
+    row[scale.over_class] += band.over
+    below = 0.0
+    for place, cut in zip(scale.order, (*scale.cuts, math.inf), strict=True):
+        upto = 1.0 if math.isinf(cut) else _share_below(scale, band, cut)
+        row[place] += (1 - band.over) * (upto - below)
+        below = upto
+    return tuple(row)
+
+
+def _share_below(scale: Scale, band: Band, cut: float) -> float:
+    u = standard_uncertainty(scale.ranges, cut)
+    width = band.ceiling - band.floor
+    if width <= 0:
+        return normal_between(-math.inf, (cut - band.floor) / u)
+    share = u / width * (_integral((cut - band.floor) / u) - _integral((cut - band.ceiling) / u))
+    return min(max(share, 0.0), 1.0)
+
+
+def _integral(z: float) -> float:
+    return z * normal_between(-math.inf, z) + math.exp(-z * z / 2) / _SQRT_2PI
+
+
+def meaningless_classes(scale: Scale, table: tuple[tuple[float, ...], ...]) -> tuple[float, ...]:
+    """P(taken for outcome j) of a reading that means nothing: the mean of the rows, and a share from
+    anywhere.
+    """
+    count = scale.size
+    mean = [sum(row[j] for row in table) / count for j in range(count)]
+    if not scale.ranges or not scale.order:
+        return tuple(mean)
+    anywhere = [0.0] * count
+    anywhere[scale.over_class] += OVER_RANGE
+    below = scale.lowest
+    for place, cut in zip(scale.order, (*scale.cuts, scale.highest), strict=True):
+        upto = min(max(cut, below), scale.highest)
+        anywhere[place] += (1 - OVER_RANGE) * (upto - below) * scale.anywhere
+        below = upto
+    return tuple((1 - ANYWHERE) * m + ANYWHERE * a for m, a in zip(mean, anywhere, strict=True))

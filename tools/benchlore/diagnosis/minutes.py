@@ -1,0 +1,118 @@
+"""What work costs, in bench minutes: bench states, unplugging, fixes with their proof, parts by the labour
+rate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from benchlore.book.model import Book, Family, Fault, Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """How the bench stands: its state (None: nothing set up) and the parts that are unplugged."""
+
+    state: str | None = None
+    unplugged: frozenset[str] = frozenset()
+
+
+NOTHING = Setup()
+
+
+def setup_of(family: Family, measure: str) -> Setup:
+    """The set-up that a measurement of the family needs."""
+    measurement = family.measurements[measure]
+    return Setup(measurement.state, frozenset(measurement.unplugged))
+
+
+def change_minutes(book: Book, before: Setup, after: Setup) -> float:
+    """Minutes from one set-up to another: the new state's minutes, if it is another, and unplug_minutes for
+    each part to unplug or to plug in again."""
+    state = book.states.get(after.state or "")
+    minutes = state.minutes if state is not None and after.state != before.state else 0.0
+    return minutes + book.shop.unplug_minutes * len(before.unplugged ^ after.unplugged)
+
+
+def price_minutes(shop: Shop, price: float) -> float:
+    """A price in the shop's currency as bench minutes: price / labour rate x 60."""
+    return price / shop.labour_rate * 60
+
+
+def parts_minutes(book: Book, fault: Fault) -> float:
+    """The parts that the fix takes, as bench minutes. A part without a price costs nothing."""
+    family = book.families[fault.family]
+    prices = (family.parts[use.part].replace.price for use in fault.fix.parts if use.part in family.parts)
+    return sum(price_minutes(book.shop, price) for price in prices if price is not None)
+
+
+def proof_measures(book: Book, fault: Fault) -> tuple[str, ...]:
+    """The confirming measurements of a fix, those of one bench state together (by state, then id)."""
+    known = book.families[fault.family].measurements
+    return tuple(sorted((m for m in fault.fix.confirm if m in known), key=lambda m: (known[m].state, m)))
+
+
+def proof_minutes(book: Book, fault: Fault) -> float:
+    """Minutes of the proof, from a bench with nothing set up."""
+    family = book.families[fault.family]
+    total, stands = 0.0, NOTHING
+    for measure in proof_measures(book, fault):
+        needs = setup_of(family, measure)
+        total += change_minutes(book, stands, needs) + family.measurements[measure].minutes
+        stands = needs
+    return total
+
+
+def proof_setup(book: Book, fault: Fault) -> Setup:
+    """How the bench stands after the proof."""
+    measures = proof_measures(book, fault)
+    return setup_of(book.families[fault.family], measures[-1]) if measures else NOTHING
+
+
+def fix_minutes(book: Book, fault: Fault) -> float:
+    """Minutes to try a fix and prove it: the work, the parts' prices, and the proof.
+
+    The work is done with everything out, so the proof sets the bench up anew: the cost of a fix does not
+    depend on how the bench stood before."""
+    return fault.fix.minutes + parts_minutes(book, fault) + proof_minutes(book, fault)
+
+
+def ratio_order(
+    weights: Sequence[float], minutes: Sequence[float], escalate: float
+) -> tuple[float, tuple[int, ...]]:
+    """The best order to try fixes in without measuring, and its minutes times the sum of the weights.
+
+    `weights`: of each fault, then, last, of what no fix mends; they need not sum to one. `minutes`: of each
+    fix. Each fix is tried and proved, the last one too, and at any step the shop may escalate for `escalate`
+    minutes.
+
+    Order by weight / minutes, descending (Mitten 1960; Kadane and Simon 1977; Kalagnanam and Henrion 1990,
+    who also give the sum). With escalation as a way out the fixes worth trying are the first few of that
+    order: in an optimal set each fix saves more than it costs, and a fix with a better ratio outside the set
+    would save more than it costs as well. So the best prefix is taken."""
+    order = sorted(
+        (i for i in range(len(minutes)) if weights[i] > 0),
+        key=lambda i: (-tie_key(weights[i] / minutes[i], 1e-12), i),
+    )
+    left = sum(weights)
+    best, spent, kept = left * escalate, 0.0, 0
+    for count, i in enumerate(order, 1):
+        spent += minutes[i] * left
+        left = max(left - weights[i], 0.0)
+        if spent + left * escalate < best:
+            best, kept = spent + left * escalate, count
+    return best, tuple(order[:kept])
+
+
+def tie_key(value: float, step: float = 1e-9) -> float:
+    """A value in whole steps: what differs by rounding only compares as equal, in every language."""
+    return float(int(value / step + 0.5))
+
+
+def total_minutes(minutes: Iterable[float]) -> float:
+    """The plain sum, left to right."""
+    total = 0.0
+    for value in minutes:
+        total += value
+    return total

@@ -1,0 +1,90 @@
+"""How likely each fault is, given symptoms, readings and fixes that did not help."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from benchlore.diagnosis.case import Case, CaseError
+from benchlore.diagnosis.likelihood import BLUNDER, outcome_weights
+from benchlore.diagnosis.reading import Reading
+from benchlore.findings import nearest
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What is known of a job: reported symptoms, one reading a measurement (in the order taken), fixes that
+    failed.
+
+    A fix that was made and whose proof did not read normal puts its fault out of the running. The proof's
+    reading is a reading like any other; where that measurement had been read before, the later reading
+    stands."""
+
+    symptoms: tuple[str, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    tried: tuple[str, ...] = ()
+
+
+def evidence(
+    case: Case, symptoms: Iterable[str] = (), readings: Iterable[Reading] = (), tried: Iterable[str] = ()
+) -> Evidence:
+    """Evidence that fits the case. Raises CaseError for names the case lacks and for two readings of one
+    measurement.
+    """
+    symptoms, readings, tried = tuple(dict.fromkeys(symptoms)), tuple(readings), tuple(dict.fromkeys(tried))
+    for symptom in symptoms:
+        if symptom not in case.shows:
+            raise CaseError(f"'{symptom}' is not a symptom", nearest(symptom, case.shows))
+    taken: set[str] = set()
+    for reading in readings:
+        if reading.measure not in case.scales:
+            raise CaseError(
+                f"'{reading.measure}' is not a measurement of {_board(case)}",
+                nearest(reading.measure, case.scales),
+            )
+        if reading.measure in taken:
+            raise CaseError(f"{reading.measure} is given twice", "keep the reading that counts")
+        taken.add(reading.measure)
+    for fault in tried:
+        if fault not in case.faults:
+            raise CaseError(f"'{fault}' is not a fault of {_board(case)}", nearest(fault, case.faults))
+    return Evidence(symptoms, readings, tried)
+
+
+def _board(case: Case) -> str:
+    return case.family if case.revision is None else f"{case.family} revision {case.revision}"
+
+
+def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
+    """p(reading | hypothesis) for each fault and, last, for "not in the book"; never zero.
+
+    A fault: (1 - BLUNDER) x sum over its outcomes of P(outcome | fault) p(reading | outcome) + BLUNDER x a,
+    where a is the density of a reading that means nothing. "Not in the book" reads like that: a."""
+    weights, nothing = outcome_weights(case.scales[reading.measure], reading)
+    floor = BLUNDER * nothing
+    known = [
+        (1 - BLUNDER) * sum(p * w for p, w in zip(row, weights, strict=True)) + floor
+        for row in case.expected[reading.measure]
+    ]
+    return (*known, nothing)
+
+
+def posterior(case: Case, known: Evidence) -> tuple[float, ...]:
+    """Probability of each fault, in order of id, and, last, of "not in the book"; they sum to one.
+
+    Computed in logarithms and in the order of the ids, so that the order of the evidence changes not one bit.
+    """
+    logs = [math.log(p) for p in case.prior]
+    for symptom in sorted(known.symptoms):
+        logs = [log + math.log(p) for log, p in zip(logs, case.shows[symptom], strict=True)]
+    for reading in sorted(known.readings, key=lambda r: r.measure):
+        logs = [log + math.log(p) for log, p in zip(logs, likelihoods(case, reading), strict=True)]
+    out = set(known.tried)
+    highest = max(log for log, name in zip(logs, (*case.faults, ""), strict=True) if name not in out)
+    weights = [
+        0.0 if name in out else math.exp(log - highest)
+        for log, name in zip(logs, (*case.faults, ""), strict=True)
+    ]
+    total = sum(weights)
+    return tuple(weight / total for weight in weights)

@@ -1,0 +1,142 @@
+"""Everything that the evidence of a job says: verdicts, probabilities, what clashes, and what to do next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from benchlore.book.model import Book
+from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.minutes import setup_of
+from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
+from benchlore.diagnosis.search import Choice, Kind, choices, look_at, start
+from benchlore.diagnosis.verdict import Verdict, verdict
+
+RANK_EFFORT = 1e6
+EXPLAINED = 0.5  # probability of "not in the book" above which nothing in the book explains the readings
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """A fault and its probability."""
+
+    id: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """Something to do next. `id`: the measurement or fault, empty for escalation.
+
+    `minutes`: of the action, with the change of bench state and unplugging, or with the proof. `expected`:
+    minutes of the whole job from here when this is done first."""
+
+    kind: Kind
+    id: str
+    minutes: float
+    expected: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Which faults a reading speaks for: those that make it likelier than a board that is not in the book
+    does.
+    """
+
+    measure: str
+    faults: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """What the evidence says.
+
+    `faults`: most likely first, equals by id. `explained`: False when nothing in the book explains the
+    readings; then `clashes` names the readings that the likeliest fault leaves unexplained, and `fits` whom
+    each reading speaks for. `next`: what to do, best first."""
+
+    faults: tuple[Ranked, ...]
+    not_in_book: float
+    verdicts: tuple[Verdict, ...]
+    explained: bool
+    clashes: tuple[str, ...]
+    fits: tuple[Fit, ...]
+    next: tuple[Action, ...]
+
+
+def rank(book: Book, case: Case, known: Evidence, effort: float = RANK_EFFORT) -> Ranking:
+    """Rank the faults of a case by the evidence, and value the next actions."""
+    probabilities = posterior(case, known)
+    fits = tuple(_fit(case, known, r.measure) for r in known.readings)
+    return Ranking(
+        ranked(case, probabilities),
+        probabilities[-1],
+        verdicts(book, case, known),
+        probabilities[-1] <= EXPLAINED,
+        clashes(case, known, probabilities),
+        fits,
+        next_actions(book, case, known, probabilities, effort),
+    )
+
+
+def ranked(case: Case, probabilities: tuple[float, ...]) -> tuple[Ranked, ...]:
+    """The faults, most likely first, equals by id."""
+    order = sorted(range(len(case.faults)), key=lambda i: (-probabilities[i], i))
+    return tuple(Ranked(case.faults[i], probabilities[i]) for i in order)
+
+
+def verdicts(book: Book, case: Case, known: Evidence) -> tuple[Verdict, ...]:
+    """What each reading says by itself."""
+    measurements, meter = book.families[case.family].measurements, book.meters[case.meter]
+    return tuple(verdict(measurements[r.measure], meter, case.scales[r.measure], r) for r in known.readings)
+
+
+def _fit(case: Case, known: Evidence, measure: str) -> Fit:
+    reading = next(r for r in known.readings if r.measure == measure)
+    values = likelihoods(case, reading)
+    fitting = (fault for fault, p in zip(case.faults, values, strict=False) if p >= values[-1])
+    return Fit(measure, tuple(fitting))
+
+
+def clashes(case: Case, known: Evidence, probabilities: tuple[float, ...]) -> tuple[str, ...]:
+    """The readings, in the order taken, that the likeliest fault still in the running does not explain.
+
+    A fault leaves a reading unexplained when a board that is not in the book would read so more often. When
+    every fault is out, the readings that no fault explains."""
+    running = [i for i in range(len(case.faults)) if probabilities[i] > 0]
+    best = min(running, key=lambda i: (-probabilities[i], i)) if running else None
+    found = []
+    for reading in known.readings:
+        values = likelihoods(case, reading)
+        explains = values[best] >= values[-1] if best is not None else max(values) > values[-1]
+        if not explains:
+            found.append(reading.measure)
+    return tuple(found)
+
+
+def stands(book: Book, case: Case, known: Evidence) -> int:
+    """How the bench stands, as an index into the case's set-ups: as the last reading left it, else nothing set up."""
+    if not known.readings:
+        return 0
+    family = book.families[case.family]
+    return case.setups.index(setup_of(family, known.readings[-1].measure))
+
+
+def next_actions(
+    book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...], effort: float = RANK_EFFORT
+) -> tuple[Action, ...]:
+    """What to do next, best first, valued by looking ahead from how the bench stands."""
+    taken = [reading.measure for reading in known.readings]
+    place = start(case.bench, probabilities, taken, stands(book, case, known))
+    return tuple(_action(case, choice) for choice in choices(look_at(case.bench), place, effort))
+
+
+def _action(case: Case, choice: Choice) -> Action:
+    bench = case.bench
+    match choice.kind:
+        case "measure":
+            name = bench.measures[choice.index]
+        case "fix":
+            name = bench.faults[choice.index]
+        case _:
+            name = ""
+    return Action(choice.kind, name, choice.minutes, choice.expected)

@@ -1,0 +1,243 @@
+"""Look ahead over measurements, fixes and escalation.
+
+Everything works on joint weights: P(hypothesis, what has been seen), not normalised. Then the minutes of the
+branches of a measurement simply add up, and the same evidence in another order has the same weights.
+
+Each value is the expected minutes of a plan that can be carried out, so a deeper look never makes it worse:
+
+    V0(w)   = the best fix order without measuring (`minutes.ratio_order`)
+    Vd(w)   = min of V0(w);
+              for each open measurement m: cost(m) sum(w) + sum over its outcomes o of V(d-1)(w x P(o | .));
+              and, from depth 2, for the fix with the best weight / minutes: its cost, and V(d-1) when it
+              fails.
+
+No plan is better than L(w) = sum of w_h min(minutes of h's fix, escalation): each hypothesis costs at least
+its own fix, known for nothing. L does not change by measuring, so a measurement that costs more than V - L is
+not looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.minutes import tie_key
+
+Kind = Literal["measure", "fix", "escalate"]
+DEEPEST = 3
+BEAM = 5  # actions that are looked at again, deeper
+WIDE = 8  # measurements that may follow there
+_GAIN = (
+    1e-9  # minutes; a smaller gain is a tie, settled by the order of looking (escalate or fix, then by id)
+)
+_NEGLIGIBLE = 1e-9  # share of the weight below which a fix is not sorted in
+_KINDS = ("measure", "fix", "escalate")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a job stands: joint weights of the hypotheses, open measurements (indices, rising), how the bench
+    is set up.
+    """
+
+    weights: tuple[float, ...]
+    open: tuple[int, ...]
+    setup: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """An action: what it costs now and the expected minutes of the job from here when it is taken first.
+
+    `index` into the bench's measures or faults; -1 for escalate. Minutes are per job (weights normalised).
+    """
+
+    kind: Kind
+    index: int
+    minutes: float
+    expected: float
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A bench with what every step looks up. `floors`: the least minutes that each hypothesis can cost."""
+
+    bench: Bench
+    inverse: tuple[float, ...]
+    floors: tuple[float, ...]
+
+
+def look_at(bench: Bench) -> Look:
+    """Prepare a bench for looking ahead."""
+    escalate = bench.escalate
+    return Look(
+        bench,
+        tuple(1 / minutes for minutes in bench.fix_minutes),
+        (*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate),
+    )
+
+
+def start(
+    bench: Bench, probabilities: Sequence[float], measured: Sequence[str] = (), setup: int = 0
+) -> Place:
+    """The place of a job with these probabilities, some measurements already made."""
+    done = set(measured)
+    still = tuple(i for i, m in enumerate(bench.measures) if m not in done)
+    return Place(tuple(probabilities), still, setup)
+
+
+def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Place:
+    """The place after a measurement was taken for an outcome."""
+    row = bench.tables[measure][outcome]
+    return Place(
+        tuple([w * p for w, p in zip(place.weights, row, strict=True)]),
+        tuple([m for m in place.open if m != measure]),
+        bench.measure_setup[measure],
+    )
+
+
+def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
+    """The place after a fix whose proof did not read normal: its fault is out."""
+    weights = list(place.weights)
+    weights[fault] = 0.0
+    return Place(tuple(weights), place.open, bench.fix_setup[fault])
+
+
+def measure_cost(bench: Bench, setup: int, measure: int) -> float:
+    """Minutes of a measurement, with the change of set-up."""
+    return bench.change[setup][bench.measure_setup[measure]] + bench.measure_minutes[measure]
+
+
+def without_measuring(look: Look, weights: Sequence[float]) -> tuple[float, int]:
+    """V0: minutes of the best fix order without measuring, times the weights' sum, and its first fix (-1:
+    escalate).
+
+    The same order as `minutes.ratio_order`, without settling ties: they don't change the minutes.
+    """
+    total = sum(weights)
+    escalate, minutes = look.bench.escalate, look.bench.fix_minutes
+    best, kept = total * escalate, False
+    least = total * _NEGLIGIBLE
+    order = [(w * r, i) for i, (w, r) in enumerate(zip(weights, look.inverse, strict=False)) if w > least]
+    order.sort(key=_by_ratio)
+    spent, left = 0.0, total
+    for _, i in order:
+        spent += minutes[i] * left
+        if spent >= best:
+            break
+        left -= weights[i]
+        if spent + left * escalate < best:
+            best, kept = spent + left * escalate, True
+    return best, order[0][1] if kept else -1
+
+
+def _by_ratio(item: tuple[float, int]) -> float:
+    return -item[0]
+
+
+def best_ratio(look: Look, weights: Sequence[float]) -> int:
+    """The fix with the largest weight / minutes, the first of equals; -1 when every fault is out."""
+    best, found = 0.0, -1
+    for i, inverse in enumerate(look.inverse):
+        ratio = weights[i] * inverse
+        if ratio > best * (1 + _GAIN):
+            best, found = ratio, i
+    return found
+
+
+def value(look: Look, place: Place, depth: int) -> float:
+    """Vd: expected minutes times the weights' sum, looking `depth` actions ahead."""
+    weights = place.weights
+    best, _ = without_measuring(look, weights)
+    if depth == 0:
+        return best
+    least = sum([w * f for w, f in zip(weights, look.floors, strict=True)])
+    total = sum(weights)
+    for m in place.open:
+        spent = measure_cost(look.bench, place.setup, m) * total
+        if spent + least < best:
+            best = min(best, spent + _after_measuring(look, place, m, depth - 1, best - spent, least))
+    if depth > 1:
+        i = best_ratio(look, weights)
+        spent = look.bench.fix_minutes[i] * total if i >= 0 else best
+        if spent + least - weights[i] * look.floors[i] < best:
+            best = min(best, spent + value(look, after_failed_fix(look.bench, place, i), depth - 1))
+    return best
+
+
+def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: float, least: float) -> float:
+    """Sum of V(depth) over the outcomes of a measurement; given up, as too large, once it must reach `limit`.
+
+    `least` is L of the place: the outcomes not yet looked at cost at least their share of it.
+    """
+    bench = look.bench
+    setup, table = bench.measure_setup[measure], bench.tables[measure]
+    still = tuple([m for m in place.open if m != measure]) if depth else ()
+    spent = 0.0
+    for row in table:
+        weights = tuple([w * p for w, p in zip(place.weights, row, strict=True)])
+        least -= sum([w * f for w, f in zip(weights, look.floors, strict=True)])
+        spent += value(look, Place(weights, still, setup), depth)
+        if spent + least >= limit:
+            return limit
+    return spent
+
+
+def depth_for(look: Look, place: Place, effort: float) -> int:
+    """How deep to look: the deepest, up to DEEPEST, whose outcomes ^ depth x live hypotheses is within
+    `effort`.
+    """
+    outcomes = sum(len(look.bench.outcomes[m]) for m in place.open)
+    total = sum(place.weights)
+    live = sum(1 for w in place.weights if w > total * _NEGLIGIBLE)
+    depth = 1
+    while depth < DEEPEST and outcomes ** (depth + 1) * live <= effort:
+        depth += 1
+    return depth
+
+
+def choices(look: Look, place: Place, effort: float) -> tuple[Choice, ...]:
+    """What can be done next, best first: every open measurement, the fixes worth trying, escalation.
+
+    All are valued one action ahead; the best BEAM of them again, as deep as `effort` allows,
+    with the WIDE best measurements to follow.
+    """
+    total = sum(place.weights)
+    if total <= 0:
+        return (Choice("escalate", -1, look.bench.escalate, look.bench.escalate),)
+    place = Place(tuple(w / total for w in place.weights), place.open, place.setup)
+    found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=_rank)
+    depth = depth_for(look, place, effort)
+    if depth > 1:
+        beam = sorted([c.index for c in found if c.kind == "measure"][:WIDE])
+        narrow = Place(place.weights, tuple(beam), place.setup)
+        again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
+        found = sorted(again + found[BEAM:], key=_rank)
+    return tuple(found)
+
+
+def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
+    fixes = [i for i in range(len(look.inverse)) if place.weights[i] > _NEGLIGIBLE]
+    fixes.sort(key=lambda i: (-tie_key(place.weights[i] * look.inverse[i]), i))
+    actions: list[tuple[Kind, int]] = [("measure", m) for m in place.open]
+    return [*actions, *(("fix", i) for i in fixes[:BEAM]), ("escalate", -1)]
+
+
+def _choice(look: Look, place: Place, kind: Kind, index: int, depth: int) -> Choice:
+    bench = look.bench
+    if kind == "escalate":
+        return Choice(kind, index, bench.escalate, bench.escalate)
+    if kind == "fix":
+        spent = bench.fix_minutes[index]
+        return Choice(
+            kind, index, spent, spent + value(look, after_failed_fix(bench, place, index), depth - 1)
+        )
+    spent = measure_cost(bench, place.setup, index)
+    outcomes = range(len(bench.tables[index]))
+    later = sum(value(look, after_outcome(bench, place, index, o), depth - 1) for o in outcomes)
+    return Choice(kind, index, spent, spent + later)
+
+
+def _rank(choice: Choice) -> tuple[float, int, int]:
+    return tie_key(choice.expected, 1e-6), -_KINDS.index(choice.kind), choice.index

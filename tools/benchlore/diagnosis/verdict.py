@@ -1,0 +1,91 @@
+"""What one reading says by itself: which outcome it is, and whether the meter can tell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from benchlore.book.model import Measurement, Meter
+from benchlore.diagnosis.likelihood import Scale, class_of, outcome_weights
+from benchlore.diagnosis.meter import range_for, standard_uncertainty
+from benchlore.diagnosis.reading import Reading
+from benchlore.quantity import format_value
+
+DECIDED = 0.95  # probability from which an outcome counts as decided
+FAR = 3.0  # standard uncertainties from the nearest outcome at which a reading fits none
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A reading by itself.
+
+    `uncertainty`: standard uncertainty in the base unit (None where there is no value). `outcomes`:
+    probability of each outcome, all equally likely beforehand; they sum to one, or are all zero when the
+    reading fits none. `outcome`: the one it is taken for. `kind`: whether that is decided. `says`: the same
+    in a sentence."""
+
+    reading: Reading
+    uncertainty: float | None
+    outcomes: tuple[tuple[str, float], ...]
+    outcome: str
+    kind: Literal["decided", "undecided", "outside"]
+    says: str
+
+
+def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Reading) -> Verdict:
+    """What a reading says by itself, with this meter."""
+    weights, _ = outcome_weights(scale, reading)
+    taken = scale.bands[class_of(scale, reading)].outcome
+    u = standard_uncertainty(scale.ranges, reading.value) if reading.value is not None else None
+    total = sum(weights)
+    if total <= 0 or _far(scale, reading, u):
+        none = tuple((band.outcome, 0.0) for band in scale.bands)
+        says = (
+            f"{_shown(measurement, reading)} fits no outcome; check the point, the bench state and the leads"
+        )
+        return Verdict(reading, u, none, taken, "outside", says)
+    outcomes = tuple((band.outcome, w / total) for band, w in zip(scale.bands, weights, strict=True))
+    ranked = sorted(outcomes, key=lambda item: -item[1])
+    best, share = ranked[0]
+    if share >= DECIDED or len(ranked) < 2:
+        says = f"{_shown(measurement, reading)} is {best}: {measurement.outcomes[best].means}"
+        return Verdict(reading, u, outcomes, best, "decided", says)
+    return Verdict(
+        reading,
+        u,
+        outcomes,
+        taken,
+        "undecided",
+        f"{_shown(measurement, reading)} {_between(scale, reading, ranked[0][0], ranked[1][0])}; "
+        f"with {_accuracy(meter, measurement, reading)} either is possible; use a better meter",
+    )
+
+
+def _far(scale: Scale, reading: Reading, u: float | None) -> bool:
+    """True when a value lies more than FAR standard uncertainties outside every outcome."""
+    if reading.value is None or u is None:
+        return False
+    x = reading.value
+    return all(not band.read or x < band.low - FAR * u or x > band.high + FAR * u for band in scale.bands)
+
+
+def _shown(measurement: Measurement, reading: Reading) -> str:
+    if reading.value is not None:
+        return format_value(reading.value, measurement.unit or "")
+    return reading.outcome or "over-range"
+
+
+def _between(scale: Scale, reading: Reading, one: str, other: str) -> str:
+    bands = {band.outcome: band for band in scale.bands}
+    low, high = sorted((bands[one], bands[other]), key=lambda band: band.floor)
+    x = reading.value
+    if x is not None and low.high <= x <= high.low:
+        return f"lies between {low.outcome} and {high.outcome}"
+    return f"may be {one} or {other}"
+
+
+def _accuracy(meter: Meter, measurement: Measurement, reading: Reading) -> str:
+    if reading.value is None:
+        return "an over-range reading"
+    chosen = range_for(meter.accuracy[measurement.mode], reading.value)
+    return f"{chosen.percent:g} % + {chosen.counts} counts"
