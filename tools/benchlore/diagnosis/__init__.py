@@ -1,45 +1,48 @@
 """What the readings of a job say, and what to do next.
 
-This page is the whole model. Every formula is repeated, with its source, at the function that computes it; the
-browser repeats the same arithmetic, to 1e-9. Nothing but + - x /, sqrt, exp, log and erfc is used, each sum runs
-from left to right in the order given here, and every order of equals is settled by id.
+This page is the whole model. Every formula is repeated, with its source, at the function that computes it;
+the browser repeats the same arithmetic, to 1e-9. Nothing but + - x /, sqrt, exp, log and erfc is used, each
+sum runs from left to right in the order given here, and every order of equals is settled by id.
 
-**Hypotheses** (`case`). One fault at a time: the family's faults that apply to the revision, in order of id, and,
-last, "not in the book". Without a revision every fault applies. A fault that lists no revisions applies to all.
+**Hypotheses** (`case`). One fault at a time: the family's faults that apply to the revision, in order of
+id, and, last, "not in the book". Without a revision every fault applies. A fault that lists no revisions
+applies to all.
 
-    prior(not in the book) = m = clip(faults seen once / jobs, 0.02, 0.30); 0.30 without jobs     (Good-Turing)
+    prior(not in the book) = m = clip(faults seen once / jobs, 0.02, 0.30); 0.30 without jobs (Good-Turing)
     prior(f)               = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
     P(symptom | f)         = 0.95 always, 0.6 often, 0.25 sometimes, 0.02 not listed
     P(symptom | not in the book) = mean of P(symptom | f), weighted by prior(f): on the whole, no evidence
 
 Symptoms that nobody reported say nothing.
 
-**What a measurement reads** (`case`). P(o | f): outcomes as the fault states them. A fault that is silent about the
-measurement reads as the mixture of the case's faults that state it, weighted by their priors:
+**What a measurement reads** (`case`). P(o | f): outcomes as the fault states them. A fault that is silent
+about the measurement reads as the mixture of the case's faults that state it, weighted by their priors:
 
-    P(o | silent) = sum over stating g of prior(g) P(o | g) / sum over stating g of prior(g)      (1/K if none does)
+    P(o | silent) = sum over stating g of prior(g) P(o | g) / sum over stating g of prior(g); 1/K if none does
 
-So silence is next to no evidence. The weights are the priors, not the posterior: the mixture is the same whatever
-else is known, and the order of the readings cannot matter. Measurements whose test point is not on the revision are
-left out.
+So silence is next to no evidence. The weights are the priors, not the posterior: the mixture is the same
+whatever else is known, and the order of the readings cannot matter. Measurements whose test point is not on
+the revision are left out.
 
-**A reading on a meter** (`meter`, `likelihood`). x in the base unit; the range is the smallest one that shows |x|.
+**A reading on a meter** (`meter`, `likelihood`). x in the base unit; the range is the smallest one that
+shows |x|.
 
     u(x)        = max((|x| percent/100 + counts resolution) / sqrt(3), resolution / sqrt(12))
     top         = end of the smallest range that shows every finite end of the measurement's outcomes
     limit       = end of the largest range
     span        = [-top, top] for dc-volts, amps, celsius; [0, top] for the others
-    closed ends = of `over a`: a to max(top, a + (limit - a)/2); of `under b`: 0 to b if b > 0,
-                  else min(-top, b - top) to b; of `a to b`: as they are. [A, B] is the outcome closed.
-    OL(o)       = share of o's readings that are over-range: 1 for `open` and for outcomes from `limit` up; for
-                  `over a` 0.5 in junction and ohms, 0.05 in the other modes; of `a to b` the part above `limit`
-    p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A)     a, b as written, open ends infinite;
-                  a normal density about A with deviation u if A = B; 0 if OL(o) = 1
+    [A, B]      = the outcome, closed: of `over a` a to top if top > a, else to (a + limit)/2; of `under b`
+                  0 to b if b > 0, else min(-top, b - top) to b; of `a to b` as it is
+    OL(o)       = share of o's readings that are over-range: 1 for `open` and for outcomes from `limit` up;
+                  for `over a` 0.5 in junction and ohms, 0.05 in the other modes; of `a to b` what is above
+                  `limit`
+    p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A), with a, b as written, open ends
+                  infinite; a normal density about A with deviation u if A = B; 0 if OL(o) = 1
     p(OL | o)   = OL(o)
     p(name | o) = 1 for the outcome that was named, else 0
 
-The closed ends only normalise: 12 V still belongs to `over 8.5 V` when the top is 10 V. What a reading is worth that
-means nothing (a slipped probe, a wrong state, a board that is not in the book), over K outcomes:
+The closed ends only normalise: 12 V still belongs to `over 8.5 V` when the top is 10 V. What a reading is
+worth that means nothing (a slipped probe, a wrong state, a board that is not in the book), over K outcomes:
 
     a(x)        = 0.9 mean over o of p(x | o) + 0.1 (1 - 0.1) / (length of span)
     a(OL)       = 0.9 mean over o of OL(o) + 0.1 x 0.1
@@ -52,14 +55,14 @@ a is never zero, so no reading ever rules a fault out for good and no logarithm 
 rounding in a far tail of Phi is lost beside 0.02 a: any erfc that is good to 1e-12 absolute gives the same
 posterior to 1e-9. An entry beyond `limit` is refused: the meter cannot have shown it.
 
-**Posterior** (`posterior`). log prior + sum over reported symptoms (in order of id) of log P(s | h) + sum over
-readings (in order of measurement id) of log p(r | h); the largest is taken away, exp, divided by the sum. A fault
-whose fix was tried and not proved has weight 0. "Not in the book" is never ruled out, so the sum is never zero; when
-every fault is out it is 1. Above 0.5 the ranking says that nothing in the book explains this, and names the clashes:
-the readings r with p(r | f) < a(r) for the likeliest fault f.
+**Posterior** (`posterior`). log prior + sum over reported symptoms (in order of id) of log P(s | h) + sum
+over readings (in order of measurement id) of log p(r | h); the largest is taken away, exp, divided by the
+sum. A fault whose fix was tried and not proved has weight 0. "Not in the book" is never ruled out, so the
+sum is never zero; when every fault is out it is 1. Above 0.5 the ranking says that nothing in the book
+explains this, and names the clashes: the readings r with p(r | f) < a(r) for the likeliest fault f.
 
-**Verdict** (`verdict`). P(o | x) = p(x | o) / sum over outcomes, all outcomes equally likely beforehand. Decided from
-0.95 up. More than 3 u outside every outcome it fits none.
+**Verdict** (`verdict`). P(o | x) = p(x | o) / sum over outcomes, all outcomes equally likely beforehand.
+Decided from 0.95 up. More than 3 u outside every outcome it fits none.
 
 **Minutes** (`minutes`). Set-up = bench state and unplugged parts.
 
@@ -69,23 +72,27 @@ the readings r with p(r | f) < a(r) for the likeliest fault f.
     proof         = its measurements by (state, id) from a bench with nothing set up
     escalate      = the shop's price; ends the job
 
-A fix that is tried ends the job if its fault is the one, else the fault is out, and the bench stands as after the
-proof.
+A fix that is tried ends the job if its fault is the one, else the fault is out, and the bench stands as
+after the proof.
 
-**Planning** (`search`, `plan`). Readings are foreseen as the outcome that they will be taken for: the one whose range
-holds them, else the nearest (the cut lies in the middle of a gap). With C[i][j] = P(taken for j | i) for the meter:
+**Planning** (`search`, `plan`). Readings are foreseen as the outcome that they will be taken for: the one
+whose range holds them, else the nearest (the cut lies in the middle of a gap). With C[i][j] = P(taken for j
+| i) for the meter:
 
     P(taken for j | f)               = 0.98 sum over i of P(i | f) C[i][j] + 0.02 chance[j]
-    P(taken for j | not in the book) = chance[j] = 0.9 mean over i of C[i][j] + 0.1 (0.9 share of span + 0.1 [OL])
+    P(taken for j | not in the book) = chance[j]
+    chance[j] = 0.9 mean over i of C[i][j] + 0.1 (0.9 j's share of span + [OL is j] 0.1)
 
-    V0(w) = min over prefixes of the fixes in order of w/cost: sum of cost x what is left + escalate x what is left
-    Vd(w) = min(V0, measure: cost(m) |w| + sum over j of V(d-1)(w P(j | .)), fix: cost |w| + V(d-1)(w without f))
+    V0(w) = least, over the prefixes of the fixes in order of w/cost, of
+            sum of cost x what is left before it + escalate x what is left after the last
+    Vd(w) = least of V0(w); for each m: cost(m) |w| + sum over j of V(d-1)(w P(j | .));
+            for the first fix of that order: cost(f) |w| + V(d-1)(w without f)
 
-`rank` and `plan` value each action by V one action ahead, the best few again two or three ahead when the bench is
-small enough, and take the least. `optimum` computes the exact value for small benches by dynamic programming;
-`simulate` plays jobs against all of it.
+`rank` and `plan` value each action by V one action ahead, the best few again two or three ahead when the
+bench is small enough, and take the least. `optimum` computes the exact value for small benches by dynamic
+programming; `simulate` plays jobs against all of it.
 
-Sources: Good, Biometrika 40 (1953). JCGM 100:2008 4.3.7, F.2.2.1. JCGM 106:2012. Kalagnanam and Henrion, A comparison
-of decision analysis and expert rules for sequential diagnosis (1990, arXiv 1304.2362). Heckerman, Breese and
-Rommelse, Communications of the ACM 38(3) (1995).
+Sources: Good, Biometrika 40 (1953). JCGM 100:2008 4.3.7, F.2.2.1. JCGM 106:2012. Kalagnanam and Henrion, A
+comparison of decision analysis and expert rules for sequential diagnosis (1990, arXiv 1304.2362).
+Heckerman, Breese and Rommelse, Communications of the ACM 38(3) (1995).
 """

@@ -123,7 +123,7 @@ def _band(outcome: Outcome, top: float, limit: float, share: float) -> Band:
     if stated.is_open or low >= limit:
         return Band(outcome.id, low, high, limit, limit, 1.0, False)
     if math.isinf(high):
-        return Band(outcome.id, low, high, low, max(top, low + (limit - low) / 2), share, True)
+        return Band(outcome.id, low, high, low, top if top > low else (low + limit) / 2, share, True)
     if math.isinf(low):
         closed = 0.0 if high > 0 else min(-top, high - top)
         return Band(outcome.id, low, high, closed, high, 0.0, True)

@@ -114,7 +114,9 @@ def clashes(case: Case, known: Evidence, probabilities: tuple[float, ...]) -> tu
 
 
 def stands(book: Book, case: Case, known: Evidence) -> int:
-    """How the bench stands, as an index into the case's set-ups: as the last reading left it, else nothing set up."""
+    """How the bench stands, as an index into the case's set-ups: as the last reading left it, else nothing
+    set up.
+    """
     if not known.readings:
         return 0
     family = book.families[case.family]
