@@ -14,7 +14,8 @@ from benchlore.rules.engine import BookRule, Rule
 
 _READS_OPEN = ("junction", "ohms")
 _NEVER_NEGATIVE = ("ac-ripple", "ohms", "hertz", "seconds")
-_FACT_UNITS = MappingProxyType(
+# Unit of each value of a circuit fact; a count has none.
+FACT_UNITS = MappingProxyType(
     {
         "volts": "V",
         "each": "V",
@@ -31,6 +32,7 @@ _FACT_UNITS = MappingProxyType(
         "load": "A",
         "current": "A",
         "capacitor": "F",
+        "capacitance": "F",
         "frequency": "Hz",
         "accuracy": "%",
     }
@@ -81,8 +83,8 @@ def wrong_unit(book: Book) -> Iterator[Problem]:
                 yield from _unit(net.origin.at("nominal"), net.nominal, "V")
             for fact in net.facts:
                 for key, value in fact.quantities.items():
-                    if value.text != str(value.nominal) and key in _FACT_UNITS:
-                        yield from _unit(fact.origin.at(key), value, _FACT_UNITS[key])
+                    if key in FACT_UNITS:
+                        yield from _unit(fact.origin.at(key), value, FACT_UNITS[key])
     yield from _meter_units(book)
 
 
