@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from benchlore.book.model import Book
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import (
+    bench,
     family,
     fault,
     hazard,
@@ -28,6 +29,7 @@ Maker = Callable[[Book], Iterator[SitePage | SiteFile]]
 
 KINDS: tuple[Maker, ...] = (
     home.pages,
+    bench.pages,
     family.pages,
     net.pages,
     part.pages,

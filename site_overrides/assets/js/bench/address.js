@@ -1,0 +1,130 @@
+/*
+ * A job in the part of the address behind `#`, so that it can be bookmarked or sent.
+ *
+ *   #v=1&job=ID&family=petrel-13&revision=A&symptom=pack-not-seen&meter=hand-held-3-half
+ *   &entry=r~main-rail-pack-out~~8.19 V&entry=f~FAULT~failed~MEASURE~METER~8.19 V
+ *
+ * Fields of an entry are joined by `~` and percent-encoded. An empty meter means the meter of the job. A link that
+ * starts a job (from a symptom's page, say) leaves out `job` and the entries.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  const VERSION = "1";
+  const KEYS = ["v", "job", "label", "family", "revision", "symptom", "meter", "entry"];
+
+  /**
+   * @param {BenchJob} job
+   * @returns {string} without the `#`
+   */
+  function encode(job) {
+    const pairs = new URLSearchParams();
+    pairs.append("v", VERSION);
+    if (job.id) pairs.append("job", job.id);
+    if (job.label) pairs.append("label", job.label);
+    if (job.family) pairs.append("family", job.family);
+    if (job.revision) pairs.append("revision", job.revision);
+    job.symptoms.forEach((id) => pairs.append("symptom", id));
+    if (job.meter) pairs.append("meter", job.meter);
+    job.entries.forEach((entry) => pairs.append("entry", fields(job, entry).map(escape).join("~")));
+    return pairs.toString();
+  }
+
+  /**
+   * @param {BenchJob} job
+   * @param {BenchEntry} entry
+   * @returns {string[]}
+   */
+  function fields(job, entry) {
+    if (entry.kind === "escalate") return ["e"];
+    if (entry.kind === "reading") return ["r", ...reading(job, entry)];
+    const proof = entry.confirm.map((taken) => reading(job, taken));
+    return ["f", entry.fault, entry.result].concat(...proof);
+  }
+
+  /**
+   * @param {BenchJob} job
+   * @param {BenchTaken} taken
+   */
+  function reading(job, taken) {
+    return [taken.measure, taken.meter === job.meter ? "" : taken.meter, taken.text];
+  }
+
+  /**
+   * The job that an address holds, null for an empty one.
+   * Throws Error, with words for the person who opened it, for an address that cannot be read.
+   * @param {string} hash with or without `#`
+   * @returns {BenchJob | null}
+   */
+  function decode(hash) {
+    const text = hash.replace(/^#/, "");
+    if (!text || !text.includes("=")) return null;
+    const pairs = new URLSearchParams(text);
+    const version = pairs.get("v");
+    if (version !== null && version !== VERSION) {
+      throw new Error(
+        "This address was made by another version of this page (form " + version + ", this page reads form " +
+          VERSION + "). Open the job from its file instead, or open the address with the site that made it."
+      );
+    }
+    for (const key of pairs.keys()) {
+      if (!KEYS.includes(key)) throw new Error("This address holds '" + key + "', which this page does not know.");
+    }
+    const meter = pairs.get("meter") || "";
+    return benchlore.jobfile.check({
+      format: benchlore.job.FORMAT,
+      version: benchlore.job.VERSION,
+      id: pairs.get("job") || "",
+      label: pairs.get("label") || "",
+      family: pairs.get("family") || "",
+      revision: pairs.get("revision") || "",
+      symptoms: pairs.getAll("symptom"),
+      meter: meter,
+      started: "",
+      entries: pairs.getAll("entry").map((entry) => readEntry(entry, meter)),
+    });
+  }
+
+  /**
+   * @param {string} text
+   * @param {string} meter
+   * @returns {unknown}
+   */
+  function readEntry(text, meter) {
+    const parts = text.split("~").map(unescape);
+    const [kind, ...rest] = parts;
+    if (kind === "e" && rest.length === 0) return { kind: "escalate", at: "" };
+    if (kind === "r" && rest.length === 3) return Object.assign({ kind: "reading", at: "" }, taken(rest, meter));
+    if (kind === "f" && rest.length >= 2 && (rest.length - 2) % 3 === 0) {
+      const confirm = [];
+      for (let place = 2; place < rest.length; place += 3) confirm.push(taken(rest.slice(place, place + 3), meter));
+      return { kind: "fix", fault: rest[0], result: rest[1], confirm: confirm, at: "" };
+    }
+    throw new Error("This address is cut short or damaged: its entry '" + text + "' cannot be read.");
+  }
+
+  /**
+   * @param {string[]} parts
+   * @param {string} meter
+   */
+  function taken(parts, meter) {
+    return { measure: parts[0], meter: parts[1] || meter, text: parts[2] };
+  }
+
+  /** @param {string} text */
+  function escape(text) {
+    return encodeURIComponent(text).replace(/~/g, "%7E");
+  }
+
+  /** @param {string} text */
+  function unescape(text) {
+    try {
+      return decodeURIComponent(text);
+    } catch {
+      throw new Error("This address is cut short or damaged: '" + text + "' cannot be read.");
+    }
+  }
+
+  benchlore.address = { encode, decode };
+})();

@@ -1,0 +1,275 @@
+/*
+ * What a job comes to: its readings with their verdicts, the ranking, and what to do next.
+ * Pure functions of the book's data and a job; the page and any other script ask here.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  /** Outcomes ^ depth x hypotheses that may be looked at for the next action. */
+  const EFFORT = 2e5;
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchJob} job
+   * @returns {BenchAssessment}
+   */
+  function assess(book, family, job) {
+    const meter = book.meters[job.meter] ? job.meter : book.shop.default_meter;
+    const revision = family.revisions[job.revision] ? job.revision : "";
+    const one = benchlore.cases.caseOf(book, family, revision, meter);
+    const taken = readings(book, family, revision, meter, job);
+    const tried = benchlore.job.ruledOut(job).map((id) => currentId(book, id)).filter((id) => one.faults.includes(id));
+    const symptoms = job.symptoms.filter((id) => one.shows[id]);
+    const evidence = { symptoms, readings: standing(taken), tried };
+    const probabilities = benchlore.posterior.posterior(one, evidence);
+    const before = previous(one, job, taken, evidence);
+    const measured = evidence.readings.map((seen) => seen.measure);
+    const stands = standsAt(one, taken);
+    const look = benchlore.lookahead.lookAt(one.bench);
+    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)));
+    const choices = benchlore.lookahead.choices(look, place, EFFORT).map((choice) => named(one, choice));
+    return {
+      one,
+      taken,
+      evidence,
+      probabilities,
+      before,
+      measured,
+      stands,
+      choices,
+      place,
+      guess: benchlore.lookahead.withoutMeasuring(look, place.weights),
+      ranking: ranking(one, probabilities, before, tried),
+      problems: problems(book, family, job, taken),
+    };
+  }
+
+  /**
+   * Every reading of a job, those of failed proofs too, in the order taken.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} meter
+   * @param {BenchJob} job
+   * @returns {BenchJudged[]}
+   */
+  function readings(book, family, revision, meter, job) {
+    /** @type {BenchJudged[]} */
+    const found = [];
+    job.entries.forEach((entry, at) => {
+      if (entry.kind === "reading") found.push(judge(book, family, revision, meter, entry, at, ""));
+      if (entry.kind === "fix") {
+        for (const proof of entry.confirm) found.push(judge(book, family, revision, meter, proof, at, entry.result));
+      }
+    });
+    return found;
+  }
+
+  /**
+   * One typed reading, read and judged.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} usual the meter that stands in for one that the book does not have
+   * @param {BenchTaken} taken
+   * @param {number} entry
+   * @param {string} proof result of the fix that the reading proves, or nothing
+   * @returns {BenchJudged}
+   */
+  function judge(book, family, revision, usual, taken, entry, proof) {
+    const meter = book.meters[taken.meter] ? taken.meter : usual;
+    const seen = benchlore.cases.caseOf(book, family, revision, meter);
+    const measurement = family.measurements[taken.measure];
+    const base = { entry, proof, measure: taken.measure, text: taken.text, meter, seen, reading: null, verdict: null };
+    if (!measurement) return Object.assign(base, { refusal: { reason: "the book has no measurement '" + taken.measure + "' now", mend: "" } });
+    if (!seen.scales[taken.measure]) {
+      return Object.assign(base, { refusal: { reason: "this point does not exist on revision " + revision, mend: "" } });
+    }
+    const found = benchlore.reading.read(measurement, seen.meter, taken.text);
+    if (benchlore.reading.refused(found)) return Object.assign(base, { refusal: found });
+    return Object.assign(base, { reading: found, refusal: null, verdict: benchlore.verdict.judge(seen, taken.measure, found) });
+  }
+
+  /**
+   * The readings that count: the last one of each measurement; those of a proof that succeeded close the job.
+   * @param {readonly BenchJudged[]} taken
+   * @returns {BenchSeen[]}
+   */
+  function standing(taken) {
+    /** @type {Map<string, BenchSeen>} */
+    const last = new Map();
+    for (const one of taken) {
+      if (one.reading && one.proof !== "proved") {
+        last.set(one.measure, { measure: one.measure, reading: one.reading, seen: one.seen });
+      }
+    }
+    return [...last.values()];
+  }
+
+  /**
+   * The probabilities before the last entry, or null where there is none.
+   * @param {BenchCase} one
+   * @param {BenchJob} job
+   * @param {readonly BenchJudged[]} taken
+   * @param {BenchEvidence} evidence
+   */
+  function previous(one, job, taken, evidence) {
+    const last = job.entries.length - 1;
+    if (last < 0) return null;
+    const entry = job.entries[last];
+    const readings = standing(taken.filter((judged) => judged.entry !== last));
+    const tried = entry.kind === "fix" && entry.result === "failed" ? evidence.tried.slice(0, -1) : evidence.tried;
+    return benchlore.posterior.posterior(one, { symptoms: evidence.symptoms, readings, tried });
+  }
+
+  /**
+   * How the bench stands after the last entry.
+   * @param {BenchCase} one
+   * @param {readonly BenchJudged[]} taken
+   * @returns {BenchSetUp}
+   */
+  function standsAt(one, taken) {
+    const last = taken.filter((judged) => one.scales[judged.measure]).pop();
+    return last ? benchlore.cases.setUpOf(one.family, last.measure) : one.setUps[0];
+  }
+
+  /**
+   * @param {BenchCase} one
+   * @param {readonly number[]} probabilities
+   * @param {readonly number[] | null} before
+   * @param {readonly string[]} tried
+   * @returns {BenchRank[]}
+   */
+  function ranking(one, probabilities, before, tried) {
+    const rows = probabilities.map((p, index) => ({
+      index,
+      id: one.faults[index] || "",
+      p,
+      move: before ? p - before[index] : 0,
+      minutes: index < one.faults.length ? one.bench.fixMinutes[index] : one.bench.escalate,
+      out: tried.includes(one.faults[index]),
+    }));
+    return rows.sort((a, b) => Number(a.out) - Number(b.out) || b.p - a.p || a.index - b.index);
+  }
+
+  /**
+   * @param {BenchCase} one
+   * @param {BenchChoice} choice
+   * @returns {BenchAction}
+   */
+  function named(one, choice) {
+    const names = choice.kind === "measure" ? one.bench.measures : one.bench.faults;
+    return Object.assign({ id: choice.index < 0 ? "" : names[choice.index] }, choice);
+  }
+
+  /**
+   * What a measurement would settle: for each outcome how likely it is now and which fault would then lead.
+   * @param {BenchAssessment} assessment
+   * @param {string} measure
+   * @returns {{outcome: string, probability: number, leader: number, share: number}[]}
+   */
+  function settles(assessment, measure) {
+    const { one, place } = assessment;
+    const index = one.bench.measures.indexOf(measure);
+    if (index < 0) return [];
+    return one.scales[measure].bands.map((band, outcome) => {
+      const { weights } = benchlore.lookahead.afterOutcome(one.bench, place, index, outcome);
+      let total = 0;
+      let leader = 0;
+      weights.forEach((weight, i) => {
+        total += weight;
+        if (weight > weights[leader]) leader = i;
+      });
+      return { outcome: band.outcome, probability: total, leader, share: total > 0 ? weights[leader] / total : 0 };
+    });
+  }
+
+  /**
+   * Why a fault stands where it does: for each reading how many times likelier it makes the fault against the rest.
+   * @param {BenchAssessment} assessment
+   * @param {number} index of the hypothesis
+   * @returns {{measure: string, reading: BenchReading, factor: number}[]}
+   */
+  function reasons(assessment, index) {
+    const { evidence, probabilities } = assessment;
+    return evidence.readings.map((taken) => {
+      const likely = benchlore.posterior.likelihoods(taken.seen, taken.measure, taken.reading);
+      // Against what the others would say by their standing before this reading, which is p / likelihood.
+      let rest = 0;
+      let mass = 0;
+      likely.forEach((value, i) => {
+        if (i === index) return;
+        const before = probabilities[i] / value;
+        rest += before * value;
+        mass += before;
+      });
+      return { measure: taken.measure, reading: taken.reading, factor: rest > 0 ? (likely[index] * mass) / rest : Infinity };
+    });
+  }
+
+  /**
+   * What the job names that the book no longer has, in words.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchJob} job
+   * @param {readonly BenchJudged[]} taken
+   * @returns {string[]}
+   */
+  function problems(book, family, job, taken) {
+    /** @type {string[]} */
+    const found = [];
+    if (job.revision && !family.revisions[job.revision]) {
+      found.push(family.title + " has no revision '" + job.revision + "' now. All revisions are considered.");
+    }
+    if (!book.meters[job.meter]) {
+      const usual = book.meters[book.shop.default_meter];
+      found.push("The book has no meter '" + job.meter + "' now. Readings are taken as those of: " + (usual ? usual.title : "") + ".");
+    }
+    for (const id of job.symptoms) {
+      if (!book.symptoms[id]) found.push("The book has no symptom '" + id + "' now. It is kept in the job and says nothing.");
+    }
+    for (const judged of taken) {
+      if (judged.refusal) {
+        found.push("Entry " + (judged.entry + 1) + ", '" + judged.text + "', is kept but says nothing: " + judged.refusal.reason + ".");
+      }
+    }
+    job.entries.forEach((entry, n) => {
+      if (entry.kind === "fix" && !family.faults[entry.fault]) found.push(gone(book, family, entry.fault, n));
+    });
+    return found;
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {string} fault
+   * @param {number} n
+   */
+  function gone(book, family, fault, n) {
+    const opening = "Entry " + (n + 1) + " tried the fix of '" + fault + "', ";
+    const retired = book.retired[fault];
+    if (!retired) return opening + "which this book does not have. The entry is kept.";
+    const now = family.faults[currentId(book, fault)];
+    if (now) return opening + "which is now part of '" + now.title + "'. The entry is kept and counts for that.";
+    return opening + "which has been withdrawn from the book since: " + (retired.reason || "no reason is given") + ". The entry is kept.";
+  }
+
+  /**
+   * The id under which a fault stands in the book now.
+   * @param {BenchBook} book
+   * @param {string} id
+   */
+  function currentId(book, id) {
+    let now = id;
+    for (let hops = 0; hops < 10; hops += 1) {
+      const retired = book.retired[now];
+      if (!retired || !retired.moved_to) return now;
+      now = retired.moved_to;
+    }
+    return now;
+  }
+
+  benchlore.assess = { assess, judge, settles, reasons, currentId };
+})();

@@ -1,0 +1,303 @@
+/*
+ * The numbers of one family, revision and meter, computed once, as in tools/benchlore/diagnosis/case.py and minutes.py.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  /** @type {Record<string, number>} */
+  const SHOWS = { always: 0.95, often: 0.6, sometimes: 0.25 };
+  const NOT_LISTED = 0.02;
+  const LEAST_UNKNOWN = 0.02;
+  const MOST_UNKNOWN = 0.3;
+  /** @type {BenchSetUp} */
+  const NOTHING = { state: null, unplugged: [] };
+
+  /** @type {WeakMap<BenchFamily, Map<string, BenchCase>>} */
+  const kept = new WeakMap();
+
+  /**
+   * The case of a family, a revision (empty: any) and a meter; computed once and kept.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} meter
+   * @returns {BenchCase}
+   */
+  function caseOf(book, family, revision, meter) {
+    const cases = kept.get(family) || new Map();
+    kept.set(family, cases);
+    const key = revision + "/" + meter;
+    const found = cases.get(key) || make(book, family, revision, meter);
+    cases.set(key, found);
+    return found;
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} meterId
+   * @returns {BenchCase}
+   */
+  function make(book, family, revision, meterId) {
+    const meter = book.meters[meterId];
+    if (!meter) throw new Error("The book has no meter '" + meterId + "'.");
+    const faults = Object.keys(family.faults)
+      .sort()
+      .map((id) => family.faults[id])
+      .filter((fault) => !revision || fault.revisions.includes(revision));
+    const prior = priors(faults.map((fault) => fault.seen));
+    const measures = Object.keys(family.measurements).sort().filter((id) => reachable(family, id, revision));
+    /** @type {Record<string, BenchScale>} */
+    const scales = {};
+    /** @type {Record<string, number[][]>} */
+    const expected = {};
+    /** @type {Record<string, boolean[]>} */
+    const stated = {};
+    for (const id of measures) {
+      const scale = benchlore.likelihood.scaleOf(family.measurements[id], meter);
+      scales[id] = scale;
+      const rows = faults.map((fault) => statedRow(fault, id, scale));
+      stated[id] = rows.map((row) => row !== null);
+      expected[id] = expectations(rows, prior, scale.bands.length);
+    }
+    /** @type {Record<string, number[]>} */
+    const shows = {};
+    for (const symptom of Object.keys(book.symptoms)) shows[symptom] = showsOf(faults, prior, symptom);
+    const setUps = [NOTHING];
+    for (const needed of [...measures.map((id) => setUpOf(family, id)), ...faults.map((f) => proofSetUp(family, f))]) {
+      if (!setUps.some((known) => sameSetUp(known, needed))) setUps.push(needed);
+    }
+    const names = faults.map((fault) => fault.id);
+    const bench = benchOf(book, family, faults, measures, scales, expected, stated, setUps);
+    return { book, family, revision, meter, meterId, faults: names, prior, shows, scales, expected, stated, setUps, bench };
+  }
+
+  /**
+   * False when the test point does not exist on the revision.
+   * @param {BenchFamily} family
+   * @param {string} measure
+   * @param {string} revision
+   */
+  function reachable(family, measure, revision) {
+    const point = family.points[family.measurements[measure].point];
+    return !point || !revision || revision in point.locator;
+  }
+
+  /**
+   * Prior probabilities of faults seen so many times and, last, of "not in the book".
+   * @param {readonly number[]} counts
+   */
+  function priors(counts) {
+    const jobs = sum(counts);
+    const once = counts.filter((count) => count === 1).length;
+    const unknown = jobs ? Math.min(Math.max(once / jobs, LEAST_UNKNOWN), MOST_UNKNOWN) : MOST_UNKNOWN;
+    if (counts.length === 0) return [1];
+    const whole = jobs + counts.length / 2;
+    return counts.map((count) => ((1 - unknown) * (count + 0.5)) / whole).concat([unknown]);
+  }
+
+  /**
+   * P(symptom | hypothesis).
+   * @param {readonly BenchFault[]} faults
+   * @param {readonly number[]} prior
+   * @param {string} symptom
+   */
+  function showsOf(faults, prior, symptom) {
+    const shown = faults.map((fault) => {
+      const often = fault.symptoms[symptom];
+      return often === undefined ? NOT_LISTED : SHOWS[often] || NOT_LISTED;
+    });
+    const known = sum(prior.slice(0, -1));
+    const mean = known > 0 ? sum(shown.map((s, i) => prior[i] * s)) / known : NOT_LISTED;
+    return shown.concat([mean]);
+  }
+
+  /**
+   * @param {BenchFault} fault
+   * @param {string} measure
+   * @param {BenchScale} scale
+   * @returns {number[] | null}
+   */
+  function statedRow(fault, measure, scale) {
+    const stated = fault.expects[measure];
+    if (!stated) return null;
+    const row = scale.bands.map((band) => stated[band.outcome] || 0);
+    const total = sum(row);
+    return total > 0 ? row.map((p) => p / total) : null;
+  }
+
+  /**
+   * P(outcome | fault) for all faults; a silent one reads as the mixture of those that state it.
+   * @param {readonly (number[] | null)[]} rows
+   * @param {readonly number[]} prior
+   * @param {number} size
+   */
+  function expectations(rows, prior, size) {
+    let weight = 0;
+    rows.forEach((row, i) => {
+      if (row) weight += prior[i];
+    });
+    /** @type {number[]} */
+    const silent = [];
+    for (let o = 0; o < size; o += 1) {
+      let mixed = 0;
+      rows.forEach((row, i) => {
+        if (row) mixed += prior[i] * row[o];
+      });
+      silent.push(weight > 0 ? mixed / weight : 1 / size);
+    }
+    return rows.map((row) => row || silent);
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {string} measure
+   * @returns {BenchSetUp}
+   */
+  function setUpOf(family, measure) {
+    const measurement = family.measurements[measure];
+    return { state: measurement.state, unplugged: measurement.unplugged };
+  }
+
+  /**
+   * @param {BenchSetUp} one
+   * @param {BenchSetUp} other
+   */
+  function sameSetUp(one, other) {
+    return one.state === other.state && unlike(one.unplugged, other.unplugged) === 0;
+  }
+
+  /**
+   * The index of a set-up among those of the case, -1 when it is none of them.
+   * @param {BenchCase} one
+   * @param {BenchSetUp} setUp
+   */
+  function placeOf(one, setUp) {
+    return one.setUps.findIndex((known) => sameSetUp(known, setUp));
+  }
+
+  /**
+   * How many parts are in one list only.
+   * @param {readonly string[]} one
+   * @param {readonly string[]} other
+   */
+  function unlike(one, other) {
+    return one.filter((part) => !other.includes(part)).length + other.filter((part) => !one.includes(part)).length;
+  }
+
+  /**
+   * Minutes from one set-up to another.
+   * @param {BenchBook} book
+   * @param {BenchSetUp} before
+   * @param {BenchSetUp} after
+   */
+  function changeMinutes(book, before, after) {
+    const state = after.state === null ? undefined : book.states[after.state];
+    const minutes = state && after.state !== before.state ? state.minutes : 0;
+    return minutes + book.shop.unplug_minutes * unlike(before.unplugged, after.unplugged);
+  }
+
+  /**
+   * The confirming measurements of a fix, those of one bench state together.
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   */
+  function proofMeasures(family, fault) {
+    const known = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
+    /** @param {string} id */
+    const key = (id) => family.measurements[id].state;
+    return known.sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : a < b ? -1 : 1));
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   */
+  function proofSetUp(family, fault) {
+    const last = proofMeasures(family, fault).pop();
+    return last === undefined ? NOTHING : setUpOf(family, last);
+  }
+
+  /**
+   * Minutes to try a fix and prove it: the work, the parts' prices by the labour rate, the proof from a bare bench.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   */
+  function fixMinutes(book, family, fault) {
+    let parts = 0;
+    for (const use of fault.fix.parts) {
+      const part = family.parts[use.part];
+      if (part && part.price !== null) parts += (part.price / book.shop.labour_rate) * 60;
+    }
+    let proof = 0;
+    let stands = NOTHING;
+    for (const id of proofMeasures(family, fault)) {
+      const needs = setUpOf(family, id);
+      proof += changeMinutes(book, stands, needs) + family.measurements[id].minutes;
+      stands = needs;
+    }
+    return fault.fix.minutes + parts + proof;
+  }
+
+  /**
+   * What planning needs: only measurements that the meter can make and some fault states.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {readonly BenchFault[]} faults
+   * @param {readonly string[]} measures
+   * @param {Record<string, BenchScale>} scales
+   * @param {Record<string, number[][]>} expected
+   * @param {Record<string, boolean[]>} stated
+   * @param {readonly BenchSetUp[]} setUps
+   * @returns {BenchPlanBase}
+   */
+  function benchOf(book, family, faults, measures, scales, expected, stated, setUps) {
+    /** @param {BenchSetUp} needed */
+    const place = (needed) => setUps.findIndex((known) => sameSetUp(known, needed));
+    const useful = measures.filter((id) => {
+      const named = family.measurements[id].unit === null;
+      return stated[id].some(Boolean) && (scales[id].ranges.length > 0 || named);
+    });
+    return {
+      faults: faults.map((fault) => fault.id),
+      fixMinutes: faults.map((fault) => fixMinutes(book, family, fault)),
+      fixSetUp: faults.map((fault) => place(proofSetUp(family, fault))),
+      measures: useful,
+      tables: useful.map((id) => planTable(scales[id], expected[id])),
+      measureMinutes: useful.map((id) => family.measurements[id].minutes),
+      measureSetUp: useful.map((id) => place(setUpOf(family, id))),
+      change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
+      escalate: book.shop.escalate_minutes,
+    };
+  }
+
+  /**
+   * [o][h]: P(taken for outcome o | hypothesis), with the meter's confusions and the share of blunders.
+   * @param {BenchScale} scale
+   * @param {readonly (readonly number[])[]} expected
+   */
+  function planTable(scale, expected) {
+    const { BLUNDER, classTable, meaninglessClasses } = benchlore.likelihood;
+    const confusion = classTable(scale);
+    const chance = meaninglessClasses(scale, confusion);
+    return scale.bands.map((_, o) => {
+      const row = expected.map((probabilities) => {
+        const seen = sum(probabilities.map((p, i) => p * confusion[i][o]));
+        return (1 - BLUNDER) * seen + BLUNDER * chance[o];
+      });
+      return Float64Array.from(row.concat([chance[o]]));
+    });
+  }
+
+  /** @param {readonly number[]} values */
+  function sum(values) {
+    let total = 0;
+    for (const value of values) total += value;
+    return total;
+  }
+
+  benchlore.cases = { caseOf, setUpOf, placeOf, changeMinutes, proofMeasures, fixMinutes };
+})();

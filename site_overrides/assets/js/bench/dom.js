@@ -1,0 +1,149 @@
+/*
+ * Elements from code. Text is always text; `rich` alone takes HTML, and only what the build made from escaped prose.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  /**
+   * One element. A property that starts with `on` is a listener, true an empty attribute; false and null leave it out.
+   * @template {keyof HTMLElementTagNameMap} T
+   * @param {T} tag
+   * @param {BenchProperties | null} [properties]
+   * @param {...BenchChild} children
+   * @returns {HTMLElementTagNameMap[T]}
+   */
+  function h(tag, properties, ...children) {
+    const element = document.createElement(tag);
+    for (const [name, value] of Object.entries(properties || {})) {
+      if (typeof value === "function") element.addEventListener(name.slice(2), value);
+      else if (value === true) element.setAttribute(name, "");
+      else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, String(value));
+    }
+    append(element, children);
+    return element;
+  }
+
+  /**
+   * @param {Element} element
+   * @param {readonly BenchChild[]} children
+   */
+  function append(element, children) {
+    for (const child of children) {
+      if (child === null || child === undefined || child === false) continue;
+      if (typeof child === "string" || child instanceof Node) element.append(child);
+      else append(element, child);
+    }
+  }
+
+  /**
+   * An element around HTML from the book's data: prose that was escaped, or a drawing.
+   * @template {keyof HTMLElementTagNameMap} T
+   * @param {T} tag
+   * @param {BenchProperties | null} properties
+   * @param {string} html
+   * @returns {HTMLElementTagNameMap[T]}
+   */
+  function rich(tag, properties, html) {
+    const element = h(tag, properties);
+    element.innerHTML = html;
+    return element;
+  }
+
+  /**
+   * The words of HTML from the book's data.
+   * @param {string} html
+   */
+  function plain(html) {
+    const holder = document.createElement("template");
+    holder.innerHTML = html;
+    return (holder.content.textContent || "").replace(/\s+/g, " ").trim();
+  }
+
+  const SVG = "http://www.w3.org/2000/svg";
+
+  /**
+   * One SVG element.
+   * @param {string} tag
+   * @param {Record<string, string | number>} attributes
+   * @param {...Element} children
+   */
+  function svg(tag, attributes, ...children) {
+    const element = document.createElementNS(SVG, tag);
+    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
+    element.append(...children);
+    return element;
+  }
+
+  /** @type {Record<string, [string, Record<string, string | number>]>} */
+  const SHAPES = {
+    normal: ["circle", { cx: 8, cy: 8, r: 6 }],
+    fault: ["polygon", { points: "8,2 14.3,13.4 1.7,13.4" }],
+    other: ["rect", { x: 3, y: 3, width: 10, height: 10 }],
+    undecided: ["polygon", { points: "8,1.4 14.6,8 8,14.6 1.4,8" }],
+  };
+
+  /**
+   * The shape that stands beside the word of a status: disc, triangle, square, diamond.
+   * @param {string} status
+   */
+  function mark(status) {
+    const [tag, attributes] = SHAPES[status] || SHAPES.other;
+    const shape = svg(tag, Object.assign({ class: "mark-" + status }, attributes));
+    return svg("svg", { class: "mark", viewBox: "0 0 16 16", "aria-hidden": "true" }, shape);
+  }
+
+  /** The general warning sign: a triangle with an exclamation mark (ISO 7010 W001). */
+  function sign() {
+    return svg(
+      "svg",
+      { class: "sign", viewBox: "0 0 24 24", "aria-hidden": "true" },
+      svg("path", { class: "sign-edge", d: "M12 2 23 21H1Z" }),
+      svg("path", { class: "sign-bar", d: "M10.9 8.5h2.2l-.4 6.5h-1.4z" }),
+      svg("circle", { class: "sign-bar", cx: 12, cy: 17.6, r: 1.2 })
+    );
+  }
+
+  /**
+   * A button. `key` is the letter that does the same and is shown on it.
+   * @param {string} label
+   * @param {() => void} press
+   * @param {{key?: string, class?: string, name?: string, disabled?: boolean, id?: string}} [more]
+   */
+  function button(label, press, more = {}) {
+    return h(
+      "button",
+      {
+        type: "button",
+        class: more.class || "",
+        id: more.id || null,
+        "aria-label": more.name || null,
+        "aria-keyshortcuts": more.key || null,
+        "aria-disabled": more.disabled ? "true" : null,
+        onclick: () => {
+          if (!more.disabled) press();
+        },
+      },
+      label,
+      more.key ? h("kbd", { "aria-hidden": "true" }, more.key) : null
+    );
+  }
+
+  /**
+   * What was refused, beside its field.
+   * @param {BenchRefusal | undefined} refusal
+   * @param {string} id
+   */
+  function refusalOf(refusal, id) {
+    if (!refusal) return h("p", { class: "refusal", id, hidden: true });
+    const mend = refusal.mend ? ": " + refusal.mend : "";
+    return h("p", { class: "refusal", id, role: "alert" }, mark("fault"), capital(refusal.reason) + mend + ".");
+  }
+
+  /** @param {string} text */
+  function capital(text) {
+    return text.slice(0, 1).toUpperCase() + text.slice(1);
+  }
+
+  benchlore.dom = { h, rich, plain, svg, mark, sign, button, refusalOf, capital };
+})();

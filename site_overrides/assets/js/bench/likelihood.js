@@ -1,0 +1,234 @@
+/*
+ * How likely a reading is under each outcome of a measurement, for one meter, as in
+ * tools/benchlore/diagnosis/likelihood.py: the same names, the same constants, the same order of sums.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  const BLUNDER = 0.02;
+  const ANYWHERE = 0.1;
+  const OVER_RANGE = 0.1;
+  const OPEN_SHARE_UNPOWERED = 0.5;
+  const OPEN_SHARE_POWERED = 0.05;
+  const UNPOWERED_MODES = ["junction", "ohms"];
+  const SIGNED_MODES = ["dc-volts", "amps", "celsius"];
+  const SQRT_2PI = Math.sqrt(2 * Math.PI);
+
+  /**
+   * A measurement seen through a meter; without ranges where the meter lacks that mode.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchMeter} meter
+   * @returns {BenchScale}
+   */
+  function scaleOf(measurement, meter) {
+    const outcomes = measurement.outcomes;
+    const ranges = measurement.unit === null ? [] : meter.accuracy[measurement.mode] || [];
+    if (ranges.length === 0) {
+      const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
+      return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0 };
+    }
+    const top = topOf(outcomes, ranges);
+    const limit = benchlore.meter.largestReading(ranges);
+    const share = UNPOWERED_MODES.includes(measurement.mode) ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
+    const bands = outcomes.map((outcome) => bandOf(outcome, top, limit, share));
+    const order = bands.map((_, place) => place).filter((place) => bands[place].read);
+    order.sort((i, j) => bands[i].floor - bands[j].floor || bands[i].ceiling - bands[j].ceiling || i - j);
+    const cuts = order.slice(1).map((place, n) => (bands[order[n]].ceiling + bands[place].floor) / 2);
+    const lowest = SIGNED_MODES.includes(measurement.mode) ? -top : 0;
+    let overClass = 0;
+    bands.forEach((candidate, place) => {
+      const best = bands[overClass];
+      if (candidate.over > best.over || (candidate.over === best.over && candidate.ceiling > best.ceiling)) overClass = place;
+    });
+    return { bands, ranges, anywhere: 1 / (top - lowest), lowest, highest: top, order, cuts, overClass };
+  }
+
+  /**
+   * The end of the smallest range that shows every finite end of the outcomes.
+   * @param {readonly BenchOutcome[]} outcomes
+   * @param {readonly BenchRange[]} ranges
+   */
+  function topOf(outcomes, ranges) {
+    let most = 0;
+    for (const outcome of outcomes) {
+      for (const end of [lowOf(outcome), highOf(outcome)]) if (Number.isFinite(end)) most = Math.max(most, Math.abs(end));
+    }
+    return benchlore.meter.rangeFor(ranges, most).up_to;
+  }
+
+  /** @param {BenchOutcome} outcome */
+  function lowOf(outcome) {
+    if (outcome.open) return Infinity;
+    return typeof outcome.low === "number" ? outcome.low : -Infinity;
+  }
+
+  /** @param {BenchOutcome} outcome */
+  function highOf(outcome) {
+    return typeof outcome.high === "number" ? outcome.high : Infinity;
+  }
+
+  /**
+   * @param {BenchOutcome} outcome
+   * @param {number} top
+   * @param {number} limit
+   * @param {number} share
+   * @returns {BenchBand}
+   */
+  function bandOf(outcome, top, limit, share) {
+    if (outcome.low === undefined) return band(outcome.id, 0, 0, 0, 0, 0, false);
+    const low = lowOf(outcome);
+    const high = highOf(outcome);
+    if (outcome.open || low >= limit) return band(outcome.id, low, high, limit, limit, 1, false);
+    if (high === Infinity) return band(outcome.id, low, high, low, Math.max(top, low + (limit - low) / 2), share, true);
+    if (low === -Infinity) {
+      return band(outcome.id, low, high, high > 0 ? 0 : Math.min(-top, high - top), high, 0, true);
+    }
+    return band(outcome.id, low, high, low, high, high > limit ? (high - limit) / (high - low) : 0, true);
+  }
+
+  /**
+   * @param {string} outcome
+   * @param {number} low
+   * @param {number} high
+   * @param {number} floor
+   * @param {number} ceiling
+   * @param {number} over
+   * @param {boolean} read
+   * @returns {BenchBand}
+   */
+  function band(outcome, low, high, floor, ceiling, over, read) {
+    return { outcome, low, high, floor, ceiling, over, read };
+  }
+
+  /**
+   * p(value | outcome), per base unit: uniform over the band, plus the meter's normal error.
+   * @param {BenchBand} one
+   * @param {number} value
+   * @param {number} u
+   */
+  function bandDensity(one, value, u) {
+    if (!one.read) return 0;
+    const share = 1 - one.over;
+    const width = one.ceiling - one.floor;
+    if (width <= 0) {
+      const z = (value - one.floor) / u;
+      return (share * Math.exp((-z * z) / 2)) / (u * SQRT_2PI);
+    }
+    return (share * benchlore.meter.normalBetween((one.low - value) / u, (one.high - value) / u)) / width;
+  }
+
+  /**
+   * p(reading | outcome) for each outcome, and p(reading) when it means nothing, which is never zero.
+   * @param {BenchScale} scale
+   * @param {BenchReading} reading
+   * @returns {{weights: number[], nothing: number}}
+   */
+  function outcomeWeights(scale, reading) {
+    const count = scale.bands.length;
+    if (reading.outcome !== null) {
+      return { weights: scale.bands.map((one) => (one.outcome === reading.outcome ? 1 : 0)), nothing: 1 / count };
+    }
+    let weights;
+    let anywhere = OVER_RANGE;
+    if (reading.value === null) {
+      weights = scale.bands.map((one) => one.over);
+    } else {
+      const value = reading.value;
+      const u = benchlore.meter.standardUncertainty(scale.ranges, value);
+      weights = scale.bands.map((one) => bandDensity(one, value, u));
+      anywhere = (1 - OVER_RANGE) * scale.anywhere;
+    }
+    return { weights, nothing: (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere };
+  }
+
+  /**
+   * The outcome that a reading is taken for, by index: the one that holds it, else the nearest.
+   * @param {BenchScale} scale
+   * @param {BenchReading} reading
+   */
+  function classOf(scale, reading) {
+    if (reading.outcome !== null) return scale.bands.findIndex((one) => one.outcome === reading.outcome);
+    if (reading.value === null || scale.order.length === 0) return scale.overClass;
+    const value = reading.value;
+    return scale.order[scale.cuts.filter((cut) => cut <= value).length];
+  }
+
+  /**
+   * P(taken for outcome j | true outcome i) with this meter, as [i][j].
+   * @param {BenchScale} scale
+   */
+  function classTable(scale) {
+    return scale.bands.map((one, place) => classRow(scale, one, place));
+  }
+
+  /**
+   * @param {BenchScale} scale
+   * @param {BenchBand} one
+   * @param {number} index
+   */
+  function classRow(scale, one, index) {
+    const row = scale.bands.map(() => 0);
+    if (!one.read) {
+      row[one.over > 0 ? scale.overClass : index] = 1;
+      return row;
+    }
+    row[scale.overClass] = row[scale.overClass] + one.over;
+    let below = 0;
+    scale.order.forEach((place, n) => {
+      const cut = scale.cuts[n];
+      const upto = cut === undefined ? 1 : shareBelow(scale, one, cut);
+      row[place] = row[place] + (1 - one.over) * (upto - below);
+      below = upto;
+    });
+    return row;
+  }
+
+  /**
+   * @param {BenchScale} scale
+   * @param {BenchBand} one
+   * @param {number} cut
+   */
+  function shareBelow(scale, one, cut) {
+    const u = benchlore.meter.standardUncertainty(scale.ranges, cut);
+    const width = one.ceiling - one.floor;
+    if (width <= 0) return benchlore.meter.normalBetween(-Infinity, (cut - one.floor) / u);
+    const share = (u / width) * (integral((cut - one.floor) / u) - integral((cut - one.ceiling) / u));
+    return Math.min(Math.max(share, 0), 1);
+  }
+
+  /** @param {number} z */
+  function integral(z) {
+    return z * benchlore.meter.normalBetween(-Infinity, z) + Math.exp((-z * z) / 2) / SQRT_2PI;
+  }
+
+  /**
+   * P(taken for outcome j) of a reading that means nothing.
+   * @param {BenchScale} scale
+   * @param {readonly (readonly number[])[]} table
+   */
+  function meaninglessClasses(scale, table) {
+    const count = scale.bands.length;
+    const mean = scale.bands.map((_, j) => sum(table.map((row) => row[j])) / count);
+    if (scale.ranges.length === 0 || scale.order.length === 0) return mean;
+    const anywhere = scale.bands.map(() => 0);
+    anywhere[scale.overClass] = anywhere[scale.overClass] + OVER_RANGE;
+    let below = scale.lowest;
+    scale.order.forEach((place, n) => {
+      const cut = scale.cuts[n];
+      const upto = Math.min(Math.max(cut === undefined ? scale.highest : cut, below), scale.highest);
+      anywhere[place] = anywhere[place] + (1 - OVER_RANGE) * (upto - below) * scale.anywhere;
+      below = upto;
+    });
+    return mean.map((m, j) => (1 - ANYWHERE) * m + ANYWHERE * anywhere[j]);
+  }
+
+  /** @param {readonly number[]} values */
+  function sum(values) {
+    let total = 0;
+    for (const value of values) total += value;
+    return total;
+  }
+
+  benchlore.likelihood = { BLUNDER, scaleOf, outcomeWeights, classOf, classTable, meaninglessClasses };
+})();

@@ -1,0 +1,294 @@
+/*
+ * Look ahead over measurements, fixes and escalation, as in tools/benchlore/diagnosis/search.py, which says why.
+ * Weights are joint, P(hypothesis, what has been seen), not normalised.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  const DEEPEST = 3;
+  const BEAM = 8;
+  const GAIN = 1e-9;
+  const NEGLIGIBLE = 1e-9;
+  const KINDS = ["measure", "fix", "escalate"];
+
+  /**
+   * A bench with what every step looks up.
+   * @param {BenchPlanBase} bench
+   * @returns {BenchLook}
+   */
+  function lookAt(bench) {
+    const floors = bench.fixMinutes.map((minutes) => Math.min(minutes, bench.escalate)).concat([bench.escalate]);
+    return { bench, inverse: bench.fixMinutes.map((minutes) => 1 / minutes), floors };
+  }
+
+  /**
+   * The place of a job with these probabilities, some measurements already made.
+   * @param {BenchPlanBase} bench
+   * @param {readonly number[]} probabilities
+   * @param {readonly string[]} measured
+   * @param {number} setUp
+   * @returns {BenchPlace}
+   */
+  function start(bench, probabilities, measured, setUp) {
+    const open = bench.measures.map((_, place) => place).filter((place) => !measured.includes(bench.measures[place]));
+    return { weights: Float64Array.from(probabilities), open, setUp };
+  }
+
+  /**
+   * @param {BenchPlanBase} bench
+   * @param {BenchPlace} place
+   * @param {number} measure
+   * @param {number} outcome
+   * @returns {BenchPlace}
+   */
+  function afterOutcome(bench, place, measure, outcome) {
+    return {
+      weights: product(place.weights, bench.tables[measure][outcome]),
+      open: place.open.filter((other) => other !== measure),
+      setUp: bench.measureSetUp[measure],
+    };
+  }
+
+  /**
+   * The place after a fix whose proof did not read normal: its fault is out.
+   * @param {BenchPlanBase} bench
+   * @param {BenchPlace} place
+   * @param {number} fault
+   * @returns {BenchPlace}
+   */
+  function afterFailedFix(bench, place, fault) {
+    const weights = Float64Array.from(place.weights);
+    weights[fault] = 0;
+    return { weights, open: place.open, setUp: bench.fixSetUp[fault] };
+  }
+
+  /**
+   * Minutes of a measurement, with the change of set-up.
+   * @param {BenchPlanBase} bench
+   * @param {number} setUp
+   * @param {number} measure
+   */
+  function measureCost(bench, setUp, measure) {
+    return bench.change[setUp][bench.measureSetUp[measure]] + bench.measureMinutes[measure];
+  }
+
+  /**
+   * V0: minutes of the best fix order without measuring, times the weights' sum.
+   * @param {BenchLook} look
+   * @param {Float64Array} weights
+   */
+  function withoutMeasuring(look, weights) {
+    const { escalate, fixMinutes } = look.bench;
+    const total = sum(weights);
+    const least = total * NEGLIGIBLE;
+    const ratios = look.inverse.map((inverse, i) => weights[i] * inverse);
+    const order = [];
+    for (let i = 0; i < ratios.length; i += 1) if (ratios[i] > least) order.push(i);
+    order.sort((a, b) => ratios[b] - ratios[a]);
+    let best = total * escalate;
+    let spent = 0;
+    let left = total;
+    for (const i of order) {
+      spent += fixMinutes[i] * left;
+      if (spent >= best) break;
+      left -= weights[i];
+      if (spent + left * escalate < best) best = spent + left * escalate;
+    }
+    return best;
+  }
+
+  /**
+   * The fix with the largest weight / minutes, the first of equals; -1 when every fault is out.
+   * @param {BenchLook} look
+   * @param {Float64Array} weights
+   */
+  function bestRatio(look, weights) {
+    let best = 0;
+    let found = -1;
+    look.inverse.forEach((inverse, i) => {
+      const ratio = weights[i] * inverse;
+      if (ratio > best * (1 + GAIN)) {
+        best = ratio;
+        found = i;
+      }
+    });
+    return found;
+  }
+
+  /**
+   * Vd: expected minutes times the weights' sum, looking `depth` actions ahead.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {number} depth
+   * @returns {number}
+   */
+  function value(look, place, depth) {
+    const { weights } = place;
+    let best = withoutMeasuring(look, weights);
+    if (depth === 0) return best;
+    const least = dot(weights, look.floors);
+    const total = sum(weights);
+    for (const m of place.open) {
+      const spent = measureCost(look.bench, place.setUp, m) * total;
+      if (spent + least < best) {
+        best = Math.min(best, spent + afterMeasuring(look, place, m, depth - 1, best - spent, least));
+      }
+    }
+    if (depth > 1) {
+      const i = bestRatio(look, weights);
+      const spent = i >= 0 ? look.bench.fixMinutes[i] * total : best;
+      if (i >= 0 && spent + least - weights[i] * look.floors[i] < best) {
+        best = Math.min(best, spent + value(look, afterFailedFix(look.bench, place, i), depth - 1));
+      }
+    }
+    return best;
+  }
+
+  /**
+   * Sum of V(depth) over the outcomes of a measurement; given up, as too large, once it must reach `limit`.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {number} measure
+   * @param {number} depth
+   * @param {number} limit
+   * @param {number} least L of the place
+   */
+  function afterMeasuring(look, place, measure, depth, limit, least) {
+    const bench = look.bench;
+    const open = depth > 0 ? place.open.filter((other) => other !== measure) : [];
+    let spent = 0;
+    let rest = least;
+    for (const row of bench.tables[measure]) {
+      const weights = product(place.weights, row);
+      rest -= dot(weights, look.floors);
+      spent += value(look, { weights, open, setUp: bench.measureSetUp[measure] }, depth);
+      if (spent + rest >= limit) return limit;
+    }
+    return spent;
+  }
+
+  /**
+   * How deep to look: the deepest whose outcomes ^ depth x live hypotheses is within `effort`.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {number} effort
+   */
+  function depthFor(look, place, effort) {
+    let outcomes = 0;
+    for (const m of place.open) outcomes += look.bench.tables[m].length;
+    const total = sum(place.weights);
+    const live = place.weights.filter((weight) => weight > total * NEGLIGIBLE).length;
+    let depth = 1;
+    while (depth < DEEPEST && Math.pow(outcomes, depth + 1) * live <= effort) depth += 1;
+    return depth;
+  }
+
+  /**
+   * What can be done next, best first: every open measurement, the fixes worth trying, escalation.
+   * @param {BenchLook} look
+   * @param {BenchPlace} from
+   * @param {number} effort
+   * @returns {BenchChoice[]}
+   */
+  function choices(look, from, effort) {
+    const total = sum(from.weights);
+    const escalate = look.bench.escalate;
+    if (!(total > 0)) return [{ kind: "escalate", index: -1, minutes: escalate, expected: escalate }];
+    const place = { weights: from.weights.map((weight) => weight / total), open: from.open, setUp: from.setUp };
+    const found = actions(look, place).map(([kind, index]) => choice(look, place, kind, index, 1));
+    found.sort(byRank);
+    const depth = depthFor(look, place, effort);
+    if (depth === 1) return found;
+    const again = found.slice(0, BEAM).map((one) => choice(look, place, one.kind, one.index, depth));
+    return again.concat(found.slice(BEAM)).sort(byRank);
+  }
+
+  /**
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @returns {[BenchKind, number][]}
+   */
+  function actions(look, place) {
+    const fixes = look.inverse.map((_, i) => i).filter((i) => place.weights[i] > NEGLIGIBLE);
+    /** @param {number} i */
+    const key = (i) => tieKey(place.weights[i] * look.inverse[i], 1e-9);
+    fixes.sort((a, b) => key(b) - key(a) || a - b);
+    /** @type {[BenchKind, number][]} */
+    const found = place.open.map((m) => ["measure", m]);
+    fixes.slice(0, BEAM).forEach((i) => found.push(["fix", i]));
+    found.push(["escalate", -1]);
+    return found;
+  }
+
+  /**
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {BenchKind} kind
+   * @param {number} index
+   * @param {number} depth
+   * @returns {BenchChoice}
+   */
+  function choice(look, place, kind, index, depth) {
+    const bench = look.bench;
+    if (kind === "escalate") return { kind, index, minutes: bench.escalate, expected: bench.escalate };
+    if (kind === "fix") {
+      const minutes = bench.fixMinutes[index];
+      return { kind, index, minutes, expected: minutes + value(look, afterFailedFix(bench, place, index), depth - 1) };
+    }
+    const minutes = measureCost(bench, place.setUp, index);
+    let later = 0;
+    bench.tables[index].forEach((_, o) => (later += value(look, afterOutcome(bench, place, index, o), depth - 1)));
+    return { kind, index, minutes, expected: minutes + later };
+  }
+
+  /**
+   * @param {BenchChoice} one
+   * @param {BenchChoice} other
+   */
+  function byRank(one, other) {
+    return (
+      tieKey(one.expected, 1e-6) - tieKey(other.expected, 1e-6) ||
+      KINDS.indexOf(other.kind) - KINDS.indexOf(one.kind) ||
+      one.index - other.index
+    );
+  }
+
+  /**
+   * A value in whole steps: what differs by rounding only compares as equal, in every language.
+   * @param {number} amount
+   * @param {number} step
+   */
+  function tieKey(amount, step) {
+    return Math.trunc(amount / step + 0.5);
+  }
+
+  /**
+   * @param {Float64Array} weights
+   * @param {Float64Array} row
+   */
+  function product(weights, row) {
+    const found = new Float64Array(weights.length);
+    for (let i = 0; i < found.length; i += 1) found[i] = weights[i] * row[i];
+    return found;
+  }
+
+  /**
+   * @param {Float64Array} weights
+   * @param {readonly number[]} factors
+   */
+  function dot(weights, factors) {
+    let total = 0;
+    for (let i = 0; i < weights.length; i += 1) total += weights[i] * factors[i];
+    return total;
+  }
+
+  /** @param {Float64Array} values */
+  function sum(values) {
+    let total = 0;
+    for (let i = 0; i < values.length; i += 1) total += values[i];
+    return total;
+  }
+
+  benchlore.lookahead = { lookAt, start, choices, withoutMeasuring, afterOutcome, afterFailedFix, measureCost };
+})();

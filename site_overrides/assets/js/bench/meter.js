@@ -1,0 +1,93 @@
+/*
+ * A meter's standard uncertainty, and the normal distribution behind it, as in tools/benchlore/diagnosis/meter.py.
+ * Values are in the base unit of the mode.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+
+  const SQRT2 = Math.sqrt(2);
+  const SQRT3 = Math.sqrt(3);
+  const SQRT_PI = Math.sqrt(Math.PI);
+  const SMALLEST = 1e-15;
+  const SERIES_UP_TO = 1.5;
+  const FRACTION_TERMS = 90;
+
+  /**
+   * The complementary error function, for any argument; relative precision near 1e-13.
+   *
+   * Below 1.5 by the series of Abramowitz and Stegun 7.1.6, whose terms are all positive, above it by the continued
+   * fraction 7.1.14, from its end.
+   * @param {number} x
+   * @returns {number}
+   */
+  function erfc(x) {
+    if (x < 0) return 2 - erfc(-x);
+    if (x === Infinity) return 0;
+    if (x < SERIES_UP_TO) {
+      let term = x;
+      let sum = x;
+      for (let n = 1; term > sum * 1e-17; n += 1) {
+        term *= (2 * x * x) / (2 * n + 1);
+        sum += term;
+      }
+      return 1 - (2 / SQRT_PI) * Math.exp(-x * x) * sum;
+    }
+    let tail = x;
+    const terms = Math.ceil(FRACTION_TERMS / Math.max(1, x - 0.7));
+    for (let n = terms; n >= 1; n -= 1) tail = x + n / 2 / tail;
+    return Math.exp(-x * x) / (SQRT_PI * tail);
+  }
+
+  /**
+   * P(low < Z < high) of a standard normal Z. Only erfc of a non-negative argument is subtracted from its like, so that
+   * nothing cancels far out (Abramowitz and Stegun 26.2.29).
+   * @param {number} low
+   * @param {number} high
+   */
+  function normalBetween(low, high) {
+    if (low > 0) return (erfc(low / SQRT2) - erfc(high / SQRT2)) / 2;
+    if (high < 0) return (erfc(-high / SQRT2) - erfc(-low / SQRT2)) / 2;
+    return 1 - erfc(high / SQRT2) / 2 - erfc(-low / SQRT2) / 2;
+  }
+
+  /**
+   * The smallest range that shows a value, by magnitude; the largest range when none does.
+   * @param {readonly BenchRange[]} ranges smallest first, at least one
+   * @param {number} value
+   * @returns {BenchRange}
+   */
+  function rangeFor(ranges, value) {
+    const size = Math.abs(value);
+    const found = ranges.find((range) => size <= range.up_to) || ranges[ranges.length - 1];
+    return /** @type {BenchRange} */ (found);
+  }
+
+  /** @param {readonly BenchRange[]} ranges */
+  function largestReading(ranges) {
+    return ranges.reduce((most, range) => Math.max(most, range.up_to), -Infinity);
+  }
+
+  /**
+   * Half width of the accuracy limits at a reading: percent of reading + counts x resolution.
+   * @param {readonly BenchRange[]} ranges
+   * @param {number} value
+   */
+  function accuracyLimit(ranges, value) {
+    const range = rangeFor(ranges, value);
+    return (Math.abs(value) * range.percent) / 100 + range.counts * range.resolution;
+  }
+
+  /**
+   * Standard uncertainty of a reading on the range that shows it: the accuracy limit over sqrt(3) (JCGM 100:2008 4.3.7),
+   * and never less than that of the last digit.
+   * @param {readonly BenchRange[]} ranges
+   * @param {number} value
+   */
+  function standardUncertainty(ranges, value) {
+    const digit = rangeFor(ranges, value).resolution / 2;
+    return Math.max(accuracyLimit(ranges, value) / SQRT3, digit / SQRT3, SMALLEST);
+  }
+
+  benchlore.meter = { erfc, normalBetween, rangeFor, largestReading, accuracyLimit, standardUncertainty };
+})();

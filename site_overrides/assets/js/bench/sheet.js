@@ -1,0 +1,229 @@
+/*
+ * The job sheet: what was on the bench, what was read, what it meant, what mended it. As rows of words, from which the
+ * printed page and the Markdown file are made.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { h, plain } = benchlore.dom;
+  const { share, minutes } = benchlore.quantity;
+
+  const RANKS = 5;
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchJob} job
+   * @param {BenchAssessment} assessment
+   * @returns {BenchSheet}
+   */
+  function sheetOf(book, family, job, assessment) {
+    const meter = book.meters[job.meter];
+    const outcome = benchlore.job.outcome(job);
+    return {
+      title: "Job sheet" + (job.label ? " " + job.label : ""),
+      facts: [
+        ["Board", family.title + (job.revision ? ", revision " + job.revision : ", revision not known")],
+        ["Symptoms", job.symptoms.map((id) => symptomOf(book, id)).join("; ")],
+        ["Meter", meter ? meter.title : job.meter],
+        ["Begun", job.started.slice(0, 16).replace("T", " ")],
+        ["Result", result(book, family, outcome)],
+      ],
+      entries: job.entries.map((entry, at) => entryOf(book, family, assessment, entry, at)),
+      ranking: assessment.ranking
+        .filter((row) => !row.out)
+        .slice(0, RANKS)
+        .map((row) => [titleOf(family, row.id), share(row.p)]),
+      fix: fixOf(family, outcome.fault, outcome.state === "open" ? assessment : null),
+      hazards: hazardsOf(book, family, job, outcome.fault),
+      problems: assessment.problems,
+    };
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {string} id
+   */
+  function symptomOf(book, id) {
+    const symptom = book.symptoms[id];
+    return symptom ? symptom.title : id;
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {string} id
+   */
+  function titleOf(family, id) {
+    if (id === "") return "Not in the book";
+    return family.faults[id] ? family.faults[id].title : id;
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {{state: string, fault: string}} outcome
+   */
+  function result(book, family, outcome) {
+    if (outcome.state === "proved") return "Proved: " + titleOf(family, outcome.fault);
+    return outcome.state === "escalated" ? "Escalated: " + book.shop.escalate_to : "Open";
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchAssessment} assessment
+   * @param {BenchEntry} entry
+   * @param {number} at
+   * @returns {[string, string, string, string]} what, bench state, reading, verdict
+   */
+  function entryOf(book, family, assessment, entry, at) {
+    if (entry.kind === "escalate") return ["Escalated", "", "", book.shop.escalate_to];
+    const judged = assessment.taken.filter((one) => one.entry === at);
+    if (entry.kind === "fix") {
+      const readings = judged.map((one) => nameOf(book, family, one) + ": " + textOf(family, one)).join("; ");
+      return ["Fix: " + titleOf(family, entry.fault), "", readings, entry.result === "proved" ? "proved" : "not proved"];
+    }
+    const one = judged[0];
+    const measurement = family.measurements[entry.measure];
+    const state = measurement ? book.states[measurement.state] : undefined;
+    const unplugged = measurement && measurement.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
+    const verdict = one && one.verdict && measurement ? benchlore.verdictView.word(measurement, one.verdict) : "says nothing";
+    return [nameOf(book, family, one), (state ? state.title : "") + unplugged, textOf(family, one), verdict];
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchJudged} judged
+   */
+  function nameOf(book, family, judged) {
+    return benchlore.parts.nameOf(book, family, judged.measure);
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {BenchJudged} judged
+   */
+  function textOf(family, judged) {
+    const measurement = family.measurements[judged.measure];
+    return measurement && judged.reading ? benchlore.parts.shown(measurement, judged.reading) : judged.text;
+  }
+
+  /**
+   * The fix that was proved, else that of the likeliest fault.
+   * @param {BenchFamily} family
+   * @param {string} proved
+   * @param {BenchAssessment | null} open
+   * @returns {BenchSheet["fix"]}
+   */
+  function fixOf(family, proved, open) {
+    const row = open ? open.ranking.find((one) => one.id !== "" && !one.out) : undefined;
+    const fault = family.faults[proved || (row ? row.id : "")];
+    if (!fault) return null;
+    const parts = fault.fix.parts.map((use) => {
+      const part = family.parts[use.part];
+      const donor = use.donor || (part ? part.donor : "");
+      return use.part + (part ? " " + part.name + ", " + part.package : "") + (donor ? "; donor: " + donor : "");
+    });
+    return {
+      title: (proved ? "Fix: " : "Likeliest fix: ") + fault.fix.action.toLowerCase() + " " + fault.part + ", " + minutes(fault.fix.minutes),
+      steps: fault.fix.steps.map(plain),
+      parts,
+    };
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchJob} job
+   * @param {string} proved
+   * @returns {string[]}
+   */
+  function hazardsOf(book, family, job, proved) {
+    const ids = new Set(family.faults[proved] ? family.faults[proved].hazards : []);
+    for (const entry of job.entries) {
+      const measurement = entry.kind === "reading" ? family.measurements[entry.measure] : undefined;
+      if (measurement) measurement.hazards.forEach((id) => ids.add(id));
+    }
+    const order = ["danger", "warning", "caution", "notice"];
+    /** @type {BenchHazard[]} */
+    const known = [];
+    for (const id of ids) {
+      const hazard = book.hazards[id];
+      if (hazard) known.push(hazard);
+    }
+    known.sort((a, b) => order.indexOf(a.signal) - order.indexOf(b.signal));
+    return known.map((hazard) => hazard.signal.toUpperCase() + ": " + hazard.title + ". " + plain(hazard.harm));
+  }
+
+  /**
+   * @param {BenchSheet} sheet
+   * @returns {HTMLElement}
+   */
+  function page(sheet) {
+    return h(
+      "article",
+      { class: "sheet", "aria-label": sheet.title },
+      h("h1", null, sheet.title),
+      h("dl", { class: "sheet-facts" }, sheet.facts.map(([name, words]) => h("div", null, h("dt", null, name), h("dd", null, words || "\u2013")))),
+      sheet.hazards.length ? h("ul", { class: "sheet-hazards" }, sheet.hazards.map((line) => h("li", null, line))) : null,
+      h(
+        "table",
+        { class: "sheet-entries" },
+        h("thead", null, h("tr", null, ["No.", "What", "Bench state", "Reading", "Meaning"].map((name) => h("th", { scope: "col" }, name)))),
+        h("tbody", null, sheet.entries.map((row, n) => h("tr", null, h("th", { scope: "row" }, String(n + 1)), row.map((words) => h("td", null, words)))))
+      ),
+      h("div", { class: "sheet-two" }, ranking(sheet), fix(sheet)),
+      sheet.problems.map((line) => h("p", null, line)),
+      h("p", { class: "sheet-sign" }, "Done by: ____________________   Date: ____________"),
+      h("p", { class: "sheet-foot" }, "Local codes and licensed practice come before anything printed here.")
+    );
+  }
+
+  /** @param {BenchSheet} sheet */
+  function ranking(sheet) {
+    return h("section", null, h("h2", null, "Ranking"), h("ol", null, sheet.ranking.map(([title, p]) => h("li", null, title + ", " + p))));
+  }
+
+  /** @param {BenchSheet} sheet */
+  function fix(sheet) {
+    if (!sheet.fix) return null;
+    return h(
+      "section",
+      null,
+      h("h2", null, sheet.fix.title),
+      h("ol", null, sheet.fix.steps.map((line) => h("li", null, line))),
+      sheet.fix.parts.length ? h("p", null, "Takes: " + sheet.fix.parts.join("; ")) : null
+    );
+  }
+
+  /**
+   * The sheet as Markdown.
+   * @param {BenchSheet} sheet
+   */
+  function markdown(sheet) {
+    const lines = ["# " + text(sheet.title), ""];
+    for (const [name, words] of sheet.facts) lines.push("- **" + name + ":** " + (text(words) || "\u2013"));
+    if (sheet.hazards.length) lines.push("", "## Hazards", "", ...sheet.hazards.map((line) => "- " + text(line)));
+    lines.push("", "## Entries", "", "| No. | What | Bench state | Reading | Meaning |", "| --- | --- | --- | --- | --- |");
+    sheet.entries.forEach((row, n) => lines.push("| " + [String(n + 1), ...row].map(text).join(" | ") + " |"));
+    lines.push("", "## Ranking", "", ...sheet.ranking.map(([title, p], n) => n + 1 + ". " + text(title) + ", " + text(p)));
+    if (sheet.fix) {
+      lines.push("", "## " + text(sheet.fix.title), "", ...sheet.fix.steps.map((line, n) => n + 1 + ". " + text(line)));
+      if (sheet.fix.parts.length) lines.push("", "Takes: " + text(sheet.fix.parts.join("; ")));
+    }
+    if (sheet.problems.length) lines.push("", "## Notes", "", ...sheet.problems.map((line) => "- " + text(line)));
+    lines.push("", "Local codes and licensed practice come before anything written here.", "");
+    return lines.join("\n");
+  }
+
+  /**
+   * Words that Markdown leaves as they are.
+   * @param {string} words
+   */
+  function text(words) {
+    return words.replace(/\s+/g, " ").trim().replace(/[\\`*_{}[\]<>#|~]/g, "\\$&");
+  }
+
+  benchlore.sheet = { sheetOf, page, markdown };
+})();

@@ -1,0 +1,224 @@
+/*
+ * A fix: what can hurt, the steps, the parts and their donors, and the proof that closes the job.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { h, rich, mark, button, refusalOf } = benchlore.dom;
+  const { share, minutes } = benchlore.quantity;
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   * @returns {HTMLElement}
+   */
+  function render(page, id) {
+    const { book, assessment } = page;
+    const fault = page.family.faults[id];
+    const row = assessment.ranking.find((one) => one.id === id);
+    const cost = row ? row.minutes : fault.fix.minutes;
+    return h(
+      "article",
+      { class: "panel next fix", "aria-labelledby": "next-title" },
+      benchlore.parts.hazards(book, fault.hazards, []),
+      h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
+      h("h2", { id: "next-title", tabindex: "-1" }, fault.fix.action + " " + fault.part + ": " + fault.title),
+      h("p", { class: "asks" }, row ? share(row.p) + " likely. " : "", minutes(cost) + " with its parts and its proof."),
+      h("ol", { class: "card-steps" }, unpower(page), work(fault), takes(page, fault), proof(page, fault)),
+      why(page, id),
+      benchlore.nextView.others(page)
+    );
+  }
+
+  /**
+   * The work is done with everything out: the bench state without sources comes first.
+   * @param {BenchPage} page
+   */
+  function unpower(page) {
+    const { book, family, assessment } = page;
+    const bare = Object.keys(book.states).find((id) => {
+      const state = book.states[id];
+      return state && state.sources.length === 0 && state.discharged;
+    });
+    if (!bare) return null;
+    return benchlore.parts.setUp(book, family, assessment.stands, { state: bare, unplugged: assessment.stands.unplugged });
+  }
+
+  /** @param {BenchFault} fault */
+  function work(fault) {
+    return h(
+      "li",
+      { class: "step step-work" },
+      h("span", { class: "step-what" }, "Do"),
+      h("div", { class: "step-how" }, h("ol", { class: "do" }, fault.fix.steps.map((line) => rich("li", null, line))))
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   */
+  function takes(page, fault) {
+    if (fault.fix.parts.length === 0 && fault.techniques.length === 0) return null;
+    return h(
+      "li",
+      { class: "step step-parts" },
+      h("span", { class: "step-what" }, "Takes"),
+      h(
+        "div",
+        { class: "step-how" },
+        h(
+          "ul",
+          { class: "takes-list" },
+          fault.fix.parts.map((use) => {
+            const part = page.family.parts[use.part];
+            const donor = use.donor || (part ? part.donor : "");
+            return h(
+              "li",
+              null,
+              part ? h("a", { class: "id", href: part.page }, use.part) : h("b", { class: "id" }, use.part),
+              part ? " " + part.name + ", " + part.package + "; " + part.skill : "",
+              donor ? [h("br"), "Donor: ", h("b", null, donor)] : null
+            );
+          })
+        ),
+        fault.techniques.length
+          ? h("p", null, "Techniques: ", fault.techniques.map((id, n) => {
+              const technique = page.book.techniques[id];
+              return [n ? ", " : "", technique ? h("a", { href: technique.page }, technique.title) : id];
+            }))
+          : null
+      )
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   */
+  function proof(page, fault) {
+    const measures = benchlore.cases.proofMeasures(page.family, fault);
+    return h(
+      "li",
+      { class: "step step-read" },
+      h("span", { class: "step-what" }, "Prove"),
+      h(
+        "div",
+        { class: "step-how" },
+        h("p", null, "The fix is proved when ", measures.length > 1 ? "all of these read" : "this reads", " as it should. If not, the fault is out of the running and the job goes on."),
+        h(
+          "form",
+          {
+            class: "entry proof",
+            autocomplete: "off",
+            onsubmit: (/** @type {Event} */ event) => {
+              event.preventDefault();
+              page.act.prove(fault.id);
+            },
+          },
+          measures.map((id, n) => one(page, fault, id, n)),
+          h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"))
+        )
+      )
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   * @param {string} id
+   * @param {number} n
+   */
+  function one(page, fault, id, n) {
+    const { family, book, ui } = page;
+    const measurement = family.measurements[id];
+    const wanted = measurement.outcomes.find((outcome) => outcome.id === fault.fix.confirm[id]);
+    const key = "proof-" + fault.id + "-" + id;
+    const point = family.points[measurement.point];
+    const before = n === 0 ? { state: null, unplugged: [] } : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(family, fault)[n - 1]);
+    const inputId = "proof-" + (n + 1);
+    return h(
+      "fieldset",
+      { class: "proof-one" },
+      h("legend", null, benchlore.parts.nameOf(book, family, id)),
+      benchlore.parts.hazards(book, measurement.hazards.filter((hazard) => !fault.hazards.includes(hazard)), page.met),
+      h("ol", { class: "card-steps" }, benchlore.parts.setUp(book, family, before, benchlore.cases.setUpOf(family, id)), benchlore.parts.meter(book, measurement), point ? benchlore.parts.where(family, page.job.revision, measurement) : null),
+      h("p", { class: "healthy" }, "It must read: ", wanted ? benchlore.parts.outcome(wanted) : fault.fix.confirm[id]),
+      measurement.unit === null
+        ? h(
+            "div",
+            { class: "answers-row", role: "radiogroup", "aria-label": "What is it?" },
+            measurement.outcomes.map((outcome) =>
+              h(
+                "label",
+                { class: "choice" },
+                h("input", { type: "radio", name: inputId, value: outcome.id, checked: ui.drafts[key] === outcome.id, onchange: () => page.act.type(key, outcome.id) }),
+                benchlore.parts.outcome(outcome)
+              )
+            )
+          )
+        : [
+            h("label", { class: "field", for: inputId }, "The meter shows"),
+            h(
+              "div",
+              { class: "entry-row" },
+              h("input", {
+                type: "text",
+                id: inputId,
+                class: "reading-field",
+                inputmode: "decimal",
+                maxlength: "60",
+                spellcheck: "false",
+                autocapitalize: "off",
+                value: ui.drafts[key] || "",
+                "aria-invalid": ui.refusals[key] ? "true" : null,
+                "aria-describedby": inputId + "-refusal",
+                oninput: (/** @type {Event} */ event) => page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+              }),
+              h("span", { class: "unit", "aria-hidden": "true" }, benchlore.nextView.unitSign(measurement.unit))
+            ),
+          ],
+      refusalOf(ui.refusals[key], inputId + "-refusal")
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function why(page, id) {
+    const { assessment } = page;
+    const choice = assessment.choices.find((other) => other.kind === "fix" && other.id === id);
+    if (!choice) return h("p", { class: "why" }, mark("undecided"), "This fix is not among those worth trying now.");
+    const measuring = assessment.choices.find((other) => other.kind === "measure");
+    const rest = measuring ? "; measuring first would take " + minutes(measuring.expected) + " in all" : "";
+    return h("p", { class: "why" }, h("b", null, "Why: "), "trying it takes " + minutes(choice.minutes) + ", and the job about " + minutes(choice.expected) + " in all" + rest + ".");
+  }
+
+  /**
+   * The card of a job that is over.
+   * @param {BenchPage} page
+   * @returns {HTMLElement}
+   */
+  function closed(page) {
+    const outcome = page.outcome;
+    const proved = outcome.state === "proved";
+    return h(
+      "article",
+      { class: "panel next closed", "aria-labelledby": "next-title" },
+      h("p", { class: "kicker" }, "Job closed"),
+      h("h2", { id: "next-title", tabindex: "-1" }, mark(proved ? "normal" : "other"), proved ? "Proved: " + page.faultTitle(outcome.fault) : "Escalated: " + page.book.shop.escalate_to),
+      h("p", { class: "asks" }, proved ? "The confirming measurement reads normal." : "The readings stay in the job sheet for whoever goes on."),
+      h(
+        "p",
+        { class: "actions" },
+        button("Print the job sheet", () => page.act.print(), { class: "primary", key: "p", id: "print" }),
+        button("Save the job", () => page.act.saveFile("json"), { id: "save-json" }),
+        button("Save as Markdown", () => page.act.saveFile("md"), { id: "save-md" }),
+        button("New job", () => page.act.newJob(), { key: "n", id: "new-job-closed" })
+      )
+    );
+  }
+
+  benchlore.fixView = { render, closed };
+})();

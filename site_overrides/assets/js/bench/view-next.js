@@ -1,0 +1,271 @@
+/*
+ * What to do next, on one card: hazards, set-up, place, meter, the reading. And what else could be done.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { h, rich, button, refusalOf, capital } = benchlore.dom;
+  const { minutes, share } = benchlore.quantity;
+
+  /**
+   * The card of the chosen action, or of the best one.
+   * @param {BenchPage} page
+   * @returns {HTMLElement}
+   */
+  function render(page) {
+    const action = page.next;
+    if (action.kind === "fix") return benchlore.fixView.render(page, action.id);
+    if (action.kind === "escalate") return escalate(page);
+    return measure(page, action.id);
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function measure(page, id) {
+    const { book, family, assessment } = page;
+    const measurement = family.measurements[id];
+    const point = family.points[measurement.point];
+    const net = point ? point.net : "";
+    const verb = measurement.unit === null ? capital(measurement.mode === "scope" ? "look at" : measurement.mode + " at") : "Measure";
+    const title = measurement.unit === null ? verb + " " + measurement.point : verb + " " + net + " at " + measurement.point;
+    return h(
+      "article",
+      { class: "panel next", "aria-labelledby": "next-title" },
+      benchlore.parts.hazards(book, measurement.hazards, page.met),
+      h("p", { class: "kicker" }, chosenWord(page, "Next")),
+      h("h2", { id: "next-title", tabindex: "-1" }, title),
+      rich("p", { class: "asks" }, measurement.asks),
+      h(
+        "ol",
+        { class: "card-steps" },
+        benchlore.parts.setUp(book, family, assessment.stands, benchlore.cases.setUpOf(family, id)),
+        benchlore.parts.meter(book, measurement),
+        benchlore.parts.where(family, page.job.revision, measurement),
+        h(
+          "li",
+          { class: "step step-read" },
+          h("span", { class: "step-what" }, measurement.unit === null ? "Answer" : "Read"),
+          h("div", { class: "step-how" }, measurement.unit === null ? named(page, id) : field(page, id), healthy(measurement))
+        )
+      ),
+      why(page, id),
+      others(page)
+    );
+  }
+
+  /** @param {BenchMeasurement} measurement */
+  function healthy(measurement) {
+    const normal = measurement.outcomes.filter((outcome) => outcome.normal);
+    return h("p", { class: "healthy" }, "Healthy: ", normal.map((outcome) => [benchlore.parts.outcome(outcome), " "]));
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function field(page, id) {
+    const { ui, family, book } = page;
+    const measurement = family.measurements[id];
+    const key = "read-" + id;
+    const refusal = ui.refusals[key];
+    const has = (book.meters[page.readingMeter] || { accuracy: /** @type {BenchMeter["accuracy"]} */ ({}) }).accuracy[measurement.mode];
+    return h(
+      "form",
+      {
+        class: "entry",
+        autocomplete: "off",
+        onsubmit: (/** @type {Event} */ event) => {
+          event.preventDefault();
+          page.act.enter(id, page.ui.drafts[key] || "");
+        },
+      },
+      h("label", { class: "field", for: "reading" }, "The meter shows"),
+      h(
+        "div",
+        { class: "entry-row" },
+        h("input", {
+          type: "text",
+          id: "reading",
+          class: "reading-field",
+          inputmode: "decimal",
+          maxlength: "60",
+          spellcheck: "false",
+          autocapitalize: "off",
+          value: ui.drafts[key] || "",
+          "aria-invalid": refusal ? "true" : null,
+          "aria-describedby": "reading-refusal reading-hint",
+          oninput: (/** @type {Event} */ event) => page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+        }),
+        h("span", { class: "unit", "aria-hidden": "true" }, unitSign(measurement.unit || "")),
+        h("button", { type: "submit", class: "primary", id: "enter-reading" }, "Enter"),
+        button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), { name: "What if: show what this reading would mean, without entering it", id: "what-if" })
+      ),
+      refusalOf(refusal, "reading-refusal"),
+      h(
+        "p",
+        { class: "hint", id: "reading-hint" },
+        "A number, with m, k or M where it has one; OL when it is over range. ",
+        h(
+          "label",
+          { class: "inline-field" },
+          "Taken with ",
+          h(
+            "select",
+            { id: "reading-meter", onchange: (/** @type {Event} */ event) => page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value) },
+            Object.entries(book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
+          )
+        )
+      ),
+      has ? null : namedToo(page, id)
+    );
+  }
+
+  /**
+   * Where the meter lacks the function the outcome can still be named.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function namedToo(page, id) {
+    return [h("p", { class: "note" }, "This meter has no such function. Choose the meter that was used, or name what was seen:"), named(page, id)];
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function named(page, id) {
+    const measurement = page.family.measurements[id];
+    return h(
+      "ol",
+      { class: "answers" },
+      measurement.outcomes.map((outcome, n) =>
+        h(
+          "li",
+          null,
+          h(
+            "button",
+            {
+              type: "button",
+              id: "answer-" + (n + 1),
+              class: "answer",
+              "aria-keyshortcuts": String(n + 1),
+              onclick: () => page.act.enter(id, outcome.id),
+            },
+            h("kbd", { "aria-hidden": "true" }, String(n + 1)),
+            h("span", null, benchlore.parts.outcome(outcome), rich("span", { class: "means" }, outcome.means))
+          ),
+          button("What if", () => page.act.whatIf(id, outcome.id), { class: "quiet", name: "What if: " + outcome.name })
+        )
+      ),
+      h("li", { class: "refusal-item" }, refusalOf(page.ui.refusals["read-" + id], "answer-refusal"))
+    );
+  }
+
+  /**
+   * Why this is next: what it costs and saves, and what each outcome would settle.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function why(page, id) {
+    const { assessment, family } = page;
+    const choice = assessment.choices.find((one) => one.kind === "measure" && one.id === id);
+    const measurement = family.measurements[id];
+    if (!choice) {
+      const done = assessment.measured.includes(id);
+      return h("p", { class: "why" }, done ? "Measured already. The last reading of a measurement counts." : "No fault of the book says what this reads; it cannot change the ranking.");
+    }
+    const saved = assessment.guess - choice.expected;
+    return h(
+      "div",
+      { class: "why" },
+      h(
+        "p",
+        null,
+        h("b", null, "Why: "),
+        "takes " + minutes(choice.minutes) + ". ",
+        saved > 0.05
+          ? ["From here to a proved fix or escalation about ", h("b", null, minutes(choice.expected)), "; fixing without measuring would take " + minutes(assessment.guess) + ". It saves ", h("b", null, minutes(saved)), "."]
+          : "It saves no time against fixing straight away (" + minutes(choice.expected) + " against " + minutes(assessment.guess) + ")."
+      ),
+      h(
+        "details",
+        { id: "settles" },
+        h("summary", null, "What it would settle"),
+        h(
+          "table",
+          { class: "grid" },
+          h("thead", null, h("tr", null, h("th", { scope: "col" }, "If it reads"), h("th", { scope: "col" }, "Likely"), h("th", { scope: "col" }, "Then first"))),
+          h(
+            "tbody",
+            null,
+            benchlore.assess.settles(assessment, id).map((row, n) =>
+              h(
+                "tr",
+                null,
+                h("th", { scope: "row", "data-label": "If it reads" }, benchlore.parts.outcome(measurement.outcomes[n])),
+                h("td", { "data-label": "Likely" }, share(row.probability)),
+                h("td", { "data-label": "Then first" }, page.titleOf(row.leader) + ", " + share(row.share))
+              )
+            )
+          )
+        )
+      )
+    );
+  }
+
+  /**
+   * The two next-best actions, each one key away, and the way to all the others.
+   * @param {BenchPage} page
+   */
+  function others(page) {
+    const rest = page.assessment.choices.filter((one) => one.kind !== page.next.kind || one.id !== page.next.id).slice(0, 2);
+    return h(
+      "div",
+      { class: "others" },
+      h("p", { class: "field" }, "Rather do"),
+      rest.map((action, n) =>
+        button(page.actionName(action) + " (" + minutes(action.expected) + ")", () => page.act.choose(action.kind, action.id), { key: n === 0 ? "s" : "t", class: "other", id: "other-" + (n + 1) })
+      ),
+      button("Any other", () => page.act.open("list"), { key: "l", class: "other", id: "any-other" })
+    );
+  }
+
+  /** @param {BenchPage} page */
+  function escalate(page) {
+    const { book, assessment } = page;
+    return h(
+      "article",
+      { class: "panel next", "aria-labelledby": "next-title" },
+      h("p", { class: "kicker" }, chosenWord(page, "Next")),
+      h("h2", { id: "next-title", tabindex: "-1" }, "Escalate: " + book.shop.escalate_to),
+      h("p", { class: "asks" }, "No measurement or fix of the book is worth its time now. " + capital(book.shop.escalate_to) + " costs " + minutes(book.shop.escalate_minutes) + "."),
+      clash(page),
+      h("p", { class: "actions" }, button("Close the job as escalated", () => page.act.escalate(), { class: "primary", id: "escalate" })),
+      assessment.choices.length > 1 ? others(page) : h("p", { class: "actions" }, button("Any other measurement", () => page.act.open("list"), { key: "l" }))
+    );
+  }
+
+  /** @param {BenchPage} page */
+  function clash(page) {
+    const last = page.assessment.probabilities[page.assessment.probabilities.length - 1];
+    if (last < 0.5) return null;
+    return h("p", { class: "note" }, "Nothing in the book explains these readings well: \u201cnot in the book\u201d stands at " + share(last) + ". Check the reading that fits worst, in the history, before you give up.");
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} usual
+   */
+  function chosenWord(page, usual) {
+    return page.ui.chosen ? "Your choice" : usual;
+  }
+
+  /** @param {string} unit */
+  function unitSign(unit) {
+    return unit === "ohm" ? "\u03a9" : unit === "degC" ? "\u00b0C" : unit;
+  }
+
+  benchlore.nextView = { render, others, chosenWord, unitSign };
+})();

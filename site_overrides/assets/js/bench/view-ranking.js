@@ -1,0 +1,136 @@
+/*
+ * Which faults are likely: probability as number and bar, minutes to try, the move of the last entry, and why.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { h, rich, mark, button } = benchlore.dom;
+  const { share, minutes } = benchlore.quantity;
+
+  const SHOWN = 6;
+  const LEAST_MOVE = 0.005;
+
+  /**
+   * @param {BenchPage} page
+   * @returns {HTMLElement}
+   */
+  function render(page) {
+    const { assessment, ui } = page;
+    const source = page.trial ? page.trial.assessment : assessment;
+    const rows = source.ranking;
+    const unknown = rows.find((row) => row.id === "");
+    const shown = ui.allFaults ? rows : rows.filter((row, n) => n < SHOWN || row === unknown);
+    return h(
+      "section",
+      { class: "panel ranking", "aria-labelledby": "ranking-title" },
+      h("h2", { id: "ranking-title", tabindex: "-1" }, page.trial ? "Ranking, what if" : "Ranking"),
+      h("ol", { class: "ranks" }, shown.map((row) => rank(page, source, row))),
+      rows.length > shown.length || ui.allFaults
+        ? button(ui.allFaults ? "Show the likely ones" : "Show all " + rows.length, () => page.act.allFaults(), { id: "all-faults" })
+        : null
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchAssessment} source
+   * @param {BenchRank} row
+   */
+  function rank(page, source, row) {
+    const fault = page.family.faults[row.id];
+    const bar = h("span", { class: "bar", "aria-hidden": "true" }, h("span", { class: "bar-fill" }));
+    const fill = /** @type {HTMLElement} */ (bar.firstElementChild);
+    fill.style.width = (100 * row.p).toFixed(2) + "%";
+    return h(
+      "li",
+      { class: "rank" + (row.out ? " rank-out" : "") },
+      h(
+        "details",
+        { id: "rank-" + (row.index < source.one.faults.length ? row.id.replace("/", "-") : "unknown") },
+        h(
+          "summary",
+          null,
+          h("span", { class: "rank-title" }, page.titleOf(row.index)),
+          bar,
+          h(
+            "span",
+            { class: "rank-figures" },
+            h("b", { class: "rank-share" }, row.out ? "out" : share(row.p)),
+            h("span", { class: "rank-minutes" }, fault ? minutes(row.minutes) + " to try" : minutes(row.minutes) + " to escalate"),
+            move(row)
+          )
+        ),
+        why(page, source, row)
+      )
+    );
+  }
+
+  /** @param {BenchRank} row */
+  function move(row) {
+    if (row.out || Math.abs(row.move) < LEAST_MOVE) return h("span", { class: "rank-move" }, "\u2013", h("span", { class: "unseen" }, " no change"));
+    const points = Math.max(1, Math.round(Math.abs(row.move) * 100));
+    const up = row.move > 0;
+    return h("span", { class: "rank-move" }, h("span", { "aria-hidden": "true" }, up ? "\u25b2" : "\u25bc"), h("span", { class: "unseen" }, up ? "up " : "down "), points + "\u00a0points");
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchAssessment} source
+   * @param {BenchRank} row
+   */
+  function why(page, source, row) {
+    const fault = page.family.faults[row.id];
+    if (!fault) {
+      return h("div", { class: "rank-why" }, h("p", null, "A fault that the book does not have yet. It gains when no fault of the book explains the readings."), evidence(page, source, row));
+    }
+    return h(
+      "div",
+      { class: "rank-why" },
+      row.out ? h("p", null, mark("fault"), "Its fix was tried and its proof did not read normal.") : null,
+      rich("div", null, fault.summary),
+      evidence(page, source, row),
+      h("p", { class: "actions" }, h("a", { href: fault.page }, "Its page"), row.out ? null : button("Show its fix", () => page.act.choose("fix", row.id)))
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchAssessment} source
+   * @param {BenchRank} row
+   */
+  function evidence(page, source, row) {
+    const reasons = row.out ? [] : benchlore.assess.reasons(source, row.index);
+    const fault = page.family.faults[row.id];
+    const symptoms = source.evidence.symptoms.map((id) => {
+      const symptom = page.book.symptoms[id];
+      const often = fault ? fault.symptoms[id] : undefined;
+      const words = fault ? (often ? often + " shows it" : "does not list it") : "unknown";
+      return h("li", null, mark(!fault ? "undecided" : often ? "normal" : "fault"), h("b", null, (symptom ? symptom.title : id) + ": "), words);
+    });
+    const taken = reasons.map((reason) => {
+      const measurement = page.family.measurements[reason.measure];
+      const said = benchlore.parts.nameOf(page.book, page.family, reason.measure) + ", " + benchlore.parts.shown(measurement, reason.reading);
+      const [status, words] = weigh(reason.factor);
+      return h("li", null, mark(status), h("b", null, said + ": "), words);
+    });
+    return h("ul", { class: "for-and-against" }, symptoms, taken);
+  }
+
+  /**
+   * @param {number} factor how many times likelier the reading is with the fault than with the others
+   * @returns {[string, string]}
+   */
+  function weigh(factor) {
+    if (factor > 1.1) return ["normal", "for it, " + times(factor) + " likelier than with the others"];
+    if (factor < 0.9) return ["fault", "against it, " + times(1 / factor) + " less likely than with the others"];
+    return ["other", "says nothing about it"];
+  }
+
+  /** @param {number} factor */
+  function times(factor) {
+    if (factor >= 100) return "over 100 times";
+    return (factor >= 9.95 ? Math.round(factor) : Math.round(factor * 10) / 10) + " times";
+  }
+
+  benchlore.rankingView = { render };
+})();

@@ -1,0 +1,154 @@
+/*
+ * What the last reading means, in words and on its strip; also for a reading that is only tried out.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { h, rich, mark, button, plain } = benchlore.dom;
+  const { share } = benchlore.quantity;
+
+  /**
+   * @param {BenchPage} page
+   * @returns {HTMLElement | null}
+   */
+  function render(page) {
+    const trial = page.trial;
+    if (trial) return trying(page, trial);
+    const last = lastEntry(page);
+    if (!last) return null;
+    return h("section", { class: "panel verdict", "aria-labelledby": "verdict-title" }, h("h2", { id: "verdict-title" }, "Last reading"), last);
+  }
+
+  /** @param {BenchPage} page */
+  function lastEntry(page) {
+    const { job, assessment } = page;
+    const at = job.entries.length - 1;
+    const entry = job.entries[at];
+    if (!entry) return null;
+    const judged = assessment.taken.filter((one) => one.entry === at);
+    if (entry.kind === "fix") {
+      const title = page.faultTitle(entry.fault);
+      const words = entry.result === "proved" ? "Proved: " + title + " is mended." : "Not proved: " + title + " is out of the running.";
+      return [h("p", { class: "verdict-words" }, mark(entry.result === "proved" ? "normal" : "fault"), h("b", null, words)), judged.map((one) => reading(page, one))];
+    }
+    return judged.map((one) => reading(page, one));
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchJudged} judged
+   * @returns {BenchChild}
+   */
+  function reading(page, judged) {
+    const measurement = page.family.measurements[judged.measure];
+    if (!measurement || !judged.reading || !judged.verdict) {
+      return h("p", { class: "verdict-words" }, mark("undecided"), h("b", null, "\u201c" + judged.text + "\u201d says nothing: " + (judged.refusal ? judged.refusal.reason : "") + "."));
+    }
+    const { verdict } = judged;
+    return h(
+      "div",
+      { class: "verdict-one" },
+      h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.book, page.family, judged.measure)),
+      h("p", { class: "verdict-words" }, mark(statusOf(measurement, verdict)), h("b", { class: "reading" }, sayReading(measurement, judged)), " ", h("b", null, word(measurement, verdict))),
+      verdict.decided ? rich("p", { class: "means" }, measurement.outcomes[verdict.index].means) : h("p", { class: "means" }, undecided(page, measurement, judged)),
+      benchlore.parts.strip(measurement, judged.reading, verdict.spread),
+      likely(measurement, verdict),
+      verdict.decided || page.trial ? null : h("p", { class: "actions" }, button("Measure it again", () => page.act.choose("measure", judged.measure), { key: "a", id: "again" }))
+    );
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {BenchVerdict} verdict
+   */
+  function statusOf(measurement, verdict) {
+    if (!verdict.decided) return "undecided";
+    return measurement.outcomes[verdict.index].normal ? "normal" : "other";
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {BenchVerdict} verdict
+   */
+  function word(measurement, verdict) {
+    if (!verdict.decided) return "undecided";
+    const outcome = measurement.outcomes[verdict.index];
+    return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {BenchJudged} judged
+   */
+  function sayReading(measurement, judged) {
+    const { reading, verdict } = judged;
+    if (!reading || !verdict || reading.outcome !== null) return "";
+    if (reading.value === null) return "open:";
+    return benchlore.quantity.withSpread(reading.value, verdict.spread, measurement.unit || "") + ":";
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchMeasurement} measurement
+   * @param {BenchJudged} judged
+   */
+  function undecided(page, measurement, judged) {
+    const { verdict } = judged;
+    if (!verdict) return "";
+    const names = verdict.between.map((index) => measurement.outcomes[index].name);
+    const meter = page.book.meters[judged.meter];
+    return (
+      "This meter cannot decide between " + names.join(" and ") + ": the reading lies within its accuracy of both. " +
+      "The ranking takes both into account. A better meter than \u201c" + (meter ? meter.title : judged.meter) + "\u201d may settle it."
+    );
+  }
+
+  /**
+   * The outcomes that are possible, when more than one is.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchVerdict} verdict
+   */
+  function likely(measurement, verdict) {
+    const rows = verdict.outcomes.map((p, index) => ({ p, index })).filter((row) => row.p >= 0.005);
+    if (rows.length < 2) return null;
+    rows.sort((a, b) => b.p - a.p);
+    return h("p", { class: "likely" }, rows.map((row) => [h("span", { class: "likely-one" }, benchlore.parts.outcome(measurement.outcomes[row.index]), " ", share(row.p)), " "]));
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchTrial} trial
+   */
+  function trying(page, trial) {
+    const next = trial.assessment.choices[0];
+    const leader = trial.assessment.ranking[0];
+    return h(
+      "section",
+      { class: "panel verdict verdict-trial", "aria-labelledby": "verdict-title" },
+      h("h2", { id: "verdict-title", tabindex: "-1" }, "What if \u2014 not entered"),
+      reading(page, trial.judged),
+      h("p", null, "Then first: ", h("b", null, page.titleOf(leader.index)), ", " + share(leader.p) + ". Next would be: " + page.actionName(next) + "."),
+      h(
+        "p",
+        { class: "actions" },
+        button("Enter it", () => page.act.enter(trial.judged.measure, trial.judged.text), { class: "primary", id: "trial-enter" }),
+        button("Forget it", () => page.act.forget(), { key: "Esc", id: "trial-forget" })
+      )
+    );
+  }
+
+  /**
+   * The verdict in one sentence, to be read out.
+   * @param {BenchPage} page
+   * @param {BenchJudged} judged
+   */
+  function say(page, judged) {
+    const measurement = page.family.measurements[judged.measure];
+    if (!measurement || !judged.reading || !judged.verdict) return "";
+    const start = sayReading(measurement, judged);
+    if (!judged.verdict.decided) return start + " undecided. " + undecided(page, measurement, judged);
+    return start + " " + word(measurement, judged.verdict) + ". " + plain(measurement.outcomes[judged.verdict.index].means);
+  }
+
+  benchlore.verdictView = { render, say, word, statusOf };
+})();

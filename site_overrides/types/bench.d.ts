@@ -1,0 +1,634 @@
+/*
+ * Types of the bench page's scripts, for the type check only; the page does not load this file.
+ * Data types mirror tools/benchlore/site/data.py; the rest says what each script adds to `benchlore`.
+ */
+
+/* The book as data. */
+
+interface BenchRange {
+  readonly up_to: number;
+  readonly resolution: number;
+  readonly percent: number;
+  readonly counts: number;
+}
+
+interface BenchMeter {
+  readonly title: string;
+  readonly note: string;
+  readonly accuracy: { readonly [mode: string]: readonly BenchRange[] | undefined };
+}
+
+interface BenchSymptom {
+  readonly title: string;
+  readonly said: readonly string[];
+  readonly note: string;
+  readonly page: string;
+}
+
+interface BenchHazard {
+  readonly title: string;
+  readonly signal: string;
+  readonly harm: string;
+  readonly avoid: readonly string[];
+  readonly page: string;
+}
+
+interface BenchState {
+  readonly title: string;
+  readonly sources: readonly string[];
+  readonly minutes: number;
+  readonly how: readonly string[];
+  readonly discharged: boolean;
+  readonly hazards: readonly string[];
+}
+
+interface BenchListedFamily {
+  readonly id: string;
+  readonly title: string;
+  readonly kind: string;
+  readonly script: string;
+  readonly symptoms: readonly string[];
+  readonly revisions: Readonly<Record<string, { readonly tell: string; readonly picture: string }>>;
+}
+
+interface BenchBook {
+  readonly format: number;
+  readonly stamp: string;
+  readonly shop: {
+    readonly title: string;
+    readonly currency: string;
+    readonly labour_rate: number;
+    readonly default_meter: string;
+    readonly unplug_minutes: number;
+    readonly escalate_minutes: number;
+    readonly escalate_to: string;
+  };
+  readonly meters: Readonly<Record<string, BenchMeter | undefined>>;
+  readonly symptoms: Readonly<Record<string, BenchSymptom | undefined>>;
+  readonly hazards: Readonly<Record<string, BenchHazard | undefined>>;
+  readonly states: Readonly<Record<string, BenchState | undefined>>;
+  readonly techniques: Readonly<Record<string, { readonly title: string; readonly page: string } | undefined>>;
+  readonly families: readonly BenchListedFamily[];
+  readonly modes: Readonly<Record<string, { readonly word: string; readonly unit: string | null } | undefined>>;
+  readonly retired: Readonly<Record<string, { readonly moved_to: string | null; readonly reason: string } | undefined>>;
+}
+
+interface BenchOutcome {
+  readonly id: string;
+  readonly name: string;
+  readonly normal: boolean;
+  readonly means: string;
+  readonly text?: string;
+  readonly open?: boolean;
+  /** Left out where the outcome is named; null for an open end. */
+  readonly low?: number | null;
+  readonly high?: number | null;
+}
+
+interface BenchMeasurement {
+  readonly point: string;
+  readonly mode: string;
+  readonly unit: string | null;
+  readonly state: string;
+  readonly unplugged: readonly string[];
+  readonly minutes: number;
+  readonly asks: string;
+  readonly leads: string;
+  readonly technique: string | null;
+  readonly inject: { readonly volts: string; readonly limit: string } | null;
+  readonly hazards: readonly string[];
+  readonly outcomes: readonly BenchOutcome[];
+  readonly strip: string;
+}
+
+interface BenchPoint {
+  readonly net: string;
+  readonly side: string;
+  readonly where: Readonly<Record<string, string | undefined>>;
+  readonly locator: Readonly<Record<string, string | undefined>>;
+}
+
+interface BenchPart {
+  readonly name: string;
+  readonly package: string;
+  readonly unplugs: boolean;
+  readonly minutes: number;
+  readonly skill: string;
+  readonly donor: string;
+  readonly price: number | null;
+  readonly page: string;
+}
+
+interface BenchFault {
+  readonly id: string;
+  readonly title: string;
+  readonly page: string;
+  readonly revisions: readonly string[];
+  readonly summary: string;
+  readonly symptoms: Readonly<Record<string, string | undefined>>;
+  readonly expects: Readonly<Record<string, Readonly<Record<string, number | undefined>> | undefined>>;
+  readonly notes: Readonly<Record<string, string | undefined>>;
+  readonly part: string;
+  readonly cause: string;
+  readonly seen: number;
+  readonly hazards: readonly string[];
+  readonly techniques: readonly string[];
+  readonly fix: {
+    readonly action: string;
+    readonly minutes: number;
+    readonly steps: readonly string[];
+    readonly confirm: Readonly<Record<string, string>>;
+    readonly parts: readonly { readonly part: string; readonly donor: string }[];
+  };
+}
+
+interface BenchFamily {
+  readonly format: number;
+  readonly id: string;
+  readonly title: string;
+  readonly kind: string;
+  readonly page: string;
+  readonly revisions: Readonly<Record<string, { readonly tell: string } | undefined>>;
+  readonly nets: Readonly<Record<string, { readonly kind: string; readonly for: string; readonly page: string } | undefined>>;
+  readonly parts: Readonly<Record<string, BenchPart | undefined>>;
+  readonly points: Readonly<Record<string, BenchPoint | undefined>>;
+  readonly measurements: Readonly<Record<string, BenchMeasurement>>;
+  readonly faults: Readonly<Record<string, BenchFault>>;
+}
+
+/* Diagnosis. */
+
+interface BenchReading {
+  /** In the base unit of the mode; null with a null outcome: over-range. */
+  readonly value: number | null;
+  readonly outcome: string | null;
+}
+
+interface BenchRefusal {
+  readonly reason: string;
+  readonly mend: string;
+}
+
+interface BenchBand {
+  readonly outcome: string;
+  readonly low: number;
+  readonly high: number;
+  readonly floor: number;
+  readonly ceiling: number;
+  readonly over: number;
+  readonly read: boolean;
+}
+
+interface BenchScale {
+  readonly bands: readonly BenchBand[];
+  readonly ranges: readonly BenchRange[];
+  readonly anywhere: number;
+  readonly lowest: number;
+  readonly highest: number;
+  readonly order: readonly number[];
+  readonly cuts: readonly number[];
+  readonly overClass: number;
+}
+
+interface BenchSetUp {
+  readonly state: string | null;
+  readonly unplugged: readonly string[];
+}
+
+interface BenchPlanBase {
+  readonly faults: readonly string[];
+  readonly fixMinutes: readonly number[];
+  readonly fixSetUp: readonly number[];
+  readonly measures: readonly string[];
+  readonly tables: readonly (readonly Float64Array[])[];
+  readonly measureMinutes: readonly number[];
+  readonly measureSetUp: readonly number[];
+  readonly change: readonly (readonly number[])[];
+  readonly escalate: number;
+}
+
+interface BenchCase {
+  readonly book: BenchBook;
+  readonly family: BenchFamily;
+  readonly revision: string;
+  readonly meter: BenchMeter;
+  readonly meterId: string;
+  readonly faults: readonly string[];
+  readonly prior: readonly number[];
+  readonly shows: Readonly<Record<string, readonly number[] | undefined>>;
+  readonly scales: Readonly<Record<string, BenchScale>>;
+  readonly expected: Readonly<Record<string, readonly (readonly number[])[]>>;
+  readonly stated: Readonly<Record<string, readonly boolean[]>>;
+  readonly setUps: readonly BenchSetUp[];
+  readonly bench: BenchPlanBase;
+}
+
+interface BenchSeen {
+  readonly measure: string;
+  readonly reading: BenchReading;
+  /** The case of the meter that took the reading. */
+  readonly seen: BenchCase;
+}
+
+interface BenchEvidence {
+  readonly symptoms: readonly string[];
+  readonly readings: readonly BenchSeen[];
+  readonly tried: readonly string[];
+}
+
+/* Jobs. */
+
+interface BenchSetup {
+  readonly label: string;
+  readonly family: string;
+  readonly revision: string;
+  readonly symptoms: readonly string[];
+  readonly meter: string;
+}
+
+interface BenchTaken {
+  readonly measure: string;
+  readonly meter: string;
+  readonly text: string;
+}
+
+type BenchReadingEntry = BenchTaken & { readonly kind: "reading"; readonly at: string };
+type BenchFixEntry = {
+  readonly kind: "fix";
+  readonly fault: string;
+  readonly result: "proved" | "failed";
+  readonly confirm: readonly BenchTaken[];
+  readonly at: string;
+};
+type BenchEscalateEntry = { readonly kind: "escalate"; readonly at: string };
+type BenchEntry = BenchReadingEntry | BenchFixEntry | BenchEscalateEntry;
+
+interface BenchJob extends BenchSetup {
+  readonly format: string;
+  readonly version: number;
+  readonly id: string;
+  readonly started: string;
+  readonly entries: readonly BenchEntry[];
+}
+
+type BenchStep =
+  | { readonly do: "set"; readonly setup: Partial<BenchSetup> }
+  | { readonly do: "add"; readonly entry: BenchEntry }
+  | { readonly do: "edit"; readonly at: number; readonly entry: BenchEntry }
+  | { readonly do: "remove"; readonly at: number };
+
+interface BenchLog {
+  readonly base: BenchJob;
+  readonly steps: readonly BenchStep[];
+  readonly cursor: number;
+}
+
+/* Looking ahead. */
+
+type BenchKind = "measure" | "fix" | "escalate";
+
+interface BenchLook {
+  readonly bench: BenchPlanBase;
+  readonly inverse: readonly number[];
+  readonly floors: readonly number[];
+}
+
+interface BenchPlace {
+  readonly weights: Float64Array;
+  readonly open: readonly number[];
+  readonly setUp: number;
+}
+
+interface BenchChoice {
+  readonly kind: BenchKind;
+  readonly index: number;
+  readonly minutes: number;
+  readonly expected: number;
+}
+
+interface BenchAction extends BenchChoice {
+  /** Of the measurement or the fault; empty for escalation. */
+  readonly id: string;
+}
+
+/* What a job comes to. */
+
+interface BenchVerdict {
+  /** The outcome that the reading is taken for. */
+  readonly index: number;
+  readonly outcomes: readonly number[];
+  readonly decided: boolean;
+  readonly between: readonly number[];
+  /** Half width of the accuracy limits, in the base unit. */
+  readonly spread: number;
+}
+
+interface BenchJudged {
+  /** Number of the entry, -1 for a reading that is not entered. */
+  readonly entry: number;
+  /** Result of the fix whose proof it is, else empty. */
+  readonly proof: string;
+  readonly measure: string;
+  readonly text: string;
+  readonly meter: string;
+  readonly seen: BenchCase;
+  readonly reading: BenchReading | null;
+  readonly refusal: BenchRefusal | null;
+  readonly verdict: BenchVerdict | null;
+}
+
+interface BenchRank {
+  readonly index: number;
+  /** Empty for "not in the book". */
+  readonly id: string;
+  readonly p: number;
+  readonly move: number;
+  readonly minutes: number;
+  readonly out: boolean;
+}
+
+interface BenchAssessment {
+  readonly one: BenchCase;
+  readonly taken: readonly BenchJudged[];
+  readonly evidence: BenchEvidence;
+  readonly probabilities: readonly number[];
+  readonly before: readonly number[] | null;
+  readonly measured: readonly string[];
+  readonly stands: BenchSetUp;
+  readonly choices: readonly BenchAction[];
+  readonly place: BenchPlace;
+  /** Expected minutes of fixing without measuring. */
+  readonly guess: number;
+  readonly ranking: readonly BenchRank[];
+  readonly problems: readonly string[];
+}
+
+interface BenchSheet {
+  readonly title: string;
+  readonly facts: readonly (readonly [string, string])[];
+  readonly entries: readonly (readonly [string, string, string, string])[];
+  readonly ranking: readonly (readonly [string, string])[];
+  readonly fix: { readonly title: string; readonly steps: readonly string[]; readonly parts: readonly string[] } | null;
+  readonly hazards: readonly string[];
+  readonly problems: readonly string[];
+}
+
+/* What is kept. */
+
+interface BenchRecord {
+  readonly turn: number;
+  readonly time: string;
+  readonly log: unknown;
+}
+
+interface BenchKept {
+  readonly id: string;
+  readonly log: BenchLog | null;
+  readonly time: string;
+  /** Why it cannot be read, and its text as it is. */
+  readonly damage: string;
+  readonly raw: string;
+}
+
+/* The page. */
+
+type BenchChild = Node | string | null | undefined | false | readonly BenchChild[];
+type BenchProperties = Record<string, string | number | boolean | null | undefined | ((event: Event) => void)>;
+
+interface BenchMessage {
+  readonly id: string;
+  readonly text: string;
+  readonly label: string;
+  readonly press: (() => void) | null;
+}
+
+interface BenchTrial {
+  readonly judged: BenchJudged;
+  readonly assessment: BenchAssessment;
+}
+
+interface BenchUi {
+  view: "setup" | "work";
+  chosen: BenchAction | null;
+  trial: BenchTrial | null;
+  /** What is typed and not entered, by field. */
+  drafts: Record<string, string>;
+  refusals: Record<string, BenchRefusal>;
+  editing: number;
+  dialog: "" | "keys" | "list" | "jobs";
+  allFaults: boolean;
+  readingMeter: string;
+  jobs: readonly BenchKept[];
+  removing: string;
+  messages: readonly BenchMessage[];
+  /** Id of the element to go to when shown next. */
+  focus: string;
+}
+
+interface BenchPage {
+  readonly book: BenchBook;
+  readonly family: BenchFamily;
+  readonly log: BenchLog;
+  readonly job: BenchJob;
+  readonly ui: BenchUi;
+  readonly act: BenchActs;
+  readonly assessment: BenchAssessment;
+  readonly next: BenchAction;
+  readonly outcome: { readonly state: "open" | "proved" | "escalated"; readonly fault: string };
+  readonly trial: BenchTrial | null;
+  readonly readingMeter: string;
+  /** Hazards that this job has shown in full already. */
+  readonly met: readonly string[];
+  titleOf(index: number): string;
+  faultTitle(id: string): string;
+  actionName(action: { kind: BenchKind; id: string }): string;
+}
+
+interface BenchActs {
+  set(setup: Partial<BenchSetup>): void;
+  toggleSymptom(id: string): void;
+  pickSymptom(id: string): void;
+  typeSymptom(text: string): void;
+  typeList(text: string): void;
+  type(key: string, text: string): void;
+  work(): void;
+  setup(): void;
+  useMeter(id: string): void;
+  enter(measure: string, text: string): void;
+  whatIf(measure: string, text: string): void;
+  forget(): void;
+  prove(fault: string): void;
+  escalate(): void;
+  choose(kind: BenchKind, id: string): void;
+  best(): void;
+  undo(): void;
+  redo(): void;
+  edit(at: number): void;
+  change(at: number, text: string, meter: string): void;
+  removeEntry(at: number): void;
+  allFaults(): void;
+  open(dialog: BenchUi["dialog"]): void;
+  closed(): void;
+  newJob(): void;
+  openJob(id: string): void;
+  removeJob(id: string, sure: boolean): void;
+  saveFile(form: "json" | "md"): void;
+  saveRaw(kept: BenchKept): void;
+  openFile(input: HTMLInputElement): void;
+  print(): void;
+  dismiss(id: string): void;
+}
+
+/** The site's scripts as the bench page sees them: the data and every part is loaded. */
+interface BenchScripts extends Benchlore {
+  benchBook: BenchBook;
+  benchFamilies: Record<string, BenchFamily>;
+  searchEngine: NonNullable<Benchlore["searchEngine"]>;
+  store: {
+    get(key: string): Promise<any>;
+    set(key: string, value: unknown): Promise<boolean>;
+    remove(key: string): Promise<boolean>;
+    keys(start?: string): Promise<string[]>;
+    trouble(): string;
+  };
+  quantity: {
+    format(value: number, unit: string, digits?: number): string;
+    withSpread(value: number, spread: number, unit: string): string;
+    share(value: number): string;
+    minutes(value: number): string;
+    plural(count: number, one: string, many?: string): string;
+  };
+  reading: {
+    LONGEST: number;
+    read(measurement: BenchMeasurement, meter: BenchMeter, typed: string): BenchReading | BenchRefusal;
+    refused(found: BenchReading | BenchRefusal): found is BenchRefusal;
+  };
+  meter: {
+    erfc(x: number): number;
+    normalBetween(low: number, high: number): number;
+    rangeFor(ranges: readonly BenchRange[], value: number): BenchRange;
+    largestReading(ranges: readonly BenchRange[]): number;
+    accuracyLimit(ranges: readonly BenchRange[], value: number): number;
+    standardUncertainty(ranges: readonly BenchRange[], value: number): number;
+  };
+  likelihood: {
+    BLUNDER: number;
+    scaleOf(measurement: BenchMeasurement, meter: BenchMeter): BenchScale;
+    outcomeWeights(scale: BenchScale, reading: BenchReading): { weights: number[]; nothing: number };
+    classOf(scale: BenchScale, reading: BenchReading): number;
+    classTable(scale: BenchScale): number[][];
+    meaninglessClasses(scale: BenchScale, table: readonly (readonly number[])[]): number[];
+  };
+  cases: {
+    caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
+    setUpOf(family: BenchFamily, measure: string): BenchSetUp;
+    placeOf(one: BenchCase, setUp: BenchSetUp): number;
+    changeMinutes(book: BenchBook, before: BenchSetUp, after: BenchSetUp): number;
+    proofMeasures(family: BenchFamily, fault: BenchFault): string[];
+    fixMinutes(book: BenchBook, family: BenchFamily, fault: BenchFault): number;
+  };
+  posterior: {
+    likelihoods(one: BenchCase, measure: string, reading: BenchReading): number[];
+    posterior(one: BenchCase, evidence: BenchEvidence): number[];
+  };
+  lookahead: {
+    lookAt(bench: BenchPlanBase): BenchLook;
+    start(bench: BenchPlanBase, probabilities: readonly number[], measured: readonly string[], setUp: number): BenchPlace;
+    choices(look: BenchLook, place: BenchPlace, effort: number): BenchChoice[];
+    withoutMeasuring(look: BenchLook, weights: Float64Array): number;
+    afterOutcome(bench: BenchPlanBase, place: BenchPlace, measure: number, outcome: number): BenchPlace;
+    afterFailedFix(bench: BenchPlanBase, place: BenchPlace, fault: number): BenchPlace;
+    measureCost(bench: BenchPlanBase, setUp: number, measure: number): number;
+  };
+  verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
+  assess: {
+    assess(book: BenchBook, family: BenchFamily, job: BenchJob): BenchAssessment;
+    judge(book: BenchBook, family: BenchFamily, revision: string, usual: string, taken: BenchTaken, entry: number, proof: string): BenchJudged;
+    settles(assessment: BenchAssessment, measure: string): { outcome: string; probability: number; leader: number; share: number }[];
+    reasons(assessment: BenchAssessment, index: number): { measure: string; reading: BenchReading; factor: number }[];
+    currentId(book: BenchBook, id: string): string;
+  };
+  job: {
+    FORMAT: string;
+    VERSION: number;
+    create(id: string, setup: Partial<BenchSetup>, started?: string): BenchJob;
+    begin(job: BenchJob): BenchLog;
+    present(log: BenchLog): BenchJob;
+    at(log: BenchLog, count: number): BenchJob;
+    take(log: BenchLog, step: BenchStep): BenchLog;
+    canUndo(log: BenchLog): boolean;
+    canRedo(log: BenchLog): boolean;
+    undo(log: BenchLog): BenchLog;
+    redo(log: BenchLog): BenchLog;
+    outcome(job: BenchJob): { state: "open" | "proved" | "escalated"; fault: string };
+    ruledOut(job: BenchJob): string[];
+    ready(job: BenchJob): boolean;
+    same(one: BenchJob, other: BenchJob): boolean;
+    newId(now: number, random: () => number): string;
+  };
+  jobfile: {
+    parse(text: string): BenchJob;
+    check(data: unknown): BenchJob;
+    checkLog(data: unknown): BenchLog;
+    format(job: BenchJob): string;
+  };
+  address: { encode(job: BenchJob): string; decode(hash: string): BenchJob | null };
+  symptoms: { find(book: BenchBook, ids: readonly string[], typed: string): { id: string; phrase: string; score: number }[] };
+  keep: {
+    save(log: BenchLog, time: string): Promise<"kept" | "failed" | "elsewhere">;
+    settled(): Promise<unknown>;
+    load(id: string): Promise<BenchKept | null>;
+    list(): Promise<BenchKept[]>;
+    remove(id: string): Promise<boolean>;
+    current(): Promise<string>;
+    defaults(): Promise<Partial<BenchSetup>>;
+    remember(job: BenchJob): void;
+    changedElsewhere(id: string): Promise<boolean>;
+  };
+  sheet: {
+    sheetOf(book: BenchBook, family: BenchFamily, job: BenchJob, assessment: BenchAssessment): BenchSheet;
+    page(sheet: BenchSheet): HTMLElement;
+    markdown(sheet: BenchSheet): string;
+  };
+  dom: {
+    h<T extends keyof HTMLElementTagNameMap>(tag: T, properties?: BenchProperties | null, ...children: BenchChild[]): HTMLElementTagNameMap[T];
+    rich<T extends keyof HTMLElementTagNameMap>(tag: T, properties: BenchProperties | null, html: string): HTMLElementTagNameMap[T];
+    plain(html: string): string;
+    svg(tag: string, attributes: Record<string, string | number>, ...children: Element[]): Element;
+    mark(status: string): Element;
+    sign(): Element;
+    button(label: string, press: () => void, more?: { key?: string; class?: string; name?: string; disabled?: boolean; id?: string }): HTMLButtonElement;
+    refusalOf(refusal: BenchRefusal | undefined, id: string): HTMLElement;
+    capital(text: string): string;
+  };
+  parts: {
+    hazards(book: BenchBook, ids: readonly string[], met: readonly string[]): HTMLElement | null;
+    setUp(book: BenchBook, family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp): HTMLElement | null;
+    parts(family: BenchFamily, ids: readonly string[]): BenchChild;
+    meter(book: BenchBook, measurement: BenchMeasurement): HTMLElement;
+    where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
+    strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
+    outcome(outcome: BenchOutcome): HTMLElement;
+    nameOf(book: BenchBook, family: BenchFamily, id: string): string;
+    shown(measurement: BenchMeasurement, reading: BenchReading): string;
+    asks(measurement: BenchMeasurement): string;
+  };
+  setupView: { render(page: BenchPage): HTMLElement };
+  nextView: {
+    render(page: BenchPage): HTMLElement;
+    others(page: BenchPage): HTMLElement;
+    chosenWord(page: BenchPage, usual: string): string;
+    unitSign(unit: string): string;
+  };
+  fixView: { render(page: BenchPage, id: string): HTMLElement; closed(page: BenchPage): HTMLElement };
+  verdictView: {
+    render(page: BenchPage): HTMLElement | null;
+    say(page: BenchPage, judged: BenchJudged): string;
+    word(measurement: BenchMeasurement, verdict: BenchVerdict): string;
+    statusOf(measurement: BenchMeasurement, verdict: BenchVerdict): string;
+  };
+  rankingView: { render(page: BenchPage): HTMLElement };
+  historyView: { render(page: BenchPage): HTMLElement };
+  dialogs: Record<"keys" | "list" | "jobs", (page: BenchPage) => HTMLDialogElement>;
+  bench: { ready: Promise<void>; present(): BenchJob; settled(): Promise<unknown> };
+}
