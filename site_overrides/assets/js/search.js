@@ -142,7 +142,7 @@
       href: base() + entry.path,
     });
     link.append(span(entry.label, "search-kind"), " ", span(entry.title, titleClass));
-    if (entry.family) link.append(" ", span(entry.family, "search-family"));
+    if (entry.family && entry.family !== entry.title) link.append(" ", span(entry.family, "search-family"));
     if (entry.detail) link.append(" ", span(entry.kind === "symptom" ? `\u201c${entry.detail}\u201d` : entry.detail, "search-detail"));
     return link;
   }
@@ -246,6 +246,7 @@
     /** @param {number} count @param {string} text @param {string} board */
     function summary(count, text, board) {
       if (!count) return `Nothing found for \u201c${text.trim()}\u201d${board}. Try fewer words, or a net or part by name.`;
+      if (count >= MOST_RESULTS) return `The best ${count}${board}. Type more to narrow them down.`;
       return `${count} ${count === 1 ? "result" : "results"}${board}`;
     }
 
