@@ -9,15 +9,16 @@ from benchlore.findings import Origin, Problem
 from benchlore.rules.engine import BookRule, Rule
 
 # Folders and pages that the site keeps for itself, where a record of this id would have its own.
-_SITE_FOLDERS = frozenset(
+SITE_FOLDERS = frozenset(
     {
         "assets",
-        "bench",
         "contribute",
         "data",
         "hazards",
         "meters",
+        "records",
         "search",
+        "states",
         "study",
         "symptoms",
         "techniques",
@@ -46,7 +47,7 @@ def reserved_name(book: Book) -> Iterator[Problem]:
           MAIN: {kind: rail, for: Feeds the processor and the display.}
     """
     for family in book.families.values():
-        yield from _reserved(family.origin, family.id, _SITE_FOLDERS)
+        yield from _reserved(family.origin, family.id, SITE_FOLDERS)
         for net in family.nets.values():
             yield from _reserved(net.origin, net.id)
         for part in family.parts.values():
@@ -64,6 +65,8 @@ def _shared(book: Book) -> Iterator[tuple[Origin, str]]:
         yield hazard.origin, hazard.id
     for meter in book.meters.values():
         yield meter.origin, meter.id
+    for state in book.states.values():
+        yield state.origin, state.id
     for technique in book.techniques.values():
         yield technique.origin, technique.id
 

@@ -55,7 +55,7 @@ def unused_technique(book: Book) -> Iterator[Problem]:
 
 
 def unused_hazard(book: Book) -> Iterator[Problem]:
-    """Every hazard belongs to a fault, a technique or a bench state.
+    """A hazard belongs to a fault, a technique or a bench state; until one has it, nobody is warned of it.
 
     Bad:
         # faults/common/hazards.yaml
@@ -191,16 +191,13 @@ def unused_net(book: Book) -> Iterator[Problem]:
                 yield _unused(net.origin, net.id, "part and no measurement is on")
 
 
-RULES: tuple[BookRule, ...] = tuple(
-    Rule(check, "warning", whole=True)
-    for check in (
-        unused_symptom,
-        unused_technique,
-        unused_hazard,
-        unused_state,
-        unused_source,
-        unused_measurement,
-        unused_test_point,
-        unused_net,
-    )
+RULES: tuple[BookRule, ...] = (
+    Rule(unused_symptom, "warning", whole=True),
+    Rule(unused_technique, "warning", whole=True),
+    Rule(unused_hazard, "info", whole=True),
+    Rule(unused_state, "warning", whole=True),
+    Rule(unused_source, "warning", whole=True),
+    Rule(unused_measurement, "warning", whole=True),
+    Rule(unused_test_point, "warning", whole=True),
+    Rule(unused_net, "warning", whole=True),
 )

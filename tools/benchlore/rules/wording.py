@@ -1,4 +1,4 @@
-"""What people read: titles that fit, no blanks left to fill, the worst hazard first."""
+"""What people read: titles that fit, no blanks left to fill, links that work, the worst hazard first."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from benchlore.rules.texts import texts_of
 
 _PLACEHOLDER = re.compile(r"\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b", re.IGNORECASE)
 _TITLE_WORDS = 8
+_LINK = re.compile(r"\]\(\s*<?([^)\s>]*)")
+_SCHEME = re.compile(r"[a-z][a-z0-9+.-]*:", re.IGNORECASE)
+_TAG = re.compile(r"</?[a-zA-Z][^<>]*>|<!--")
 
 
 def placeholder_left(book: Book) -> Iterator[Problem]:
@@ -55,6 +58,44 @@ def long_title(book: Book) -> Iterator[Problem]:
             yield Problem(symptom.origin.at("title"), message, "shorten it, and move the rest to 'said'")
 
 
+def link_not_https(book: Book) -> Iterator[Problem]:
+    """A link in a text leads to an https page or to a page of this site; any other is shown as it is typed.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: An adapter of [the wrong voltage](http://example.org/adapters).
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: An adapter of [the wrong voltage](https://example.org/adapters).
+    """
+    for origin, text in texts_of(book):
+        for target in _LINK.findall(text):
+            secure = target.lower().startswith("https://")
+            if not secure and (_SCHEME.match(target) or target.startswith(("/", "\\", "#", "?"))):
+                yield Problem(origin, f"'{target}' is no link that the site makes", "write https://...")
+
+
+def tag_in_text(book: Book) -> Iterator[Problem]:
+    """A text holds no HTML: tags are shown as they are typed. Write *emphasis* or `code`.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: An adapter of the <b>wrong</b> voltage.
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: An adapter of the *wrong* voltage.
+    """
+    for origin, text in texts_of(book):
+        if found := _TAG.search(text):
+            yield Problem(origin, f"'{found[0]}' is shown as it is typed", "write *emphasis* or `code`")
+
+
 def hazard_order(book: Book) -> Iterator[Problem]:
     """Hazards stand by signal word, the most serious first: danger, warning, caution, notice.
 
@@ -85,5 +126,7 @@ def _disorder(book: Book, origin: Origin, known: list[str], ordered: tuple[str, 
 RULES: tuple[BookRule, ...] = (
     Rule(placeholder_left),
     Rule(long_title, "warning"),
+    Rule(link_not_https, "warning"),
+    Rule(tag_in_text, "warning"),
     Rule(hazard_order, "warning"),
 )
