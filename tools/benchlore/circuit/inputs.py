@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from benchlore.circuit.interval import CircuitError
 from benchlore.quantity import Quantity
 
-_UNIT_EXAMPLES = {
+UNIT_EXAMPLES = {
     "V": "a voltage, such as 3.42 V",
     "ohm": "a resistance, such as 2.2 kohm",
     "A": "a current, such as 2 A",
@@ -51,4 +51,4 @@ def not_negative(field: str, quantity: Quantity, unit: str) -> Quantity:
 
 def _finite(field: str, quantity: Quantity, unit: str) -> None:
     if quantity.unit != unit or not (math.isfinite(quantity.low) and math.isfinite(quantity.high)):
-        raise InputError(field, f"write {_UNIT_EXAMPLES[unit]}")
+        raise InputError(field, f"write {UNIT_EXAMPLES[unit]}")

@@ -1,0 +1,79 @@
+"""`benchlore leak`, `inject` and `fuse`."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from benchlore.cli import main
+
+ROOT = str(Path(__file__).resolve().parents[1] / "rules" / "good")
+
+
+def plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
+def test_leak_by_values(capsys):
+    assert main(["leak", "--supply", "3.42 V", "--pull-up", "2.2 kohm", "--reading", "0.36 V"]) == 0
+    out = plain(capsys.readouterr().out)
+    assert out.startswith("CAUTION\n  - Local codes and licensed practice come before anything here.\n")
+    assert "The leak that explains it: 259 ohm to ground." in out
+    assert "too little to be seen as heat" in out
+
+
+def test_leak_by_the_net_of_the_book(capsys):
+    assert main(["leak", "--root", ROOT, "--net", "wren-5/SDA", "--reading", "0.12", "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    # 3.328 V by its divider, pulled up by 2.2 kohm.
+    assert found["resistance"]["middle"] == pytest.approx(0.12 * 2200 / (3.328 - 0.12), rel=1e-3)
+    assert found["resistance"]["low"] < found["resistance"]["middle"] < found["resistance"]["high"]
+    assert found["cautions"][0].startswith("Local codes")
+
+
+def test_a_healthy_line_and_its_open_leak_in_json(capsys):
+    assert main(["leak", "--root", ROOT, "--net", "wren-5/SDA", "--reading", "3.33 V"]) == 0
+    assert "The reading is healthy" in capsys.readouterr().out
+    args = ["leak", "--supply", "3.3", "--pull-up", "2.2k", "--reading", "3.3", "--format", "json"]
+    assert main(args) == 0
+    assert json.loads(capsys.readouterr().out)["resistance"]["high"] is None
+
+
+def test_inject(capsys):
+    assert main(["inject", "--root", ROOT, "--net", "wren-5/MAIN", "--short", "0.5 ohm"]) == 0
+    out = plain(capsys.readouterr().out)
+    assert out.index("CAUTION") < out.index("Voltage ceiling:  3.300 V")
+    assert "Start limit:      1.0 A." in out
+
+
+def test_fuse(capsys):
+    assert main(["fuse", "--drop", "24 mV", "--resistance", "20 mohm 20%", "--rating", "3 A"]) == 0
+    out = plain(capsys.readouterr().out)
+    assert "Current:  1.20 A (1.00 A to 1.50 A)." in out
+    assert "Rating:   40 % of it." in out
+    assert main(["fuse", "--drop", "19 V", "--resistance", "20 mohm"]) == 0
+    assert "The fuse is open" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (["leak", "--reading", "1 V"], "--supply is missing"),
+        (["leak", "--supply", "3.3 V", "--reading", "1 V"], "--pull-up is missing"),
+        (["leak", "--supply", "3.3", "--pull-up", "2.2 V", "--reading", "1"], "--pull-up: 'V' does not fit"),
+        (
+            ["leak", "--supply", "3.3", "--pull-up", "2.2k", "--reading", "5"],
+            "--reading: lies above the rail",
+        ),
+        (["leak", "--net", "wren/SDA", "--reading", "1", "--root", ROOT], "did you mean 'wren-5'?"),
+        (["leak", "--net", "wren-5/SDL", "--reading", "1", "--root", ROOT], "did you mean 'SDA'?"),
+        (["leak", "--net", "wren-5/VIN", "--reading", "1", "--root", ROOT], "knows no pull-up of wren-5/VIN"),
+        (["inject", "--short", "1 ohm"], "--rail is missing"),
+        (["inject", "--short", "0 ohm", "--rail", "3 V"], "--short: must be more than zero"),
+        (["inject", "--net", "wren-5/SDA", "--short", "1", "--root", ROOT], "states no normal voltage"),
+        (["fuse", "--drop", "-1 mV", "--resistance", "1"], "--drop: is negative; swap the leads"),
+    ],
+)
+def test_what_cannot_be_done_is_refused_plainly(args, said, capsys):
+    assert main(args) == 2
+    assert said in capsys.readouterr().err
