@@ -8,8 +8,8 @@ from benchlore.book import links
 from benchlore.book.model import Book, Fault, Symptom
 from benchlore.site import paths
 from benchlore.site.page import SitePage
-from benchlore.site.pages.fault import rows
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+from benchlore.site.table import rows
 
 _OFTEN = ("always", "often", "sometimes")
 

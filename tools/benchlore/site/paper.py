@@ -1,0 +1,83 @@
+"""How dense a fault's card must be printed to fit on one A4 page.
+
+Style sheets cannot fit text to a page, so the height is estimated here from the length of the texts, in CSS
+pixels at the normal print size, and the card gets one of four densities (`print.css`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import ceil
+
+from benchlore.book.model import Family, Fault, Hazard
+from benchlore.site import words
+from benchlore.site.drawings.locator import sides
+from benchlore.site.drawings.strip import pieces
+from benchlore.site.table import Row, probes
+
+# Characters that fit on a line, with the widest of the usual system faces.
+_HAZARD, _PLACE, _SET_UP, _MEANING, _COLUMN = 160, 42, 31, 30, 62
+_LINE, _ROW_EDGE, _HAZARD_LINE, _HAZARD_EDGE = 11.3, 5.5, 11.2, 7.7
+_HEAD, _FOOT = 115.0, 30.0
+# Heights from which a card is set denser; the page holds 1062.
+_LIMITS = (1015.0, 1075.0, 1150.0)
+
+
+def density(fault: Fault, family: Family, hazards: Iterable[Hazard], table: Sequence[Row]) -> int:
+    """0 (normal) to 3 (densest, without strips)."""
+    height = _HEAD + _FOOT + sum(_hazard(h) for h in hazards) + sum(_row(family, r) for r in table)
+    height += _after(fault, family, table) / 2
+    return sum(height > limit for limit in _LIMITS)
+
+
+def printed_strips(table: Sequence[Row]) -> tuple[Row, ...]:
+    """The rows whose strips go on paper: those that show the fault, of the first four."""
+    return tuple(row for row in table[:4] if not row.reads_healthy and pieces(row.measurement))
+
+
+def _lines(text: str, room: int) -> int:
+    return max(ceil(len(text) / room), 1)
+
+
+def _hazard(hazard: Hazard) -> float:
+    harm = hazard.harm if hazard.signal in ("danger", "warning") else ""
+    text = " ".join((hazard.title, harm, *hazard.avoid))
+    return _lines(text, _HAZARD) * _HAZARD_LINE + _HAZARD_EDGE
+
+
+def _row(family: Family, row: Row) -> float:
+    place = f"{row.point.id} on {row.net.id}"
+    if not row.again and (not row.reads_healthy or row.expectation.note):
+        place += "".join(f" A B {text}" for _, text in words.places(family, row.point))
+    measurement = row.measurement
+    state = row.state.title + (" Unplug U1." if measurement.unplugged else "")
+    meter = words.MODES[measurement.mode] + measurement.leads
+    if measurement.inject:
+        meter += " inject at most 1.00 V, limit 0.10 A"
+    read = sum(1 + (outcome.range is not None) for outcome, _ in row.with_fault)
+    means = " ".join((*(o.means for o, _ in row.with_fault), row.expectation.note))
+    lines = max(
+        _lines(place, _PLACE),
+        _lines(state, _SET_UP) + _lines(meter, _SET_UP),
+        read + (len(row.with_fault) > 1),
+        _lines(means, _MEANING),
+    )
+    return lines * _LINE + _ROW_EDGE
+
+
+def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
+    """Both columns below the table together."""
+    strips = [pieces(row.measurement)[-1].bottom * 0.5 + 14 for row in printed_strips(table)]
+    revisions = fault.revisions or tuple(family.revisions)
+    sketches = len(revisions) * len(sides(probes(tuple(table))))
+    sketch = 185 * family.board.height / family.board.width + 18
+    texts = [
+        fault.summary,
+        fault.cause,
+        *fault.fix.steps,
+        *(["takes"] * 4),
+        *fault.fix.confirm,
+        *fault.fix.confirm,
+    ]
+    text = sum(_lines(one, _COLUMN) for one in texts) * 13.0
+    return sum(strips) / 2 + 12 + ceil(sketches / 2) * sketch + text + 230
