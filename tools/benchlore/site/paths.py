@@ -13,8 +13,12 @@ HAZARDS = "hazards/index.html"
 METERS = "meters/index.html"
 STATES = "states/index.html"
 BENCH = "bench.html"
+AT_THE_BENCH = "at-the-bench.html"
 LOOK_UP = "look-up.html"
 LEARN = "learn.html"
+CONTRIBUTE = "contribute/index.html"
+FIELDS = "contribute/fields.html"
+RULES = "contribute/rules.html"
 
 
 def fault(fault_id: str) -> str:

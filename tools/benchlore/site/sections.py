@@ -7,31 +7,19 @@ nothing to say), its template, and name the function in SECTIONS under the kind 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
-from benchlore.book.model import Book, frozen_map
+from benchlore.book.model import Book
+from benchlore.site import circuit
 from benchlore.site.page import Toc
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A section under its own heading; `anchor` is its id on the page, `template` reads `section.context`."""
-
-    anchor: str
-    title: str
-    template: str
-    context: Mapping[str, Any] = field(default_factory=frozen_map)
-    styles: tuple[str, ...] = ()
-    scripts: tuple[str, ...] = ()
-
+from benchlore.site.section import Section
 
 Maker = Callable[..., Section | None]
 
 # Arguments after the book: fault -> Fault; symptom -> Symptom; net -> Family, Net; family -> Family.
 SECTIONS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
-    {"fault": (), "symptom": (), "net": (), "family": ()}
+    {"fault": (), "symptom": (), "net": (circuit.working, circuit.removal), "family": (circuit.tree,)}
 )
 
 

@@ -77,6 +77,11 @@ def quantity(value: Quantity | float, unit: str = "") -> str:
     text = value.text.strip() if isinstance(value, Quantity) else format_value(value, unit)
     if toleranced := _TOLERANCE.fullmatch(text):
         text = f"{toleranced[1]} ±{toleranced[2]}%"
+    return signs(text)
+
+
+def signs(text: str) -> str:
+    """A text with the signs of the units (`2.2 kohm` -> `2.2 kΩ`), no number parted from its unit."""
     for pattern, sign in _SIGNS:
         text = pattern.sub(sign, text)
     return _BEFORE_UNIT.sub("\u00a0", text)

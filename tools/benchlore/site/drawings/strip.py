@@ -26,6 +26,7 @@ _PAD = 8.0
 _GAP = 13.0
 _BAR = 34.0
 _READS = _BAR + 10
+_LEAST_BRACKET = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,14 @@ class Piece:
         return (self.top + self.bottom) / 2
 
 
-def strip(measurement: Measurement, with_fault: Mapping[str, float] | None = None) -> Markup:
+def strip(
+    measurement: Measurement,
+    with_fault: Mapping[str, float] | None = None,
+    derived: tuple[float, float] | None = None,
+) -> Markup:
     """The strip as inline SVG; nothing for one that is looked at. `with_fault`: share by outcome.
 
+    `derived`: ends of what the circuit facts give; a bracket beside the bar shows it.
     `data-scale` holds [value, y] pairs of the finite ends, rising, so that a script can place a reading on
     the line; `data-bar` is the width of the bar, from 0.
     """
@@ -57,6 +63,8 @@ def strip(measurement: Measurement, with_fault: Mapping[str, float] | None = Non
     marked = statuses(measurement, with_fault)
     names_at = _READS + max(text_width(_reads(p.outcome), _SIZE) for p in line if p.outcome) + 12
     drawn = [_piece(piece, marked, names_at) for piece in line]
+    if derived:
+        drawn.append(_bracket(line, *derived))
     scale = [[value, round(y, 1)] for value, y in _scale(line)]
     return element(
         "svg",
@@ -146,6 +154,24 @@ def _piece(piece: Piece, marked: Mapping[str, str], names_at: float) -> Markup:
         for row, line in enumerate(piece.lines)
     )
     return band + marks.shape(status, centre, middle, 15) + reads + names
+
+
+def _bracket(line: tuple[Piece, ...], low: float, high: float) -> Markup:
+    """A bracket at the bar's right edge from `low` up to `high`."""
+    top, bottom = _height(line, high), _height(line, low)
+    if bottom - top < _LEAST_BRACKET:
+        middle = (top + bottom) / 2
+        top, bottom = middle - _LEAST_BRACKET / 2, middle + _LEAST_BRACKET / 2
+    return element("path", class_="strip-derived", d=f"M{_BAR + 1:.1f} {top:.1f}h5V{bottom:.1f}h-5")
+
+
+def _height(line: tuple[Piece, ...], value: float) -> float:
+    """Where a value lies on the line: in proportion within its piece, half-way in one with an open end."""
+    piece = next((p for p in line if p.low <= value <= p.high), line[0] if value > line[0].high else line[-1])
+    if not (math.isfinite(piece.low) and math.isfinite(piece.high)):
+        return piece.middle
+    share = (min(max(value, piece.low), piece.high) - piece.low) / (piece.high - piece.low)
+    return piece.bottom - share * (piece.bottom - piece.top)
 
 
 def _scale(line: tuple[Piece, ...]) -> list[tuple[float, float]]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Net
 from benchlore.site import paths
+from benchlore.site.circuit import between, derived_readings
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SitePage
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
@@ -40,8 +41,9 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         ),
         "points": points,
         "probes": tuple(Probe(point, point.id) for point in points),
+        "derived": derived_readings(book, family, measurements),
+        "between": between,
         "measurements": [(m, links.faults_of_measurement(book, family.id, m.id)) for m in measurements],
-        "parts": links.parts_of_net(family, net.id),
         "feeds": links.fed_from(family, net.id),
         "faults": links.faults_of_net(book, family.id, net.id),
         "sections": extra,
@@ -50,7 +52,6 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         ("probe", "Where to probe"),
         ("read", "What it reads"),
         *toc_of(extra),
-        ("parts", "Parts on it"),
         ("faults", "Faults"),
     )
     return SitePage(

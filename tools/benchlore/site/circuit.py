@@ -1,0 +1,215 @@
+"""What the circuit facts add to the pages: the working and the removal order of a net, the power tree of a
+family.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from benchlore.book import links
+from benchlore.book.model import Book, Family, Measurement, Net, State
+from benchlore.circuit import Derived, Step, derive
+from benchlore.circuit.bus import (
+    SMART_BATTERY_ADDRESS,
+    SMART_CHARGER_ADDRESS,
+    STANDARDS,
+    levels,
+    pull_up_window_of,
+)
+from benchlore.circuit.derive import reading
+from benchlore.circuit.interval import Interval
+from benchlore.circuit.laws import LAWS
+from benchlore.circuit.marking import resistor_code
+from benchlore.circuit.power_tree import power_tree
+from benchlore.circuit.removal import removal_order
+from benchlore.circuit.usb_c import ADVERTS
+from benchlore.site import words
+from benchlore.site.drawings import power_tree as tree_drawing
+from benchlore.site.section import Section
+
+STYLES = ("assets/css/circuit.css",)
+# What taking a part off a board can do.
+REMOVAL_HAZARDS = ("lithium-pack", "burn", "fumes", "static")
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """One reading that the facts give: the meter function, the bench states in which it holds, how it comes
+    about.
+    """
+
+    mode: str
+    states: tuple[State, ...]
+    derived: Derived
+
+    @property
+    def worst(self) -> str:
+        """The worst case, for people."""
+        return between(self.derived.worst, self.derived.unit)
+
+    @property
+    def rss(self) -> str:
+        """The root-sum-square range, for people."""
+        return between(self.derived.rss, self.derived.unit)
+
+
+def working(book: Book, family: Family, net: Net) -> Section | None:
+    """What sets a net: each fact with its numbers, the range it gives, what its bus standard asks; else
+    nothing.
+    """
+    found = workings(book, family, net)
+    down = [
+        state
+        for state in states_of(book, family)
+        if state.sources and (d := reading(book, family, net, "dc-volts", state)) and d.down
+    ]
+    if not found and not down:
+        return None
+    context = {
+        "family": family,
+        "net": net,
+        "workings": found,
+        "down": down,
+        "bus": tuple(_bus(net, found)),
+        "filled": filled,
+        "given": given,
+        "sums": _sums(net, found),
+    }
+    return Section("circuit", "What sets it", "_circuit.html", context, styles=STYLES)
+
+
+def removal(book: Book, family: Family, net: Net) -> Section | None:
+    """The parts on a net, in the order to take them off."""
+    order = removal_order(book, family, net)
+    soldered = any(c.part.replace.skill != "none" for c in order)
+    context = {
+        "family": family,
+        "order": order,
+        "hazards": links.by_severity(book, REMOVAL_HAZARDS if soldered else ("static",)),
+    }
+    return Section("parts", "Parts on it, in removal order", "_removal.html", context, styles=STYLES)
+
+
+def tree(book: Book, family: Family) -> Section | None:
+    """The power tree of a family."""
+    states = [state for state in states_of(book, family) if state.sources]
+    if not power_tree(family) or not states:
+        return None
+    context = {
+        "drawing": tree_drawing.drawing(family, states),
+        "states": tuple(zip(tree_drawing.LETTERS, states, strict=False)),
+    }
+    return Section("power-tree", "Power tree", "_power_tree.html", context, styles=STYLES)
+
+
+def derived_readings(book: Book, family: Family, measurements: Sequence[Measurement]) -> dict[str, Derived]:
+    """What the circuit gives for each of these measurements, by id, where it gives a range."""
+    found = {m.id: derive(book, family, m) for m in measurements}
+    return {key: derived for key, derived in found.items() if derived and not derived.down}
+
+
+def states_of(book: Book, family: Family) -> tuple[State, ...]:
+    """The bench states that belong to a family: measured in, or with no other sources than enter its board.
+    """
+    measured = {m.state for m in family.measurements.values()}
+    entering = {net.source for net in family.nets.values() if net.source}
+    return tuple(
+        state
+        for state in book.states.values()
+        if state.id in measured or (state.sources and set(state.sources) <= entering)
+    )
+
+
+def workings(book: Book, family: Family, net: Net) -> tuple[Working, ...]:
+    """What the facts of a net give, bench states with the same working together."""
+    found: list[Working] = []
+    modes = dict.fromkeys(LAWS[fact.kind].mode for fact in net.facts if fact.kind in LAWS)
+    for mode in modes:
+        for state in states_of(book, family):
+            if (mode in ("junction", "ohms")) == bool(state.sources):
+                continue
+            derived = reading(book, family, net, mode, state)
+            if derived is None or derived.down:
+                continue
+            same = next((i for i, w in enumerate(found) if w.mode == mode and w.derived == derived), None)
+            if same is None:
+                found.append(Working(mode, (state,), derived))
+            else:
+                found[same] = Working(mode, (*found[same].states, state), derived)
+    return tuple(found)
+
+
+def between(limits: Interval, unit: str) -> str:
+    """`3.245 to 3.412 V`, as the bench reads it; one value where both ends are the same."""
+    low, high = words.quantity(limits.low, unit), words.quantity(limits.high, unit)
+    if low == high:
+        return low
+    first, _, first_unit = low.partition("\u00a0")
+    _, _, second_unit = high.partition("\u00a0")
+    return f"{first if first_unit == second_unit else low} to {high}"
+
+
+def filled(step: Step) -> str:
+    """The formula with its numbers and its result."""
+    result = words.quantity(step.value, step.unit)
+    return f"{words.signs(step.filled)} = {result}" if step.given else result
+
+
+def given(step: Step) -> tuple[tuple[str, str, str], ...]:
+    """What went into a step: its name, its value, and the marking code of a resistor with a tolerance letter.
+    """
+    made = LAWS[step.fact.kind].made if step.fact else ()
+    found = []
+    for value in step.given:
+        quantity = step.fact.quantities.get(value.name) if step.fact else None
+        code = ""
+        if quantity and value.name in made and quantity.unit == "ohm" and quantity.nominal:
+            tolerance = round((quantity.high - quantity.low) / 2 / quantity.nominal * 100, 6)
+            code = resistor_code(quantity.nominal, tolerance)
+        shown = words.quantity(quantity) if quantity and quantity.unit != "%" else words.signs(value.text)
+        found.append((value.name, shown, code))
+    return tuple(found)
+
+
+def _bus(net: Net, found: Sequence[Working]) -> Iterator[str]:
+    """What the bus standard of a line asks, in sentences."""
+    volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
+    if net.bus == "usb-c-cc":
+        said = "; ".join(f"{name}: {between(a.level, 'V')}" for name, a in ADVERTS.items())
+        yield f"Level on CC by the advertised current: {said} (USB Type-C R2.0, table 4-36)."
+    if net.bus not in STANDARDS or volts is None:
+        return
+    supply = volts.steps[-2].worst if len(volts.steps) > 1 else volts.worst
+    asked = levels(net.bus, supply.high)
+    low, high = words.quantity(asked.vil, "V"), words.quantity(asked.vih, "V")
+    yield f"An input takes it as low up to {low} and as high from {high} ({asked.source})."
+    fact = volts.last.fact
+    load = fact.quantities.get("capacitance") if fact else None
+    window = pull_up_window_of(net.bus, supply.high, load.high if load else None)
+    if window and fact and "resistor" in fact.quantities:
+        top = f" to {words.quantity(window.high, 'ohm')}" if load else " or more"
+        yield f"The bus allows a pull-up of {words.quantity(window.low, 'ohm')}{top}."
+    if net.bus == "smbus":
+        yield (
+            f"A smart battery answers at 0x{SMART_BATTERY_ADDRESS:02X}, a smart charger at "
+            f"0x{SMART_CHARGER_ADDRESS:02X}, 7 bit (Smart Battery Data and Charger Specifications)."
+        )
+
+
+def _sums(net: Net, found: Sequence[Working]) -> tuple[tuple[str, str], ...]:
+    """Links to the calculations with this net's values: what each is for, and the fragment that fills it in.
+    """
+    made = []
+    volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
+    if volts and volts.last.fact and volts.last.fact.kind == "pull-up":
+        above, resistor = volts.steps[-2], volts.last.fact.quantities["resistor"]
+        half = above.worst.half_width / above.value * 100 if above.value else 0.0
+        supply = f"{above.value:.4g} V {half:.2g}%"
+        made.append(
+            ("The line reads low: work out the leak", f"leak?supply={supply}&pull_up={resistor.text}")
+        )
+    if net.nominal is not None:
+        ceiling = net.nominal.nominal if net.nominal.nominal is not None else net.nominal.low
+        made.append(("It is shorted: settings for an injection", f"inject?rail={ceiling:g} V"))
+    return tuple(made)

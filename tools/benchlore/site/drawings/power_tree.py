@@ -1,0 +1,131 @@
+"""The power tree: a family's rails below what feeds them, and in which bench states each is up.
+
+It stands upright like a list, one row a rail, so that it fits a phone and a sheet of paper. A column a bench
+state holds a disc where the rail is up and a dash where it is not. """
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from benchlore.book.model import Family, State
+from benchlore.circuit.power_tree import Branch, is_up, power_tree
+from benchlore.site import words
+from benchlore.site.drawings.svg import element, text_width
+
+_SIZE = 14.0
+_ROW = 26.0
+_INDENT = 16.0
+_COLUMN = 24.0
+_HEAD = 30.0
+_LEFT = 8.0
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One rail of the drawing: its branch, the middle of its row, that of the row above it (None at a
+    source).
+    """
+
+    branch: Branch
+    y: float
+    parent_y: float | None
+
+
+def drawing(family: Family, states: Sequence[State]) -> Markup:
+    """The tree as inline SVG, a column for each of `states`, lettered A, B, C ...; nothing without a rail."""
+    rows = tuple(_rows(power_tree(family)))
+    if not rows:
+        return Markup()
+    names = max(_name_at(row) + text_width(_label(row.branch), _SIZE) for row in rows)
+    columns = [(state, names + 20 + i * _COLUMN) for i, state in enumerate(states)]
+    width = names + 20 + max(len(columns) - 1, 0) * _COLUMN + 14
+    height = rows[-1].y + _ROW / 2 + 2
+    body = Markup().join([*_heads(columns), *(piece for row in rows for piece in _row(family, row, columns))])
+    return element(
+        "svg",
+        element("title", f"Power tree of {family.title}") + element("desc", in_words(family, states)) + body,
+        class_="power-tree",
+        viewBox=f"0 0 {width:.0f} {height:.0f}",
+        role="img",
+    )
+
+
+def in_words(family: Family, states: Sequence[State]) -> str:
+    """The same tree as sentences."""
+    said = []
+    for row in _rows(power_tree(family)):
+        net = row.branch.net
+        up = [state.title for state in states if is_up(family, net, state)]
+        where = f"up in: {'; '.join(up)}" if up else "up in none of these bench states"
+        above = f"below {_above(family, net.id)}" if row.branch.depth else "comes in from outside"
+        said.append(f"{_label(row.branch)}, {above}, {where}.")
+    return " ".join(said)
+
+
+def _above(family: Family, name: str) -> str:
+    return next(
+        (
+            branch.net.id
+            for branch in _every(power_tree(family))
+            if any(child.net.id == name for child in branch.children)
+        ),
+        "",
+    )
+
+
+def _every(branches: Sequence[Branch]) -> Iterator[Branch]:
+    for branch in branches:
+        yield branch
+        yield from _every(branch.children)
+
+
+def _rows(branches: Sequence[Branch]) -> Iterator[Row]:
+    places: dict[str, float] = {}
+    y = _HEAD + _ROW / 2
+
+    def walk(children: Sequence[Branch], parent: str | None) -> Iterator[Row]:
+        nonlocal y
+        for branch in children:
+            places[branch.net.id] = y
+            yield Row(branch, y, places[parent] if parent else None)
+            y += _ROW
+            yield from walk(branch.children, branch.net.id)
+
+    yield from walk(branches, None)
+
+
+def _label(branch: Branch) -> str:
+    nominal = f" {words.quantity(branch.net.nominal)}" if branch.net.nominal else ""
+    return f"{branch.net.id}{nominal}"
+
+
+def _name_at(row: Row) -> float:
+    return _LEFT + row.branch.depth * _INDENT + 12
+
+
+def _heads(columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
+    for letter, (_, x) in zip(LETTERS, columns, strict=False):
+        yield element("text", letter, class_="tree-state", x=x, y=_HEAD - 12, text_anchor="middle")
+
+
+def _row(family: Family, row: Row, columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
+    x, y = _LEFT + row.branch.depth * _INDENT, row.y
+    if row.parent_y is None:
+        yield element("path", class_="tree-source", d=f"M{x - 5:.1f} {y - 6:.1f}l9 6l-9 6z")
+    else:
+        yield element(
+            "path", class_="tree-line", d=f"M{x - _INDENT:.1f} {row.parent_y + 7:.1f}V{y:.1f}H{x + 5:.1f}"
+        )
+    net = row.branch.net
+    name = element("tspan", net.id, class_="tree-net")
+    nominal = element("tspan", f" {words.quantity(net.nominal)}") if net.nominal else Markup()
+    yield element("text", name + nominal, x=_name_at(row), y=y + 5)
+    for state, at in columns:
+        if is_up(family, net, state):
+            yield element("circle", class_="tree-up", cx=at, cy=y, r=6)
+        else:
+            yield element("path", class_="tree-down", d=f"M{at - 5:.1f} {y:.1f}h10")
