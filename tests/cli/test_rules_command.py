@@ -18,7 +18,7 @@ def test_json_has_the_same_rules(capsys):
     assert main(["rules", "--format", "json"]) == 0
     shown = json.loads(capsys.readouterr().out)
     assert [rule["id"] for rule in shown] == [doc.id for doc in all_docs()]
-    assert set(shown[0]) == {"id", "severity", "waivable", "demand", "bad", "good"}
+    assert set(shown[0]) == {"id", "group", "severity", "waivable", "demand", "bad", "good"}
 
 
 def test_one_rule_can_be_asked_for(capsys):

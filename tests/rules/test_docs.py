@@ -41,6 +41,6 @@ def test_rule_ids_are_unique():
 
 def test_docstring_without_blocks_is_refused():
     with pytest.raises(ValueError, match="needs a 'Bad:' and a 'Good:'"):
-        rule_doc("some-rule", "error", True, "Says what it demands and shows nothing.")
+        rule_doc("some-rule", "a group", "error", True, "Says what it demands and shows nothing.")
     with pytest.raises(ValueError, match="empty part"):
-        rule_doc("some-rule", "error", True, "Shows nothing.\n\nBad:\n\nGood:\n    seen: 1\n")
+        rule_doc("some-rule", "a group", "error", True, "Shows nothing.\n\nBad:\n\nGood:\n    seen: 1\n")

@@ -1,5 +1,9 @@
 """The checks beyond the schema, a family of rules a module."""
 
+import inspect
+import re
+from typing import Any
+
 from benchlore.book import Loaded
 from benchlore.findings import Finding
 from benchlore.rules import (
@@ -51,6 +55,9 @@ def check(loaded: Loaded) -> tuple[Finding, ...]:
 
 def all_docs() -> tuple[RuleDoc, ...]:
     """What every check demands: of the files and their fields first, then the rules, then of waivers."""
-    of_book = [rule_doc(rule.id, rule.severity, rule.waivable, rule.doc) for rule in RULES]
-    of_waivers = [rule_doc(rule.id, rule.severity, rule.waivable, rule.doc) for rule in WAIVER_RULES]
-    return (*files.DOCS, *of_book, *of_waivers)
+    return (*files.DOCS, *map(_doc, RULES), *map(_doc, WAIVER_RULES))
+
+
+def _doc(rule: Rule[Any]) -> RuleDoc:
+    about = inspect.getdoc(inspect.getmodule(rule.check)) or ""
+    return rule_doc(rule.id, re.split(r"[.:]\s", about + " ")[0], rule.severity, rule.waivable, rule.doc)

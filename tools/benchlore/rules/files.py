@@ -211,5 +211,8 @@ _TEXTS = {
         """,
 }
 
+_GROUP = "What every record file is held to"
 IDS = tuple(_TEXTS)
-DOCS: tuple[RuleDoc, ...] = tuple(rule_doc(name, "error", False, text) for name, text in _TEXTS.items())
+DOCS: tuple[RuleDoc, ...] = tuple(
+    rule_doc(name, _GROUP, "error", False, text) for name, text in _TEXTS.items()
+)

@@ -12,6 +12,7 @@ from benchlore.book.model import Book
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import (
     bench,
+    contribute,
     family,
     fault,
     hazard,
@@ -40,6 +41,7 @@ KINDS: tuple[Maker, ...] = (
     meter.pages,
     state.pages,
     moved.pages,
+    contribute.pages,
 )
 
 
