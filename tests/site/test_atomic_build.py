@@ -1,0 +1,157 @@
+"""`kill -9` at random moments of real builds: the site on disk is complete, the old or the new."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+BOOK = ROOT / "tests" / "rules" / "good" / "faults"
+TITLE = "Wren 5"
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kill -9 and fork are POSIX")
+
+# Imports once; then, for each root that it reads, a child of its own runs the real command and reports.
+BUILDER = textwrap.dedent(
+    """
+    import os, sys
+    import benchlore.site.build
+    from benchlore.cli import main
+    from benchlore.site.publish import Staging
+
+    def report(text):
+        print(text, flush=True)
+
+    publish = Staging.publish
+    def reported(staging):
+        report("publishing")
+        publish(staging)
+    Staging.publish = reported
+
+    for line in sys.stdin:
+        root = line.rstrip("\\n")
+        child = os.fork()
+        if child == 0:
+            report(os.getpid())
+            try:
+                code = main(["build", "--root", root, "--site-dir", sys.argv[1]])
+            except SystemExit as error:
+                code = error.code
+            os._exit(1 if code else 0)
+        report(f"ended {os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])}")
+    """
+)
+
+
+class Builder:
+    """A process that has all of the generator loaded, and forks the builds."""
+
+    def __init__(self, site: Path) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", BUILDER, str(site)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._stdin, self._stdout = self._process.stdin, self._process.stdout
+
+    def start(self, root: Path) -> int:
+        """Start a build; the id of its process."""
+        self._stdin.write(f"{root}\n")
+        self._stdin.flush()
+        return int(self._stdout.readline())
+
+    def publishing(self) -> None:
+        """Wait until the build has made everything and begins to publish it."""
+        assert self._stdout.readline() == "publishing\n"
+
+    def end(self) -> int:
+        """Wait until the build has ended; its exit code, or minus the signal that killed it."""
+        for line in self._stdout:
+            if line.startswith("ended "):
+                return int(line.split()[1])
+        raise AssertionError("the builder died")
+
+    def close(self) -> None:
+        with self._process:
+            self._stdin.close()
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    return tmp_path / "site"
+
+
+@pytest.fixture
+def builder(site: Path) -> Iterator[Builder]:
+    builder = Builder(site)
+    yield builder
+    builder.close()
+
+
+def book(root: Path, title: str) -> Path:
+    """A small book with everything that a build needs, its family under another title."""
+    shutil.copytree(BOOK, root / "faults")
+    family = root / "faults" / "wren-5" / "family.yaml"
+    text = family.read_text(encoding="utf-8")
+    assert f"title: {TITLE}\n" in text
+    family.write_text(text.replace(f"title: {TITLE}\n", f"title: {title}\n"), encoding="utf-8")
+    shutil.copy(ROOT / "mkdocs.yml", root)
+    shutil.copytree(ROOT / "site_overrides", root / "site_overrides")
+    return root
+
+
+def digest(site: Path) -> str:
+    """All of a site: every path and every byte."""
+    total = hashlib.sha256()
+    for path in sorted(site.rglob("*")):
+        if path.is_file():
+            total.update(f"{path.relative_to(site)}\0".encode() + path.read_bytes() + b"\0")
+    return total.hexdigest()
+
+
+def test_twenty_kills(builder, site, tmp_path):
+    books = [book(tmp_path / "one", "Wren 5 one"), book(tmp_path / "two", "Wren 5 two")]
+    whole = []
+    for root in books:
+        begun = time.monotonic()
+        builder.start(root)
+        assert builder.end() == 0
+        duration = time.monotonic() - begun
+        whole.append(digest(site))
+    assert whole[0] != whole[1]
+
+    moments = random.Random(20)
+    killed = []
+    for number in range(20):
+        other = 1 - whole.index(digest(site))
+        process = builder.start(books[other])
+        if number % 2:  # while it makes the pages
+            time.sleep(duration * moments.uniform(number - 1, number + 1) / 20)
+        else:  # while it puts them in place
+            builder.publishing()
+            time.sleep(moments.uniform(0, 0.006))
+        with suppress(ProcessLookupError):  # it had ended
+            os.kill(process, signal.SIGKILL)
+        killed.append(builder.end() == -signal.SIGKILL)
+        assert digest(site) in whole, f"kill {number} left half a site"
+    assert sum(killed) >= 10  # some builds end before their moment comes
+
+    builder.start(books[0])
+    assert builder.end() == 0
+    assert digest(site) == whole[0]
+    assert {path.name for path in tmp_path.iterdir()} == {"one", "two", "site", ".site-lock"}
