@@ -36,7 +36,7 @@ def test_a_chain_of_nets_is_followed_to_its_source():
 def test_the_working_is_shown_with_its_numbers():
     found = derived(good(), "main-rail")
     assert found.formula.replace("\u00a0", " ") == (
-        "V = reference × (1 + top / bottom) = 800.0 mV × (1 + 31.60 kohm / 10.00 kohm) = 3.328 V"
+        "V = reference × (1 + top / bottom) = 800 mV × (1 + 31.6 kohm / 10 kohm) = 3.328 V"
     )
     assert [(g.name, g.text) for g in found.last.given] == [
         ("reference", "0.800 V 1%"),

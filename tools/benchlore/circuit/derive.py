@@ -212,8 +212,9 @@ def _apply(
         limits, middle, text = value
         worst.append(limits)
         spread.append(Toleranced(middle, limits.half_width))
-        shown[item.name] = _middle(middle, item.unit)
-        if not (item.default is not None and math.isinf(middle)):
+        left_out = item.default is not None and item.name not in fact.quantities
+        shown[item.name] = "" if left_out else f"{item.lead}{_middle(middle, item.unit)}"
+        if not left_out:
             given.append(Given(item.name, text))
     return (*above, _step(net, fact, law, shown, given, worst, spread))
 
@@ -265,12 +266,13 @@ def _step(
 
 
 def _middle(value: float, unit: str) -> str:
+    """A value for people, without zeros that say nothing: `10 Mohm`, `3.425 V`."""
     if not unit:
         return f"{value:g}"
-    return "nothing" if math.isinf(value) else format_value(value, unit)
+    number, space, shown = format_value(value, unit).partition("\u00a0")
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number}{space}{shown}"
 
 
 def _range(limits: Interval, unit: str) -> str:
-    if limits.low == limits.high:
-        return _middle(limits.low, unit)
-    return f"{format_value(limits.low, unit)} to {format_value(limits.high, unit)}"
+    low, high = _middle(limits.low, unit), _middle(limits.high, unit)
+    return low if low == high else f"{low} to {high}"

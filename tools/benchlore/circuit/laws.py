@@ -20,13 +20,14 @@ class Input:
     `place` says where it comes from: a `fact`'s quantity of this name, the voltage of the `net` that the fact
     names, or the `bench` (the meter's input resistance and test current, the temperature). A unit of `%` is
     an accuracy: the law gets the factor 1 +- accuracy. `default` stands in where the fact leaves the value
-    out.
+    out; `lead`: the words before such a value in the filled formula.
     """
 
     name: str
     unit: str
     place: Literal["fact", "net", "bench"] = "fact"
     default: float | None = None
+    lead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,10 +166,10 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                     Input("drop", "V"),
                     Input("test current", "A", "bench"),
                     Input("temperature", "degC", "bench"),
-                    Input("parallel", "ohm", default=math.inf),
+                    Input("parallel", "ohm", default=math.inf, lead=", beside it "),
                 ),
                 "V = drop + drift × (T − 25 degC) + kT/q × ln(I / 1 mA), less what flows beside it",
-                "{drop}, at {test current} and {temperature}, beside it {parallel}",
+                "{drop}, at {test current} and {temperature}{parallel}",
                 "junction equation: Sedra and Smith, Microelectronic Circuits",
                 junction.reading,
                 _junction_worst,

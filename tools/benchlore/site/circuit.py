@@ -24,6 +24,7 @@ from benchlore.circuit.marking import resistor_code
 from benchlore.circuit.power_tree import power_tree
 from benchlore.circuit.removal import removal_order
 from benchlore.circuit.usb_c import ADVERTS
+from benchlore.quantity import format_value
 from benchlore.site import words
 from benchlore.site.drawings import power_tree as tree_drawing
 from benchlore.site.section import Section
@@ -110,8 +111,7 @@ def derived_readings(book: Book, family: Family, measurements: Sequence[Measurem
 
 
 def states_of(book: Book, family: Family) -> tuple[State, ...]:
-    """The bench states that belong to a family: measured in, or with no other sources than enter its board.
-    """
+    """The bench states that belong to a family: measured in, or with no other sources than enter its board."""
     measured = {m.state for m in family.measurements.values()}
     entering = {net.source for net in family.nets.values() if net.source}
     return tuple(
@@ -141,34 +141,39 @@ def workings(book: Book, family: Family, net: Net) -> tuple[Working, ...]:
 
 
 def between(limits: Interval, unit: str) -> str:
-    """`3.245 to 3.412 V`, as the bench reads it; one value where both ends are the same."""
-    low, high = words.quantity(limits.low, unit), words.quantity(limits.high, unit)
+    """`3.347 to 3.503 V`, as the meter shows it; one value where both ends are the same."""
+    low, high = value(limits.low, unit), value(limits.high, unit)
     if low == high:
         return low
     first, _, first_unit = low.partition("\u00a0")
-    _, _, second_unit = high.partition("\u00a0")
-    return f"{first if first_unit == second_unit else low} to {high}"
+    return f"{first if high.endswith(first_unit) else low} to {high}"
+
+
+def value(number: float, unit: str) -> str:
+    """A computed value; volts from 10 mV on are in volts, with the decimals that a meter shows."""
+    if unit == "V" and 0.01 <= abs(number) < 1000:
+        return f"{number:.{3 if abs(number) < 10 else 2}f}\u00a0V"
+    return words.quantity(number, unit)
 
 
 def filled(step: Step) -> str:
     """The formula with its numbers and its result."""
-    result = words.quantity(step.value, step.unit)
+    result = value(step.value, step.unit)
     return f"{words.signs(step.filled)} = {result}" if step.given else result
 
 
 def given(step: Step) -> tuple[tuple[str, str, str], ...]:
-    """What went into a step: its name, its value, and the marking code of a resistor with a tolerance letter.
-    """
+    """What went into a step: its name, its value, and the marking code of a resistor with a tolerance letter."""
     made = LAWS[step.fact.kind].made if step.fact else ()
     found = []
-    for value in step.given:
-        quantity = step.fact.quantities.get(value.name) if step.fact else None
+    for item in step.given:
+        quantity = step.fact.quantities.get(item.name) if step.fact else None
         code = ""
-        if quantity and value.name in made and quantity.unit == "ohm" and quantity.nominal:
+        if quantity and item.name in made and quantity.unit == "ohm" and quantity.nominal:
             tolerance = round((quantity.high - quantity.low) / 2 / quantity.nominal * 100, 6)
             code = resistor_code(quantity.nominal, tolerance)
-        shown = words.quantity(quantity) if quantity and quantity.unit != "%" else words.signs(value.text)
-        found.append((value.name, shown, code))
+        shown = words.quantity(quantity) if quantity and quantity.unit != "%" else words.signs(item.text)
+        found.append((item.name, shown, code))
     return tuple(found)
 
 
@@ -182,14 +187,14 @@ def _bus(net: Net, found: Sequence[Working]) -> Iterator[str]:
         return
     supply = volts.steps[-2].worst if len(volts.steps) > 1 else volts.worst
     asked = levels(net.bus, supply.high)
-    low, high = words.quantity(asked.vil, "V"), words.quantity(asked.vih, "V")
+    low, high = f"{asked.vil:.3g} V", f"{asked.vih:.3g} V"
     yield f"An input takes it as low up to {low} and as high from {high} ({asked.source})."
     fact = volts.last.fact
     load = fact.quantities.get("capacitance") if fact else None
     window = pull_up_window_of(net.bus, supply.high, load.high if load else None)
     if window and fact and "resistor" in fact.quantities:
-        top = f" to {words.quantity(window.high, 'ohm')}" if load else " or more"
-        yield f"The bus allows a pull-up of {words.quantity(window.low, 'ohm')}{top}."
+        top = f" to {words.signs(format_value(window.high, 'ohm', 2))}" if load else " or more"
+        yield f"The bus allows a pull-up of {words.signs(format_value(window.low, 'ohm', 2))}{top}."
     if net.bus == "smbus":
         yield (
             f"A smart battery answers at 0x{SMART_BATTERY_ADDRESS:02X}, a smart charger at "
@@ -198,8 +203,7 @@ def _bus(net: Net, found: Sequence[Working]) -> Iterator[str]:
 
 
 def _sums(net: Net, found: Sequence[Working]) -> tuple[tuple[str, str], ...]:
-    """Links to the calculations with this net's values: what each is for, and the fragment that fills it in.
-    """
+    """Links to the calculations with this net's values: what each is for, and the fragment that fills it in."""
     made = []
     volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
     if volts and volts.last.fact and volts.last.fact.kind == "pull-up":

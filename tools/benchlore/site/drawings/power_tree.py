@@ -1,7 +1,7 @@
 """The power tree: a family's rails below what feeds them, and in which bench states each is up.
 
 It stands upright like a list, one row a rail, so that it fits a phone and a sheet of paper. A column a bench
-state holds a disc where the rail is up and a dash where it is not. """
+state holds a disc where the rail is up and a dash where it is not."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from benchlore.book.model import Family, State
-from benchlore.circuit.power_tree import Branch, is_up, power_tree
+from benchlore.circuit.power_tree import Branch, all_feeders, is_up, power_tree
 from benchlore.site import words
 from benchlore.site.drawings.svg import element, text_width
 
@@ -26,13 +26,19 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One rail of the drawing: its branch, the middle of its row, that of the row above it (None at a
-    source).
+    """One rail of the drawing: its branch and the middle of its row; the rail above it and the middle of
+    that.
     """
 
     branch: Branch
     y: float
+    parent: str | None
     parent_y: float | None
+
+    @property
+    def name_at(self) -> float:
+        """Where the rail's name begins."""
+        return _LEFT + self.branch.depth * _INDENT + 12
 
 
 def drawing(family: Family, states: Sequence[State]) -> Markup:
@@ -40,7 +46,9 @@ def drawing(family: Family, states: Sequence[State]) -> Markup:
     rows = tuple(_rows(power_tree(family)))
     if not rows:
         return Markup()
-    names = max(_name_at(row) + text_width(_label(row.branch), _SIZE) for row in rows)
+    names = max(
+        row.name_at + text_width(row.branch.net.id + _beside_name(family, row), _SIZE) for row in rows
+    )
     columns = [(state, names + 20 + i * _COLUMN) for i, state in enumerate(states)]
     width = names + 20 + max(len(columns) - 1, 0) * _COLUMN + 14
     height = rows[-1].y + _ROW / 2 + 2
@@ -61,26 +69,9 @@ def in_words(family: Family, states: Sequence[State]) -> str:
         net = row.branch.net
         up = [state.title for state in states if is_up(family, net, state)]
         where = f"up in: {'; '.join(up)}" if up else "up in none of these bench states"
-        above = f"below {_above(family, net.id)}" if row.branch.depth else "comes in from outside"
-        said.append(f"{_label(row.branch)}, {above}, {where}.")
+        above = f"below {row.parent}" if row.parent else "comes in from outside"
+        said.append(f"{net.id}{_beside_name(family, row)}, {above}, {where}.")
     return " ".join(said)
-
-
-def _above(family: Family, name: str) -> str:
-    return next(
-        (
-            branch.net.id
-            for branch in _every(power_tree(family))
-            if any(child.net.id == name for child in branch.children)
-        ),
-        "",
-    )
-
-
-def _every(branches: Sequence[Branch]) -> Iterator[Branch]:
-    for branch in branches:
-        yield branch
-        yield from _every(branch.children)
 
 
 def _rows(branches: Sequence[Branch]) -> Iterator[Row]:
@@ -91,20 +82,19 @@ def _rows(branches: Sequence[Branch]) -> Iterator[Row]:
         nonlocal y
         for branch in children:
             places[branch.net.id] = y
-            yield Row(branch, y, places[parent] if parent else None)
+            yield Row(branch, y, parent, places[parent] if parent else None)
             y += _ROW
             yield from walk(branch.children, branch.net.id)
 
     yield from walk(branches, None)
 
 
-def _label(branch: Branch) -> str:
-    nominal = f" {words.quantity(branch.net.nominal)}" if branch.net.nominal else ""
-    return f"{branch.net.id}{nominal}"
-
-
-def _name_at(row: Row) -> float:
-    return _LEFT + row.branch.depth * _INDENT + 12
+def _beside_name(family: Family, row: Row) -> str:
+    """The nominal voltage, and what else feeds the rail: ` 8.40 V or PACK`."""
+    net = row.branch.net
+    nominal = f" {words.quantity(net.nominal)}" if net.nominal else ""
+    others = [name for name in all_feeders(family, net) if name not in (row.parent, net.id)]
+    return nominal + "".join(f" or {name}" for name in others)
 
 
 def _heads(columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
@@ -122,8 +112,8 @@ def _row(family: Family, row: Row, columns: Sequence[tuple[State, float]]) -> It
         )
     net = row.branch.net
     name = element("tspan", net.id, class_="tree-net")
-    nominal = element("tspan", f" {words.quantity(net.nominal)}") if net.nominal else Markup()
-    yield element("text", name + nominal, x=_name_at(row), y=y + 5)
+    beside = element("tspan", _beside_name(family, row))
+    yield element("text", name + beside, x=row.name_at, y=y + 5)
     for state, at in columns:
         if is_up(family, net, state):
             yield element("circle", class_="tree-up", cx=at, cy=y, r=6)
