@@ -316,8 +316,9 @@ interface BenchAction extends BenchChoice {
 interface BenchVerdict {
   /** The outcome that the reading is taken for. */
   readonly index: number;
+  /** Probabilities, all outcomes equally likely beforehand; all zero when the reading fits none. */
   readonly outcomes: readonly number[];
-  readonly decided: boolean;
+  readonly kind: "decided" | "undecided" | "outside";
   readonly between: readonly number[];
   /** Half width of the accuracy limits, in the base unit. */
   readonly spread: number;
@@ -360,6 +361,10 @@ interface BenchAssessment {
   /** Expected minutes of fixing without measuring. */
   readonly guess: number;
   readonly ranking: readonly BenchRank[];
+  /** False when nothing in the book explains the readings. */
+  readonly explained: boolean;
+  /** Measurements that the likeliest fault leaves unexplained. */
+  readonly clashes: readonly string[];
   readonly problems: readonly string[];
 }
 
@@ -542,10 +547,12 @@ interface BenchScripts extends Benchlore {
   };
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {
+    EFFORT: number;
     assess(book: BenchBook, family: BenchFamily, job: BenchJob): BenchAssessment;
     judge(book: BenchBook, family: BenchFamily, revision: string, usual: string, taken: BenchTaken, entry: number, proof: string): BenchJudged;
     settles(assessment: BenchAssessment, measure: string): { outcome: string; probability: number; leader: number; share: number }[];
     reasons(assessment: BenchAssessment, index: number): { measure: string; reading: BenchReading; factor: number }[];
+    clashes(one: BenchCase, evidence: BenchEvidence, probabilities: readonly number[]): string[];
     currentId(book: BenchBook, id: string): string;
   };
   job: {

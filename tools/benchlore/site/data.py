@@ -1,8 +1,9 @@
 """The book as data for the bench: one script for what all families share, one for each family.
 
-Pages opened from disk can fetch no file, so the data are classic scripts that set a property of `benchlore`. What
-is prose in a record comes as HTML that is safe to insert; an infinite end of a range is null. Drawings come
-ready: the strip of each measurement, and the locator of each test point for each revision.
+Pages opened from disk can fetch no file, so the data are classic scripts that set a property of
+`benchlore`. What is prose in a record comes as HTML that is safe to insert; an infinite end of a range is
+null. Drawings come ready: the strip of each measurement, and the locator of each test point for each
+revision.
 """
 
 from __future__ import annotations
@@ -88,7 +89,11 @@ def family(book: Book, record: Family) -> Data:
         "page": paths.family(record.id),
         "revisions": {name: {"tell": inline(r.tell)} for name, r in record.revisions.items()},
         "nets": {
-            name: {"kind": words.NET_KINDS[net.kind], "for": inline(net.purpose), "page": paths.net(record.id, name)}
+            name: {
+                "kind": words.NET_KINDS[net.kind],
+                "for": inline(net.purpose),
+                "page": paths.net(record.id, name),
+            }
             for name, net in record.nets.items()
         },
         "parts": {name: _part(record, part) for name, part in record.parts.items()},

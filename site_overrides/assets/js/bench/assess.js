@@ -7,7 +7,9 @@
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
 
   /** Outcomes ^ depth x hypotheses that may be looked at for the next action. */
-  const EFFORT = 2e5;
+  const EFFORT = 1e6;
+  /** Probability of "not in the book" above which nothing in the book explains the readings. */
+  const EXPLAINED = 0.5;
 
   /**
    * @param {BenchBook} book
@@ -42,6 +44,8 @@
       place,
       guess: benchlore.lookahead.withoutMeasuring(look, place.weights),
       ranking: ranking(one, probabilities, before, tried),
+      explained: probabilities[probabilities.length - 1] <= EXPLAINED,
+      clashes: clashes(one, evidence, probabilities),
       problems: problems(book, family, job, taken),
     };
   }
@@ -131,7 +135,7 @@
    * @returns {BenchSetUp}
    */
   function standsAt(one, taken) {
-    const last = taken.filter((judged) => one.scales[judged.measure]).pop();
+    const last = taken.filter((judged) => judged.reading).pop();
     return last ? benchlore.cases.setUpOf(one.family, last.measure) : one.setUps[0];
   }
 
@@ -162,6 +166,27 @@
   function named(one, choice) {
     const names = choice.kind === "measure" ? one.bench.measures : one.bench.faults;
     return Object.assign({ id: choice.index < 0 ? "" : names[choice.index] }, choice);
+  }
+
+  /**
+   * The readings that the likeliest fault still in the running does not explain: a board that is not in the book would
+   * read so more often. When every fault is out, those that no fault explains.
+   * @param {BenchCase} one
+   * @param {BenchEvidence} evidence
+   * @param {readonly number[]} probabilities
+   * @returns {string[]}
+   */
+  function clashes(one, evidence, probabilities) {
+    let best = -1;
+    one.faults.forEach((_, i) => {
+      if (probabilities[i] > 0 && (best < 0 || probabilities[i] > probabilities[best])) best = i;
+    });
+    const found = evidence.readings.filter((taken) => {
+      const likely = benchlore.posterior.likelihoods(taken.seen, taken.measure, taken.reading);
+      const unknown = likely[likely.length - 1];
+      return best >= 0 ? likely[best] < unknown : !likely.some((value) => value > unknown);
+    });
+    return found.map((taken) => taken.measure);
   }
 
   /**
@@ -271,5 +296,5 @@
     return now;
   }
 
-  benchlore.assess = { assess, judge, settles, reasons, currentId };
+  benchlore.assess = { EFFORT, assess, judge, settles, reasons, clashes, currentId };
 })();

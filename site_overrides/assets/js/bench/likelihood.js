@@ -30,7 +30,7 @@
     }
     const top = topOf(outcomes, ranges);
     const limit = benchlore.meter.largestReading(ranges);
-    const share = UNPOWERED_MODES.includes(measurement.mode) ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
+    const share = openShare(measurement);
     const bands = outcomes.map((outcome) => bandOf(outcome, top, limit, share));
     const order = bands.map((_, place) => place).filter((place) => bands[place].read);
     order.sort((i, j) => bands[i].floor - bands[j].floor || bands[i].ceiling - bands[j].ceiling || i - j);
@@ -42,6 +42,15 @@
       if (candidate.over > best.over || (candidate.over === best.over && candidate.ceiling > best.ceiling)) overClass = place;
     });
     return { bands, ranges, anywhere: 1 / (top - lowest), lowest, highest: top, order, cuts, overClass };
+  }
+
+  /**
+   * The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own.
+   * @param {BenchMeasurement} measurement
+   */
+  function openShare(measurement) {
+    if (measurement.outcomes.some((outcome) => outcome.open)) return 0;
+    return UNPOWERED_MODES.includes(measurement.mode) ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
   }
 
   /**
@@ -80,7 +89,7 @@
     const low = lowOf(outcome);
     const high = highOf(outcome);
     if (outcome.open || low >= limit) return band(outcome.id, low, high, limit, limit, 1, false);
-    if (high === Infinity) return band(outcome.id, low, high, low, Math.max(top, low + (limit - low) / 2), share, true);
+    if (high === Infinity) return band(outcome.id, low, high, low, top > low ? top : (low + limit) / 2, share, true);
     if (low === -Infinity) {
       return band(outcome.id, low, high, high > 0 ? 0 : Math.min(-top, high - top), high, 0, true);
     }

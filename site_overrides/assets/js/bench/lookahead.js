@@ -7,7 +7,8 @@
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
 
   const DEEPEST = 3;
-  const BEAM = 8;
+  const BEAM = 5;
+  const WIDE = 8;
   const GAIN = 1e-9;
   const NEGLIGIBLE = 1e-9;
   const KINDS = ["measure", "fix", "escalate"];
@@ -200,7 +201,9 @@
     found.sort(byRank);
     const depth = depthFor(look, place, effort);
     if (depth === 1) return found;
-    const again = found.slice(0, BEAM).map((one) => choice(look, place, one.kind, one.index, depth));
+    const beam = found.filter((one) => one.kind === "measure").slice(0, WIDE).map((one) => one.index);
+    const narrow = { weights: place.weights, open: beam.sort((a, b) => a - b), setUp: place.setUp };
+    const again = found.slice(0, BEAM).map((one) => choice(look, narrow, one.kind, one.index, depth));
     return again.concat(found.slice(BEAM)).sort(byRank);
   }
 

@@ -305,9 +305,11 @@
         const judged = judge(measure, text);
         const wanted = family.measurements[measure].outcomes.findIndex((outcome) => outcome.id === fault.fix.confirm[measure]);
         if (judged.refusal) refusals[key] = judged.refusal;
-        else if (judged.verdict && !judged.verdict.decided && judged.verdict.between.includes(wanted)) {
+        else if (judged.verdict && judged.verdict.kind === "undecided" && judged.verdict.between.includes(wanted)) {
           refusals[key] = { reason: "this meter cannot decide whether that is healthy", mend: "measure again, or with a better meter" };
-        } else if (judged.verdict) proved = proved && judged.verdict.index === wanted;
+        } else if (judged.verdict && judged.verdict.kind === "outside") {
+          refusals[key] = { reason: "it fits no outcome of this measurement", mend: "check the point, the bench state and the leads" };
+        } else if (judged.verdict) proved = proved && judged.verdict.kind === "decided" && judged.verdict.index === wanted;
         confirm.push({ measure, meter, text });
       });
       ui.refusals = refusals;

@@ -1,12 +1,15 @@
 /*
- * What a reading means for this meter: the probability of each outcome, and whether the meter can decide.
+ * What one reading says by itself: which outcome it is, and whether the meter can tell, as in
+ * tools/benchlore/diagnosis/verdict.py.
  */
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
 
-  /** An outcome below this probability does not count as possible. */
-  const POSSIBLE = 0.05;
+  /** Probability from which an outcome counts as decided. */
+  const DECIDED = 0.95;
+  /** Standard uncertainties from the nearest outcome at which a reading fits none. */
+  const FAR = 3;
 
   /**
    * @param {BenchCase} one
@@ -16,13 +19,31 @@
    */
   function judge(one, measure, reading) {
     const scale = one.scales[measure];
-    const index = benchlore.likelihood.classOf(scale, reading);
+    const taken = benchlore.likelihood.classOf(scale, reading);
     const { weights } = benchlore.likelihood.outcomeWeights(scale, reading);
     const total = weights.reduce((all, weight) => all + weight, 0);
-    const outcomes = weights.map((weight, n) => (total > 0 ? weight / total : n === index ? 1 : 0));
-    const between = outcomes.map((_, n) => n).filter((n) => outcomes[n] >= POSSIBLE);
     const spread = reading.value === null ? 0 : benchlore.meter.accuracyLimit(scale.ranges, reading.value);
-    return { index, outcomes, decided: between.length < 2, between, spread };
+    if (!(total > 0) || far(scale, reading)) {
+      return { kind: "outside", index: taken, outcomes: weights.map(() => 0), between: [], spread };
+    }
+    const outcomes = weights.map((weight) => weight / total);
+    const order = outcomes.map((_, place) => place).sort((a, b) => outcomes[b] - outcomes[a] || a - b);
+    if (order.length < 2 || outcomes[order[0]] >= DECIDED) {
+      return { kind: "decided", index: order[0], outcomes, between: [order[0]], spread };
+    }
+    return { kind: "undecided", index: taken, outcomes, between: order.slice(0, 2), spread };
+  }
+
+  /**
+   * True when a value lies more than FAR standard uncertainties outside every outcome.
+   * @param {BenchScale} scale
+   * @param {BenchReading} reading
+   */
+  function far(scale, reading) {
+    if (reading.value === null) return false;
+    const x = reading.value;
+    const reach = FAR * benchlore.meter.standardUncertainty(scale.ranges, x);
+    return scale.bands.every((band) => !band.read || x < band.low - reach || x > band.high + reach);
   }
 
   benchlore.verdict = { judge };

@@ -50,10 +50,10 @@
       { class: "verdict-one" },
       h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.book, page.family, judged.measure)),
       h("p", { class: "verdict-words" }, mark(statusOf(measurement, verdict)), h("b", { class: "reading" }, sayReading(measurement, judged)), " ", h("b", null, word(measurement, verdict))),
-      verdict.decided ? rich("p", { class: "means" }, measurement.outcomes[verdict.index].means) : h("p", { class: "means" }, undecided(page, measurement, judged)),
+      verdict.kind === "decided" ? rich("p", { class: "means" }, measurement.outcomes[verdict.index].means) : h("p", { class: "means" }, doubt(page, measurement, judged)),
       benchlore.parts.strip(measurement, judged.reading, verdict.spread),
       likely(measurement, verdict),
-      verdict.decided || page.trial ? null : h("p", { class: "actions" }, button("Measure it again", () => page.act.choose("measure", judged.measure), { key: "a", id: "again" }))
+      verdict.kind === "decided" || page.trial ? null : h("p", { class: "actions" }, button("Measure it again", () => page.act.choose("measure", judged.measure), { key: "a", id: "again" }))
     );
   }
 
@@ -62,7 +62,7 @@
    * @param {BenchVerdict} verdict
    */
   function statusOf(measurement, verdict) {
-    if (!verdict.decided) return "undecided";
+    if (verdict.kind !== "decided") return "undecided";
     return measurement.outcomes[verdict.index].normal ? "normal" : "other";
   }
 
@@ -71,7 +71,8 @@
    * @param {BenchVerdict} verdict
    */
   function word(measurement, verdict) {
-    if (!verdict.decided) return "undecided";
+    if (verdict.kind === "undecided") return "undecided";
+    if (verdict.kind === "outside") return "fits no outcome";
     const outcome = measurement.outcomes[verdict.index];
     return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
   }
@@ -92,9 +93,10 @@
    * @param {BenchMeasurement} measurement
    * @param {BenchJudged} judged
    */
-  function undecided(page, measurement, judged) {
+  function doubt(page, measurement, judged) {
     const { verdict } = judged;
     if (!verdict) return "";
+    if (verdict.kind === "outside") return "It fits no outcome of this measurement. Check the point, the bench state and the leads, and measure again.";
     const names = verdict.between.map((index) => measurement.outcomes[index].name);
     const meter = page.book.meters[judged.meter];
     return (
@@ -146,7 +148,7 @@
     const measurement = page.family.measurements[judged.measure];
     if (!measurement || !judged.reading || !judged.verdict) return "";
     const start = sayReading(measurement, judged);
-    if (!judged.verdict.decided) return start + " undecided. " + undecided(page, measurement, judged);
+    if (judged.verdict.kind !== "decided") return start + " " + word(measurement, judged.verdict) + ". " + doubt(page, measurement, judged);
     return start + " " + word(measurement, judged.verdict) + ". " + plain(measurement.outcomes[judged.verdict.index].means);
   }
 
