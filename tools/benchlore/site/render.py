@@ -38,6 +38,8 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
         strip=strip.strip,
         locator=locator.locator,
         sides=locator.sides,
+        WIDE=locator.WIDE,
+        WIDTH=locator.WIDTH,
         has=known.__contains__,
         mark=marks.mark,
         sign=marks.sign,

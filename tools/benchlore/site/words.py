@@ -63,6 +63,16 @@ NET_KINDS: Mapping[str, str] = MappingProxyType(
     {"rail": "power rail", "data": "data line", "control": "control line", "clock": "clock"}
 )
 
+BUSES: Mapping[str, str] = MappingProxyType(
+    {
+        "i2c": "I²C",
+        "smbus": "SMBus",
+        "logic-3v3": "3.3 V logic",
+        "logic-1v8": "1.8 V logic",
+        "usb-c-cc": "USB-C configuration channel",
+    }
+)
+
 _TOLERANCE = re.compile(r"(.*[A-Za-z])\s+(?:(?:\+-|±)\s*)?([\d.]+)\s*%")
 _BEFORE_UNIT = re.compile(r"(?<=[\d.])\s*(?!to\b)(?=[A-Za-zµΩ°])")
 _SIGNS = (
@@ -85,6 +95,12 @@ def signs(text: str) -> str:
     for pattern, sign in _SIGNS:
         text = pattern.sub(sign, text)
     return _BEFORE_UNIT.sub("\u00a0", text)
+
+
+def mode(name: str) -> str:
+    """A meter function within a sentence: `diode test`, `DC volts`."""
+    text = MODES[name]
+    return text if text[:2].isupper() else text[0].lower() + text[1:]
 
 
 def minutes(value: float) -> str:

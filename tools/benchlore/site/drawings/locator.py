@@ -11,6 +11,7 @@ from benchlore.book.model import Family, TestPoint
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
 WIDTH = 400.0
+WIDE = 820.0
 _SIZE = 15.0
 _POINT = 16.0
 _MARGIN = 2.0
@@ -56,26 +57,29 @@ def sides(probes: Iterable[Probe]) -> tuple[str, ...]:
     return tuple(side for side in ("top", "bottom") if side in used)
 
 
-def locator(family: Family, revision: str, side: str, probes: Iterable[Probe]) -> Markup:
+def locator(
+    family: Family, revision: str, side: str, probes: Iterable[Probe], width: float = WIDTH
+) -> Markup:
     """One side of one revision as inline SVG: outline, landmarks, points; a single point with its distances.
 
-    Points of the other side, or without a place on this revision, are left out.
+    Points of the other side, or without a place on this revision, are left out. `width` is in drawing units,
+    of which a label is 15 high: the default suits a phone, WIDE a sketch with all points of a board.
     """
     shown = [p for p in probes if p.point.place.side == side and revision in p.point.place.at]
-    sketch = _Sketch(family, revision, side)
+    sketch = _Sketch(family, revision, side, width)
     body = Markup().join(sketch.draw(shown))
     title = element("title", f"{family.title} revision {revision}, {side} side")
     desc = element("desc", _in_words(shown, revision, side))
-    view = f"{-_MARGIN:g} {-_MARGIN:g} {WIDTH + 2 * _MARGIN:g} {number(sketch.height + 2 * _MARGIN)}"
+    view = f"{-_MARGIN:g} {-_MARGIN:g} {width + 2 * _MARGIN:g} {number(sketch.height + 2 * _MARGIN)}"
     return element("svg", title + desc + body, class_="locator", viewBox=view, role="img")
 
 
 class _Sketch:
     """The scale and the boxes that are taken already."""
 
-    def __init__(self, family: Family, revision: str, side: str) -> None:
-        self.family, self.revision, self.side = family, revision, side
-        self.scale = WIDTH / family.board.width
+    def __init__(self, family: Family, revision: str, side: str, width: float) -> None:
+        self.family, self.revision, self.side, self.width = family, revision, side, width
+        self.scale = width / family.board.width
         self.height = family.board.height * self.scale
         self.taken: list[Box] = []
         self.parts: list[Box] = []
@@ -85,7 +89,7 @@ class _Sketch:
         return at[0] * self.scale, self.height - at[1] * self.scale
 
     def draw(self, probes: list[Probe]) -> Iterator[Markup]:
-        yield element("rect", class_="board", x=0, y=0, width=WIDTH, height=self.height, rx=8)
+        yield element("rect", class_="board", x=0, y=0, width=self.width, height=self.height, rx=8)
         spots = [(probe, *self.place(probe.point.place.at[self.revision])) for probe in probes]
         self.taken += [Box(x - 9, y - 9, x + 9, y + 9) for _, x, y in spots]
         landmarks = list(self._landmarks())
@@ -179,12 +183,16 @@ class _Sketch:
         texts = ((f"{across:g} mm", x / 2, y - 4), (f"{up:g} mm", x + 4, (y + self.height) / 2 + 5))
         for place, (label, at_x, at_y) in enumerate(texts):
             width = text_width(label, _SIZE)
-            left = max(min(at_x - width / 2, WIDTH - width), 0) if place == 0 else min(at_x, WIDTH - width)
+            left = (
+                max(min(at_x - width / 2, self.width - width), 0)
+                if place == 0
+                else min(at_x, self.width - width)
+            )
             self.taken.append(Box(left, at_y - _SIZE, left + width, at_y + 3))
             yield element("text", label, class_="distance-name", x=left, y=at_y)
 
     def _best(self, offers: list[Box]) -> Box:
-        edge = Box(0, 0, WIDTH, self.height)
+        edge = Box(0, 0, self.width, self.height)
 
         def cost(box: Box) -> float:
             outside = (box.right - box.left) * (box.bottom - box.top) - box.overlap(edge)
