@@ -36,12 +36,21 @@ def schema(kind: str) -> Mapping[str, Any]:
 def _validator(kind: str) -> Draft202012Validator:
     checker = FormatChecker(formats=())
     checker.checks("quantity", raises=QuantityError)(_is_quantity)
+    checker.checks("length", raises=QuantityError)(_is_length)
     return Draft202012Validator(schema(kind), format_checker=checker)
 
 
 def _is_quantity(value: object) -> bool:
     if isinstance(value, str):
         parse_quantity(value)
+    return True
+
+
+def _is_length(value: object) -> bool:
+    if isinstance(value, str):
+        length = parse_quantity(value)
+        if length.unit != "mm" or length.nominal is None or length.low != length.high:
+            raise QuantityError(f"'{value}' is not a length", "write one value in mm, such as '41 mm'")
     return True
 
 

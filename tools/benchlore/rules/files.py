@@ -191,7 +191,7 @@ _TEXTS = {
         """,
     "quantity": """
         A quantity is written `8.40 V`, `2.2 kohm 5%`, `8.35 to 8.45 V`, `under 1 V` or `open`: a decimal
-        point, a unit, the smaller value first.
+        point, a unit, the smaller value first. A length is one value in mm.
 
         Bad:
             # faults/wren-5/family.yaml

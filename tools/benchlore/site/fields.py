@@ -144,8 +144,8 @@ def _form(kind: str, node: Schema) -> str:
     if kind == "array":
         prose = node["items"].get("description", "").endswith(PROSE)
         return f"list: {'prose' if prose else form(node['items'])}"
-    if kind == "string" and node.get("format") == "quantity":
-        return "quantity"
+    if kind == "string" and "format" in node:
+        return {"quantity": "quantity", "length": "length in mm"}[node["format"]]
     words = {
         "string": "text",
         "integer": "whole number",
