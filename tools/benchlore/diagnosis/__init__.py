@@ -34,8 +34,8 @@ shows |x|.
     [A, B]      = the outcome, closed: of `over a` a to top if top > a, else to (a + limit)/2; of `under b`
                   0 to b if b > 0, else min(-top, b - top) to b; of `a to b` as it is
     OL(o)       = share of o's readings that are over-range: 1 for `open` and for outcomes from `limit` up;
-                  for `over a` 0.5 in junction and ohms, 0.05 in the other modes; of `a to b` what is above
-                  `limit`
+                  for `over a` 0.5 in junction and ohms, 0.05 in the other modes, 0 where `open` is an outcome
+                  of the measurement too; of `a to b` what is above `limit`
     p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A), with a, b as written, open ends
                   infinite; a normal density about A with deviation u if A = B; 0 if OL(o) = 1
     p(OL | o)   = OL(o)

@@ -59,7 +59,8 @@ class Case:
     """One family, revision (None: any) and meter.
 
     `prior`: of each fault in order of id and, last, of "not in the book". `shows[s]`: P(symptom s |
-    hypothesis). `expected[m][f][o]`: P(outcome | fault); `stated[m]`: the faults that say what m reads, by
+    hypothesis). `expected[m][f][o]`: P(outcome | fault); `alike[m][f]`: the first fault that reads the same.
+    `stated[m]`: the faults that say what m reads, by
     index. `setups`: how the bench stands, by the indices of `bench`."""
 
     family: str
@@ -70,6 +71,7 @@ class Case:
     shows: Mapping[str, tuple[float, ...]]
     scales: Mapping[str, Scale]
     expected: Mapping[str, tuple[tuple[float, ...], ...]]
+    alike: Mapping[str, tuple[int, ...]]
     stated: Mapping[str, frozenset[int]]
     setups: tuple[Setup, ...]
     bench: Bench
@@ -108,6 +110,7 @@ def make_case(book: Book, family_id: str, revision: str | None = None, meter_id:
         frozen_map({s: _shows(faults, prior, s) for s in sorted(book.symptoms)}),
         frozen_map(scales),
         frozen_map(expected),
+        frozen_map({m: tuple(rows.index(row) for row in rows) for m, rows in expected.items()}),
         frozen_map(stated),
         setups,
         _bench(book, family, faults, measures, scales, expected, stated, setups),

@@ -78,7 +78,7 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
         return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0)
     top = _top(outcomes, ranges)
     limit = largest_reading(ranges)
-    share = _OPEN_SHARE_UNPOWERED if measurement.mode in UNPOWERED_MODES else _OPEN_SHARE_POWERED
+    share = _open_share(measurement)
     bands = tuple(_band(o, top, limit, share) for o in outcomes)
     order = tuple(
         sorted(
@@ -101,6 +101,13 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
         cuts,
         over_class,
     )
+
+
+def _open_share(measurement: Measurement) -> float:
+    """The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own."""
+    if any(o.range is not None and o.range.is_open for o in measurement.outcomes.values()):
+        return 0.0
+    return _OPEN_SHARE_UNPOWERED if measurement.mode in UNPOWERED_MODES else _OPEN_SHARE_POWERED
 
 
 def _top(outcomes: tuple[Outcome, ...], ranges: tuple[MeterRange, ...]) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from benchlore.diagnosis.case import Case, CaseError
@@ -63,10 +63,12 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
     where a is the density of a reading that means nothing. "Not in the book" reads like that: a."""
     weights, nothing = outcome_weights(case.scales[reading.measure], reading)
     floor = BLUNDER * nothing
-    known = [
-        (1 - BLUNDER) * sum(p * w for p, w in zip(row, weights, strict=True)) + floor
-        for row in case.expected[reading.measure]
-    ]
+    known: list[float] = []
+    for row, first in zip(case.expected[reading.measure], case.alike[reading.measure], strict=True):
+        if first < len(known):
+            known.append(known[first])
+        else:
+            known.append((1 - BLUNDER) * sum([p * w for p, w in zip(row, weights, strict=True)]) + floor)
     return (*known, nothing)
 
 
@@ -75,16 +77,30 @@ def posterior(case: Case, known: Evidence) -> tuple[float, ...]:
 
     Computed in logarithms and in the order of the ids, so that the order of the evidence changes not one bit.
     """
-    logs = [math.log(p) for p in case.prior]
-    for symptom in sorted(known.symptoms):
-        logs = [log + math.log(p) for log, p in zip(logs, case.shows[symptom], strict=True)]
+    logs = log_weights(case, known.symptoms)
     for reading in sorted(known.readings, key=lambda r: r.measure):
-        logs = [log + math.log(p) for log, p in zip(logs, likelihoods(case, reading), strict=True)]
-    out = set(known.tried)
-    highest = max(log for log, name in zip(logs, (*case.faults, ""), strict=True) if name not in out)
-    weights = [
-        0.0 if name in out else math.exp(log - highest)
-        for log, name in zip(logs, (*case.faults, ""), strict=True)
-    ]
+        logs = with_reading(case, logs, reading)
+    return normalised(case, logs, known.tried)
+
+
+def log_weights(case: Case, symptoms: Iterable[str]) -> list[float]:
+    """Logarithms of the hypotheses' weights before any reading: priors and reported symptoms."""
+    logs = [math.log(p) for p in case.prior]
+    for symptom in sorted(symptoms):
+        logs = [log + math.log(p) for log, p in zip(logs, case.shows[symptom], strict=True)]
+    return logs
+
+
+def with_reading(case: Case, logs: Sequence[float], reading: Reading) -> list[float]:
+    """The same logarithms after one more reading."""
+    return [log + math.log(p) for log, p in zip(logs, likelihoods(case, reading), strict=True)]
+
+
+def normalised(case: Case, logs: Sequence[float], tried: Iterable[str] = ()) -> tuple[float, ...]:
+    """Probabilities from logarithms of weights; the faults that were tried have none."""
+    out = set(tried)
+    names = (*case.faults, "")
+    highest = max(log for log, name in zip(logs, names, strict=True) if name not in out)
+    weights = [0.0 if name in out else math.exp(log - highest) for log, name in zip(logs, names, strict=True)]
     total = sum(weights)
     return tuple(weight / total for weight in weights)

@@ -1,0 +1,174 @@
+"""Simulated jobs: a hidden fault from the priors, readings with the meter's error, the plan followed to its
+end.
+
+Every draw comes from one `random.Random(seed)`, so that the same seed plays the same jobs.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, OVER_RANGE, Scale, class_of
+from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
+from benchlore.diagnosis.plan import Node
+from benchlore.diagnosis.posterior import log_weights, normalised, with_reading
+from benchlore.diagnosis.reading import Reading
+
+BINS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One simulated job.
+
+    `hidden`: index of the hypothesis. `minutes`: spent. `proved`: the fix that ended it, or None when it was
+    escalated. `readings`: those taken before the first fix, or escalation, in order.
+    """
+
+    symptom: str
+    hidden: int
+    minutes: float
+    proved: str | None
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Decile:
+    """Probabilities that were stated between `low` and `low` + 1/10: how many, their mean, and the share that
+    was true.
+    """
+
+    low: float
+    count: int
+    stated: float
+    true: float
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """Realised minutes beside the expected. `error`: standard error of the mean of the differences."""
+
+    jobs: int
+    expected: float
+    realised: float
+    error: float
+
+
+class Draw:
+    """Draws hidden faults and readings of one case."""
+
+    def __init__(self, case: Case, chance: random.Random) -> None:
+        self.case = case
+        self.chance = chance
+
+    def reading(self, measure: str, hidden: int) -> Reading:
+        """A reading of a measurement on a board with the hidden hypothesis, as the model says that it comes
+        about.
+        """
+        scale = self.case.scales[measure]
+        rows = self.case.expected[measure]
+        if hidden == len(rows) or self.chance.random() < BLUNDER:
+            return self._meaningless(scale)
+        return self._of_outcome(scale, pick(self.chance, rows[hidden]))
+
+    def _meaningless(self, scale: Scale) -> Reading:
+        if not scale.ranges or self.chance.random() >= ANYWHERE:
+            return self._of_outcome(scale, self.chance.randrange(scale.size))
+        if self.chance.random() < OVER_RANGE:
+            return Reading(scale.measure, "OL")
+        return _value(scale, self.chance.uniform(scale.lowest, scale.highest))
+
+    def _of_outcome(self, scale: Scale, index: int) -> Reading:
+        band = scale.bands[index]
+        if not band.read and band.over == 0:
+            return Reading(scale.measure, band.outcome, outcome=band.outcome)
+        if self.chance.random() < band.over:
+            return Reading(scale.measure, "OL")
+        true = self.chance.uniform(band.floor, band.ceiling)
+        return _value(scale, self.chance.gauss(true, standard_uncertainty(scale.ranges, true)))
+
+
+def _value(scale: Scale, value: float) -> Reading:
+    limit = largest_reading(scale.ranges)
+    return (
+        Reading(scale.measure, f"{value:.6g}", value) if abs(value) <= limit else Reading(scale.measure, "OL")
+    )
+
+
+def pick(chance: random.Random, weights: Iterable[float]) -> int:
+    """An index, drawn by weights that sum to one."""
+    sums = list(accumulate(weights))
+    return min(bisect_right(sums, chance.random() * sums[-1]), len(sums) - 1)
+
+
+def jobs(case: Case, trees: Mapping[str, Node], count: int, seed: int) -> Iterator[Job]:
+    """Simulated jobs: a symptom and a fault that shows it, then the plan of that symptom.
+
+    A fault is drawn from the priors and a symptom of the plans evenly; the pair is kept with the probability
+    that the fault shows it. So among the jobs of one symptom the faults follow the posterior of that symptom.
+    """
+    chance = random.Random(seed)
+    draw = Draw(case, chance)
+    symptoms = sorted(trees)
+    made = 0
+    while made < count:
+        hidden, symptom = pick(chance, case.prior), chance.choice(symptoms)
+        if chance.random() < case.shows[symptom][hidden]:
+            made += 1
+            yield follow(draw, trees[symptom], symptom, hidden)
+
+
+def follow(draw: Draw, tree: Node, symptom: str, hidden: int) -> Job:
+    """Follow a plan on a board with the hidden hypothesis."""
+    case = draw.case
+    name = case.faults[hidden] if hidden < len(case.faults) else None
+    step, minutes, fixing = tree, 0.0, False
+    readings: list[Reading] = []
+    while True:
+        minutes += step.minutes
+        fixing = fixing or step.kind != "measure"
+        if step.kind == "measure":
+            reading = draw.reading(step.id, hidden)
+            if not fixing:
+                readings.append(reading)
+            step = step.branches[class_of(case.scales[step.id], reading)].then
+        elif step.kind == "fix" and step.id != name and step.failed is not None:
+            step = step.failed
+        else:
+            proved = step.id if step.kind == "fix" else None
+            return Job(symptom, hidden, minutes, proved, tuple(readings))
+
+
+def minutes_of(played: Sequence[Job], trees: Mapping[str, Node]) -> Minutes:
+    """Realised minutes of some jobs beside what their plans expect."""
+    differences = [job.minutes - trees[job.symptom].expected for job in played]
+    count = len(played)
+    mean = sum(differences) / count
+    spread = sum((d - mean) ** 2 for d in differences) / max(count - 1, 1)
+    expected = sum(trees[job.symptom].expected for job in played) / count
+    return Minutes(count, expected, expected + mean, math.sqrt(spread / count))
+
+
+def reliability(case: Case, played: Iterable[Job]) -> tuple[Decile, ...]:
+    """Stated probabilities against what was true, in deciles: of every hypothesis, after every reading of
+    every job.
+
+    Only readings before the first fix count: later ones are taken only where that fix failed, and would be
+    counted against the truth. Deciles that hold nothing are left out."""
+    counts, stated, true = [0] * BINS, [0.0] * BINS, [0] * BINS
+    for job in played:
+        logs = log_weights(case, (job.symptom,))
+        for reading in job.readings:
+            logs = with_reading(case, logs, reading)
+            for h, p in enumerate(normalised(case, logs)):
+                i = min(int(p * BINS), BINS - 1)
+                counts[i] += 1
+                stated[i] += p
+                true[i] += h == job.hidden
+    return tuple(Decile(i / BINS, n, stated[i] / n, true[i] / n) for i, n in enumerate(counts) if n)
