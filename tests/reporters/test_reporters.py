@@ -42,7 +42,7 @@ def test_finding_without_line_or_mend_is_one_line():
 
 
 def test_close_counts_by_severity():
-    findings = [ONE, ONE, replace(ONE, severity="warning"), replace(ONE, severity="info")]
+    findings = [ONE, ONE, replace(ONE, severity="warning"), replace(ONE, severity="note")]
     assert text(report(*findings)).endswith("\n2 errors, 1 warning, 1 note in 7 files\n")
 
 
@@ -63,7 +63,7 @@ def test_annotation_escapes_what_ends_a_value():
 
 
 def test_annotation_levels():
-    found = [replace(ONE, severity=severity) for severity in ("error", "warning", "info")]
+    found = [replace(ONE, severity=severity) for severity in ("error", "warning", "note")]
     assert [line.split(" ")[0] for line in annotations(report(*found)).splitlines()] == [
         "::error",
         "::warning",
@@ -78,7 +78,7 @@ FINDINGS = st.builds(
     st.integers(1, 99),
     st.integers(1, 99),
     st.just("some-rule"),
-    st.sampled_from(["error", "warning", "info"]),
+    st.sampled_from(["error", "warning", "note"]),
     TEXTS,
     TEXTS,
     TEXTS,

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-Severity = Literal["error", "warning", "info"]
+Severity = Literal["error", "warning", "note"]
 Path = tuple[str | int, ...]
 
 

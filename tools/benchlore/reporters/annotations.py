@@ -9,7 +9,7 @@ from __future__ import annotations
 from benchlore.findings import Finding
 from benchlore.reporters.report import Report
 
-_LEVELS = {"error": "error", "warning": "warning", "info": "notice"}
+_LEVELS = {"error": "error", "warning": "warning", "note": "notice"}
 
 
 def render(report: Report) -> str:

@@ -14,7 +14,7 @@ def render(report: Report) -> str:
         "files": report.files,
         "errors": report.count("error"),
         "warnings": report.count("warning"),
-        "infos": report.count("info"),
+        "notes": report.count("note"),
         "failed": report.failed,
         "findings": [asdict(finding) for finding in report.findings],
     }

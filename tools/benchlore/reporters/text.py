@@ -47,6 +47,6 @@ def _width(char: str) -> int:
 
 
 def _close(report: Report) -> str:
-    words = {"error": report.count("error"), "warning": report.count("warning"), "note": report.count("info")}
+    words = {"error": report.count("error"), "warning": report.count("warning"), "note": report.count("note")}
     said = ", ".join(f"{n} {word}{'s' if n > 1 else ''}" for word, n in words.items() if n) or "no findings"
     return f"{said} in {report.files} file{'s' if report.files != 1 else ''}"

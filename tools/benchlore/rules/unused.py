@@ -194,7 +194,7 @@ def unused_net(book: Book) -> Iterator[Problem]:
 RULES: tuple[BookRule, ...] = (
     Rule(unused_symptom, "warning", whole=True),
     Rule(unused_technique, "warning", whole=True),
-    Rule(unused_hazard, "info", whole=True),
+    Rule(unused_hazard, "note", whole=True),
     Rule(unused_state, "warning", whole=True),
     Rule(unused_source, "warning", whole=True),
     Rule(unused_measurement, "warning", whole=True),
