@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import random
-import shutil
 import signal
 import subprocess
 import sys
@@ -17,9 +15,7 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
-BOOK = ROOT / "tests" / "rules" / "good" / "faults"
-TITLE = "Wren 5"
+from tests.site.small_book import book, contents, differing
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kill -9 and fork are POSIX")
 
@@ -27,7 +23,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kill -9 and for
 BUILDER = textwrap.dedent(
     """
     import os, sys
-    import benchlore.site.build
+    import benchlore.site.build, benchlore.site.plugin
     from benchlore.cli import main
     from benchlore.site.publish import Staging
 
@@ -103,27 +99,6 @@ def builder(site: Path) -> Iterator[Builder]:
     builder.close()
 
 
-def book(root: Path, title: str) -> Path:
-    """A small book with everything that a build needs, its family under another title."""
-    shutil.copytree(BOOK, root / "faults")
-    family = root / "faults" / "wren-5" / "family.yaml"
-    text = family.read_text(encoding="utf-8")
-    assert f"title: {TITLE}\n" in text
-    family.write_text(text.replace(f"title: {TITLE}\n", f"title: {title}\n"), encoding="utf-8")
-    shutil.copy(ROOT / "mkdocs.yml", root)
-    shutil.copytree(ROOT / "site_overrides", root / "site_overrides")
-    return root
-
-
-def digest(site: Path) -> str:
-    """All of a site: every path and every byte."""
-    total = hashlib.sha256()
-    for path in sorted(site.rglob("*")):
-        if path.is_file():
-            total.update(f"{path.relative_to(site)}\0".encode() + path.read_bytes() + b"\0")
-    return total.hexdigest()
-
-
 def test_twenty_kills(builder, site, tmp_path):
     books = [book(tmp_path / "one", "Wren 5 one"), book(tmp_path / "two", "Wren 5 two")]
     whole = []
@@ -132,13 +107,13 @@ def test_twenty_kills(builder, site, tmp_path):
         builder.start(root)
         assert builder.end() == 0
         duration = time.monotonic() - begun
-        whole.append(digest(site))
+        whole.append(contents(site))
     assert whole[0] != whole[1]
 
     moments = random.Random(20)
     killed = []
     for number in range(20):
-        other = 1 - whole.index(digest(site))
+        other = 1 - whole.index(contents(site))
         process = builder.start(books[other])
         if number % 2:  # while it makes the pages
             time.sleep(duration * moments.uniform(number - 1, number + 1) / 20)
@@ -148,10 +123,11 @@ def test_twenty_kills(builder, site, tmp_path):
         with suppress(ProcessLookupError):  # it had ended
             os.kill(process, signal.SIGKILL)
         killed.append(builder.end() == -signal.SIGKILL)
-        assert digest(site) in whole, f"kill {number} left half a site"
+        left = contents(site)
+        assert left in whole, f"kill {number} left a mix: {[differing(left, one) for one in whole]}"
     assert sum(killed) >= 10  # some builds end before their moment comes
 
     builder.start(books[0])
     assert builder.end() == 0
-    assert digest(site) == whole[0]
+    assert not differing(contents(site), whole[0])
     assert {path.name for path in tmp_path.iterdir()} == {"one", "two", "site", ".site-lock"}
