@@ -34,6 +34,11 @@ class InjectionPlan:
     most_heat: Heat
 
 
+def ceiling(rail: Quantity) -> float:
+    """The highest voltage (V) that may be injected: the rail's nominal voltage, or the low end of a range."""
+    return rail.nominal if rail.nominal is not None else rail.low
+
+
 def plan_injection(rail: Quantity, short: Quantity) -> InjectionPlan:
     """How to inject into a rail whose normal voltage is `rail` (V) and which measures `short` (ohm) to
     ground.
@@ -49,12 +54,12 @@ def plan_injection(rail: Quantity, short: Quantity) -> InjectionPlan:
         raise InputError(
             "short", "is less than leads and meter can show; write 0.01 ohm and start from there"
         )
-    ceiling = rail.nominal if rail.nominal is not None else rail.low
-    most = ceiling / resistance
+    volts = ceiling(rail)
+    most = volts / resistance
     start = min(math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most)
-    start_power, most_power = start**2 * resistance, ceiling * most
+    start_power, most_power = start**2 * resistance, volts * most
     return InjectionPlan(
-        ceiling,
+        volts,
         start,
         start * resistance,
         start_power,

@@ -77,7 +77,7 @@ def _junction_worst(*values: Interval) -> Interval:
     return monotone(junction.reading, values)
 
 
-_STATED = "the fact states it"
+_STATED = "stated in the record"
 _METER = Input("meter", "ohm", "bench")
 
 LAWS: Mapping[str, Law] = MappingProxyType(

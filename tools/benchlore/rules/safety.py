@@ -22,6 +22,7 @@ from benchlore.book.model import (
     Net,
     State,
 )
+from benchlore.circuit.injection import ceiling
 from benchlore.findings import Problem
 from benchlore.quantity import Quantity
 from benchlore.rules.engine import BookRule, Rule
@@ -181,15 +182,10 @@ def injection_ceiling(book: Book) -> Iterator[Problem]:
             message = f"current is injected into {net.id}, which states no nominal voltage"
             yield Problem(origin, message, f"state 'nominal' of {net.id}")
             continue
-        ceiling = normal_voltage(net.nominal)
-        if measurement.inject.volts.high > ceiling:
+        highest = ceiling(net.nominal)
+        if measurement.inject.volts.high > highest:
             message = f"{measurement.inject.volts} into {net.id}, whose normal voltage is {net.nominal}"
-            yield Problem(origin, message, f"inject at most {ceiling:g} V")
-
-
-def normal_voltage(nominal: Quantity) -> float:
-    """The voltage (V) that a net may be given: its nominal value, or the low end of a range."""
-    return nominal.nominal if nominal.nominal is not None else nominal.low
+            yield Problem(origin, message, f"inject at most {highest:g} V")
 
 
 def lithium_hazard(book: Book) -> Iterator[Problem]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Measurement, Net, State
@@ -18,6 +19,7 @@ from benchlore.circuit.bus import (
     pull_up_window_of,
 )
 from benchlore.circuit.derive import reading
+from benchlore.circuit.injection import ceiling
 from benchlore.circuit.interval import Interval
 from benchlore.circuit.laws import LAWS
 from benchlore.circuit.marking import resistor_code
@@ -75,7 +77,7 @@ def working(book: Book, family: Family, net: Net) -> Section | None:
         "bus": tuple(_bus(net, found)),
         "filled": filled,
         "given": given,
-        "sums": _sums(net, found),
+        "sums": _sums(book, family, net),
     }
     return Section("circuit", "What sets it", "_circuit.html", context, styles=STYLES)
 
@@ -111,7 +113,7 @@ def derived_readings(book: Book, family: Family, measurements: Sequence[Measurem
 
 
 def states_of(book: Book, family: Family) -> tuple[State, ...]:
-    """The bench states that belong to a family: measured in, or with no other sources than enter its board."""
+    """The bench states of a family: measured in, or with no other sources than enter its board."""
     measured = {m.state for m in family.measurements.values()}
     entering = {net.source for net in family.nets.values() if net.source}
     return tuple(
@@ -163,7 +165,7 @@ def filled(step: Step) -> str:
 
 
 def given(step: Step) -> tuple[tuple[str, str, str], ...]:
-    """What went into a step: its name, its value, and the marking code of a resistor with a tolerance letter."""
+    """What went into a step: its name, its value, and the marking code of a resistor."""
     made = LAWS[step.fact.kind].made if step.fact else ()
     found = []
     for item in step.given:
@@ -202,18 +204,33 @@ def _bus(net: Net, found: Sequence[Working]) -> Iterator[str]:
         )
 
 
-def _sums(net: Net, found: Sequence[Working]) -> tuple[tuple[str, str], ...]:
-    """Links to the calculations with this net's values: what each is for, and the fragment that fills it in."""
-    made = []
-    volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
-    if volts and volts.last.fact and volts.last.fact.kind == "pull-up":
-        above, resistor = volts.steps[-2], volts.last.fact.quantities["resistor"]
-        half = above.worst.half_width / above.value * 100 if above.value else 0.0
-        supply = f"{above.value:.4g} V {half:.2g}%"
-        made.append(
-            ("The line reads low: work out the leak", f"leak?supply={supply}&pull_up={resistor.text}")
-        )
-    if net.nominal is not None:
-        ceiling = net.nominal.nominal if net.nominal.nominal is not None else net.nominal.low
-        made.append(("It is shorted: settings for an injection", f"inject?rail={ceiling:g} V"))
-    return tuple(made)
+def line_values(book: Book, family: Family, net: Net) -> dict[str, str]:
+    """Supply and pull-up of a line as one types them, from its pull-up fact; empty where it has none."""
+    for found in workings(book, family, net):
+        fact = found.derived.last.fact
+        if fact and fact.kind == "pull-up":
+            above = found.derived.steps[-2]
+            spread = above.worst.half_width / above.value * 100 if above.value else 0.0
+            return {
+                "supply": f"{above.value:.4g} V {spread:.2g}%",
+                "pull_up": fact.quantities["resistor"].text,
+            }
+    return {}
+
+
+def rail_values(net: Net) -> dict[str, str]:
+    """The normal voltage of a net as one types it; empty where the record states none."""
+    return {"rail": f"{ceiling(net.nominal):g} V"} if net.nominal else {}
+
+
+def _sums(book: Book, family: Family, net: Net) -> tuple[tuple[str, str], ...]:
+    """Links to the calculations with this net's values: what each is for, and the fragment that fills it."""
+    offers = (
+        ("The line reads low: work out the leak", "leak", line_values(book, family, net)),
+        ("It is shorted: settings for an injection", "inject", rail_values(net)),
+    )
+    return tuple((label, f"{kind}?{_query(values)}") for label, kind, values in offers if values)
+
+
+def _query(values: dict[str, str]) -> str:
+    return "&".join(f"{name}={quote(text)}" for name, text in values.items())

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from benchlore.book.model import Book
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import (
+    at_the_bench,
     bench,
     contribute,
     family,
@@ -30,6 +31,7 @@ Maker = Callable[[Book], Iterator[SitePage | SiteFile]]
 
 KINDS: tuple[Maker, ...] = (
     home.pages,
+    at_the_bench.pages,
     bench.pages,
     family.pages,
     net.pages,

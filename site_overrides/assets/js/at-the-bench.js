@@ -1,0 +1,181 @@
+/*
+ * The calculations page: takes what is typed, shows the answer or the reason beside the field.
+ * A fragment fills a form in: at-the-bench.html#leak?supply=3.42 V&pull_up=2.2 kohm 5%
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {any} */ (window.benchlore);
+
+  /** @type {Record<string, string>} */
+  const HEAT = {
+    hidden: "too little to be seen as heat",
+    camera: "enough for a thermal camera, not for alcohol",
+    plain: "enough to be seen with a camera or with alcohol",
+  };
+
+  /**
+   * @param {number} value
+   * @param {string} unit
+   * @param {number} [digits]
+   * @returns {string}
+   */
+  function show(value, unit, digits = 3) {
+    return benchlore.quantity.format(value, unit, digits);
+  }
+
+  /**
+   * The value, and its worst case where there is one.
+   * @param {{ low: number, middle: number, high: number }} estimate
+   * @param {string} unit
+   */
+  function spread(estimate, unit) {
+    const middle = show(estimate.middle, unit);
+    if (estimate.low === estimate.high) return middle;
+    return middle + " (" + show(estimate.low, unit) + " to " + show(estimate.high, unit) + ")";
+  }
+
+  /**
+   * Pairs of a name and what it is; the first one is the answer.
+   * @type {Record<string, (found: any) => [string, string][]>}
+   */
+  const SAID = {
+    leak(found) {
+      /** @type {[string, string]} */
+      const healthy = ["A healthy line reads", spread(found.healthy, "V")];
+      if (found.verdict === "none") return [["No leak", "the reading is healthy"], healthy];
+      return [
+        [found.verdict === "short" ? "Short to ground" : "Leak to ground", spread(found.resistance, "ohm")],
+        ["It carries", spread(found.current, "A")],
+        ["It takes", spread(found.power, "W") + ": " + HEAT[found.heat]],
+        ["Any leak on this line takes at most", show(found.most_power, "W")],
+        healthy,
+      ];
+    },
+    inject(found) {
+      return [
+        ["Start with", show(found.start, "A", 2) + " at most " + show(found.ceiling, "V")],
+        ["The rail then reads", show(found.start_volts, "V", 2)],
+        ["Power in the short", show(found.start_power, "W", 2) + ": " + HEAT[found.start_heat]],
+        ["At the ceiling", show(found.most, "A", 2) + " and " + show(found.most_power, "W", 2) + " in the short"],
+        ["Then", "raise the limit in small steps, and only while nothing warms up"],
+      ];
+    },
+    fuse(found) {
+      if (found.open) return [["Fuse open", "a whole fuse never drops as much; it carries no current"]];
+      /** @type {[string, string][]} */
+      const said = [["Current", spread(found.current, "A")]];
+      if (found.share !== null) said.push(["Share of the rating", Math.round(found.share * 100) + "\u00a0%"]);
+      said.push(["Power in the fuse", spread(found.power, "W")]);
+      said.push(["Mind", "a warm fuse has more resistance, so the current is, if anything, less"]);
+      return said;
+    },
+  };
+
+  /** @param {HTMLFormElement} form */
+  function inputs(form) {
+    return /** @type {HTMLInputElement[]} */ ([...form.querySelectorAll("input")]);
+  }
+
+  /** @param {HTMLFormElement} form */
+  function filled(form) {
+    return inputs(form).every((input) => !input.required || input.value.trim() !== "");
+  }
+
+  /**
+   * @param {HTMLFormElement} form
+   * @param {string} field empty: no field is refused
+   * @param {string} reason
+   */
+  function refuse(form, field, reason) {
+    for (const input of inputs(form)) {
+      const wrong = input.name === field;
+      const place = /** @type {HTMLElement} */ (document.getElementById(input.id + "-reason"));
+      if (wrong) input.setAttribute("aria-invalid", "true");
+      else input.removeAttribute("aria-invalid");
+      place.textContent = wrong ? reason : "";
+    }
+  }
+
+  /**
+   * @param {HTMLFormElement} form
+   * @param {[string, string][]} said
+   */
+  function answer(form, said) {
+    const output = /** @type {HTMLElement} */ (form.querySelector("output"));
+    output.replaceChildren(
+      ...said.map(([name, what], place) => {
+        const line = document.createElement("p");
+        const label = document.createElement("b");
+        const value = document.createElement("span");
+        line.className = place ? "answer-line" : "answer-line answer-first";
+        label.textContent = name;
+        value.textContent = what;
+        line.append(label, " ", value);
+        return line;
+      })
+    );
+    output.hidden = said.length === 0;
+  }
+
+  /**
+   * @param {HTMLFormElement} form
+   * @param {boolean} typing a refusal waits until the field is left
+   */
+  function work(form, typing) {
+    const kind = String(form.dataset.kind);
+    const given = Object.fromEntries(inputs(form).map((input) => [input.name, input.value]));
+    try {
+      const found = benchlore.circuit.work(kind, given);
+      refuse(form, "", "");
+      answer(form, /** @type {(found: any) => [string, string][]} */ (SAID[kind])(found));
+    } catch (error) {
+      if (!(error instanceof benchlore.circuit.Refusal)) throw error;
+      answer(form, []);
+      const refusal = /** @type {{ field: string, reason: string }} */ (/** @type {unknown} */ (error));
+      if (!typing) refuse(form, refusal.field, refusal.reason);
+    }
+  }
+
+  /** Fill a form from the address: `#leak?supply=3.42 V&pull_up=2.2 kohm`. */
+  function fromAddress() {
+    const [kind, query] = decodeURIComponent(window.location.hash.slice(1)).split("?");
+    const form = document.querySelector('form[data-kind="' + CSS.escape(kind || "") + '"]');
+    if (!(form instanceof HTMLFormElement) || !query) return;
+    for (const pair of query.split("&")) {
+      const [name, ...rest] = pair.split("=");
+      const input = inputs(form).find((one) => one.name === name);
+      if (input) input.value = rest.join("=").slice(0, 40);
+    }
+    if (filled(form)) work(form, false);
+    const first = inputs(form).find((input) => input.value === "");
+    form.scrollIntoView();
+    if (first) first.focus({ preventScroll: true });
+  }
+
+  for (const form of document.querySelectorAll("form[data-kind]")) {
+    if (!(form instanceof HTMLFormElement)) continue;
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      work(form, false);
+      const wrong = inputs(form).find((input) => input.getAttribute("aria-invalid"));
+      if (wrong) wrong.focus();
+    });
+    form.addEventListener("input", () => {
+      if (filled(form)) work(form, true);
+      else answer(form, []);
+    });
+    form.addEventListener("change", (event) => {
+      const chosen = event.target;
+      if (chosen instanceof HTMLSelectElement) {
+        const option = chosen.selectedOptions[0];
+        for (const input of inputs(form)) {
+          const known = option && option.dataset[input.name.replace("_up", "Up")];
+          if (known) input.value = known;
+        }
+      }
+      if (filled(form)) work(form, false);
+    });
+  }
+  window.addEventListener("hashchange", fromAddress);
+  fromAddress();
+})();

@@ -1,0 +1,322 @@
+/*
+ * Leak, injection and fuse: the same sums as tools/benchlore/circuit, value for value.
+ * Values are in base units (V, A, ohm, W); an estimate is { low, middle, high }.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {any} */ (window.benchlore = window.benchlore || {});
+
+  /** @typedef {{ low: number, middle: number, high: number }} Estimate */
+  /** @typedef {{ low: number, high: number, nominal: number | null }} Value */
+
+  const LONGEST = 40;
+  const NUMBER = "[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)";
+  const UNIT = "[A-Za-z]*";
+  const EXACT = new RegExp(
+    "^(" + NUMBER + ")\\s*(" + UNIT + ")\\s*(?:(?:\\+-\\s*)?([0-9]+(?:[.,][0-9]*)?)\\s*%)?$"
+  );
+  const SPAN = new RegExp("^(" + NUMBER + ")\\s*(" + UNIT + ")\\s+to\\s+(" + NUMBER + ")\\s*(" + UNIT + ")$");
+  const THOUSANDS = /^[-+]?[1-9][0-9]{0,2},[0-9]{3}$/;
+  /** @type {Record<string, number>} */
+  const PREFIXES = { p: -12, n: -9, u: -6, m: -3, "": 0, k: 3, M: 6, G: 9 };
+  /** @type {Record<string, string>} */
+  const EXAMPLES = {
+    V: "a voltage, such as 3.42 V",
+    ohm: "a resistance, such as 2.2 kohm",
+    A: "a current, such as 2 A",
+  };
+  /** @type {[RegExp, string][]} */
+  const LOOKALIKES = [
+    [/[\u03a9\u2126]/g, "ohm"],
+    [/[\u00b5\u03bc]/g, "u"],
+    [/\u00b1/g, "+-"],
+    [/\u2212/g, "-"],
+    [/[\u00a0\u202f]/g, " "],
+  ];
+
+  /* Common practice, no source; the rise of a small chip part from memory of data sheets. */
+  const RISE_PER_WATT = 200;
+  const CAMERA_RISE = 1;
+  const PLAIN_RISE = 10;
+  const SHORT = 1;
+  const FIRST_POWER = 0.5;
+  const FIRST_LIMIT = 1;
+  const LEAST_SHORT = 0.005;
+  const OPEN_DROP = 1;
+
+  /** A value that cannot be taken: `field` and `reason`. */
+  class Refusal extends Error {
+    /**
+     * @param {string} field
+     * @param {string} reason
+     */
+    constructor(field, reason) {
+      super(field + ": " + reason);
+      this.field = field;
+      this.reason = reason;
+    }
+  }
+
+  /**
+   * What is typed into a field, in `unit` (V, A or ohm). Throws Refusal.
+   * @param {string} field
+   * @param {string} text
+   * @param {string} unit
+   * @returns {Value}
+   */
+  function typed(field, text, unit) {
+    const clean = LOOKALIKES.reduce((said, [found, plain]) => said.replace(found, plain), text).trim();
+    if (!clean) throw new Refusal(field, "nothing is typed; write " + EXAMPLES[unit]);
+    if ([...clean].length > LONGEST) throw new Refusal(field, "at most " + LONGEST + " characters");
+    const span = SPAN.exec(clean);
+    if (span) {
+      const high = value(field, String(span[3]), span[4] || "", unit);
+      const low = value(field, String(span[1]), span[2] || span[4] || "", unit);
+      if (low >= high) throw new Refusal(field, "the range does not rise; write the smaller value first");
+      return { low, high, nominal: null };
+    }
+    const exact = EXACT.exec(clean);
+    if (!exact) throw new Refusal(field, "'" + clean + "' is no value; write " + EXAMPLES[unit]);
+    const middle = value(field, String(exact[1]), exact[2] || "", unit);
+    const percent = exact[3] ? number(field, exact[3], 0) : 0;
+    if (percent >= 100) throw new Refusal(field, "a tolerance is less than 100 %");
+    const spread = (Math.abs(middle) * percent) / 100;
+    return { low: middle - spread, high: middle + spread, nominal: middle };
+  }
+
+  /**
+   * @param {string} field
+   * @param {string} text
+   * @param {string} written
+   * @param {string} unit
+   */
+  function value(field, text, written, unit) {
+    const found = number(field, text, power(field, written, unit));
+    if (!Number.isFinite(found)) throw new Refusal(field, "is too large");
+    return found;
+  }
+
+  /**
+   * @param {string} field
+   * @param {string} text
+   * @param {number} exponent
+   */
+  function number(field, text, exponent) {
+    if (THOUSANDS.test(text)) {
+      const other = text.replace(",", ".") + " or " + text.replace(",", "");
+      throw new Refusal(field, "'" + text + "' can be read in two ways; write " + other);
+    }
+    return Number(text.replace(",", ".") + "e" + exponent);
+  }
+
+  /**
+   * @param {string} field
+   * @param {string} written
+   * @param {string} unit
+   */
+  function power(field, written, unit) {
+    if (written === "" || written === unit) return 0;
+    const prefix = written.endsWith(unit) ? written.slice(0, written.length - unit.length) : written;
+    const found = Object.hasOwn(PREFIXES, prefix) ? PREFIXES[prefix] : undefined;
+    if (found !== undefined) return found;
+    throw new Refusal(field, "'" + written + "' does not fit; write " + EXAMPLES[unit]);
+  }
+
+  /** @param {Value} v */
+  function middleOf(v) {
+    return v.nominal === null ? (v.low + v.high) / 2 : v.nominal;
+  }
+
+  /**
+   * @param {string} field
+   * @param {Value} v
+   */
+  function positive(field, v) {
+    if (v.low <= 0) throw new Refusal(field, "must be more than zero");
+  }
+
+  /**
+   * @param {string} field
+   * @param {Value} v
+   */
+  function notNegative(field, v) {
+    if (v.low < 0) throw new Refusal(field, "is negative; swap the leads");
+  }
+
+  /**
+   * Who sees a power as heat: nobody (hidden), a thermal camera only, or alcohol too (plain).
+   * @param {number} watts
+   * @returns {"hidden" | "camera" | "plain"}
+   */
+  function seenBy(watts) {
+    const rise = watts * RISE_PER_WATT;
+    if (rise < CAMERA_RISE) return "hidden";
+    return rise < PLAIN_RISE ? "camera" : "plain";
+  }
+
+  /**
+   * The leak behind a reading on a line with a pull-up, read by a meter.
+   * @param {Value} supply
+   * @param {Value} pullUp
+   * @param {Value} reading
+   * @param {Value} meter
+   */
+  function leak(supply, pullUp, reading, meter) {
+    positive("supply", supply);
+    positive("pull_up", pullUp);
+    notNegative("reading", reading);
+    positive("meter", meter);
+    if (reading.low > supply.high) {
+      throw new Refusal("reading", "lies above the rail: something drives the line, so it is no leak");
+    }
+    const [s, p, r, m] = [middleOf(supply), middleOf(pullUp), middleOf(reading), middleOf(meter)];
+    /** @type {Estimate} */
+    const healthy = {
+      low: level(supply.low, pullUp.high, meter.low),
+      middle: level(s, p, m),
+      high: level(supply.high, pullUp.low, meter.high),
+    };
+    const most = through(supply.high, pullUp.low, reading.low, meter.high);
+    const least = through(supply.low, pullUp.high, reading.high, meter.low);
+    const current = { low: least, middle: through(s, p, r, m), high: most };
+    const resistance = {
+      low: ratio(reading.low, most),
+      middle: ratio(r, current.middle),
+      high: ratio(reading.high, least),
+    };
+    const watts = {
+      low: Math.min(
+        ...[reading.low, reading.high].map((v) => v * through(supply.low, pullUp.high, v, meter.low))
+      ),
+      middle: r * current.middle,
+      high: largest(supply.high, pullUp.low, reading, meter.high),
+    };
+    const verdict =
+      reading.high >= healthy.low ? "none" : resistance.middle < SHORT ? "short" : "leak";
+    return {
+      verdict,
+      healthy,
+      resistance,
+      current,
+      power: watts,
+      most_power: (supply.high * supply.high) / (4 * pullUp.low),
+      heat: seenBy(watts.middle),
+    };
+  }
+
+  /**
+   * @param {number} supply
+   * @param {number} pullUp
+   * @param {number} meter
+   */
+  function level(supply, pullUp, meter) {
+    return supply / (1 + pullUp / meter);
+  }
+
+  /**
+   * The current that is left for the leak, in A.
+   * @param {number} supply
+   * @param {number} pullUp
+   * @param {number} reading
+   * @param {number} meter
+   */
+  function through(supply, pullUp, reading, meter) {
+    return Math.max((supply - reading) / pullUp - reading / meter, 0);
+  }
+
+  /**
+   * @param {number} volts
+   * @param {number} amps
+   */
+  function ratio(volts, amps) {
+    return amps > 0 ? volts / amps : Infinity;
+  }
+
+  /**
+   * @param {number} supply
+   * @param {number} pullUp
+   * @param {Value} reading
+   * @param {number} meter
+   */
+  function largest(supply, pullUp, reading, meter) {
+    const top = supply / (2 * (1 + pullUp / meter));
+    const inside = Math.min(Math.max(top, reading.low), reading.high);
+    return Math.max(
+      ...[reading.low, inside, reading.high].map((v) => v * through(supply, pullUp, v, meter))
+    );
+  }
+
+  /**
+   * Settings for an injection into a short.
+   * @param {Value} rail
+   * @param {Value} short
+   */
+  function inject(rail, short) {
+    positive("rail", rail);
+    positive("short", short);
+    const resistance = middleOf(short);
+    if (resistance < LEAST_SHORT) {
+      throw new Refusal("short", "is less than leads and meter can show; write 0.01 ohm and start from there");
+    }
+    const ceiling = rail.nominal === null ? rail.low : rail.nominal;
+    const most = ceiling / resistance;
+    const start = Math.min(Math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most);
+    const startPower = start * start * resistance;
+    const mostPower = ceiling * most;
+    return {
+      ceiling,
+      start,
+      start_volts: start * resistance,
+      start_power: startPower,
+      most,
+      most_power: mostPower,
+      start_heat: seenBy(startPower),
+      most_heat: seenBy(mostPower),
+    };
+  }
+
+  /**
+   * The current through a fuse, from the voltage across it.
+   * @param {Value} drop
+   * @param {Value} resistance
+   * @param {Value | null} rating
+   */
+  function fuse(drop, resistance, rating) {
+    notNegative("drop", drop);
+    positive("resistance", resistance);
+    if (rating) positive("rating", rating);
+    const [d, r] = [middleOf(drop), middleOf(resistance)];
+    const current = { low: drop.low / resistance.high, middle: d / r, high: drop.high / resistance.low };
+    return {
+      open: d >= OPEN_DROP,
+      current,
+      power: {
+        low: (drop.low * drop.low) / resistance.high,
+        middle: (d * d) / r,
+        high: (drop.high * drop.high) / resistance.low,
+      },
+      share: rating ? current.middle / rating.low : null,
+    };
+  }
+
+  /**
+   * One calculation from what is typed. Throws Refusal.
+   * @param {string} kind leak, inject or fuse
+   * @param {Record<string, string>} given
+   */
+  function work(kind, given) {
+    /**
+     * @param {string} field
+     * @param {string} unit
+     */
+    const read = (field, unit) => typed(field, given[field] || "", unit);
+    if (kind === "leak") {
+      return leak(read("supply", "V"), read("pull_up", "ohm"), read("reading", "V"), read("meter", "ohm"));
+    }
+    if (kind === "inject") return inject(read("rail", "V"), read("short", "ohm"));
+    const rating = (given.rating || "").trim() ? () => read("rating", "A") : () => null;
+    return fuse(read("drop", "V"), read("resistance", "ohm"), rating());
+  }
+
+  benchlore.circuit = { Refusal, typed, leak, inject, fuse, work };
+})();
