@@ -108,7 +108,7 @@ def reading_vectors(book: Book) -> list[Vector]:
             for meter in book.meters.values():
                 names = (*measurement.outcomes, *(o.upper().replace("-", " ") for o in measurement.outcomes))
                 for typed in (*ODD, *names):
-                    vector = {
+                    vector: Vector = {
                         "family": family.id,
                         "meter": meter.id,
                         "measure": measurement.id,

@@ -7,12 +7,12 @@
   const { h, rich, mark, sign, svg, plain } = benchlore.dom;
 
   const SEVERITY = ["danger", "warning", "caution", "notice"];
-  const STRIP_WIDTH = 640;
-  const OPEN_MIDDLE = STRIP_WIDTH - 27;
+  /** Room for the needle, left of the strip, in its own units. */
+  const STRIP_MARGIN = 22;
 
   /**
-   * The hazards of an action, the most serious first. Those already met in this job keep their signal word and what
-   * can happen; how to avoid it is one key away.
+   * The hazards of an action, the most serious first, each with its signal word and what can happen. How to avoid it
+   * stands in full, too, unless this job has shown it already or nobody can be hurt; then it is one key away.
    * @param {BenchBook} book
    * @param {readonly string[]} ids
    * @param {readonly string[]} met
@@ -21,31 +21,33 @@
     const known = [...new Set(ids)].filter((id) => book.hazards[id]);
     /** @param {string} id */
     const rank = (id) => SEVERITY.indexOf(/** @type {BenchHazard} */ (book.hazards[id]).signal);
-    known.sort((a, b) => Number(met.includes(a)) - Number(met.includes(b)) || rank(a) - rank(b));
+    known.sort((a, b) => rank(a) - rank(b));
     if (known.length === 0) return null;
     return h(
       "div",
       { class: "hazards", role: "group", "aria-label": "Hazards of this work" },
-      known.map((id) => hazard(/** @type {BenchHazard} */ (book.hazards[id]), met.includes(id)))
+      known.map((id) => hazard(/** @type {BenchHazard} */ (book.hazards[id]), id, met.includes(id)))
     );
   }
 
   /**
    * @param {BenchHazard} one
+   * @param {string} id
    * @param {boolean} met
    */
-  function hazard(one, met) {
+  function hazard(one, id, met) {
     const word = one.signal.toUpperCase();
+    const brief = met || one.signal === "notice";
     const controls = h("ul", { class: "avoid" }, one.avoid.map((line) => rich("li", null, line)));
     return h(
       "section",
-      { class: "hazard hazard-" + one.signal + (met ? " hazard-met" : ""), "aria-label": word + ": " + one.title },
+      { class: "hazard hazard-" + one.signal + (brief ? " hazard-brief" : ""), "aria-label": word + ": " + one.title },
       h("p", { class: "signal" }, one.signal === "notice" ? null : sign(), h("span", null, word)),
       h(
         "div",
         { class: "hazard-words" },
         h("p", { class: "harm" }, h("a", { href: one.page }, one.title), ". ", rich("span", null, one.harm)),
-        met ? h("details", null, h("summary", null, "How to avoid it"), controls) : controls
+        brief ? h("details", { id: "hazard-" + id }, h("summary", null, "How to avoid it"), controls) : controls
       )
     );
   }
@@ -155,7 +157,7 @@
   }
 
   /**
-   * The strip of a measurement with a reading and its accuracy limits on it; null where outcomes are named.
+   * The strip of a measurement with a reading and its accuracy limits beside it; null where outcomes are named.
    * @param {BenchMeasurement} measurement
    * @param {BenchReading} reading
    * @param {number} spread half width of the accuracy limits
@@ -165,40 +167,38 @@
     const box = rich("div", { class: "strip-box" }, measurement.strip);
     const drawing = box.querySelector("svg");
     if (!drawing || reading.outcome !== null) return box;
-    /** @type {[number, number][]} */
-    const scale = JSON.parse(drawing.getAttribute("data-scale") || "[]");
-    const [, , width, height] = (drawing.getAttribute("viewBox") || "").split(" ").map(Number);
-    drawing.setAttribute("viewBox", "0 -30 " + width + " " + (height + 30));
+    const [, top, width, height] = (drawing.getAttribute("viewBox") || "").split(" ").map(Number);
+    drawing.setAttribute("viewBox", [-STRIP_MARGIN, top, width + STRIP_MARGIN, height].join(" "));
     const value = reading.value;
-    const x = value === null ? OPEN_MIDDLE : place(scale, value);
-    const unit = measurement.unit || "";
-    const label = svg("text", { class: "strip-reading", x: Math.min(Math.max(x, 34), STRIP_WIDTH - 34), y: -12, "text-anchor": "middle" });
-    label.textContent = value === null ? "open" : benchlore.quantity.format(value, unit);
-    const marks = [label, svg("path", { class: "strip-needle", d: "M" + x.toFixed(1) + " -7l6 9h-12zM" + x.toFixed(1) + " 2V38" })];
+    const y = heightOf(drawing, value === null ? Infinity : value);
+    const marks = [svg("path", { class: "strip-needle", d: "M-2 " + y.toFixed(1) + "l-9-6v12z" })];
     if (value !== null && spread > 0) {
-      const left = place(scale, value - spread);
-      const right = Math.max(place(scale, value + spread), left + 2);
-      const ends = "M" + left.toFixed(1) + " -1v8m0-4H" + right.toFixed(1) + "m0-4v8";
-      marks.push(svg("path", { class: "strip-spread", d: ends }));
+      const upper = heightOf(drawing, value + spread);
+      const lower = Math.max(heightOf(drawing, value - spread), upper + 2);
+      marks.push(svg("path", { class: "strip-spread", d: "M-20 " + upper.toFixed(1) + "h6m-3 0V" + lower.toFixed(1) + "m-3 0h6" }));
     }
     drawing.append(svg("g", { class: "strip-taken" }, ...marks));
     return box;
   }
 
   /**
-   * Where a value lies on a strip, between the ends that the strip knows; beyond them, at the edge.
-   * @param {readonly [number, number][]} scale
+   * How far down the strip a value lies: in proportion between two ends, half-way in an outcome with an open end.
+   * @param {Element} drawing
    * @param {number} value
    */
-  function place(scale, value) {
-    if (scale.length === 0) return STRIP_WIDTH / 2;
-    const [first, last] = [scale[0], scale[scale.length - 1]];
-    if (value <= first[0]) return value === first[0] ? first[1] : Math.max(first[1] / 2, 6);
-    if (value >= last[0]) return value === last[0] ? last[1] : Math.min((last[1] + STRIP_WIDTH) / 2, STRIP_WIDTH - 6);
-    const n = scale.findIndex(([end]) => end >= value);
-    const [low, left] = scale[n - 1];
-    const [high, right] = scale[n];
-    return left + ((value - low) / (high - low)) * (right - left);
+  function heightOf(drawing, value) {
+    /** @type {[number, number][]} value and height of each finite end, rising */
+    const scale = JSON.parse(drawing.getAttribute("data-scale") || "[]");
+    const next = scale.findIndex(([end]) => end >= value);
+    if (next > 0) {
+      const [low, bottom] = scale[next - 1];
+      const [high, top] = scale[next];
+      return bottom + ((value - low) / (high - low)) * (top - bottom);
+    }
+    const bands = drawing.querySelectorAll("rect.band");
+    if (next === 0 && value === scale[0][0]) return scale[0][1];
+    const end = next === 0 ? bands[bands.length - 1] : bands[0];
+    return end ? Number(end.getAttribute("y")) + Number(end.getAttribute("height")) / 2 : 0;
   }
 
   /**

@@ -52,7 +52,9 @@
       ? ["", 0]
       : PREFIXES.find(([, p]) => Math.max(Math.abs(value), spread) >= Math.pow(10, p)) || ["p", -12];
     const shown = spread / Math.pow(10, power);
-    const decimals = shown > 0 ? Math.max(0, Math.min(6, 1 - Math.floor(Math.log10(shown)))) : 2;
+    const leading = Math.floor(Math.log10(shown));
+    const digits = shown / Math.pow(10, leading) < 2 ? 2 : 1; // 0.014, but 0.07
+    const decimals = shown > 0 ? Math.max(0, Math.min(6, digits - 1 - leading)) : 2;
     const sign = NBSP + prefix + (SIGNS[unit] || unit);
     return (value / Math.pow(10, power)).toFixed(decimals) + sign + " \u00b1" + NBSP + shown.toFixed(decimals) + sign;
   }

@@ -26,16 +26,12 @@
   function measure(page, id) {
     const { book, family, assessment } = page;
     const measurement = family.measurements[id];
-    const point = family.points[measurement.point];
-    const net = point ? point.net : "";
-    const verb = measurement.unit === null ? capital(measurement.mode === "scope" ? "look at" : measurement.mode + " at") : "Measure";
-    const title = measurement.unit === null ? verb + " " + measurement.point : verb + " " + net + " at " + measurement.point;
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.hazards(book, measurement.hazards, page.met),
       h("p", { class: "kicker" }, chosenWord(page, "Next")),
-      h("h2", { id: "next-title", tabindex: "-1" }, title),
+      h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
       rich("p", { class: "asks" }, measurement.asks),
       h(
         "ol",
@@ -53,6 +49,20 @@
       why(page, id),
       others(page)
     );
+  }
+
+  /**
+   * `DC volts on MAIN at C55`, `Look at J6`.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function titleOf(page, id) {
+    const { point, mode } = page.family.measurements[id];
+    const known = page.book.modes[mode];
+    const place = page.family.points[point];
+    const word = known ? known.word : mode;
+    if (mode === "look" || mode === "listen") return word + " at " + point;
+    return word + " on " + (place ? place.net + " at " : "") + point;
   }
 
   /** @param {BenchMeasurement} measurement */
@@ -103,19 +113,15 @@
         button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), { name: "What if: show what this reading would mean, without entering it", id: "what-if" })
       ),
       refusalOf(refusal, "reading-refusal"),
+      h("p", { class: "hint", id: "reading-hint" }, "With m, k or M where it has one; OL when it is over range."),
       h(
-        "p",
-        { class: "hint", id: "reading-hint" },
-        "A number, with m, k or M where it has one; OL when it is over range. ",
+        "label",
+        { class: "inline-field" },
+        "Taken with ",
         h(
-          "label",
-          { class: "inline-field" },
-          "Taken with ",
-          h(
-            "select",
-            { id: "reading-meter", onchange: (/** @type {Event} */ event) => page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value) },
-            Object.entries(book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
-          )
+          "select",
+          { id: "reading-meter", onchange: (/** @type {Event} */ event) => page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value) },
+          Object.entries(book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
         )
       ),
       has ? null : namedToo(page, id)
