@@ -97,7 +97,7 @@
   }
 
   // Revision: chosen once for a family, kept for all its pages. Until then every revision is shown, each with its name.
-  const group = byId("revisions");
+  const group = byId("revision-switch");
   const page = document.querySelector('meta[name="benchlore-family"]');
   const own = page instanceof HTMLMetaElement ? page.content : "";
   let revision = "";

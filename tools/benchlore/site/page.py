@@ -5,6 +5,7 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from benchlore.book.model import frozen_map
@@ -61,6 +62,7 @@ def source_path(file: str) -> str:
     return f"records/{file}.txt"
 
 
+@cache
 def relative(here: str, there: str) -> str:
     """The link from page `here` to path `there`, both relative to the root; a `#fragment` may follow."""
     path, hash_, fragment = there.partition("#")

@@ -28,6 +28,7 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
         loader=jinja2.FileSystemLoader(templates),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
+        auto_reload=False,
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -1,0 +1,172 @@
+"""The pages: one for each record, linked both ways, each in its own place."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+
+import pytest
+
+from benchlore.book import links
+from benchlore.book.model import Retired, frozen_map
+from benchlore.findings import Origin
+from benchlore.site import paths
+from benchlore.site.page import SiteFile, SitePage, base, relative
+from benchlore.site.pages import KINDS, all_pages
+from benchlore.site.plain import to_json
+from benchlore.site.render import environment, render
+from tests.site.conftest import TEMPLATES
+
+
+@pytest.fixture(scope="module")
+def made(book):
+    pages, _ = all_pages(book)
+    return {page.path: page for page in pages}
+
+
+@pytest.fixture(scope="module")
+def content(book, made):
+    env = environment(TEMPLATES, book, made.keys())
+    return lambda path: render(env, made[path])
+
+
+def test_every_record_has_its_page(book, made):
+    wanted = {paths.fault(name) for name in book.faults}
+    wanted |= {paths.symptom(name) for name in book.symptoms}
+    wanted |= {paths.hazard(name) for name in book.hazards}
+    wanted |= {paths.technique(name) for name in book.techniques}
+    wanted |= {paths.meter(name) for name in book.meters}
+    wanted |= {paths.state(name) for name in book.states}
+    for family in book.families.values():
+        wanted |= {paths.family(family.id)}
+        wanted |= {paths.net(family.id, net) for net in family.nets}
+        wanted |= {paths.part(family.id, part) for part in family.parts}
+    wanted |= {paths.FAMILIES, paths.FAULTS, paths.NETS, paths.PARTS, paths.SYMPTOMS, paths.TECHNIQUES}
+    wanted |= {paths.HAZARDS, paths.METERS, paths.STATES, paths.HOME, paths.LOOK_UP, paths.LEARN}
+    assert wanted <= made.keys()
+
+
+def test_links_run_both_ways(book, content):
+    """A fault names its symptoms, nets, parts, techniques and hazards; each of these lists the fault."""
+    for name, fault in book.faults.items():
+        here = paths.fault(name)
+        others = [paths.symptom(s) for s in fault.symptoms]
+        others += [paths.net(fault.family, n) for n in links.nets_of_fault(book, fault)]
+        others += [paths.part(fault.family, p) for p in links.parts_of_fault(fault)]
+        others += [paths.technique(t) for t in links.techniques_of_fault(book, fault)]
+        others += [paths.hazard(h) for h in links.hazards_of_fault(book, fault)]
+        page = content(here)
+        for other in others:
+            assert f'href="{relative(here, other)}"' in page, f"{here} does not lead to {other}"
+    for path, faults in _expected_lists(book):
+        page = content(path)
+        for fault in faults:
+            assert f'href="{relative(path, paths.fault(fault.id))}"' in page, f"{path} lists no {fault.id}"
+
+
+def _expected_lists(book):
+    for symptom in book.symptoms:
+        yield paths.symptom(symptom), links.faults_of_symptom(book, symptom)
+    for technique in book.techniques:
+        yield paths.technique(technique), links.faults_of_technique(book, technique)
+    for hazard in book.hazards:
+        yield paths.hazard(hazard), links.faults_of_hazard(book, hazard)
+    for family in book.families.values():
+        for net in family.nets:
+            yield paths.net(family.id, net), links.faults_of_net(book, family.id, net)
+        for part in family.parts:
+            yield paths.part(family.id, part), links.faults_of_part(book, family.id, part)
+
+
+def test_a_fault_names_its_neighbours_and_what_tells_them_apart(book, content):
+    fault = book.faults["petrel-13/gauge-board-holds-pack-data-low"]
+    page = content(paths.fault(fault.id))
+    page = page[page.index('id="neighbours"') :]
+    for other in links.neighbours(book, fault):
+        assert f'href="{relative(paths.fault(fault.id), paths.fault(other.fault.id))}"' in page
+    array = next(n for n in links.neighbours(book, fault) if n.fault.name.startswith("protection-array"))
+    asks = book.families["petrel-13"].measurements[array.told_apart_by[0]].asks
+    assert asks.replace("'", "&#39;") in page
+
+
+def test_hazards_stand_above_what_is_asked(book, content):
+    """On every page that asks for an action, the signal words come before the first action."""
+    for name, fault in book.faults.items():
+        page = content(paths.fault(name))
+        last = max(page.index(f">{book.hazards[h].title}<") for h in links.hazards_of_fault(book, fault))
+        assert last < page.index('id="measure"') < page.index('id="cause"') < page.index('id="proof"'), name
+    for name, technique in book.techniques.items():
+        page = content(paths.technique(name))
+        assert all(
+            page.index(f">{book.hazards[h].title}<") < page.index('id="steps"') for h in technique.hazards
+        )
+    for name, state in book.states.items():
+        page = content(paths.state(name))
+        assert all(page.index(f">{book.hazards[h].title}<") < page.index('id="how"') for h in state.hazards)
+
+
+def test_a_fault_of_one_revision_says_so(book, content):
+    limited = [f for f in book.faults.values() if f.revisions and len(f.revisions) == 1]
+    assert limited
+    for fault in limited:
+        assert f"Revision {fault.revisions[0]} only." in content(paths.fault(fault.id))
+
+
+def test_moved_and_retired_ids_lead_on(book):
+    at = Origin("faults/petrel-13/old.yaml")
+    now = "petrel-13/inlet-fuse-open"
+    gone = {
+        "petrel-13/old": Retired("petrel-13/old", at, moved_to="petrel-13/older"),
+        "petrel-13/older": Retired("petrel-13/older", at, moved_to=now),
+        "petrel-13/ring": Retired("petrel-13/ring", at, moved_to="petrel-13/ring"),
+        "petrel-13/wrong": Retired("petrel-13/wrong", at, reason="It was the symptom of <another> fault."),
+    }
+    changed = dataclasses.replace(book, retired=frozen_map(gone))
+    pages = {page.path: page for page in all_pages(changed)[0]}
+    env = environment(TEMPLATES, changed, pages.keys())
+    assert 'href="inlet-fuse-open.html"' in render(env, pages["petrel-13/old.html"])
+    assert 'href="index.html"' in render(env, pages["petrel-13/ring.html"])
+    withdrawn = render(env, pages["petrel-13/wrong.html"])
+    assert "It was the symptom of &lt;another&gt; fault." in withdrawn
+    assert 'href="index.html"' in withdrawn
+
+
+def test_a_record_page_names_its_file_and_its_data(book, made, content):
+    shown = [page for page in made.values() if page.record is not None]
+    assert len(shown) > len(book.faults)
+    for page in shown:
+        html = content(page.path)
+        assert page.source in book.files
+        assert f'href="{relative(page.path, page.source_path)}"' in html
+        assert f'href="{relative(page.path, page.data_path)}"' in html
+        assert json.loads(to_json(page.record))["origin"] == page.source
+
+
+def test_two_pages_never_share_a_file(small):
+    def twice(book):
+        yield SitePage("a/X.html", "X", "x.html")
+        yield SiteFile("a/x.html", "")
+
+    with pytest.raises(ValueError, match=r"a/x.html and a/X.html would be the same file"):
+        all_pages(small, (twice,))
+    with pytest.raises(ValueError, match=r"index.html"):
+        all_pages(small, (*KINDS, KINDS[0]))
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "link"),
+    [
+        ("index.html", "a/b.html", "a/b.html"),
+        ("a/b.html", "index.html", "../index.html"),
+        ("a/b.html", "a/c.html#x", "c.html#x"),
+        ("a/nets/N.html", "a/nets/N.html#x", "#x"),
+        ("a/nets/N.html", "b/index.html", "../../b/index.html"),
+        ("a/b.html", "a/b.html", "b.html"),
+    ],
+)
+def test_relative_links(here, there, link):
+    assert relative(here, there) == link
+
+
+def test_the_way_to_the_root():
+    assert [base(path) for path in ("index.html", "a/b.html", "a/b/c.html")] == ["", "../", "../../"]

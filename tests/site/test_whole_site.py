@@ -1,0 +1,169 @@
+"""The built site as a whole: every link leads somewhere, and nothing in it needs the network."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote, urljoin, urlsplit
+
+import pytest
+
+from benchlore.site.build import BuildError, build_site
+from benchlore.site.plugin import POLICY
+from tests.site.conftest import ROOT
+from tests.site.small_book import book as small_book
+
+VOID = {"meta", "link", "img", "input", "br", "hr", "col", "source", "wbr", "area", "base", "embed", "track"}
+
+
+class Page(HTMLParser):
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.ids: list[str] = []
+        self.links: list[str] = []
+        self.scripts: list[dict[str, str | None]] = []
+        self.handlers: list[str] = []
+        self.open: list[str] = []
+        self.unclosed: list[str] = []
+        self.feed(text)
+        self.close()
+        self.unclosed += self.open
+
+    def handle_starttag(self, tag, attrs):
+        found = dict(attrs)
+        if "id" in found:
+            self.ids.append(found["id"])
+        self.links += [
+            v or "" for k, v in attrs if k in ("href", "src", "action", "poster", "srcset", "data")
+        ]
+        self.handlers += [f"{tag} {k}" for k in found if k.startswith("on") or k == "style"]
+        if tag in ("script", "style"):
+            self.scripts.append({"tag": tag, **found})
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        if tag in self.open:
+            while (last := self.open.pop()) != tag:
+                if last not in ("p", "li", "dt", "dd", "tr", "td", "th", "thead", "tbody", "option"):
+                    self.unclosed.append(last)
+
+
+def _lands(fragment: str, page: Page) -> bool:
+    """An id of the page; what follows a `?`, or has a `=`, is a state that the page reads by itself."""
+    name = unquote(fragment).partition("?")[0]
+    return "=" in name or name in page.ids
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory) -> Path:
+    folder: Path = tmp_path_factory.mktemp("whole") / "site"
+    build_site(ROOT, folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def pages(site) -> dict[str, Page]:
+    return {
+        path.relative_to(site).as_posix(): Page(path.read_text(encoding="utf-8"))
+        for path in sorted(site.rglob("*.html"))
+    }
+
+
+def test_every_link_leads_to_a_file_and_every_fragment_to_an_id(site, pages):
+    wrong = []
+    for path, page in pages.items():
+        for link in page.links:
+            parts = urlsplit(link)
+            if parts.scheme == "https":
+                continue
+            target = unquote(urlsplit(urljoin(f"http://site/{path}", link)).path).lstrip("/")
+            if parts.scheme or parts.netloc or not (site / target).is_file():
+                wrong.append(f"{path}: {link}")
+            elif parts.fragment and target in pages and not _lands(parts.fragment, pages[target]):
+                wrong.append(f"{path}: {link} (no such id)")
+    assert not wrong, "\n".join(wrong[:40])
+
+
+def test_every_page_can_be_reached_from_home(pages):
+    seen, todo = set(), ["index.html"]
+    while todo:
+        path = todo.pop()
+        if path in seen:
+            continue
+        seen.add(path)
+        for link in pages[path].links:
+            target = urlsplit(urljoin(f"http://site/{path}", link)).path.lstrip("/")
+            if not urlsplit(link).scheme and target in pages:
+                todo.append(target)
+    assert set(pages) - seen <= {"hub.html"}
+
+
+def test_ids_are_unique_and_tags_are_closed(pages):
+    for path, page in pages.items():
+        assert [name for name, count in Counter(page.ids).items() if count > 1] == [], path
+        assert page.unclosed == [], path
+
+
+def test_nothing_is_inline_and_nothing_comes_from_outside(pages):
+    """What the policy forbids is not there in the first place; https links are for people to follow."""
+    for path, page in pages.items():
+        assert page.handlers == [], path
+        for script in page.scripts:
+            assert script["tag"] == "script", path
+            assert script.get("src"), path
+            assert not urlsplit(script["src"]).scheme, path
+            assert not {"integrity", "crossorigin", "type"} & script.keys(), path
+
+
+def test_every_page_carries_the_policy(site, pages):
+    for path in pages:
+        if path != "hub.html":
+            text = (site / path).read_text(encoding="utf-8")
+            assert f'http-equiv="Content-Security-Policy" content="{POLICY}"' in text, path
+    assert "script-src 'self';" in POLICY
+    assert "unsafe" not in POLICY
+
+
+def test_style_sheets_ask_for_nothing_outside(site):
+    for sheet in site.rglob("*.css"):
+        for url in re.findall(r"url\(\s*['\"]?([^'\")]+)|@import\s+['\"]([^'\"]+)", sheet.read_text("utf-8")):
+            assert not (url[0] or url[1]).startswith(("http:", "https:", "//")), f"{sheet.name}: {url}"
+
+
+def test_every_page_says_that_local_codes_come_first_once(site, pages):
+    for path in pages:
+        if path != "hub.html":
+            text = (site / path).read_text(encoding="utf-8")
+            assert text.count("Local codes and licensed practice come first") == 1, path
+
+
+def test_the_theme_brings_no_script_of_its_own(site):
+    assert not (site / "assets/javascripts").exists()
+    assert not (site / "search").exists()
+    assert not (site / "sitemap.xml").exists()
+
+
+def test_a_number_never_breaks_from_its_unit(site):
+    """Readings are set on one line, and prose has a no-break space before a unit."""
+    loose = re.compile(r">[^<]*\d (?:V|mV|A|mA|kohm|ohm|Hz|min|mm|degC|Ω|kΩ|°C)\b[^<]*<")
+    for path in (site / "petrel-13").glob("*.html"):
+        text = path.read_text(encoding="utf-8")
+        body = re.sub(r"<(title|desc|option|svg)\b.*?</\1>", "", text, flags=re.DOTALL)
+        assert loose.findall(body) == [], path.name
+
+
+def test_a_book_with_errors_is_not_rendered(tmp_path):
+    root = small_book(tmp_path / "book", "Wren 5")
+    fault = root / "faults/wren-5/fuse-open.yaml"
+    fault.write_text(fault.read_text(encoding="utf-8").replace("symptom:", "symptoms:"), encoding="utf-8")
+    with pytest.raises(BuildError, match=r"faults/wren-5/fuse-open.yaml:\d+:\d+: "):
+        build_site(root, tmp_path / "site")
+    assert not (tmp_path / "site/index.html").exists()

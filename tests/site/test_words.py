@@ -1,0 +1,41 @@
+"""Quantities and words as the bench reads them."""
+
+from __future__ import annotations
+
+import pytest
+
+from benchlore.book.model import MODE_UNITS
+from benchlore.quantity import parse_quantity
+from benchlore.site import words
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [
+        ("8.40 V", "8.40\u00a0V"),
+        ("8.35 to 8.45 V", "8.35 to 8.45\u00a0V"),
+        ("0.4V to 2 V", "0.4\u00a0V to 2\u00a0V"),
+        ("under 1 V", "under 1\u00a0V"),
+        ("2.2 kohm 5%", "2.2\u00a0kΩ ±5%"),
+        ("4.7 uF +- 20%", "4.7\u00a0µF ±20%"),
+        ("60 degC", "60\u00a0°C"),
+        ("open", "open"),
+    ],
+)
+def test_a_quantity_keeps_its_unit_and_gets_its_sign(written, read):
+    assert words.quantity(parse_quantity(written)) == read
+
+
+def test_every_mode_has_a_word():
+    assert set(words.MODES) == set(MODE_UNITS)
+    assert words.mode("dc-volts") == "DC volts"
+    assert words.mode("junction") == "diode test"
+
+
+def test_lists_and_counts():
+    assert words.listing(()) == ""
+    assert words.listing(("A",)) == "A"
+    assert words.listing(("A", "B", "C"), "or") == "A, B or C"
+    assert words.plural(1, "fault") == "1\u00a0fault"
+    assert words.plural(0, "fault") == "0\u00a0faults"
+    assert words.share(0.9) == "90\u00a0%"
