@@ -257,6 +257,8 @@ type BenchFixEntry = {
   readonly kind: "fix";
   readonly fault: string;
   readonly result: "proved" | "failed";
+  /** Whether what the customer saw is gone after the fix. */
+  readonly symptom: "gone" | "still";
   readonly confirm: readonly BenchTaken[];
   readonly at: string;
 };
@@ -637,5 +639,14 @@ interface BenchScripts extends Benchlore {
   rankingView: { render(page: BenchPage): HTMLElement };
   historyView: { render(page: BenchPage): HTMLElement };
   dialogs: Record<"keys" | "list" | "jobs", (page: BenchPage) => HTMLDialogElement>;
-  bench: { ready: Promise<void>; present(): BenchJob; settled(): Promise<unknown> };
+  bench: {
+    /** Resolves once the page shows its first view. */
+    ready: Promise<void>;
+    /** The job that is open. */
+    present(): BenchJob;
+    /** The action that the card shows. */
+    next(): BenchAction;
+    /** Resolves once everything entered so far is kept. */
+    settled(): Promise<unknown>;
+  };
 }

@@ -2,7 +2,7 @@
  * A job in the part of the address behind `#`, so that it can be bookmarked or sent.
  *
  *   #v=1&job=ID&family=petrel-13&revision=A&symptom=pack-not-seen&meter=hand-held-3-half
- *   &entry=r~main-rail-pack-out~~8.19 V&entry=f~FAULT~failed~MEASURE~METER~8.19 V
+ *   &entry=r~main-rail-pack-out~~8.19 V&entry=f~FAULT~failed~still~MEASURE~METER~8.19 V
  *
  * Fields of an entry are joined by `~` and percent-encoded. An empty meter means the meter of the job. A link that
  * starts a job (from a symptom's page, say) leaves out `job` and the entries.
@@ -40,7 +40,7 @@
     if (entry.kind === "escalate") return ["e"];
     if (entry.kind === "reading") return ["r", ...reading(job, entry)];
     const proof = entry.confirm.map((taken) => reading(job, taken));
-    return ["f", entry.fault, entry.result].concat(...proof);
+    return ["f", entry.fault, entry.result, entry.symptom].concat(...proof);
   }
 
   /**
@@ -96,10 +96,10 @@
     const [kind, ...rest] = parts;
     if (kind === "e" && rest.length === 0) return { kind: "escalate", at: "" };
     if (kind === "r" && rest.length === 3) return Object.assign({ kind: "reading", at: "" }, taken(rest, meter));
-    if (kind === "f" && rest.length >= 2 && (rest.length - 2) % 3 === 0) {
+    if (kind === "f" && rest.length >= 3 && rest.length % 3 === 0) {
       const confirm = [];
-      for (let place = 2; place < rest.length; place += 3) confirm.push(taken(rest.slice(place, place + 3), meter));
-      return { kind: "fix", fault: rest[0], result: rest[1], confirm: confirm, at: "" };
+      for (let place = 3; place < rest.length; place += 3) confirm.push(taken(rest.slice(place, place + 3), meter));
+      return { kind: "fix", fault: rest[0], result: rest[1], symptom: rest[2], confirm: confirm, at: "" };
     }
     throw new Error("This address is cut short or damaged: its entry '" + text + "' cannot be read.");
   }

@@ -118,7 +118,7 @@
         class: more.class || "",
         id: more.id || null,
         "aria-label": more.name || null,
-        "aria-keyshortcuts": more.key || null,
+        "aria-keyshortcuts": more.key === "Esc" ? "Escape" : more.key || null,
         "aria-disabled": more.disabled ? "true" : null,
         onclick: () => {
           if (!more.disabled) press();

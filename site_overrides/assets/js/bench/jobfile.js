@@ -65,10 +65,14 @@
       if (entry.result !== "proved" && entry.result !== "failed") {
         throw new Error("Damaged job: " + where + " has the result '" + String(entry.result) + "', not 'proved' or 'failed'.");
       }
+      if (entry.symptom !== "gone" && entry.symptom !== "still") {
+        throw new Error("Damaged job: " + where + " has the symptom '" + String(entry.symptom) + "', not 'gone' or 'still'.");
+      }
       return {
         kind: "fix",
         fault: word(entry.fault, where + ", fault"),
         result: entry.result,
+        symptom: entry.symptom,
         confirm: list(entry.confirm, where + ", confirm").map((item) => taken(object(item, where), where)),
         at: time,
       };

@@ -312,16 +312,22 @@
         } else if (judged.verdict) proved = proved && judged.verdict.kind === "decided" && judged.verdict.index === wanted;
         confirm.push({ measure, meter, text });
       });
+      const symptom = ui.drafts["symptom-" + id];
+      if (symptom !== "gone" && symptom !== "still") {
+        refusals["symptom-" + id] = { reason: "nothing is said of the symptom", mend: "say whether it is gone" };
+      }
       ui.refusals = refusals;
       const first = measures.findIndex((measure) => refusals["proof-" + id + "-" + measure]);
-      if (first >= 0) {
-        ui.focus = "proof-" + (first + 1);
+      if (first >= 0 || (symptom !== "gone" && symptom !== "still")) {
+        ui.focus = first >= 0 ? "proof-" + (first + 1) : "symptom-gone";
         return show();
       }
+      proved = proved && symptom === "gone";
       for (const measure of measures) delete ui.drafts["proof-" + id + "-" + measure];
+      delete ui.drafts["symptom-" + id];
       ui.readingMeter = "";
       ui.focus = proved ? "next" : "verdict";
-      take({ do: "add", entry: { kind: "fix", fault: id, result: proved ? "proved" : "failed", confirm, at: now() } });
+      take({ do: "add", entry: { kind: "fix", fault: id, result: proved ? "proved" : "failed", symptom, confirm, at: now() } });
       speak(proved ? "Proved: " + fault.title + ". The job is closed." : "Not proved: " + fault.title + " is out of the running. Next: " + actionName(snapshot().next) + ".");
     },
 
@@ -744,6 +750,8 @@
     const card = page.outcome.state === "open" ? benchlore.nextView.render(page) : benchlore.fixView.closed(page);
     card.id = "next";
     card.tabIndex = -1;
+    card.dataset.kind = page.outcome.state === "open" ? page.next.kind : "closed";
+    card.dataset.id = page.next.id;
     const verdict = benchlore.verdictView.render(page);
     if (verdict) {
       verdict.id = "verdict";
@@ -801,7 +809,7 @@
    */
   function focusOn(id, asked, selection) {
     const wanted = id === "verdict" ? "next" : id;
-    const element = document.getElementById(wanted) || document.getElementById("next") || document.getElementById("setup-title");
+    const element = document.getElementById(wanted) || document.getElementById(wanted + "-1") || document.getElementById("next") || document.getElementById("setup-title");
     if (!id || !element) return;
     element.focus({ preventScroll: asked === "" || id === "verdict" || id === "next" });
     if (element instanceof HTMLInputElement && element.type === "text") {
@@ -933,7 +941,7 @@
   }
 
   function focusField() {
-    for (const id of ["reading", "proof-1", "answer-1"]) {
+    for (const id of ["reading", "proof-1", "proof-1-1", "answer-1"]) {
       const element = document.getElementById(id);
       if (element) return focusAt(id);
     }
@@ -1020,5 +1028,10 @@
     await openLog(kept.log);
   }
 
-  benchlore.bench = { ready: start(), present: () => benchlore.job.present(log), settled: () => benchlore.keep.settled() };
+  benchlore.bench = {
+    ready: start(),
+    present: () => benchlore.job.present(log),
+    next: () => snapshot().next,
+    settled: () => benchlore.keep.settled(),
+  };
 })();

@@ -81,7 +81,8 @@
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
       const readings = judged.map((one) => nameOf(book, family, one) + ": " + textOf(family, one)).join("; ");
-      return ["Fix: " + titleOf(family, entry.fault), "", readings, entry.result === "proved" ? "proved" : "not proved"];
+      const symptom = "symptom " + (entry.symptom === "gone" ? "gone" : "still there");
+      return ["Fix: " + titleOf(family, entry.fault), "", readings, (entry.result === "proved" ? "proved; " : "not proved; ") + symptom];
     }
     const one = judged[0];
     const measurement = family.measurements[entry.measure];

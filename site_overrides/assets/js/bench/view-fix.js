@@ -105,7 +105,7 @@
       h(
         "div",
         { class: "step-how" },
-        h("p", null, "The fix is proved when ", measures.length > 1 ? "all of these read" : "this reads", " as it should. If not, the fault is out of the running and the job goes on."),
+        h("p", null, "The fix is proved when ", measures.length > 1 ? "all of these read" : "this reads", " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on."),
         h(
           "form",
           {
@@ -117,6 +117,7 @@
             },
           },
           measures.map((id, n) => one(page, fault, id, n)),
+          symptom(page, fault),
           h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"))
         )
       )
@@ -148,11 +149,11 @@
         ? h(
             "div",
             { class: "answers-row", role: "radiogroup", "aria-label": "What is it?" },
-            measurement.outcomes.map((outcome) =>
+            measurement.outcomes.map((outcome, place) =>
               h(
                 "label",
                 { class: "choice" },
-                h("input", { type: "radio", name: inputId, value: outcome.id, checked: ui.drafts[key] === outcome.id, onchange: () => page.act.type(key, outcome.id) }),
+                h("input", { type: "radio", name: inputId, id: inputId + "-" + (place + 1), value: outcome.id, checked: ui.drafts[key] === outcome.id, onchange: () => page.act.type(key, outcome.id) }),
                 benchlore.parts.outcome(outcome)
               )
             )
@@ -183,6 +184,39 @@
   }
 
   /**
+   * A measurement may have read healthy before the fix, too; the symptom has not been gone.
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   */
+  function symptom(page, fault) {
+    const key = "symptom-" + fault.id;
+    const titles = page.job.symptoms.map((id) => {
+      const known = page.book.symptoms[id];
+      return known ? known.title : id;
+    });
+    /** @type {[string, string][]} */
+    const answers = [["gone", "Gone"], ["still", "Still there"]];
+    return h(
+      "fieldset",
+      { class: "proof-one" },
+      h("legend", null, titles.join("; ") + ":"),
+      h(
+        "div",
+        { class: "answers-row" },
+        answers.map(([value, label]) =>
+          h(
+            "label",
+            { class: "choice" },
+            h("input", { type: "radio", name: "symptom-after", id: "symptom-" + value, value, checked: page.ui.drafts[key] === value, onchange: () => page.act.type(key, value) }),
+            h("span", null, label)
+          )
+        )
+      ),
+      refusalOf(page.ui.refusals[key], "symptom-refusal")
+    );
+  }
+
+  /**
    * @param {BenchPage} page
    * @param {string} id
    */
@@ -208,7 +242,7 @@
       { class: "panel next closed", "aria-labelledby": "next-title" },
       h("p", { class: "kicker" }, "Job closed"),
       h("h2", { id: "next-title", tabindex: "-1" }, mark(proved ? "normal" : "other"), proved ? "Proved: " + page.faultTitle(outcome.fault) : "Escalated: " + page.book.shop.escalate_to),
-      h("p", { class: "asks" }, proved ? "The confirming measurement reads normal." : "The readings stay in the job sheet for whoever goes on."),
+      h("p", { class: "asks" }, proved ? "The proof reads as it should, and the symptom is gone." : "The readings stay in the job sheet for whoever goes on."),
       h(
         "p",
         { class: "actions" },

@@ -36,7 +36,7 @@
     const remove = button("Remove", () => page.act.removeEntry(at), { class: "quiet", name: "Remove entry " + number, id: "remove-" + number });
     if (entry.kind === "escalate") return h("li", null, h("p", null, mark("other"), "Escalated."), h("p", { class: "actions" }, remove));
     if (entry.kind === "fix") {
-      const words = entry.result === "proved" ? "proved" : "not proved, out of the running";
+      const words = (entry.result === "proved" ? "proved" : "not proved, out of the running") + "; symptom " + (entry.symptom === "gone" ? "gone" : "still there");
       return h(
         "li",
         null,

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
-  const { h, rich, button, refusalOf, capital } = benchlore.dom;
+  const { h, rich, mark, button, refusalOf, capital } = benchlore.dom;
   const { minutes, share } = benchlore.quantity;
 
   /**
@@ -46,6 +46,7 @@
           h("div", { class: "step-how" }, measurement.unit === null ? named(page, id) : field(page, id), healthy(measurement))
         )
       ),
+      clash(page),
       why(page, id),
       others(page)
     );
@@ -246,18 +247,35 @@
       { class: "panel next", "aria-labelledby": "next-title" },
       h("p", { class: "kicker" }, chosenWord(page, "Next")),
       h("h2", { id: "next-title", tabindex: "-1" }, "Escalate: " + book.shop.escalate_to),
-      h("p", { class: "asks" }, "No measurement or fix of the book is worth its time now. " + capital(book.shop.escalate_to) + " costs " + minutes(book.shop.escalate_minutes) + "."),
+      h("p", { class: "asks" }, "No measurement or fix is worth its time now. " + capital(book.shop.escalate_to) + " costs " + minutes(book.shop.escalate_minutes) + "."),
+      leader(page),
       clash(page),
       h("p", { class: "actions" }, button("Close the job as escalated", () => page.act.escalate(), { class: "primary", id: "escalate" })),
       assessment.choices.length > 1 ? others(page) : h("p", { class: "actions" }, button("Any other measurement", () => page.act.open("list"), { key: "l" }))
     );
   }
 
+  /**
+   * Whoever goes on wants to know what it most likely is, and why this bench does not mend it.
+   * @param {BenchPage} page
+   */
+  function leader(page) {
+    const row = page.assessment.ranking[0];
+    if (row.id === "" || row.out) return null;
+    return h("p", null, "Likeliest: ", h("b", null, page.faultTitle(row.id)), ", " + share(row.p) + ". Its fix takes " + minutes(row.minutes) + ".");
+  }
+
   /** @param {BenchPage} page */
   function clash(page) {
-    const last = page.assessment.probabilities[page.assessment.probabilities.length - 1];
-    if (last < 0.5) return null;
-    return h("p", { class: "note" }, "Nothing in the book explains these readings well: \u201cnot in the book\u201d stands at " + share(last) + ". Check the reading that fits worst, in the history, before you give up.");
+    const { assessment, book, family } = page;
+    if (assessment.explained) return null;
+    const names = assessment.clashes.map((id) => benchlore.parts.nameOf(book, family, id));
+    return h(
+      "div",
+      { class: "note clash" },
+      h("p", null, mark("undecided"), h("b", null, "Nothing in the book explains this."), names.length ? " The likeliest fault leaves these readings unexplained; check them before you go on:" : " Check the readings before you go on."),
+      h("ul", null, names.map((name) => h("li", null, name)))
+    );
   }
 
   /**

@@ -1,0 +1,83 @@
+/*
+ * Works the bench page through its fields and buttons as a board with a given fault would answer: each measurement
+ * reads the likeliest outcome that the fault states, or healthy where it says nothing; only its own fix helps.
+ */
+window.drive = (function () {
+  "use strict";
+  const MOST_STEPS = 40;
+
+  function outcomeOf(fault, measurement, measure) {
+    const stated = Object.entries(fault.expects[measure] || {});
+    const [likeliest] = stated.sort((a, b) => b[1] - a[1]);
+    const wanted = likeliest ? likeliest[0] : measurement.outcomes.find((outcome) => outcome.normal).id;
+    return measurement.outcomes.find((outcome) => outcome.id === wanted);
+  }
+
+  /** A reading in the middle of an outcome, as typed. */
+  function typed(outcome) {
+    if (outcome.low === undefined) return outcome.id;
+    if (outcome.open) return "OL";
+    if (outcome.low === null) return String(outcome.high > 0 ? outcome.high / 2 : outcome.high * 1.5);
+    if (outcome.high === null) return String(outcome.low > 0 ? outcome.low * 1.1 : 1);
+    return String((outcome.low + outcome.high) / 2);
+  }
+
+  function fill(id, text) {
+    const field = document.getElementById(id);
+    field.value = text;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  function answer(fault, measurement, measure) {
+    const outcome = outcomeOf(fault, measurement, measure);
+    if (document.getElementById("reading")) {
+      fill("reading", typed(outcome));
+      document.getElementById("enter-reading").click();
+    } else {
+      document.getElementById(`answer-${measurement.outcomes.indexOf(outcome) + 1}`).click();
+    }
+  }
+
+  /** The fix on the card with the proof that the board gives. */
+  function mend(fault, family, tried) {
+    benchlore.cases.proofMeasures(family, family.faults[tried]).forEach((measure, n) => {
+      const measurement = family.measurements[measure];
+      const wanted = measurement.outcomes.find((one) => one.id === family.faults[tried].fix.confirm[measure]);
+      const outcome = tried === fault.id ? wanted : outcomeOf(fault, measurement, measure);
+      if (measurement.unit !== null) fill(`proof-${n + 1}`, typed(outcome));
+      else document.getElementById(`proof-${n + 1}-${measurement.outcomes.indexOf(outcome) + 1}`).click();
+    });
+    document.getElementById(tried === fault.id ? "symptom-gone" : "symptom-still").click();
+    document.getElementById("enter-proof").click();
+  }
+
+  /** What it took: the fault that was proved, the one that the page holds likeliest, minutes, and the path. */
+  function end(path, minutes) {
+    const job = benchlore.bench.present();
+    const { ranking } = benchlore.assess.assess(benchlore.benchBook, benchlore.benchFamilies[job.family], job);
+    return { proved: benchlore.job.outcome(job).fault, likeliest: ranking[0].id, minutes, path };
+  }
+
+  return async function (familyId, faultId) {
+    const path = [];
+    let minutes = 0;
+    const family = benchlore.benchFamilies[familyId];
+    const fault = family.faults[faultId];
+    for (let step = 0; step < MOST_STEPS; step += 1) {
+      const card = document.getElementById("next");
+      const { kind, id } = card.dataset;
+      if (kind === "closed") return end(path, minutes);
+      if (kind === "escalate") return end([...path, "escalate"], minutes + benchlore.benchBook.shop.escalate_minutes);
+      minutes += benchlore.bench.next().minutes;
+      path.push(id);
+      const before = benchlore.bench.present().entries.length;
+      if (kind === "fix") mend(fault, family, id);
+      else answer(fault, family.measurements[id], id);
+      if (benchlore.bench.present().entries.length === before) {
+        const said = [...document.querySelectorAll(".refusal:not([hidden])")].map((one) => one.textContent);
+        return end([...path, `refused: ${said.join("; ")}`], minutes);
+      }
+    }
+    return end([...path, "too many steps"], minutes);
+  };
+})();
