@@ -15,7 +15,9 @@
   const MOST_FAULTS = 3;
   /** Kinds whose title is a name on the board. */
   const IDENTIFIERS = ["net", "part", "test-point"];
-  const HINT = "Type what the customer says, a net, a part or a test point. With a reading, such as a net and 8.19 V: what it means.";
+  const HINT =
+    "Type what the customer says, or a net, a part, a test point. A net with a reading (MAIN 8.19 V) tells what it means. " +
+    "Arrows choose, Enter opens, Escape closes.";
 
   /** @type {Map<string, Promise<void>>} */
   const loaded = new Map();

@@ -19,6 +19,7 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
+from mkdocs.utils.meta import get_data
 
 from benchlore.book import Loaded, load_book
 from benchlore.findings import Finding
@@ -108,6 +109,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         _refuse(check(loaded))
         self._book = loaded.book
         made, extra = all_pages(loaded.book)
+        written = tuple(_written_by_hand(files))
         env = environment(
             self._root / "site_overrides/theme/pages", loaded.book, frozenset(page.path for page in made)
         )
@@ -120,7 +122,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         for ready in (
             *extra,
             hub(),
-            *search.files(loaded.book, made),
+            *search.files(loaded.book, (*made, *written)),
             *_data_files(made),
             *_source_files(loaded),
         ):
@@ -174,6 +176,13 @@ def _generated(config: MkDocsConfig, src_uri: str, content: str, dest_uri: str) 
     file = File.generated(config, src_uri, content=content, inclusion=InclusionLevel.NOT_IN_NAV)
     file.dest_uri = dest_uri
     return file
+
+
+def _written_by_hand(files: Files) -> Iterable[SitePage]:
+    """The Markdown pages, with the title that stands at their head."""
+    for file in files.documentation_pages():
+        _, head = get_data(file.content_string)
+        yield SitePage(file.dest_uri, str(head.get("title", file.name)), "")
 
 
 def _data_files(pages: Iterable[SitePage]) -> Iterable[SiteFile]:
