@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+
 from benchlore.book import load_book
 from benchlore.book.sources import read_sources
 from benchlore.findings import Origin, Problem
@@ -14,7 +15,9 @@ from benchlore.findings import Origin, Problem
 @pytest.fixture
 def root(tmp_path: Path) -> Path:
     (tmp_path / "faults" / "kite-9").mkdir(parents=True)
-    (tmp_path / "faults" / "kite-9" / "good.yaml").write_text("title: x\nfix:\n  minutes: 3\n", encoding="utf-8")
+    (tmp_path / "faults" / "kite-9" / "good.yaml").write_text(
+        "title: x\nfix:\n  minutes: 3\n", encoding="utf-8"
+    )
     return tmp_path
 
 

@@ -1,13 +1,14 @@
-"""The YAML reader: YAML 1.2 core scalars and nothing else; hostile text is a finding with line and column."""
+"""The YAML reader: YAML 1.2 core scalars and nothing else; hostile text is a finding at its place."""
 
 from __future__ import annotations
 
 import time
 
 import pytest
-from benchlore.book.text import MAX_DEPTH, Mark, decode, parse
 from hypothesis import given
 from hypothesis import strategies as st
+
+from benchlore.book.text import MAX_DEPTH, Mark, decode, parse
 
 
 @pytest.mark.parametrize(

@@ -192,7 +192,7 @@ def _shape_mend(text: str) -> str:
 
 
 def format_value(value: float, unit: str, digits: int = 4) -> str:
-    """A computed value for people: `digits` significant digits and the SI prefix that fits (`8.192 V`, `2.2 kohm`).
+    """A computed value for people: `digits` significant digits, the SI prefix that fits (`2.2 kohm`).
 
     The space is a no-break space, so that a number never parts from its unit.
     """

@@ -1,4 +1,4 @@
-"""Links in both directions: which faults a symptom, net, part, technique or hazard belongs to, and neighbours.
+"""Links in both directions: the faults of a symptom, net, part, technique or hazard; neighbours.
 
 Pure functions of the book. Names that lead nowhere are skipped here; the rules report them.
 """
@@ -13,7 +13,7 @@ from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, 
 
 @dataclass(frozen=True, slots=True)
 class Neighbour:
-    """A fault that is easily taken for another: what they share, and the measurements that tell them apart."""
+    """A fault easily taken for another: what they share, and the measurements that tell them apart."""
 
     fault: Fault
     symptoms: tuple[str, ...]
@@ -123,7 +123,7 @@ def revisions_of(book: Book, fault: Fault) -> tuple[str, ...]:
 
 
 def neighbours(book: Book, fault: Fault) -> tuple[Neighbour, ...]:
-    """Faults of the family that share a symptom (first) or a net, with what tells each apart from this one."""
+    """Faults of the family that share a symptom (first) or a net, with what tells each apart."""
     nets = set(nets_of_fault(book, fault))
     found = []
     for other in faults_of_family(book, fault.family):

@@ -43,7 +43,7 @@ class _Record:
 
 
 def load_book(root: Path) -> Loaded:
-    """Read `root/faults`. Never raises for what the files hold; FileNotFoundError when there is no such folder."""
+    """Read `root/faults`. Never raises for what files hold; FileNotFoundError without such a folder."""
     sources, findings = read_sources(root)
     trouble = list(findings)
     found: list[_Record] = []
@@ -58,7 +58,7 @@ def load_book(root: Path) -> Loaded:
 
 
 def kind_of(file: str) -> tuple[str, str] | None:
-    """Record kind and id of a file by its path (`faults/petrel-13/x.yaml` -> fault, `petrel-13/x`), or None."""
+    """Record kind and id by path (`faults/petrel-13/x.yaml` -> fault, `petrel-13/x`), or None."""
     match file.removesuffix(".yaml").split("/"):
         case ["faults", "common", name] if name in _COMMON:
             return name, name

@@ -84,7 +84,7 @@ class Hazard:
 
 @dataclass(frozen=True, slots=True)
 class MeterRange:
-    """Accuracy on one range: +-(`percent` of reading + `counts` x `resolution`), up to `up_to` (base unit)."""
+    """Accuracy on one range up to `up_to`: +-(`percent` of reading + `counts` x `resolution`)."""
 
     up_to: Quantity
     resolution: Quantity
@@ -108,7 +108,7 @@ class Meter:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """A bench state: the sources that are in, and how to set it up. `minutes` is the cost of setting it up."""
+    """A bench state: the sources that are in, how to set it up, and the minutes that takes."""
 
     id: str
     origin: Origin
@@ -159,7 +159,7 @@ class Revision:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A place on the board: side and millimetres from the lower left corner of that side, for each revision."""
+    """A place on the board: side, and millimetres from its lower left corner for each revision."""
 
     side: Literal["top", "bottom"]
     at: Mapping[str, tuple[float, float]]
@@ -207,7 +207,7 @@ class Net:
 
 @dataclass(frozen=True, slots=True)
 class Replace:
-    """What it takes to replace a part: minutes, skill, where a donor must come from, price (shop currency)."""
+    """What replacing a part takes: minutes, skill, where a donor must come from, price (shop currency)."""
 
     minutes: float
     skill: str
@@ -261,7 +261,7 @@ class Injection:
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """A test point, a mode, a bench state and what is unplugged, with outcomes that cover what it can read."""
+    """A test point, a mode, a bench state and what is unplugged, with the outcomes it can read."""
 
     id: str
     origin: Origin

@@ -1,4 +1,4 @@
-"""Plain data that fit their schema, to frozen records. Nothing here can fail on data that the schema passed."""
+"""Plain data that fit their schema, to frozen records. Nothing here fails on data that the schema passed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Check records against the JSON Schemas, and say what is wrong in the words of the schema's own descriptions."""
+"""Check records against the JSON Schemas, and say what is wrong in the schema's own words."""
 
 from __future__ import annotations
 
@@ -63,60 +63,50 @@ def shape_problems(kind: str, file: str, data: object) -> Iterator[tuple[str, Pr
 def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]]:
     origin = Origin(file, tuple(error.absolute_path))
     rule: Mapping[str, Any] = error.schema if isinstance(error.schema, Mapping) else {}
-    what = str(rule.get("description", ""))
     demanded: Any = error.validator_value
     value: Any = error.instance
     match error.validator:
-        case "additionalProperties" if isinstance(value, Mapping):
+        case "additionalProperties":
             known = list(rule.get("properties", {}))
-            for key in value:
-                if key not in known:
-                    yield (
-                        "unknown-field",
-                        Problem(origin.at(key), f"'{key}' is not a field here", nearest(key, known), True),
-                    )
+            for key in [key for key in value if key not in known]:
+                message = f"'{key}' is not a field here"
+                yield "unknown-field", Problem(origin.at(key), message, nearest(key, known), True)
         case "required":
             missing = [name for name in demanded if name not in value]
             name = next((m for m in missing if error.message.startswith(f"'{m}'")), missing[0])
             hint = _description(rule, name)
             yield "missing-field", Problem(origin, f"the field '{name}' is missing", hint, True)
-        case "format":
-            cause = error.cause
-            reason, mend = (
-                (cause.reason, cause.mend) if isinstance(cause, QuantityError) else (error.message, what)
-            )
-            yield "quantity", Problem(origin, reason, mend)
-        case "enum":
-            choices = [str(choice) for choice in demanded]
-            yield (
-                "field-value",
-                Problem(origin, f"{_show(value)} is not allowed here", nearest(str(value), choices)),
-            )
-        case "const" | "not":
-            yield "field-value", Problem(origin, f"{_show(value)} is not allowed here", what)
-        case "type":
-            yield (
-                "field-type",
-                Problem(origin, f"{_show(value)} is not {_type_words(demanded)}", what),
-            )
         case "pattern" if "propertyNames" in error.absolute_schema_path:
-            hint = f"use {what}" if what else ""
+            hint = f"use {rule['description']}" if "description" in rule else ""
             yield "field-value", Problem(origin.at(str(value)), f"'{value}' is not well formed", hint, True)
         case "oneOf" | "anyOf":
-            yield from _branches(origin, error, what)
-        case "minItems" | "minProperties" | "minLength":
-            yield "field-value", Problem(origin, "this is empty or too short", what)
-        case "maxProperties":
-            yield (
-                "field-value",
-                Problem(origin, "nothing else may stand beside 'moved_to' or 'retired'", "take the rest out"),
-            )
-        case "uniqueItems":
-            yield "field-value", Problem(origin, "an entry stands twice", "keep one of them")
-        case "propertyNames" | "enumNames":
-            yield "field-value", Problem(origin, error.message, what)
+            yield from _branches(origin, error, str(rule.get("description", "")))
         case _:
-            yield "field-value", Problem(origin, f"{_show(value)} does not fit: {_limit(error)}", what)
+            rule_id, message, mend = _wording(error, str(rule.get("description", "")))
+            yield rule_id, Problem(origin, message, mend)
+
+
+def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
+    """Rule id, message and mend for a value that its field does not take; `what` describes the field."""
+    field = f"this field holds: {what}" if what else ""
+    demanded: Any = error.validator_value
+    match error.validator:
+        case "format" if isinstance(error.cause, QuantityError):
+            return "quantity", error.cause.reason, error.cause.mend
+        case "enum":
+            near = nearest(str(error.instance), [str(choice) for choice in demanded])
+            return "field-value", f"{_show(error.instance)} is not allowed here", near
+        case "type":
+            return "field-type", f"{_show(error.instance)} is not {_type_words(demanded)}", field
+        case "minItems" | "minProperties" | "minLength":
+            return "field-value", "this is empty or too short", field
+        case "maxProperties":
+            message = "nothing else may stand beside 'moved_to' or 'retired'"
+            return "field-value", message, "take the rest out"
+        case "uniqueItems":
+            return "field-value", "an entry stands twice", "keep one of them"
+        case _:
+            return "field-value", f"{_show(error.instance)} does not fit: {_limit(error)}", field
 
 
 def _branches(origin: Origin, error: ValidationError, what: str) -> Iterator[tuple[str, Problem]]:

@@ -69,7 +69,7 @@ class Marks:
     keys: dict[Path, Mark]
 
 
-class _Stop(Exception):
+class _StopError(Exception):
     def __init__(self, fault: TextFault) -> None:
         super().__init__(fault.message)
         self.fault = fault
@@ -133,7 +133,7 @@ class _Builder:
         try:
             for event in _events(text):
                 self._take(event)
-        except _Stop as stop:
+        except _StopError as stop:
             self.faults.append(stop.fault)
             return None, self.faults, self.marks
         if self.root is None and not self.faults:
@@ -148,7 +148,7 @@ class _Builder:
             case events.DocumentStartEvent():
                 self.documents += 1
                 if self.documents > 1:
-                    raise _Stop(
+                    raise _StopError(
                         TextFault(
                             "yaml", mark, "the file holds more than one document", "write one record a file"
                         )
@@ -185,9 +185,11 @@ class _Builder:
     def _open(self, event: events.MappingStartEvent | events.SequenceStartEvent, mark: Mark) -> None:
         if len(self.stack) >= MAX_DEPTH:
             message = f"values are nested more than {MAX_DEPTH} deep"
-            raise _Stop(TextFault("yaml-depth", mark, message, "a record needs four or five levels"))
+            raise _StopError(TextFault("yaml-depth", mark, message, "a record needs four or five levels"))
         if self._awaits_key():
-            raise _Stop(TextFault("yaml", mark, "a key is a list or a mapping", "write a plain word as key"))
+            raise _StopError(
+                TextFault("yaml", mark, "a key is a list or a mapping", "write a plain word as key")
+            )
         items: list[Data] | dict[str, Data] = {} if isinstance(event, events.MappingStartEvent) else []
         path = self._next_path()
         self._put(items, mark)
@@ -271,14 +273,16 @@ def _events(text: str) -> Iterator[events.Event]:
     try:
         yield from loader(text, Loader=backend)
     except yaml.MarkedYAMLError as error:
-        raise _Stop(_syntax_fault(text, error)) from None
+        raise _StopError(_syntax_fault(text, error)) from None
     except yaml.reader.ReaderError as error:
         line = text.count("\n", 0, error.position) + 1
         column = error.position - (text.rfind("\n", 0, error.position) + 1) + 1
         message = f"character {error.character!r} is not allowed in YAML"
-        raise _Stop(TextFault("yaml", Mark(line, column), message, "take it out")) from None
+        raise _StopError(TextFault("yaml", Mark(line, column), message, "take it out")) from None
     except (yaml.YAMLError, RecursionError) as error:
-        raise _Stop(TextFault("yaml", Mark(1, 1), str(error).splitlines()[0], "see the line named")) from None
+        raise _StopError(
+            TextFault("yaml", Mark(1, 1), str(error).splitlines()[0], "see the line named")
+        ) from None
 
 
 def _syntax_fault(text: str, error: yaml.MarkedYAMLError) -> TextFault:
