@@ -160,6 +160,9 @@
       const wrong = inputs(form).find((input) => input.getAttribute("aria-invalid"));
       if (wrong) wrong.focus();
     });
+    // A reason that appears as the field is left would move the button away from under the pointer.
+    const button = /** @type {HTMLElement} */ (form.querySelector("button"));
+    button.addEventListener("mousedown", (event) => event.preventDefault());
     form.addEventListener("input", () => {
       if (filled(form)) work(form, true);
       else answer(form, []);

@@ -1,0 +1,143 @@
+"""The bench sums in the browser: the same answers as in Python, refusals beside their field."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.browser.checks import axe_violations, print_pdf, sideways
+from tests.circuit.vectors import vectors
+
+PAGE = "at-the-bench.html"
+REPLAY = """cases => {
+    const plain = value => typeof value === 'number' && !Number.isFinite(value) ? null
+        : value && typeof value === 'object'
+        ? Object.fromEntries(Object.entries(value).map(([key, item]) => [key, plain(item)])) : value;
+    return cases.map(({kind, given}) => {
+        try {
+            return {result: plain(benchlore.circuit.work(kind, given))};
+        } catch (error) {
+            if (!(error instanceof benchlore.circuit.Refusal)) throw error;
+            return {refused: {field: error.field, reason: error.reason}};
+        }
+    });
+}"""
+
+
+def differences(theirs, ours, path="") -> list[str]:
+    """Where two answers differ by more than rounding."""
+    if isinstance(ours, dict) and isinstance(theirs, dict):
+        keys = sorted(set(ours) | set(theirs))
+        return [d for key in keys for d in differences(theirs.get(key), ours.get(key), f"{path}.{key}")]
+    if isinstance(ours, int | float) and isinstance(theirs, int | float):
+        same = ours == pytest.approx(theirs, rel=1e-9, abs=1e-15)
+    else:
+        same = ours == theirs
+    return [] if same else [f"{path}: {theirs!r} instead of {ours!r}"]
+
+
+def replay(evaluate) -> None:
+    cases = vectors()
+    answers = evaluate(REPLAY, [{"kind": case["kind"], "given": case["given"]} for case in cases])
+    assert len(answers) == len(cases) > 2000
+    wrong = [
+        f"{case['kind']} {case['given']}{difference}"
+        for case, answer in zip(cases, answers, strict=True)
+        for difference in differences(
+            answer, {key: value for key, value in case.items() if key not in ("kind", "given")}
+        )
+    ]
+    assert not wrong, "\n".join(wrong[:20])
+
+
+def test_chromium_answers_the_vectors_as_python_does(page, file_url):
+    page.goto(file_url(PAGE))
+    replay(page.evaluate)
+
+
+def test_firefox_answers_the_vectors_as_python_does(firefox_page, file_url):
+    firefox_page.goto(file_url(PAGE))
+    replay(firefox_page.evaluate)
+
+
+def test_a_line_of_the_book_and_a_reading_give_the_leak(page, file_url):
+    page.goto(file_url(PAGE))
+    page.get_by_label("Take the values of").first.select_option(label="PACK_DATA")
+    page.get_by_label("What the line reads").fill("7 mV")
+    answer = page.locator("#leak ~ form output")
+    assert answer.is_visible()
+    said = answer.inner_text().replace("\u00a0", " ")
+    assert "Leak to ground 4.51 Ω" in said
+    assert "too little to be seen as heat" in said
+
+
+def test_refused_beside_the_field_and_what_was_typed_stays(page, file_url):
+    page.goto(file_url(PAGE))
+    field = page.get_by_label("Voltage across it")
+    field.fill("24 mA")
+    page.get_by_label("Its cold resistance").fill("20 mohm")
+    page.locator("form[data-kind=fuse] button").click()
+    assert (
+        page.locator("#fuse-drop-reason").inner_text() == "'mA' does not fit; write a voltage, such as 3.42 V"
+    )
+    assert field.get_attribute("aria-invalid") == "true"
+    assert field.input_value() == "24 mA"
+    assert page.locator("form[data-kind=fuse] output").is_hidden()
+    assert page.evaluate("document.activeElement.id") == "fuse-drop"
+    field.fill("24 mV")
+    assert page.locator("#fuse-drop-reason").inner_text() == ""
+    assert "1.20" in page.locator("form[data-kind=fuse] output").inner_text()
+
+
+def test_a_net_page_leads_here_with_its_values(page, site_url):
+    page.goto(site_url("petrel-13/nets/PACK_DATA.html"))
+    page.get_by_role("link", name="The line reads low: work out the leak").click()
+    page.wait_for_function("document.querySelector('#leak-pull_up').value !== ''")
+    assert page.get_by_label("Rail that it is pulled up to").input_value() == "3.425 V 2.3%"
+    assert page.get_by_label("Pull-up").input_value() == "2.2 kohm 5%"
+    assert page.evaluate("document.activeElement.id") == "leak-reading"
+
+
+def test_cautions_and_hazards_stand_above_the_fields(page, file_url):
+    page.goto(file_url(PAGE))
+    order = page.evaluate(
+        """() => [...document.querySelectorAll('.sum')].map(sum => {
+            const places = ['.hazards', '.cautions', 'input'].map(
+                name => sum.querySelector(name).getBoundingClientRect().top);
+            return places[0] < places[1] && places[1] < places[2];
+        })"""
+    )
+    assert order == [True, True, True]
+    assert page.locator(".card-head").inner_text().count("Local codes and licensed practice come before") == 1
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_accessible_and_never_sideways(new_page, file_url, scheme):
+    page = new_page(color_scheme=scheme, viewport={"width": 360, "height": 800})
+    page.goto(file_url(f"{PAGE}#fuse?drop=24 mA&resistance=20 mohm"))
+    assert page.locator("#fuse-drop-reason").inner_text() != ""
+    assert sideways(page) == []
+    assert axe_violations(page) == []
+
+
+def test_circuit_section_and_power_tree(new_page, file_url, tmp_path):
+    page = new_page(viewport={"width": 360, "height": 800})
+    page.goto(file_url("petrel-13/nets/PACK_DATA.html"))
+    assert sideways(page) == []
+    assert axe_violations(page) == []
+    page.goto(file_url("petrel-13/index.html"))
+    tree = page.locator("figure.tree-figure svg")
+    assert tree.get_attribute("role") == "img"
+    assert "STANDBY 3.42\u00a0V, below MAIN" in (tree.locator("desc").text_content() or "")
+    # Labels are at least 12 px as shown, also on a phone.
+    assert (
+        page.evaluate(
+            """() => {
+            const tree = document.querySelector('figure.tree-figure svg');
+            return tree.getBoundingClientRect().width / tree.viewBox.baseVal.width * 14;
+        }"""
+        )
+        >= 12
+    )
+    assert "Power tree" in "".join(
+        sheet.extract_text() for sheet in print_pdf(page, tmp_path / "p.pdf").pages
+    )
