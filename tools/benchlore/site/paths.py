@@ -79,3 +79,8 @@ def state(state_id: str) -> str:
 def study(family_id: str) -> str:
     """A family's study page."""
     return f"study/{family_id}.html"
+
+
+def handout(family_id: str) -> str:
+    """A family's handout, for paper."""
+    return f"study/{family_id}-handout.html"

@@ -23,6 +23,7 @@ from benchlore.site.pages import (
     net,
     part,
     state,
+    study,
     symptom,
     technique,
 )
@@ -43,6 +44,7 @@ KINDS: tuple[Maker, ...] = (
     meter.pages,
     state.pages,
     moved.pages,
+    study.pages,
     contribute.pages,
 )
 

@@ -1,0 +1,119 @@
+/*
+ * A finished job beside the plan: what each step was worth, where the path left the plan, what the plan would have
+ * done on the same board with the same readings.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
+
+  /** Minutes within which two actions are equally good. */
+  const AS_GOOD = 0.5;
+  const LONGEST = 60; // steps of a plan; no board has so many measurements and fixes worth trying
+
+  /**
+   * What can be done next, best first, and what fixing by guess would cost.
+   * @param {StudyJob} job
+   * @param {BenchEvidence} evidence
+   * @param {BenchSetUp} stands
+   */
+  function outlook(job, evidence, stands) {
+    const { one } = job;
+    const probabilities = benchlore.posterior.posterior(one, evidence);
+    const look = benchlore.lookahead.lookAt(one.bench);
+    const measured = evidence.readings.map((taken) => taken.measure);
+    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)));
+    const choices = benchlore.lookahead.choices(look, place, benchlore.assess.EFFORT);
+    return { look, place, probabilities, choices, guess: benchlore.lookahead.withoutMeasuring(look, place.weights) };
+  }
+
+  /**
+   * The plan's path on the board of the job.
+   * @param {StudyJob} job
+   * @returns {StudyPlanPath}
+   */
+  function planPath(job) {
+    const { one, book, family } = job;
+    /** @type {BenchEvidence} */
+    let evidence = { symptoms: [job.symptom], readings: [], tried: [] };
+    let stands = one.setUps[0];
+    let minutes = 0;
+    let expected = 0;
+    /** @type {StudyPlanStep[]} */
+    const steps = [];
+    while (steps.length < LONGEST) {
+      const { choices, guess, probabilities } = outlook(job, evidence, stands);
+      const best = choices[0];
+      if (steps.length === 0) expected = best.expected;
+      minutes += best.minutes;
+      if (best.kind === "escalate") {
+        steps.push({ kind: "escalate", id: "", minutes: best.minutes, worth: 0, reading: null, verdict: null, probability: 0, mended: false });
+        break;
+      }
+      if (best.kind === "measure") {
+        const measure = one.bench.measures[best.index];
+        const { reading } = study.simulate.reading(one, measure, job.hidden, job.seed, 0);
+        steps.push({ kind: "measure", id: measure, minutes: best.minutes, worth: guess - best.expected, reading, verdict: benchlore.verdict.judge(one, measure, reading), probability: 0, mended: false });
+        evidence = Object.assign({}, evidence, { readings: evidence.readings.concat([{ measure, reading, seen: one }]) });
+        stands = benchlore.cases.setUpOf(family, measure);
+        continue;
+      }
+      const fault = one.faults[best.index];
+      const mended = best.index === job.hidden;
+      steps.push({ kind: "fix", id: fault, minutes: best.minutes, worth: 0, reading: null, verdict: null, probability: probabilities[best.index], mended });
+      if (mended) break;
+      evidence = Object.assign({}, evidence, { tried: evidence.tried.concat([fault]) });
+      stands = one.setUps[one.bench.fixSetUp[best.index]];
+    }
+    return { steps, minutes, expected, escalates: book.shop.escalate_minutes };
+  }
+
+  /**
+   * What one step of the trainee was worth where it was taken, and what the plan would have done there.
+   * @param {StudyJob} job
+   * @param {StudyEntry} entry
+   * @returns {StudyReview}
+   */
+  function review(job, entry) {
+    const { one } = job;
+    const { look, place, choices, guess, probabilities } = outlook(job, entry.at, entry.stood);
+    const best = choices[0];
+    const there = { kind: best.kind, id: best.index < 0 ? "" : (best.kind === "measure" ? one.bench.measures : one.bench.faults)[best.index], minutes: best.minutes, worth: best.kind === "measure" ? guess - best.expected : 0 };
+    if (entry.kind === "set-up" || entry.kind === "no-proof") return { entry, best: there, worth: 0, lost: entry.minutes, same: false, probability: 0 };
+    const kind = entry.kind;
+    const id = kind === "measure" ? entry.measure : entry.fault;
+    const index = kind === "escalate" ? -1 : (kind === "measure" ? one.bench.measures : one.bench.faults).indexOf(id);
+    const known = choices.find((choice) => choice.kind === kind && choice.index === index);
+    let expected = known ? known.expected : best.expected + entry.minutes;
+    if (!known && kind === "fix") {
+      const after = benchlore.lookahead.choices(look, benchlore.lookahead.afterFailedFix(one.bench, place, index), benchlore.assess.EFFORT)[0];
+      expected = entry.minutes + (1 - probabilities[index]) * after.expected;
+    }
+    const lost = Math.max(0, expected - best.expected);
+    return {
+      entry,
+      best: there,
+      worth: kind === "measure" ? (known ? guess - expected : 0) : 0,
+      lost,
+      same: (kind === best.kind && index === best.index) || lost <= AS_GOOD,
+      probability: kind === "fix" ? probabilities[index] : 0,
+    };
+  }
+
+  /**
+   * @param {StudyJob} job
+   * @param {StudyPlay} played
+   * @returns {StudyDebrief}
+   */
+  function debrief(job, played) {
+    const plan = planPath(job);
+    const steps = played.entries.map((entry) => review(job, entry));
+    const left = steps.findIndex((step) => !step.same);
+    const missed = [...new Set(played.entries.flatMap((entry) => entry.missed))];
+    const wrong = played.entries.filter((entry) => entry.kind === "set-up");
+    const { probabilities } = outlook(job, played.evidence, played.stands);
+    return { plan, steps, left, missed, wrong, minutes: played.minutes, probabilities };
+  }
+
+  study.debrief = { outlook, planPath, review, debrief };
+})();

@@ -1,0 +1,242 @@
+/*
+ * A simulated job: what the customer says, the hidden fault, and what comes of each thing that the trainee does.
+ * A job is its seed and the list of what was done; everything else follows, so a page that was closed goes on.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
+
+  /**
+   * The job of a symptom and a seed.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {string} meter
+   * @param {string} symptom
+   * @param {string} seed
+   * @returns {StudyJob}
+   */
+  function begin(book, family, meter, symptom, seed) {
+    const chance = study.random.stream(seed, "job", symptom);
+    const revisions = Object.keys(family.revisions);
+    const revision = revisions[chance.index(revisions.length)] || "";
+    const one = benchlore.cases.caseOf(book, family, revision, meter);
+    const said = book.symptoms[symptom];
+    const phrases = said ? (said.said.length ? said.said : [said.title]) : [symptom];
+    const words = phrases[chance.index(phrases.length)];
+    return { book, family, one, symptom, seed, revision, words, hidden: study.simulate.hidden(one, symptom, seed) };
+  }
+
+  /**
+   * Where a job stands after what was done. Things that do not fit where the job stands are passed over.
+   * @param {StudyJob} job
+   * @param {StudyDeck} deck
+   * @param {readonly StudyEvent[]} events
+   * @returns {StudyPlay}
+   */
+  function play(job, deck, events) {
+    /** @type {StudyPlay} */
+    let now = { minutes: 0, stands: job.one.setUps[0], evidence: { symptoms: [job.symptom], readings: [], tried: [] }, entries: [], met: [], stage: "work", fixing: "", end: "" };
+    for (const event of events) now = step(job, deck, now, event);
+    return now;
+  }
+
+  /**
+   * @param {StudyJob} job
+   * @param {StudyDeck} deck
+   * @param {StudyPlay} now
+   * @param {StudyEvent} event
+   * @returns {StudyPlay}
+   */
+  function step(job, deck, now, event) {
+    if (now.stage === "work" && event.do === "measure" && job.one.scales[event.measure]) return measure(job, deck, now, event);
+    if (now.stage === "work" && event.do === "fix" && job.one.faults.includes(event.fault)) return fix(job, now, event);
+    if (now.stage === "work" && event.do === "escalate") return escalate(job, now);
+    if (now.stage === "confirm" && event.do === "confirm" && job.one.scales[event.measure]) return confirm(job, now, event.measure);
+    if (now.stage === "proof" && event.do === "judge") return judged(job, now, event.proved);
+    return now;
+  }
+
+  /**
+   * Set the bench up and measure. A wrong set-up costs its minutes and gives no reading.
+   * @param {StudyJob} job
+   * @param {StudyDeck} deck
+   * @param {StudyPlay} now
+   * @param {StudyMeasureEvent} event
+   * @returns {StudyPlay}
+   */
+  function measure(job, deck, now, event) {
+    const { book, family, one } = job;
+    const need = family.measurements[event.measure];
+    const setUp = { state: event.state, unplugged: event.unplugged };
+    const change = benchlore.cases.changeMinutes(book, now.stands, setUp);
+    const guards = event.guards.concat(now.met);
+    const found = study.setup.harms(book, family, deck, event.measure, { state: event.state, unplugged: event.unplugged, guards });
+    const wrong = found.filter((harm) => harm.what !== "hazard");
+    const missed = need.hazards.filter((id) => !guards.includes(id));
+    const met = [...new Set(now.met.concat(need.hazards))];
+    const base = { at: now.evidence, stood: now.stands, harms: found, missed, measure: event.measure, fault: "", action: "", readings: [] };
+    if (wrong.length) {
+      return advance(now, Object.assign({}, base, { kind: /** @type {const} */ ("set-up"), minutes: change }), { stands: setUp, met });
+    }
+    const time = now.entries.reduce((count, entry) => count + entry.readings.filter((taken) => taken.measure === event.measure).length, 0);
+    const taken = take(job, event.measure, study.simulate.reading(one, event.measure, job.hidden, job.seed, time));
+    const entry = Object.assign({}, base, { kind: /** @type {const} */ ("measure"), minutes: change + need.minutes, readings: [taken] });
+    return advance(now, entry, { stands: setUp, met, evidence: withReadings(job, now.evidence, [taken]) });
+  }
+
+  /**
+   * @param {StudyPlay} now
+   * @param {StudyEntry} entry
+   * @param {Partial<StudyPlay>} changes
+   * @returns {StudyPlay}
+   */
+  function advance(now, entry, changes) {
+    return Object.assign({}, now, { minutes: now.minutes + entry.minutes, entries: now.entries.concat([entry]) }, changes);
+  }
+
+  /**
+   * @param {StudyJob} job
+   * @param {string} measure
+   * @param {StudyTaken} taken
+   * @returns {StudyReading}
+   */
+  function take(job, measure, taken) {
+    return { measure, reading: taken.reading, verdict: benchlore.verdict.judge(job.one, measure, taken.reading), blunder: taken.blunder };
+  }
+
+  /**
+   * The evidence with readings added: of each measurement the last one counts.
+   * @param {StudyJob} job
+   * @param {BenchEvidence} evidence
+   * @param {readonly StudyReading[]} taken
+   * @returns {BenchEvidence}
+   */
+  function withReadings(job, evidence, taken) {
+    const kept = evidence.readings.filter((one) => !taken.some((fresh) => fresh.measure === one.measure));
+    return Object.assign({}, evidence, { readings: kept.concat(taken.map((one) => ({ measure: one.measure, reading: one.reading, seen: job.one }))) });
+  }
+
+  /**
+   * Try a fix. Its minutes hold the work, the parts and the proof.
+   * @param {StudyJob} job
+   * @param {StudyPlay} now
+   * @param {StudyFixEvent} event
+   * @returns {StudyPlay}
+   */
+  function fix(job, now, event) {
+    const { book, family } = job;
+    const fault = family.faults[event.fault];
+    const minutes = benchlore.cases.fixMinutes(book, family, fault);
+    const missed = fault.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
+    const entry = {
+      kind: /** @type {const} */ ("fix"),
+      at: now.evidence,
+      stood: now.stands,
+      minutes,
+      harms: missed.map((id) => study.setup.missed(book, id)),
+      missed,
+      measure: "",
+      fault: event.fault,
+      action: event.action,
+      readings: [],
+    };
+    return advance(now, entry, { stage: "confirm", fixing: event.fault, met: [...new Set(now.met.concat(fault.hazards))] });
+  }
+
+  /**
+   * Choose what proves the fix. Another measurement than the record's costs its minutes and proves nothing.
+   * @param {StudyJob} job
+   * @param {StudyPlay} now
+   * @param {string} measure
+   * @returns {StudyPlay}
+   */
+  function confirm(job, now, measure) {
+    const { book, family } = job;
+    const fault = family.faults[now.fixing];
+    const proofs = benchlore.cases.proofMeasures(family, fault);
+    if (!proofs.includes(measure) && proofs.length) {
+      const needs = benchlore.cases.setUpOf(family, measure);
+      const minutes = benchlore.cases.changeMinutes(book, now.stands, needs) + family.measurements[measure].minutes;
+      const entry = { kind: /** @type {const} */ ("no-proof"), at: now.evidence, stood: now.stands, minutes, harms: [], missed: [], measure, fault: now.fixing, action: "", readings: [] };
+      return advance(now, entry, { stands: needs });
+    }
+    const readings = proofs.map((id, n) => take(job, id, proofReading(job, fault, id, n)));
+    const entries = now.entries.slice();
+    const at = lastFix(entries);
+    entries[at] = Object.assign({}, entries[at], { readings });
+    const last = proofs[proofs.length - 1];
+    return Object.assign({}, now, { entries, stage: "proof", stands: last === undefined ? now.stands : benchlore.cases.setUpOf(family, last) });
+  }
+
+  /** @param {readonly StudyEntry[]} entries */
+  function lastFix(entries) {
+    let at = entries.length - 1;
+    while (at > 0 && entries[at].kind !== "fix") at -= 1;
+    return at;
+  }
+
+  /**
+   * What a proof reads: healthy when the fault was the hidden one, else what the hidden fault makes of it.
+   * @param {StudyJob} job
+   * @param {BenchFault} fault
+   * @param {string} measure
+   * @param {number} n
+   * @returns {StudyTaken}
+   */
+  function proofReading(job, fault, measure, n) {
+    const { one } = job;
+    if (fault.id !== one.faults[job.hidden]) return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
+    const outcome = job.family.measurements[measure].outcomes.findIndex((found) => found.id === fault.fix.confirm[measure]);
+    return { reading: study.simulate.clear(one, measure, outcome, study.random.stream(job.seed, "proof", measure)), outcome, blunder: false };
+  }
+
+  /**
+   * Say whether the fix is proved. What is true ends the job or sends it back to the bench.
+   * @param {StudyJob} job
+   * @param {StudyPlay} now
+   * @param {boolean} proved
+   * @returns {StudyPlay}
+   */
+  function judged(job, now, proved) {
+    const right = now.fixing === job.one.faults[job.hidden];
+    if (right) return Object.assign({}, now, { stage: "over", end: "mended" });
+    if (proved) {
+      const minutes = job.book.shop.escalate_minutes;
+      return Object.assign({}, now, { minutes: now.minutes + minutes, stage: "over", end: "came-back" });
+    }
+    const entry = now.entries[lastFix(now.entries)];
+    const evidence = withReadings(job, now.evidence, entry.readings);
+    return Object.assign({}, now, { stage: "work", fixing: "", evidence: Object.assign({}, evidence, { tried: evidence.tried.concat([now.fixing]) }) });
+  }
+
+  /**
+   * @param {StudyJob} job
+   * @param {StudyPlay} now
+   * @returns {StudyPlay}
+   */
+  function escalate(job, now) {
+    const minutes = job.book.shop.escalate_minutes;
+    const entry = { kind: /** @type {const} */ ("escalate"), at: now.evidence, stood: now.stands, minutes, harms: [], missed: [], measure: "", fault: "", action: "", readings: [] };
+    return advance(now, entry, { stage: "over", end: "escalated" });
+  }
+
+  /**
+   * The grade of SM-2 for a job that is over: 5 mended at the first fix, safely, in at most 1.25 times the plan's
+   * minutes; 4 without that limit; 3 mended with a wrong fix or a missed step; 2 escalated, though it is in the book;
+   * 1 came back. Escalating what is not in the book is right.
+   * @param {StudyJob} job
+   * @param {StudyPlay} now
+   * @param {number} plan minutes of the plan's path
+   */
+  function gradeOf(job, now, plan) {
+    if (now.end === "came-back") return 1;
+    const unknown = job.hidden >= job.one.faults.length;
+    if (now.end === "escalated" && !unknown) return 2;
+    const clean = now.entries.every((entry) => entry.harms.length === 0) && now.entries.filter((entry) => entry.kind === "fix").length <= (unknown ? 0 : 1);
+    if (!clean) return 3;
+    return now.minutes <= plan * 1.25 ? 5 : 4;
+  }
+
+  study.job = { begin, play, gradeOf };
+})();

@@ -1,0 +1,228 @@
+/*
+ * What a wrong set-up can do: to the person, to the board, or to the reading.
+ *
+ * Meters are driven outside their function at the user's risk (IEC 61010-2-033 for hand-held meters); what happens on
+ * a board is common practice of the trade, no source.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
+
+  const UNPOWERED = ["junction", "ohms"];
+  const POWERED = ["dc-volts", "ac-ripple", "amps", "hertz", "seconds", "scope"];
+  const UNMETERED = ["look", "listen"];
+  /** @type {Readonly<Record<string, string>>} */
+  const SOURCES = { adapter: "the adapter", pack: "the pack", "usb-c": "the USB-C supply" };
+  /** Function needed, function chosen: what the meter then shows. @type {Readonly<Record<string, string>>} */
+  const SHOWS = {
+    "dc-volts/ac-ripple": "AC volts leaves the steady part out. A healthy rail reads next to nothing, and looks dead.",
+    "ac-ripple/dc-volts": "DC volts shows the average. Ripple stays unseen, and a worn capacitor passes.",
+    "junction/ohms": "The ohms function drives too little voltage to open a junction. A healthy line reads like a cut one.",
+    "ohms/junction": "The diode test shows a drop in volts, not a resistance. A rail of few ohms looks shorted.",
+    "amps/dc-volts": "Voltage is no current. A rail can stand and the board still take far too much.",
+    "hertz/dc-volts": "DC volts shows the average of a clock, about half its height, whether the frequency is right or wrong.",
+    "scope/dc-volts": "DC volts averages the traffic away. A line that talks and one that is stuck can read alike.",
+  };
+
+  /**
+   * What the choice can do, the worst first; nothing when it is right. Parts of the choice that were not asked for are
+   * left undefined.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {StudyDeck} deck
+   * @param {string} measure
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function harms(book, family, deck, measure, choice) {
+    const need = family.measurements[measure];
+    const more = deck.measures[measure];
+    const found = [
+      ...ofState(book, need, choice),
+      ...ofFunction(book, need, choice),
+      ...ofLeads(need, more, choice),
+      ...ofParts(need, choice),
+      ...ofCeiling(family, need, more, choice),
+      ...ofHazards(book, need, choice),
+    ];
+    const order = ["person", "board", "reading"];
+    return found.sort((a, b) => order.indexOf(a.who) - order.indexOf(b.who));
+  }
+
+  /**
+   * @param {StudyHarm["who"]} who
+   * @param {StudyHarm["what"]} what
+   * @param {string} text
+   * @param {string} [page]
+   * @returns {StudyHarm}
+   */
+  function harm(who, what, text, page = "") {
+    return { who, what, text, page };
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchMeasurement} need
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function ofState(book, need, choice) {
+    if (choice.state === undefined || choice.state === need.state) return [];
+    const chosen = book.states[choice.state];
+    const right = book.states[need.state];
+    if (!chosen || !right) return [harm("reading", "state", "No bench state was chosen, so nobody knows what the reading belongs to.")];
+    const mode = choice.mode === undefined ? need.mode : choice.mode;
+    const extra = chosen.sources.filter((source) => !right.sources.includes(source));
+    const lacking = right.sources.filter((source) => !chosen.sources.includes(source));
+    /** @type {StudyHarm[]} */
+    const found = [];
+    if (chosen.sources.length === 0) {
+      found.push(harm("board", "state", "Without power every rail reads 0 V. A healthy board looks dead, and good parts get replaced."));
+      return found;
+    }
+    if (UNPOWERED.includes(need.mode) || UNPOWERED.includes(mode)) found.push(...live(chosen.sources));
+    else if (need.inject) found.push(...live(chosen.sources));
+    if (found.length === 0 && extra.includes("pack")) {
+      found.push(harm("person", "state", "The pack is in although it should be out. It cannot be switched off: a probe that slips shorts it, with sparks and burns."));
+    }
+    if (found.length === 0 && right.sources.length === 0) {
+      found.push(harm("board", "state", "The board is live although it should be dead: what you touch, unplug or bridge can be shorted."));
+    }
+    if (extra.length && right.sources.length) {
+      found.push(harm("reading", "state", capital(named(extra)) + " feeds the board too, so the reading no longer answers the question."));
+    }
+    if (lacking.length) found.push(harm("reading", "state", "Without " + named(lacking) + " the net is not in the state that the record's numbers are for."));
+    if (found.length === 0) found.push(harm("reading", "state", "The record's numbers are for another bench state: " + right.title + "."));
+    return found;
+  }
+
+  /**
+   * A meter's own current, or an injected one, into a board that is live.
+   * @param {readonly string[]} sources
+   * @returns {StudyHarm[]}
+   */
+  function live(sources) {
+    const found = [harm("board", "state", "The meter drives its own current into a live board. It can damage the part under test and the meter, and the number means nothing.")];
+    if (sources.includes("pack")) {
+      found.unshift(harm("person", "state", "The pack is in. It cannot be switched off: shorted through a probe it gives tens of amps, burns, and can vent or catch fire."));
+    }
+    return found;
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchMeasurement} need
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function ofFunction(book, need, choice) {
+    if (choice.mode === undefined || choice.mode === need.mode) return [];
+    const chosen = choice.mode;
+    const state = book.states[choice.state === undefined ? need.state : choice.state];
+    const powered = state !== undefined && state.sources.length > 0;
+    if (chosen === "amps" && powered) {
+      return [
+        harm("person", "function", "On its amps range a meter is nearly a short. Across a rail it takes all that the source gives: the probe arcs and burns."),
+        harm("board", "function", "The short through the meter takes the rail down and can burn tracks, and blows the meter\u2019s fuse."),
+      ];
+    }
+    if (UNPOWERED.includes(chosen) && powered) {
+      return [harm("board", "function", "This function drives the meter\u2019s own current into the point. On a live board it can damage the part and the meter.")];
+    }
+    if (UNPOWERED.includes(need.mode) && POWERED.includes(chosen)) {
+      return [harm("reading", "function", "The board is dead here, as it should be: this function shows nothing of the line.")];
+    }
+    const known = SHOWS[need.mode + "/" + chosen];
+    const mode = book.modes[need.mode];
+    const usual = UNMETERED.includes(need.mode) ? "No meter tells this: it has to be seen or heard." : "The record\u2019s numbers are for: " + (mode ? mode.word : need.mode) + ".";
+    return [harm("reading", "function", known || usual)];
+  }
+
+  /**
+   * @param {BenchMeasurement} need
+   * @param {StudyMeasure} more
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function ofLeads(need, more, choice) {
+    if (choice.leads === undefined || !more.leads || choice.leads === more.leads) return [];
+    if (need.mode === "junction") return [harm("reading", "leads", "Turned about, the test current goes the other way and meets other junctions: a healthy line reads like a cut or a damaged one.")];
+    if (need.mode === "ohms") return [harm("reading", "leads", "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, like a leak.")];
+    if (need.mode === "amps") return [harm("reading", "leads", "The current has to flow through the meter. Probes laid on the net measure no current.")];
+    if (need.mode === "dc-volts") return [harm("reading", "leads", "The sign is wrong. That does no harm by itself, but a minus in the notes leads the next one astray.")];
+    return [harm("reading", "leads", "The record\u2019s numbers are for other leads: " + more.leads + ".")];
+  }
+
+  /**
+   * @param {BenchMeasurement} need
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function ofParts(need, choice) {
+    if (choice.unplugged === undefined) return [];
+    const chosen = choice.unplugged;
+    const forgotten = need.unplugged.filter((part) => !chosen.includes(part));
+    const extra = chosen.filter((part) => !need.unplugged.includes(part));
+    /** @type {StudyHarm[]} */
+    const found = [];
+    if (forgotten.length) found.push(harm("reading", "parts", forgotten.join(" and ") + " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart."));
+    if (extra.length) found.push(harm("reading", "parts", "With " + extra.join(" and ") + " out the net is another one than the record\u2019s: its numbers do not apply."));
+    return found;
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {BenchMeasurement} need
+   * @param {StudyMeasure} more
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function ofCeiling(family, need, more, choice) {
+    if (choice.ceiling === undefined || !need.inject) return [];
+    const chosen = more.ceilings.find((one) => one.text === choice.ceiling);
+    const right = more.ceilings[0];
+    if (!chosen || !right || chosen.text === right.text) return [];
+    const point = family.points[need.point];
+    const net = point ? point.net : "the net";
+    const rated = more.nominal ? " (" + more.nominal.text + ")" : "";
+    return [harm("board", "ceiling", chosen.text + " lies above " + net + rated + ". Every part on it gets more than it is made for, the healthy ones too: the injection destroys what it should find.")];
+  }
+
+  /**
+   * @param {BenchBook} book
+   * @param {BenchMeasurement} need
+   * @param {StudyChoice} choice
+   * @returns {StudyHarm[]}
+   */
+  function ofHazards(book, need, choice) {
+    if (choice.guards === undefined) return [];
+    const guards = choice.guards;
+    return need.hazards.filter((id) => !guards.includes(id)).map((id) => missed(book, id));
+  }
+
+  /**
+   * A hazard that nobody guarded against. Notices are about the board or the work, the others about people.
+   * @param {BenchBook} book
+   * @param {string} id
+   * @returns {StudyHarm}
+   */
+  function missed(book, id) {
+    const hazard = book.hazards[id];
+    if (!hazard) return harm("board", "hazard", id);
+    const who = hazard.signal === "notice" ? "board" : "person";
+    return harm(who, "hazard", hazard.title + ": " + benchlore.dom.plain(hazard.harm), hazard.page);
+  }
+
+  /** @param {readonly string[]} sources */
+  function named(sources) {
+    return sources.map((source) => SOURCES[source] || source).join(" and ");
+  }
+
+  /** @param {string} text */
+  function capital(text) {
+    return text.slice(0, 1).toUpperCase() + text.slice(1);
+  }
+
+  study.setup = { harms, missed };
+})();

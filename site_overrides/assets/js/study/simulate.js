@@ -1,0 +1,153 @@
+/*
+ * Hidden faults and readings, drawn as the diagnosis says that they come about: see tools/benchlore/diagnosis.
+ * What a board reads belongs to the job's seed; how far the meter is off belongs to each reading.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
+
+  /** Shares within a reading that means nothing, as in likelihood.js. */
+  const ANYWHERE = 0.1;
+  const OVER_RANGE = 0.1;
+  const UNSIGNED = ["ac-ripple", "ohms", "hertz", "seconds"];
+  const TRIES = 60;
+
+  /**
+   * The hidden hypothesis of a job, by its index: from the priors, given the symptom. The last is "not in the book".
+   * @param {BenchCase} one
+   * @param {string} symptom
+   * @param {string} seed
+   */
+  function hidden(one, symptom, seed) {
+    const probabilities = benchlore.posterior.posterior(one, { symptoms: [symptom], readings: [], tried: [] });
+    return study.random.stream(seed, "hidden", symptom).pick(probabilities);
+  }
+
+  /**
+   * The outcome that the board has at a measurement, by its index: the same however often it is measured.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {number} fault
+   * @param {string} seed
+   */
+  function outcomeOf(one, measure, fault, seed) {
+    const chance = study.random.stream(seed, "outcome", measure);
+    const row = one.expected[measure][fault];
+    return row ? chance.pick(row) : chance.index(one.scales[measure].bands.length);
+  }
+
+  /**
+   * What the meter shows when a board with the hidden hypothesis is measured for the nth time.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {number} fault
+   * @param {string} seed
+   * @param {number} time 0 for the first time
+   * @returns {StudyTaken}
+   */
+  function reading(one, measure, fault, seed, time) {
+    const chance = study.random.stream(seed, "reading", measure, time);
+    const outcome = outcomeOf(one, measure, fault, seed);
+    const known = fault < one.faults.length;
+    const blunder = known && chance.uniform() < benchlore.likelihood.BLUNDER;
+    if (!blunder && known) return { reading: ofOutcome(one, measure, outcome, chance), outcome, blunder };
+    const scale = one.scales[measure];
+    if (scale.ranges.length && chance.uniform() < ANYWHERE) return { reading: anywhere(one, measure, chance), outcome, blunder };
+    const shown = blunder ? chance.index(scale.bands.length) : outcome;
+    return { reading: ofOutcome(one, measure, shown, chance), outcome, blunder };
+  }
+
+  /**
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {StudyChance} chance
+   * @returns {BenchReading}
+   */
+  function anywhere(one, measure, chance) {
+    const scale = one.scales[measure];
+    if (chance.uniform() < OVER_RANGE) return { value: null, outcome: null };
+    return shown(one, measure, scale.lowest + chance.uniform() * (scale.highest - scale.lowest));
+  }
+
+  /**
+   * A reading of one outcome: a true value within it, and the meter's normal error about that.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {number} index
+   * @param {StudyChance} chance
+   * @returns {BenchReading}
+   */
+  function ofOutcome(one, measure, index, chance) {
+    const scale = one.scales[measure];
+    const band = scale.bands[index];
+    if (!band.read && band.over === 0) return { value: null, outcome: band.outcome };
+    if (chance.uniform() < band.over) return { value: null, outcome: null };
+    const truth = band.floor + chance.uniform() * (band.ceiling - band.floor);
+    return shown(one, measure, truth + chance.normal() * benchlore.meter.standardUncertainty(scale.ranges, truth));
+  }
+
+  /**
+   * A value as the meter shows it: in steps of its resolution, over-range beyond its largest range.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {number} value
+   * @returns {BenchReading}
+   */
+  function shown(one, measure, value) {
+    const { ranges } = one.scales[measure];
+    const { mode } = one.family.measurements[measure];
+    const held = UNSIGNED.includes(mode) ? Math.max(value, 0) : value;
+    if (Math.abs(held) > benchlore.meter.largestReading(ranges)) return { value: null, outcome: null };
+    const { resolution } = benchlore.meter.rangeFor(ranges, held);
+    const steps = Math.round(held / resolution);
+    return { value: Number((steps * resolution).toPrecision(12)), outcome: null };
+  }
+
+  /**
+   * A reading of one outcome that the meter decides for it: drawn until it does.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {number} index
+   * @param {StudyChance} chance
+   * @returns {BenchReading}
+   */
+  function clear(one, measure, index, chance) {
+    let found = ofOutcome(one, measure, index, chance);
+    for (let n = 0; n < TRIES; n += 1) {
+      const said = benchlore.verdict.judge(one, measure, found);
+      if (said.kind === "decided" && said.index === index) return found;
+      found = ofOutcome(one, measure, index, chance);
+    }
+    return middle(one, measure, index);
+  }
+
+  /**
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {number} index
+   * @returns {BenchReading}
+   */
+  function middle(one, measure, index) {
+    const band = one.scales[measure].bands[index];
+    return band.read ? shown(one, measure, (band.floor + band.ceiling) / 2) : { value: null, outcome: null };
+  }
+
+  /**
+   * A reading within a span where the meter cannot decide.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {readonly number[]} span
+   * @param {StudyChance} chance
+   * @returns {BenchReading}
+   */
+  function doubtful(one, measure, span, chance) {
+    for (let n = 0; n < TRIES; n += 1) {
+      const found = shown(one, measure, span[0] + chance.uniform() * (span[1] - span[0]));
+      if (benchlore.verdict.judge(one, measure, found).kind === "undecided") return found;
+    }
+    return shown(one, measure, (span[0] + span[1]) / 2);
+  }
+
+  study.simulate = { hidden, outcomeOf, reading, ofOutcome, clear, doubtful };
+})();

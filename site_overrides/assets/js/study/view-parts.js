@@ -1,0 +1,199 @@
+/*
+ * Pieces that the study's views share: fields that remember what was chosen, words with their shapes, links.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
+  const { h, mark } = benchlore.dom;
+
+  /** @type {Readonly<Record<StudyHarm["who"], string>>} */
+  const WHO = { person: "To the person", board: "To the board", reading: "To the reading" };
+  /** @type {Readonly<Record<StudyStatus, string>>} */
+  const SHAPE = { known: "normal", shaky: "undecided", unseen: "other" };
+
+  /**
+   * A form that is sent with Enter or its button, and never leaves the page.
+   * @param {() => void} submit
+   * @param {...BenchChild} children
+   */
+  function form(submit, ...children) {
+    const listener = (/** @type {Event} */ event) => {
+      event.preventDefault();
+      submit();
+    };
+    return h("form", { class: "study-form", novalidate: true, onsubmit: listener }, ...children);
+  }
+
+  /**
+   * One choice of several. What is chosen stands in the drafts under `name`.
+   * @param {StudyPage} page
+   * @param {string} name
+   * @param {string} legend
+   * @param {readonly StudyOffer[]} choices
+   * @param {{class?: string}} [more]
+   */
+  function radios(page, name, legend, choices, more = {}) {
+    return fields(page, name, legend, choices, "radio", more.class || "", "");
+  }
+
+  /**
+   * Any of several; an array in the drafts.
+   * @param {StudyPage} page
+   * @param {string} name
+   * @param {string} legend
+   * @param {readonly StudyOffer[]} choices
+   * @param {{hint?: string}} [more]
+   */
+  function checks(page, name, legend, choices, more = {}) {
+    return fields(page, name, legend, choices, "checkbox", "", more.hint || "");
+  }
+
+  /**
+   * @param {StudyPage} page
+   * @param {string} name
+   * @param {string} legend
+   * @param {readonly StudyOffer[]} choices
+   * @param {"radio" | "checkbox"} type
+   * @param {string} className
+   * @param {string} hint
+   */
+  function fields(page, name, legend, choices, type, className, hint) {
+    const refusal = page.refusals[name];
+    return h(
+      "fieldset",
+      { class: "choices " + className, "aria-describedby": refusal ? name + "-refusal" : null },
+      h("legend", null, legend),
+      hint ? h("p", { class: "hint" }, hint) : null,
+      choices.map((choice, n) =>
+        h(
+          "label",
+          { class: "choice" },
+          h("input", {
+            type,
+            name,
+            id: name + "-" + n,
+            value: choice.value,
+            autocomplete: "off",
+            checked: type === "radio" ? page.drafts[name] === choice.value : chosen(page, name).includes(choice.value),
+            onchange: (/** @type {Event} */ event) => changed(page, name, type, choice.value, /** @type {HTMLInputElement} */ (event.target).checked),
+          }),
+          h("span", null, choice.label, choice.aside ? h("span", { class: "aside" }, choice.aside) : null)
+        )
+      ),
+      refusal ? benchlore.dom.refusalOf(refusal, name + "-refusal") : null
+    );
+  }
+
+  /**
+   * @param {StudyPage} page
+   * @param {string} name
+   * @param {string} type
+   * @param {string} value
+   * @param {boolean} on
+   */
+  function changed(page, name, type, value, on) {
+    if (type === "radio") page.act.draft(name, value);
+    else page.act.draft(name, on ? chosen(page, name).concat([value]) : chosen(page, name).filter((one) => one !== value));
+  }
+
+  /**
+   * What is ticked under a name.
+   * @param {StudyPage} page
+   * @param {string} name
+   * @returns {string[]}
+   */
+  function chosen(page, name) {
+    return page.drafts[name] || [];
+  }
+
+  /**
+   * Known, shaky or unseen: the word with its shape, and how many.
+   * @param {StudyStatus} status
+   * @param {number} [count]
+   */
+  function status(status, count) {
+    return h("span", { class: "status status-" + status }, mark(SHAPE[status]), status + (count === undefined ? "" : "\u00a0" + count));
+  }
+
+  /**
+   * Right or wrong, in a word and a shape.
+   * @param {boolean} right
+   * @param {string} words
+   */
+  function verdict(right, words) {
+    return h("span", { class: "study-verdict" }, mark(right ? "normal" : "fault"), words);
+  }
+
+  /**
+   * What a set-up can do, and to whom.
+   * @param {readonly StudyHarm[]} found
+   */
+  function harms(found) {
+    if (found.length === 0) return null;
+    return h(
+      "ul",
+      { class: "harms" },
+      found.map((harm) =>
+        h("li", { class: "harm-" + harm.who }, h("b", { class: "harm-who" }, mark(harm.who === "reading" ? "undecided" : "fault"), WHO[harm.who]), h("span", null, harm.page ? link(harm.page, harm.text) : harm.text))
+      )
+    );
+  }
+
+  /**
+   * A link to a page of the site, named from its root.
+   * @param {string} page
+   * @param {...BenchChild} children
+   */
+  function link(page, ...children) {
+    return h("a", { href: page }, ...children);
+  }
+
+  /**
+   * Links in the book's data start at the site's root; here they are made to start at this page.
+   * @param {HTMLElement} element
+   */
+  function local(element) {
+    const base = /** @type {any} */ (benchlore).site.base();
+    for (const one of element.querySelectorAll("a[href]")) {
+      const href = one.getAttribute("href") || "";
+      if (!/^(#|\.\.\/|[a-z]+:)/i.test(href)) one.setAttribute("href", base + href);
+    }
+    return element;
+  }
+
+  /**
+   * A measurement in few words.
+   * @param {StudyContext} context
+   * @param {string} id
+   */
+  function measureName(context, id) {
+    return benchlore.parts.nameOf(context.book, context.family, id);
+  }
+
+  /**
+   * What the meter shows, or what is seen.
+   * @param {StudyContext} context
+   * @param {string} measure
+   * @param {BenchReading} reading
+   */
+  function shown(context, measure, reading) {
+    if (reading.value === null && reading.outcome === null) return "OL (over-range)";
+    return benchlore.parts.shown(context.family.measurements[measure], reading);
+  }
+
+  /**
+   * What a reading is taken for, in words.
+   * @param {StudyContext} context
+   * @param {string} measure
+   * @param {BenchVerdict} verdict
+   */
+  function verdictWord(context, measure, verdict) {
+    if (verdict.kind === "undecided") return "the meter cannot decide";
+    if (verdict.kind === "outside") return "fits no outcome";
+    const outcome = context.family.measurements[measure].outcomes[verdict.index];
+    return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
+  }
+
+  study.parts = { form, radios, checks, chosen, status, verdict, harms, link, local, measureName, shown, verdictWord };
+})();

@@ -1,0 +1,64 @@
+"""How a measurement is set up, and what a trainee may choose from instead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from benchlore.book.model import Book, Family, Measurement
+from benchlore.quantity import Quantity
+
+# Where a record says nothing about the leads: the usual way of a meter on a net (common practice, no source).
+USUAL_LEADS = "black on ground, red on the point"
+TURNED_LEADS = "red on ground, black on the point"
+_METERED = frozenset({"dc-volts", "ac-ripple", "junction", "ohms", "hertz"})
+_MORE = 2  # rails above the ceiling that are offered as wrong ceilings
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the family's measurements use: bench states, meter functions, leads, parts to unplug."""
+
+    states: tuple[str, ...]
+    modes: tuple[str, ...]
+    leads: tuple[str, ...]
+    parts: tuple[str, ...]
+
+
+def choices(book: Book, family: Family) -> Choices:
+    """Everything that a set-up of the family can be chosen from, in the order of the book."""
+    measures = tuple(family.measurements.values())
+    used = {m.state for m in measures}
+    leads = [leads_of(m) for m in measures]
+    return Choices(
+        tuple(state for state in book.states if state in used),
+        tuple(dict.fromkeys(m.mode for m in measures)),
+        tuple(dict.fromkeys([USUAL_LEADS, TURNED_LEADS, *(text for text in leads if text)])),
+        tuple(part.id for part in family.parts.values() if part.unplugs),
+    )
+
+
+def leads_of(measurement: Measurement) -> str:
+    """How the leads go, or nothing where no meter leads are used."""
+    if measurement.leads:
+        return measurement.leads
+    return USUAL_LEADS if measurement.mode in _METERED else ""
+
+
+def ceilings(family: Family, measurement: Measurement) -> tuple[Quantity, ...]:
+    """The ceiling voltage of an injection and, after it, voltages of other rails that lie above it."""
+    if measurement.inject is None:
+        return ()
+    right = measurement.inject.volts
+    above = {
+        net.nominal.middle: net.nominal
+        for net in family.nets.values()
+        if net.nominal is not None and net.nominal.unit == "V" and net.nominal.low > right.high * 1.2
+    }
+    return (right, *(above[volts] for volts in sorted(above)[:_MORE]))
+
+
+def net_nominal(family: Family, measurement: Measurement) -> Quantity | None:
+    """The nominal voltage of the net that a measurement is on, or None where it has none."""
+    point = family.test_points.get(measurement.test_point)
+    net = family.nets.get(point.net) if point else None
+    return net.nominal if net else None
