@@ -5,8 +5,8 @@ interface SearchIndexData {
   format: number;
   /** Stop words, parted by spaces. */
   stop: string;
-  /** Id, title, plural title, path, weight. */
-  kinds: [string, string, string, string, number][];
+  /** Id, title, path, weight. */
+  kinds: [string, string, string, number][];
   /** Id, title. */
   families: [string, string][];
   /** Kind, family, count, kind, ... */
@@ -22,9 +22,8 @@ interface SearchResult {
   /** Of the document in the index. */
   number: number;
   kind: string;
-  /** The kind in words, and its plural. */
+  /** The kind in words. */
   label: string;
-  group: string;
   /** Title of the family; may be empty. */
   family: string;
   title: string;

@@ -14,7 +14,6 @@
    * @property {boolean} stop
    * @property {Map<number, number>} found  word number -> worth of a full impact
    * @property {Map<string, number>} meant  word -> how surely it was meant
-   * @property {number} weight
    */
 
   const FORMAT = 1;
@@ -22,6 +21,8 @@
   const QUALITY = { joined: 0.8, prefix: 0.6, prefixShare: 0.3, form: 0.8, typo: 0.6, second: 0.4, split: 0.8 };
   const STOP_WEIGHT = 0.1;
   const LONGEST_JOIN = 3;
+  /** A pasted letter is searched by its beginning. */
+  const MOST_WORDS = 32;
   const SHORTEST_TYPO = 4;
   const MOST_IMPACT = 15;
   /** For a document whose id is what was typed, begins so, or is named among other words. */
@@ -45,23 +46,23 @@
       .replace(/\p{M}/gu, "")
       .toLowerCase()
       .replace(/['\u2018\u2019\u02bc`\u00ad]/g, "")
-      .replace(/[ωμ\u2010\u2212]/g, (letter) => SAME[letter] || "");
+      .replace(/[ωμ\u2010\u2212]/g, (letter) => SAME[letter]);
   }
 
   /** `8,40` -> `8.4`. @param {string} text */
   function number(text) {
     const [whole, decimals = ""] = text.replace(/,/g, ".").split(".");
     const kept = decimals.replace(/0+$/, "");
-    return kept ? `${whole}.${kept}` : String(whole);
+    return kept ? `${whole}.${kept}` : whole;
   }
 
   /** @param {string} part @returns {string[]} */
   function pieces(part) {
     if (NUMBER.test(part)) return [number(part)];
     const value = VALUE.exec(part);
-    if (value) return [number(String(value[1])), String(value[2])];
+    if (value) return [number(value[1]), value[2]];
     const series = SERIES.exec(part);
-    return series ? [String(series[1]), String(series[2])] : [part];
+    return series ? [series[1], series[2]] : [part];
   }
 
   /** The words of a text, each as its pieces: `PACK_DATA low` -> [[pack, data], [low]]. @param {string} text */
@@ -128,7 +129,7 @@
       let shift = 0;
       let byte = 0;
       do {
-        byte = bytes[at++] || 0;
+        byte = bytes[at++];
         value |= (byte & 127) << shift;
         shift += 7;
       } while (byte > 127);
@@ -137,19 +138,19 @@
     for (let word = 0; word < list.length; word += 1) {
       counts[word] = read();
       starts[word] = at;
-      for (let left = counts[word] || 0; left > 0; left -= 1) while ((bytes[at++] || 0) > 127);
+      for (let left = counts[word]; left > 0; left -= 1) while (bytes[at++] > 127);
     }
     return {
       list,
       /** @param {number} word */
-      count: (word) => counts[word] || 0,
+      count: (word) => counts[word],
       /** The place of the first word that is not before `text`. @param {string} text */
       from(text) {
         let low = 0;
         let high = list.length;
         while (low < high) {
           const middle = (low + high) >> 1;
-          if (String(list[middle]) < text) low = middle + 1;
+          if (list[middle] < text) low = middle + 1;
           else high = middle;
         }
         return low;
@@ -161,9 +162,9 @@
       },
       /** @param {number} word @param {(document: number, impact: number) => void} visit */
       each(word, visit) {
-        at = starts[word] || 0;
+        at = starts[word];
         let document = 0;
-        for (let left = counts[word] || 0; left > 0; left -= 1) {
+        for (let left = counts[word]; left > 0; left -= 1) {
           const packed = read();
           document += packed >>> 4;
           visit(document, packed & 15);
@@ -181,16 +182,16 @@
     const kinds = new Uint8Array(count);
     const families = new Int32Array(count);
     for (let run = 0, at = 0; run < data.runs.length; run += 3) {
-      const next = at + Number(data.runs[run + 2]);
-      kinds.fill(Number(data.runs[run]), at, next);
-      families.fill(Number(data.runs[run + 1]), at, next);
+      const next = at + data.runs[run + 2];
+      kinds.fill(data.runs[run], at, next);
+      families.fill(data.runs[run + 1], at, next);
       at = next;
     }
     // Neighbours with one key are one page: the ways to say a symptom.
     const pages = new Uint32Array(count);
     for (let i = 0; i < count; i += 1) {
       const same = i > 0 && keys[i] === keys[i - 1] && kinds[i] === kinds[i - 1] && families[i] === families[i - 1];
-      pages[i] = same ? Number(pages[i - 1]) : i;
+      pages[i] = same ? pages[i - 1] : i;
     }
     const names = keys.map((key) => key.replace(/^.*#/, ""));
     const ids = names.map((name) => name.toLowerCase().replace(/[_-]/g, ""));
@@ -207,7 +208,7 @@
         const last = kept[limit - 1];
         if (last && score <= last[1]) return;
         const same = kept.findIndex((entry) => entry[2] === page);
-        if (same >= 0 && score <= Number(kept[same]?.[1])) return;
+        if (same >= 0 && score <= kept[same][1]) return;
         if (same >= 0) kept.splice(same, 1);
         const below = kept.findIndex((entry) => entry[1] < score);
         kept.splice(below < 0 ? kept.length : below, 0, [document, score, page]);
@@ -223,6 +224,7 @@
     const vocabulary = openVocabulary(data);
     const documents = openDocuments(data);
     const stopWords = new Set(data.stop.split(" "));
+
     /** Inverse document frequency, as BM25 has it. @param {number} count */
     const rarity = (count) => Math.log(1 + (documents.count - count + 0.5) / (count + 0.5));
 
@@ -232,9 +234,12 @@
       if (worth > (slot.found.get(word) || 0)) slot.found.set(word, worth);
     }
 
-    /** A word that the slot stands for whole: the document of that name counts more. @param {Slot} slot @param {number} word @param {number} quality */
+    /**
+     * A word that the slot stands for whole: the document of that name counts more.
+     * @param {Slot} slot @param {number} word @param {number} quality
+     */
     function mean(slot, word, quality) {
-      const text = String(vocabulary.list[word]);
+      const text = vocabulary.list[word];
       slot.meant.set(text, Math.max(quality, slot.meant.get(text) || 0));
     }
 
@@ -249,11 +254,11 @@
       const first = vocabulary.from(slot.text);
       let end = first;
       let total = 0;
-      for (; end < vocabulary.list.length && String(vocabulary.list[end]).startsWith(slot.text); end += 1) {
+      for (; end < vocabulary.list.length && vocabulary.list[end].startsWith(slot.text); end += 1) {
         total += vocabulary.count(end);
       }
       for (let word = first; word < end; word += 1) {
-        const share = slot.text.length / String(vocabulary.list[word]).length;
+        const share = slot.text.length / vocabulary.list[word].length;
         if (word !== exact) {
           admit(slot, word, QUALITY.prefix + QUALITY.prefixShare * share, Math.min(total, documents.count));
         }
@@ -279,7 +284,7 @@
       // All alike rare: a rare word is not likelier to be meant.
       const total = near.reduce((sum, word) => sum + vocabulary.count(word), 0);
       for (const word of near) {
-        const whole = Math.abs(String(vocabulary.list[word]).length - slot.text.length) < 2;
+        const whole = Math.abs(vocabulary.list[word].length - slot.text.length) < 2;
         admit(slot, word, quality * (whole ? 1 : QUALITY.prefix), Math.min(total, documents.count));
         if (whole) mean(slot, word, quality);
       }
@@ -294,7 +299,7 @@
           const going = joined.some((slot) => slot.last);
           let word = vocabulary.from(text);
           const same = () => vocabulary.list[word] === text;
-          for (; same() || (going && String(vocabulary.list[word] || "").startsWith(text)); word += 1) {
+          for (; same() || (going && vocabulary.list[word]?.startsWith(text)); word += 1) {
             for (const slot of joined) {
               admit(slot, word, same() ? QUALITY.joined : QUALITY.prefix);
               if (same()) mean(slot, word, 1);
@@ -314,7 +319,7 @@
 
     /** @param {string} text @returns {Slot[]} */
     function slotsOf(text) {
-      const typed = words(text).flat();
+      const typed = words(text).flat().slice(0, MOST_WORDS);
       const going = !/\s$/.test(text);
       const slots = typed.map((word, i) => ({
         text: word,
@@ -323,7 +328,6 @@
         stop: stopWords.has(word),
         found: new Map(),
         meant: new Map(),
-        weight: 0,
       }));
       for (const slot of slots) {
         lookUp(slot);
@@ -345,18 +349,19 @@
       const hits = new Uint8Array(documents.count);
       for (const slot of slots) {
         const factor = slot.stop ? STOP_WEIGHT : 1;
-        const weight = factor * Math.max(0, ...slot.found.values());
+        let weight = 0;
+        for (const worth of slot.found.values()) weight = Math.max(weight, factor * worth);
         const best = new Float32Array(documents.count);
         for (const [word, worth] of slot.found) {
           vocabulary.each(word, (document, impact) => {
             const value = (factor * worth * impact) / MOST_IMPACT;
-            const before = Number(best[document]);
+            const before = best[document];
             if (value <= before) return;
             if (before === 0) {
-              covered[document] = Number(covered[document]) + weight;
-              if (!slot.stop) hits[document] = Number(hits[document]) + 1;
+              covered[document] += weight;
+              if (!slot.stop) hits[document] += 1;
             }
-            points[document] = Number(points[document]) + value - before;
+            points[document] += value - before;
             best[document] = value;
           });
         }
@@ -375,18 +380,17 @@
 
     /** @param {number} number @param {number} [score] @returns {SearchResult} */
     function result(number, score = 0) {
-      const [kind, label, group, path] = /** @type {SearchIndexData["kinds"][0]} */ (data.kinds[documents.kinds[number] || 0]);
-      const [family, familyTitle] = data.families[documents.families[number] ?? -1] || ["", ""];
-      const [page, id = page] = String(documents.keys[number]).split("#");
+      const [kind, label, path] = data.kinds[documents.kinds[number]];
+      const [family, familyTitle] = data.families[documents.families[number]] || ["", ""];
+      const [page, id = page] = documents.keys[number].split("#");
       return {
         number,
         kind,
         label,
-        group,
         family: familyTitle,
-        title: documents.titles[number] || String(documents.names[number]),
+        title: documents.titles[number] || documents.names[number],
         detail: documents.details[number] || "",
-        path: path.replace("{family}", family).replace("{page}", String(page)).replace("{key}", String(id)),
+        path: path.replace("{family}", family).replace("{page}", page).replace("{key}", id),
         score,
       };
     }
@@ -400,24 +404,24 @@
       const { points, covered } = weighTwice(slots);
       const wanted = data.families.findIndex(([id]) => id === family);
       /** @param {number} document */
-      const inScope = (document) => wanted < 0 || [wanted, -1].includes(documents.families[document] ?? -1);
+      const inScope = (document) => wanted < 0 || [wanted, -1].includes(documents.families[document]);
       const typed = slots.map((slot) => slot.text).join("");
       const longer = slots.some((slot) => slot.longer);
       /** @param {number} document */
       const idFactor = (document) => {
-        const id = String(documents.ids[document]);
+        const id = documents.ids[document];
         if (id === typed && !longer) return SAME_ID;
         if (id !== typed && id.startsWith(typed)) return SAME_START;
         return Math.max(...slots.map((slot) => slot.meant.get(id) || 0)) * (NAMED - 1) + 1;
       };
       let most = 0;
-      for (let i = 0; i < documents.count; i += 1) if (Number(covered[i]) > most && inScope(i)) most = Number(covered[i]);
+      for (let i = 0; i < documents.count; i += 1) if (covered[i] > most && inScope(i)) most = covered[i];
       const pages = best(limit);
       for (let i = 0; i < documents.count; i += 1) {
-        const share = Number(covered[i]) / most;
+        const share = covered[i] / most;
         if (!(share > LEAST_COVERAGE) || !inScope(i)) continue;
-        const kindWeight = Number(data.kinds[documents.kinds[i] || 0]?.[4]);
-        pages.add(i, Number(points[i]) * share * kindWeight * idFactor(i), Number(documents.pages[i]));
+        const kindWeight = data.kinds[documents.kinds[i]][3];
+        pages.add(i, points[i] * share * kindWeight * idFactor(i), documents.pages[i]);
       }
       return pages.list().map(([document, score]) => result(document, score));
     }

@@ -49,17 +49,17 @@
   function parse(text) {
     const tokens = text.replace(/\u2212/g, "-").trim().split(/\s+/);
     for (let at = tokens.length - 1; at >= 0; at -= 1) {
-      const token = String(tokens[at]);
+      const token = tokens[at];
       /** @param {number} used */
       const rest = (used) => [...tokens.slice(0, at), ...tokens.slice(at + used)].join(" ");
       if (OVER.test(token)) return { value: Infinity, unit: "", shown: "OL", where: rest(1) };
       const coded = CODED.exec(token);
-      const plain = coded ? [token, `${coded[1]}.${coded[3]}`, String(coded[2])] : TOKEN.exec(token);
+      const plain = coded ? [token, `${coded[1]}.${coded[3]}`, coded[2]] : TOKEN.exec(token);
       if (!plain) continue;
-      const number = String(plain[1]).replace(",", ".");
+      const number = plain[1].replace(",", ".");
       const glued = plain[2] ? parseUnit(plain[2]) : null;
       if (plain[2] && !glued) continue;
-      const apart = glued || at + 1 >= tokens.length ? null : parseUnit(String(tokens[at + 1]));
+      const apart = glued || at + 1 >= tokens.length ? null : parseUnit(tokens[at + 1]);
       const unit = glued || apart;
       return {
         value: Number(`${number}e${unit ? unit.power : 0}`),
@@ -102,7 +102,7 @@
   function faultsOf([, , , , , numbers]) {
     const faults = [];
     for (let i = 0; i < numbers.length; i += 2) {
-      faults.push({ number: Number(numbers[i]), probability: Number(numbers[i + 1]) });
+      faults.push({ number: numbers[i], probability: numbers[i + 1] });
     }
     return faults;
   }
@@ -188,7 +188,8 @@
         const faults = faultsOf(outcome);
         const health = normal && !/normal/.test(name) ? ", normal" : "";
         const title = `${start}${spoken(name)}${health} \u2014 ${faultCount(faults.length)}`;
-        return { ...common, title, detail: place + means, fits: true, normal: normal === 1, faults, width: widthOf(outcome) };
+        const width = widthOf(outcome);
+        return { ...common, title, detail: place + means, fits: true, normal: normal === 1, faults, width };
       });
       if (results.length || !near.length) return results;
       const title = start + (near.length > 1 ? "between " : "next to ") + near.map(([name]) => spoken(name)).join(" and ");

@@ -13,8 +13,10 @@
   const READINGS = "assets/search-readings.js";
   const MOST_RESULTS = 24;
   const MOST_FAULTS = 3;
+  const DAMAGED = "did not load whole. Build the site again, or copy its whole folder.";
   /** Kinds whose title is a name on the board. */
   const IDENTIFIERS = ["net", "part", "test-point"];
+  const TYPED_INTO = "input:not([type=radio], [type=checkbox]), textarea, select";
   const HINT =
     "Type what the customer says, or a net, a part, a test point. A net with a reading (MAIN 8.19 V) tells what it means. " +
     "Arrows choose, Enter opens, Escape closes.";
@@ -52,7 +54,7 @@
   async function ready() {
     await Promise.all(ENGINE.map(load));
     if (!engine) {
-      if (!benchlore.searchEngine || !benchlore.searchIndex) throw new Error("The search index is damaged. Build the site again.");
+      if (!benchlore.searchEngine || !benchlore.searchIndex) throw new Error(`The search index ${DAMAGED}`);
       engine = benchlore.searchEngine.open(benchlore.searchIndex);
     }
     return engine;
@@ -62,7 +64,7 @@
   async function readingsReady(opened) {
     await load(READINGS);
     if (!readings) {
-      if (!benchlore.searchReading || !benchlore.searchReadings) throw new Error("The readings are damaged. Build the site again.");
+      if (!benchlore.searchReading || !benchlore.searchReadings) throw new Error(`The data of readings ${DAMAGED}`);
       readings = benchlore.searchReading.open(benchlore.searchReadings, opened);
     }
     return readings;
@@ -84,11 +86,15 @@
   const span = (text, className) => make("span", { class: className }, text);
 
   /**
-   * One line of the list; `under` belongs to the line above.
-   * @typedef {{path: string, kind: string, label: string, title: string, family: string, detail: string, under: boolean}} Entry
+   * One line of the list; `under`: it belongs to the line above.
+   * @typedef {{path: string, kind: string, label: string, title: string, family: string, detail: string,
+   *   under: boolean}} Entry
    */
 
-  /** The readings, each with the faults that expect it. @param {SearchReadingResult[]} results @param {SearchEngine} opened */
+  /**
+   * The readings, each with the faults that expect it.
+   * @param {SearchReadingResult[]} results @param {SearchEngine} opened
+   */
   function readingEntries(results, opened) {
     /** @type {Entry[]} */
     const entries = [];
@@ -125,7 +131,7 @@
     const hint = make("p", { id: "search-hint", class: "search-hint" }, HINT);
     const status = make("p", { class: "search-status", role: "status" });
     const everywhere = make("button", { type: "button", class: "search-everywhere", hidden: "" }, "Search all boards");
-    const list = make("div", { id: "search-list", class: "search-list", role: "listbox", "aria-label": "Results", hidden: "" });
+    const list = make("div", { id: "search-list", class: "search-list", role: "listbox", "aria-label": "Results" });
     const bar = make("div", { class: "search-bar" }, status, everywhere);
     const panel = make("div", { class: "search-panel", hidden: "" }, hint, bar, list);
     root.replaceChildren(make("div", { class: "search-field" }, input, key), panel);
@@ -145,7 +151,8 @@
     });
     link.append(span(entry.label, "search-kind"), " ", span(entry.title, titleClass));
     if (entry.family && entry.family !== entry.title) link.append(" ", span(entry.family, "search-family"));
-    if (entry.detail) link.append(" ", span(entry.kind === "symptom" ? `\u201c${entry.detail}\u201d` : entry.detail, "search-detail"));
+    const detail = entry.kind === "symptom" ? `\u201c${entry.detail}\u201d` : entry.detail;
+    if (entry.detail) link.append(" ", span(detail, "search-detail"));
     return link;
   }
 
@@ -316,10 +323,10 @@
     });
     document.addEventListener("keydown", (event) => {
       if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
-      const target = event.target;
-      if (target instanceof HTMLElement && (target.isContentEditable || target.matches("input:not([type=radio], [type=checkbox]), textarea, select"))) return;
+      const active = document.activeElement;
+      if (active instanceof HTMLElement && (active.isContentEditable || active.matches(TYPED_INTO))) return;
       event.preventDefault();
-      if (document.activeElement instanceof HTMLElement && document.activeElement !== document.body) before = document.activeElement;
+      if (active instanceof HTMLElement && active !== document.body) before = active;
       input.focus();
       input.select();
     });

@@ -18,27 +18,26 @@ from benchlore.book.model import Book, Family, Fault, Net, Part, Symptom, TestPo
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of result: its names for people, where its pages lie, and how much it counts among equals."""
+    """A kind of result: its name for people, where its pages lie, and how much it counts among equals."""
 
     id: str
     title: str
-    titles: str
     path: str  # with {family}, {page} and {key}
     weight: float = 1.0
 
 
 KINDS = (
-    Kind("symptom", "Symptom", "Symptoms", "symptoms/{key}.html", 1.2),
-    Kind("fault", "Fault", "Faults", "{family}/{key}.html"),
-    Kind("net", "Net", "Nets", "{family}/nets/{key}.html", 1.1),
-    Kind("part", "Part", "Parts", "{family}/parts/{key}.html", 1.1),
-    Kind("test-point", "Test point", "Test points", "{family}/nets/{page}.html#point-{key}"),
-    Kind("technique", "Technique", "Techniques", "techniques/{key}.html", 1.1),
-    Kind("hazard", "Hazard", "Hazards", "hazards/{key}.html"),
-    Kind("meter", "Meter", "Meters", "meters/{key}.html"),
-    Kind("state", "Bench state", "Bench states", "states/{key}.html"),
-    Kind("family", "Family", "Families", "{family}/index.html", 1.2),
-    Kind("page", "Page", "Pages", "{key}.html", 0.8),
+    Kind("symptom", "Symptom", "symptoms/{key}.html", 1.2),
+    Kind("fault", "Fault", "{family}/{key}.html"),
+    Kind("net", "Net", "{family}/nets/{key}.html", 1.1),
+    Kind("part", "Part", "{family}/parts/{key}.html", 1.1),
+    Kind("test-point", "Test point", "{family}/nets/{page}.html#point-{key}"),
+    Kind("technique", "Technique", "techniques/{key}.html", 1.1),
+    Kind("hazard", "Hazard", "hazards/{key}.html"),
+    Kind("meter", "Meter", "meters/{key}.html"),
+    Kind("state", "Bench state", "states/{key}.html"),
+    Kind("family", "Family", "{family}/index.html", 1.2),
+    Kind("page", "Page", "{key}.html", 0.8),
 )
 
 # How much a word counts by where it stands.

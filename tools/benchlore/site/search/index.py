@@ -42,7 +42,7 @@ def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> D
     return {
         "format": FORMAT,
         "stop": " ".join(sorted(STOP_WORDS)),
-        "kinds": [[kind.id, kind.title, kind.titles, kind.path, kind.weight] for kind in KINDS],
+        "kinds": [[kind.id, kind.title, kind.path, kind.weight] for kind in KINDS],
         "families": [[id_, title] for id_, title in families.items()],
         "runs": [number for place, run in itertools.groupby(places) for number in (*place, len(list(run)))],
         "keys": _lines(d.key for d in listed),
