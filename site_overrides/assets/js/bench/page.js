@@ -187,14 +187,16 @@
   const act = {
     set(setup) {
       const before = benchlore.job.present(log);
-      const family = setup.family !== undefined && setup.family !== before.family;
+      const other = setup.family !== undefined && setup.family !== before.family;
       const focus = document.activeElement ? document.activeElement.id : "";
       log = benchlore.job.take(log, { do: "set", setup });
       ui.refusals = {};
       ui.focus = focus;
-      if (!family) return changed();
-      void loadFamily(setup.family || "").then(async () => {
-        const revision = await rememberedRevision(setup.family || "");
+      if (!other) return changed();
+      const chosen = setup.family || "";
+      void Promise.all([loadFamily(chosen), rememberedRevision(chosen)]).then(([data, revision]) => {
+        if (benchlore.job.present(log).family !== chosen) return;
+        family = data;
         if (revision) log = benchlore.job.take(log, { do: "set", setup: { revision } });
         changed();
       });
@@ -494,7 +496,12 @@
     ui.editing = -1;
     ui.focus = "undo";
     if (job.family === before) changed();
-    else void loadFamily(job.family).then(changed);
+    else {
+      void loadFamily(job.family).then((data) => {
+        family = data;
+        changed();
+      });
+    }
     speak(words + " " + benchlore.quantity.plural(job.entries.length, "entry", "entries") + " in the job.");
   }
 
@@ -542,12 +549,13 @@
    * @param {BenchLog} opened
    */
   async function openLog(opened) {
+    const job = benchlore.job.present(opened);
+    const data = await loadFamily(job.family);
     const messages = ui.messages;
     log = opened;
+    family = data;
     ui = freshUi("work");
     ui.messages = messages;
-    const job = benchlore.job.present(log);
-    await loadFamily(job.family);
     compute();
     ui.view = assessment ? "work" : "setup";
     ui.focus = assessment ? "next" : job.family ? "symptom-text" : "setup-title";
@@ -663,14 +671,13 @@
   /**
    * The family's data, by a script that is added once.
    * @param {string} id
-   * @returns {Promise<void>}
+   * @returns {Promise<BenchFamily>}
    */
   async function loadFamily(id) {
     const listed = book.families.find((one) => one.id === id);
     if (!listed) {
-      family = NO_FAMILY;
       if (id) message("family", gone(id));
-      return;
+      return NO_FAMILY;
     }
     if (!benchlore.benchFamilies[id]) {
       const loaded = loading.get(id) || loadScript(listed.script);
@@ -682,7 +689,7 @@
         message("family", "The data of " + listed.title + " could not be loaded (" + listed.script + "). Is the site's folder whole? The job is kept.");
       }
     }
-    family = benchlore.benchFamilies[id] || NO_FAMILY;
+    return benchlore.benchFamilies[id] || NO_FAMILY;
   }
 
   /** @param {string} id */
