@@ -76,16 +76,20 @@ def print_pdf(page: Page, path: Path) -> PdfReader:
 
 
 def sideways(page: Evaluates) -> list[str]:
-    """What makes a page scroll sideways at its present width; nothing when it does not."""
+    """What makes a page scroll sideways at its present width, outermost first; nothing when it does not."""
     found = page.evaluate(
         """() => {
             const width = document.documentElement.clientWidth;
             if (document.documentElement.scrollWidth <= width) return [];
-            const wide = [...document.body.querySelectorAll('*')].filter(
-                element => element.getBoundingClientRect().right > width + 1);
+            const right = element => element.getBoundingClientRect().right;
+            const scrolls = element => element && element !== document.body
+                && (getComputedStyle(element).overflowX !== 'visible' || scrolls(element.parentElement));
+            const wide = [...document.body.querySelectorAll('*')].filter(element =>
+                right(element) > width + 1 && right(element.parentElement) <= width + 1
+                && !scrolls(element.parentElement));
             const name = element => element.tagName.toLowerCase()
                 + [...element.classList].map(c => '.' + c).join('')
-                + ' to ' + Math.round(element.getBoundingClientRect().right) + ' of ' + width + ' px';
+                + ' to ' + Math.round(right(element)) + ' of ' + width + ' px';
             return wide.length ? wide.map(name) : ['the page itself'];
         }"""
     )

@@ -122,6 +122,9 @@ def test_sideways_names_what_is_too_wide(new_page, tmp_path, good):
     page = new_page(viewport={"width": 360, "height": 640})
     page.goto(good)
     assert sideways(page) == []
-    (tmp_path / "wide.html").write_text(f"{GOOD}<p class=wide style='width:500px'>x</p>")
+    (tmp_path / "wide.html").write_text(
+        f"{GOOD}<div style='overflow-x:auto'><p style='width:900px'>scrolls by itself</p></div>"
+        "<p class=wide style='width:500px'><b style='display:block'>x</b></p>"
+    )
     page.goto((tmp_path / "wide.html").as_uri())
     assert sideways(page) == ["p.wide to 508 of 360 px"]
