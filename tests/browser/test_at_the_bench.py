@@ -97,6 +97,12 @@ def test_a_net_page_leads_here_with_its_values(page, site_url):
     assert page.evaluate("document.activeElement.id") == "leak-reading"
 
 
+def test_an_address_made_by_hand_is_taken_as_it_is(page, file_url):
+    page.goto(file_url(f"{PAGE}#leak?supply=3.42 V 2%&pull_up=2.2 kohm 5%&reading=7 mV&odd=1"))
+    assert page.get_by_label("Rail that it is pulled up to").input_value() == "3.42 V 2%"
+    assert "4.51" in page.locator("form[data-kind=leak] output").inner_text()
+
+
 def test_cautions_and_hazards_stand_above_the_fields(page, file_url):
     page.goto(file_url(PAGE))
     order = page.evaluate(

@@ -136,20 +136,32 @@
     }
   }
 
-  /** Fill a form from the address: `#leak?supply=3.42 V&pull_up=2.2 kohm`. */
+  /**
+   * A piece of the address as text; a per cent sign that encodes nothing is one.
+   * @param {string} piece
+   */
+  function decoded(piece) {
+    try {
+      return decodeURIComponent(piece.replace(/%(?![0-9A-Fa-f]{2})/g, "%25"));
+    } catch {
+      return piece;
+    }
+  }
+
+  /** Fill a form from the address: `#leak?supply=3.42%20V&pull_up=2.2%20kohm`. */
   function fromAddress() {
-    const [kind, query] = decodeURIComponent(window.location.hash.slice(1)).split("?");
+    const [kind, query] = window.location.hash.slice(1).split("?");
     const form = document.querySelector('form[data-kind="' + CSS.escape(kind || "") + '"]');
     if (!(form instanceof HTMLFormElement) || !query) return;
     for (const pair of query.split("&")) {
       const [name, ...rest] = pair.split("=");
       const input = inputs(form).find((one) => one.name === name);
-      if (input) input.value = rest.join("=").slice(0, 40);
+      if (input) input.value = decoded(rest.join("=")).slice(0, input.maxLength);
     }
     if (filled(form)) work(form, false);
-    const first = inputs(form).find((input) => input.value === "");
+    const next = inputs(form).find((input) => input.required && input.value === "");
     form.scrollIntoView();
-    if (first) first.focus({ preventScroll: true });
+    if (next) next.focus({ preventScroll: true });
   }
 
   for (const form of document.querySelectorAll("form[data-kind]")) {
