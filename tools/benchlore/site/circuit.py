@@ -147,8 +147,9 @@ def between(limits: Interval, unit: str) -> str:
     low, high = value(limits.low, unit), value(limits.high, unit)
     if low == high:
         return low
-    first, _, first_unit = low.partition("\u00a0")
-    return f"{first if high.endswith(first_unit) else low} to {high}"
+    first, _, unit_of_low = low.partition("\u00a0")
+    shared = unit_of_low == high.partition("\u00a0")[2]
+    return f"{first if shared else low} to {high}"
 
 
 def value(number: float, unit: str) -> str:

@@ -1,0 +1,117 @@
+"""The working of a net, the bracket on the strip, the power tree."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from benchlore.circuit.interval import Interval
+from benchlore.site.circuit import between, line_values, rail_values, removal, tree, working, workings
+from benchlore.site.drawings.power_tree import drawing, in_words
+from benchlore.site.drawings.strip import strip
+from tests.circuit.books import FAMILY, fact, good, with_net
+
+
+def parts(book=None):
+    made = book or good()
+    return made, made.families[FAMILY]
+
+
+def test_working_of_a_line_shows_every_step_with_its_numbers():
+    book, family = parts()
+    section = working(book, family, family.nets["SDA"])
+    assert section is not None
+    (shown,) = section.context["workings"]
+    assert [state.id for state in shown.states] == ["adapter-only", "pack-only"]
+    assert (
+        section.context["filled"](shown.derived.steps[0])
+        == "800\u00a0mV × (1 + 31.6\u00a0kΩ / 10\u00a0kΩ) = 3.328\u00a0V"
+    )
+    assert section.context["given"](shown.derived.last)[1] == ("resistor", "2.2\u00a0kΩ ±5%", "2K2J")
+    assert shown.worst == "3.244 to 3.412\u00a0V"
+    assert shown.rss == "3.278 to 3.376\u00a0V"
+    assert any("as low up to" in said and "UM10204" in said for said in section.context["bus"])
+    assert section.context["sums"] == (
+        ("The line reads low: work out the leak", "leak?supply=3.328%20V%202.5%25&pull_up=2.2%20kohm%205%25"),
+    )
+
+
+def test_states_in_which_a_net_is_down_are_told():
+    book, family = parts()
+    section = working(book, family, family.nets["FUSED"])
+    assert section is not None
+    assert [state.id for state in section.context["down"]] == ["pack-only"]
+
+
+def test_a_net_without_facts_has_no_working():
+    book, family = parts(with_net(good(), "SDA", facts=()))
+    assert working(book, family, family.nets["SDA"]) is None
+
+
+def test_ranges_for_people():
+    assert between(Interval(3.2441, 3.4119), "V") == "3.244 to 3.412\u00a0V"
+    assert between(Interval(0.4248, 0.504), "V") == "0.425 to 0.504\u00a0V"
+    assert between(Interval(17.9, 20.05), "V") == "17.90 to 20.05\u00a0V"
+    assert between(Interval(950, 1050), "ohm") == "950.0\u00a0Ω to 1.050\u00a0kΩ"
+    assert between(Interval(5, 5), "V") == "5.000\u00a0V"
+
+
+def test_values_for_the_calculations():
+    book, family = parts()
+    assert line_values(book, family, family.nets["MAIN"]) == {}
+    assert rail_values(family.nets["MAIN"]) == {"rail": "3.3 V"}
+    assert rail_values(family.nets["SDA"]) == {}
+
+
+def test_facts_of_two_states_are_shown_apart():
+    facts = (fact("supply", volts="8.4 V 1%", states=("adapter-only",)), fact("supply", volts="8.2 V 1%"))
+    book, family = parts(with_net(good(), "MAIN", facts=facts))
+    shown = workings(book, family, family.nets["MAIN"])
+    assert [(w.states[0].id, w.derived.value) for w in shown] == [("adapter-only", 8.4), ("pack-only", 8.2)]
+
+
+def test_removal_names_the_hazards_of_the_iron():
+    book, family = parts()
+    section = removal(book, family, family.nets["MAIN"])
+    assert section is not None
+    assert section.context["hazards"] == ("lithium-pack", "burn", "fumes", "static")
+
+
+def test_bracket_lies_within_its_outcome_on_the_strip():
+    _, family = parts()
+    measurement = family.measurements["main-rail"]
+    drawn = strip(measurement, None, (3.245, 3.412))
+    bracket = re.search(r'class="strip-derived" d="M35 ([\d.]+)h5V([\d.]+)h-5"', drawn.replace(".0", ""))
+    assert bracket is not None
+    band = re.search(r'y="([\d.]+)"[^>]* height="([\d.]+)"[^>]* data-outcome="healthy"', drawn)
+    assert band is not None
+    top, height = float(band[1]), float(band[2])
+    assert top - 2 <= float(bracket[1]) < float(bracket[2]) <= top + height + 2
+    assert "strip-derived" not in strip(measurement)
+
+
+def test_power_tree_says_in_words_what_it_draws():
+    book, family = parts(with_net(good(), "MAIN", fed_by="FUSED"))
+    states = [book.states["adapter-only"], book.states["pack-only"]]
+    said = in_words(family, states).replace("\u00a0", " ")
+    assert "VIN 5.0 V ±5%, comes in from outside, up in: Adapter in, pack out." in said
+    assert "MAIN 3.3 V, below FUSED, up in: Adapter in, pack out; Pack in, adapter out." in said
+    drawn = drawing(family, states)
+    # Four rails, two states: VIN, FUSED and MAIN on the adapter, PACK and MAIN on the pack.
+    assert drawn.count('class="tree-up"') == 5
+    assert drawn.count('class="tree-down"') == 3
+    assert drawn.count('class="tree-line"') == 2
+
+
+def test_power_tree_names_what_else_feeds_a_rail():
+    facts = (fact("diode", names={"from": "PACK"}, drop="0.3 V 10%", states=("pack-only",)),)
+    book, family = parts(with_net(good(), "MAIN", fed_by="FUSED", facts=facts))
+    assert "MAIN 3.3\u00a0V or PACK" in in_words(family, [book.states["pack-only"]])
+
+
+def test_a_family_without_rails_has_no_tree():
+    book, family = parts()
+    nets = {name: replace(net, kind="control") for name, net in family.nets.items()}
+    bare = replace(family, nets=nets)
+    assert tree(book, bare) is None
+    assert drawing(bare, []) == ""
