@@ -311,9 +311,6 @@ interface StudyPlanStep {
 interface StudyPlanPath {
   readonly steps: readonly StudyPlanStep[];
   readonly minutes: number;
-  /** On the average over all boards with the symptom. */
-  readonly expected: number;
-  readonly escalates: number;
 }
 
 interface StudyReview {
@@ -327,13 +324,14 @@ interface StudyReview {
 
 interface StudyDebrief {
   readonly plan: StudyPlanPath;
+  /** Minutes of the plan on the average over all boards with the symptom. */
+  readonly expected: number;
   readonly steps: readonly StudyReview[];
   /** The first step that left the plan, -1 where none did. */
   readonly left: number;
   readonly missed: readonly string[];
   readonly wrong: readonly StudyEntry[];
   readonly minutes: number;
-  readonly probabilities: readonly number[];
 }
 
 /* The page. */
@@ -440,7 +438,7 @@ interface StudyParts {
     gradeOf(job: StudyJob, now: StudyPlay, plan: number): number;
   };
   debrief: {
-    outlook(job: StudyJob, evidence: BenchEvidence, stands: BenchSetUp): { look: BenchLook; place: BenchPlace; probabilities: number[]; choices: BenchChoice[]; guess: number };
+    expected(one: BenchCase, symptom: string): number;
     planPath(job: StudyJob): StudyPlanPath;
     review(job: StudyJob, entry: StudyEntry): StudyReview;
     debrief(job: StudyJob, played: StudyPlay): StudyDebrief;

@@ -33,7 +33,7 @@ def choices(book: Book, family: Family) -> Choices:
         tuple(state for state in book.states if state in used),
         tuple(dict.fromkeys(m.mode for m in measures)),
         tuple(dict.fromkeys([USUAL_LEADS, TURNED_LEADS, *(text for text in leads if text)])),
-        tuple(part.id for part in family.parts.values() if part.unplugs),
+        tuple(part for part in family.parts if any(part in m.unplugged for m in measures)),
     )
 
 

@@ -223,8 +223,8 @@
 
   /**
    * The grade of SM-2 for a job that is over: 5 mended at the first fix, safely, in at most 1.25 times the plan's
-   * minutes; 4 without that limit; 3 mended with a wrong fix or a missed step; 2 escalated, though it is in the book;
-   * 1 came back. Escalating what is not in the book is right.
+   * minutes; 4 without that limit; 3 mended, but with a wrong fix, another action than the record's, or a missed step;
+   * 2 escalated, though it is in the book; 1 came back. Escalating what is not in the book is right.
    * @param {StudyJob} job
    * @param {StudyPlay} now
    * @param {number} plan minutes of the plan's path
@@ -233,8 +233,10 @@
     if (now.end === "came-back") return 1;
     const unknown = job.hidden >= job.one.faults.length;
     if (now.end === "escalated" && !unknown) return 2;
-    const clean = now.entries.every((entry) => entry.harms.length === 0) && now.entries.filter((entry) => entry.kind === "fix").length <= (unknown ? 0 : 1);
-    if (!clean) return 3;
+    const fixes = now.entries.filter((entry) => entry.kind === "fix");
+    const named = fixes.every((entry) => entry.action === job.family.faults[entry.fault].fix.action);
+    const clean = now.entries.every((entry) => entry.harms.length === 0) && fixes.length <= (unknown ? 0 : 1);
+    if (!clean || !named) return 3;
     return now.minutes <= plan * 1.25 ? 5 : 4;
   }
 

@@ -97,7 +97,7 @@
     const send = () => sendAnswer(page, session, asked);
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "question" },
+      { class: "panel study-now", "aria-labelledby": "question" },
       form(
         send,
         body,
@@ -255,7 +255,7 @@
     const comes = state ? (state.again && state.last === page.day ? "It comes back today." : "It comes back on " + study.schedule.dateOf(state.due) + ".") : "";
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "question" },
+      { class: "panel study-now", "aria-labelledby": "question" },
       h("h2", { id: "question", tabindex: "-1" }, verdict(marked.right, marked.right ? "Right" : answer.unknown ? "This is the answer" : "Not right")),
       told(page, asked.measure, asked.card.kind !== "setup"),
       marks(marked, answer),
@@ -392,7 +392,7 @@
     const right = rows.filter((row) => row.marked && row.marked.right).length;
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "question" },
+      { class: "panel study-now", "aria-labelledby": "question" },
       h("h2", { id: "question", tabindex: "-1" }, "Session closed: " + right + " of " + rows.length + " right"),
       h("p", null, study.deck.EXERCISES[session.exercise].title + ", seed ", h("b", { class: "id" }, session.seed), ". Wrong ones come back today and tomorrow; each leads to its record."),
       h(

@@ -28,7 +28,7 @@
       "article",
       { class: "debrief" },
       h("h2", { id: "debrief-title", tabindex: "-1" }, headline(job, played, found)),
-      hiddenFault(job, played),
+      hiddenFault(job),
       figures(found),
       h(
         "section",
@@ -60,17 +60,12 @@
     return unknown ? "Rightly escalated after " + spent : "Escalated after " + spent + ", though the book has this fault";
   }
 
-  /**
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
-  function hiddenFault(job, played) {
+  /** @param {StudyJob} job */
+  function hiddenFault(job) {
     const id = job.one.faults[job.hidden];
     if (!id) return h("p", { class: "asks" }, "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.");
     const fault = job.family.faults[id];
-    const tried = played.entries.filter((entry) => entry.kind === "fix" && entry.fault === id).pop();
-    const action = tried && tried.action !== fault.fix.action ? " You chose \u201c" + tried.action + "\u201d." : "";
-    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(fault.fix.minutes) + "." + action);
+    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(fault.fix.minutes) + ".");
   }
 
   /** @param {StudyDebrief} found */
@@ -79,7 +74,7 @@
     const rows = [
       ["You", minutes(found.minutes), plural(found.steps.filter((step) => step.entry.kind === "measure").length, "measurement") + ", " + plural(found.steps.filter((step) => step.entry.kind === "fix").length, "fix", "fixes")],
       ["The plan on this board", minutes(found.plan.minutes), plural(found.plan.steps.filter((step) => step.kind === "measure").length, "measurement") + ", " + plural(found.plan.steps.filter((step) => step.kind === "fix").length, "fix", "fixes")],
-      ["The plan on the average", minutes(found.plan.expected), "over all boards with this symptom"],
+      ["The plan on the average", minutes(found.expected), "over all boards with this symptom"],
     ];
     return h(
       "dl",
@@ -102,7 +97,11 @@
     if (found.left < 0) add("normal", "Your path never left the plan, or was as good at every step.");
     else {
       const step = found.steps[found.left];
-      add("fault", "Your path left the plan at step " + (found.left + 1) + ": ", h("b", null, did(page, job, step.entry)), ". The plan would have: ", h("b", null, wouldDo(page, job, step.best)), ". ", step.entry.kind === "set-up" ? "The wrong set-up cost " + minutes(step.lost) + "." : "That costs " + minutes(step.lost) + " more on the average.");
+      add("fault", "Your path left the plan at step " + (found.left + 1) + ": ", h("b", null, did(page, job, step.entry)), ". The plan there: ", h("b", null, wouldDo(page, job, step.best)), ". ", step.entry.kind === "set-up" ? "The wrong set-up gave no reading and cost " + minutes(step.lost) + "." : "Your step costs " + minutes(step.lost) + " more on the average.");
+    }
+    for (const entry of played.entries) {
+      const fault = entry.kind === "fix" ? job.family.faults[entry.fault] : undefined;
+      if (fault && entry.action !== fault.fix.action) add("fault", "The record\u2019s fix of \u201c", link(fault.page, fault.title), "\u201d is: ", h("b", null, fault.fix.action), ". You chose: " + entry.action + ".");
     }
     if (found.missed.length === 0 && found.wrong.length === 0) add("normal", "No safety step was missed.");
     for (const id of found.missed) {
@@ -165,7 +164,7 @@
           entry.kind === "measure" ? readingLine(page, entry.readings[0].measure, entry.readings[0].reading, entry.readings[0].verdict) : null,
           entry.kind === "measure" ? worth(step.worth) : null,
           entry.kind === "fix" ? h("p", null, mark(entry.fault === right ? "normal" : "fault"), entry.fault === right ? "It was the fault." : "It was not the fault.", " " + benchlore.dom.capital(share(step.probability)) + " likely before.") : null,
-          step.same ? h("p", null, mark("normal"), "As the plan, or as good.") : h("p", null, mark("fault"), n === found.left ? "Here it left the plan. " : "", "The plan: " + wouldDo(page, job, step.best) + ".", step.best.kind === "measure" && step.best.worth > 0.05 ? " Saves " + minutes(step.best.worth) + "." : ""),
+          step.same ? h("p", null, mark("normal"), "As the plan, or as good.") : entry.kind === "set-up" && step.best.id === entry.measure ? h("p", null, mark("fault"), "The measurement was the plan\u2019s; its set-up was not.") : h("p", null, mark("fault"), n === found.left ? "Here it left the plan. " : "", "The plan: " + wouldDo(page, job, step.best) + ".", step.best.kind === "measure" && step.best.worth > 0.05 ? " Saves " + minutes(step.best.worth) + "." : ""),
           entry.missed.length ? h("p", null, mark("fault"), "Missed: " + entry.missed.map((id) => (page.context.book.hazards[id] || { title: id }).title).join(", ") + ".") : null
         );
       }),

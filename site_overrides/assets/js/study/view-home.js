@@ -22,7 +22,7 @@
     const fresh = counts.unseen ? " " + plural(counts.unseen, "card is", "cards are") + " still unseen." : " You have seen every card.";
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "today-title" },
+      { class: "panel study-now", "aria-labelledby": "today-title" },
       h("h2", { id: "today-title", tabindex: "-1" }, "Today"),
       h("p", { class: "asks" }, words + fresh + " Take as long as you like: nothing here counts the time."),
       h("p", { class: "actions" }, button(counts.due ? "Study what is due" : "Study the next cards", () => page.act.begin("path"), { class: "primary", id: "begin-path" }))
@@ -68,6 +68,17 @@
   function known(page, cards) {
     const counts = study.deck.counts(cards, page.progress.cards, page.day);
     return h("p", { class: "counts" }, status("known", counts.known), status("shaky", counts.shaky), status("unseen", counts.unseen), counts.due ? h("span", { class: "due" }, counts.due + " due") : null);
+  }
+
+  /**
+   * The same for one stop of the path: only what there is.
+   * @param {StudyPage} page
+   * @param {readonly StudyCard[]} cards
+   */
+  function knownHere(page, cards) {
+    const counts = study.deck.counts(cards, page.progress.cards, page.day);
+    const some = /** @type {StudyStatus[]} */ (["known", "shaky", "unseen"]).filter((one) => counts[one] > 0);
+    return h("p", { class: "counts" }, some.map((one) => status(one, counts[one])), counts.due ? h("span", { class: "due" }, counts.due + " due") : null);
   }
 
   /** @param {StudyPage} page */
@@ -121,7 +132,7 @@
           null,
           h("p", { class: "stop-name" }, h("a", { class: "id", href: net ? net.page : "" }, stop.net), stop.nominal ? h("span", { class: "reading" }, stop.nominal) : null),
           h("p", { class: "stop-for" }, rich("span", null, stop.for), stop.above.length ? h("span", { class: "aside" }, " Hangs on " + stop.above.join(", ") + ".") : null),
-          cards.length ? known(page, cards) : h("p", { class: "counts aside" }, "no measurement in the book"),
+          cards.length ? knownHere(page, cards) : h("p", { class: "counts aside" }, "no measurement in the book"),
           cards.length ? button("Practise", () => page.act.begin("path", stop.net), { class: "other", name: "Practise " + stop.net }) : null
         );
       })

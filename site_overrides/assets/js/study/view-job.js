@@ -121,7 +121,7 @@
     ];
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "do-title" },
+      { class: "panel study-now", "aria-labelledby": "do-title" },
       h("h2", { id: "do-title", tabindex: "-1" }, "What do you do next?"),
       h(
         "div",
@@ -283,7 +283,7 @@
     };
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "do-title" },
+      { class: "panel study-now", "aria-labelledby": "do-title" },
       h("h2", { id: "do-title", tabindex: "-1" }, "What proves the fix?"),
       h("p", null, "The work is done: " + job.family.faults[played.fixing].title + ". Choose the measurement that reads healthy only if that was the fault."),
       form(send, measurePicker(page, job, "proof", "Measurement", false), benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"), h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Confirm with it")))
@@ -301,7 +301,7 @@
     const symptom = job.book.symptoms[job.symptom];
     return h(
       "section",
-      { class: "panel next", "aria-labelledby": "do-title" },
+      { class: "panel study-now", "aria-labelledby": "do-title" },
       h("h2", { id: "do-title", tabindex: "-1" }, "Is the fix proved?"),
       (entry ? entry.readings : []).map((taken) => [h("p", { class: "verdict-name" }, measureName(page.context, taken.measure)), reading(page, taken)]),
       h("p", null, "The customer\u2019s symptom (" + (symptom ? symptom.title : job.symptom) + "): ", h("b", null, gone ? "gone." : "still there.")),

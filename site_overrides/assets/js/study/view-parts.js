@@ -131,11 +131,17 @@
    */
   function harms(found) {
     if (found.length === 0) return null;
+    const groups = /** @type {const} */ (["person", "board", "reading"]).map((who) => ({ who, mine: found.filter((harm) => harm.who === who) })).filter((group) => group.mine.length);
     return h(
-      "ul",
-      { class: "harms" },
-      found.map((harm) =>
-        h("li", { class: "harm-" + harm.who }, h("b", { class: "harm-who" }, mark(harm.who === "reading" ? "undecided" : "fault"), WHO[harm.who]), h("span", null, harm.page ? link(harm.page, harm.text) : harm.text))
+      "div",
+      { class: "effects" },
+      groups.map(({ who, mine }) =>
+        h(
+          "section",
+          { class: "effect effect-" + who, "aria-label": WHO[who] },
+          h("p", { class: "effect-who" }, mark(who === "reading" ? "undecided" : "fault"), h("b", null, WHO[who])),
+          h("ul", null, mine.map((harm) => h("li", null, harm.page ? [h("span", { class: "aside" }, "Not guarded against: "), link(harm.page, harm.text)] : harm.text)))
+        )
       )
     );
   }
@@ -172,14 +178,18 @@
   }
 
   /**
-   * What the meter shows, or what is seen.
+   * What the meter shows, with as many digits as it has there, or what is seen.
    * @param {StudyContext} context
    * @param {string} measure
    * @param {BenchReading} reading
    */
   function shown(context, measure, reading) {
-    if (reading.value === null && reading.outcome === null) return "OL (over-range)";
-    return benchlore.parts.shown(context.family.measurements[measure], reading);
+    const measurement = context.family.measurements[measure];
+    if (reading.outcome !== null) return benchlore.parts.shown(measurement, reading);
+    if (reading.value === null) return "OL (over-range)";
+    const { resolution } = benchlore.meter.rangeFor(context.one.scales[measure].ranges, reading.value);
+    const steps = Math.round(Math.abs(reading.value) / resolution);
+    return benchlore.quantity.format(reading.value, measurement.unit || "", Math.max(1, String(steps).length));
   }
 
   /**
