@@ -45,7 +45,7 @@ def test_every_normal_range_contains_its_derived_range(book):
 
 
 def test_a_shared_line_is_taken_apart_from_the_easy_end(book):
-    """Common practice, no source: likely and easy parts first, the many-balled board-matched controller late."""
+    """Common practice, no source: likely and easy parts first, the board-matched controller late."""
     family = book.families["petrel-13"]
     order = removal_order(book, family, family.nets["PACK_DATA"])
     assert order[0].part.unplugs

@@ -55,6 +55,12 @@ def test_fuse(capsys):
     assert "The fuse is open" in capsys.readouterr().out
 
 
+def test_a_track_in_squares(capsys):
+    assert main(["fuse", "--drop", "10 mV", "--squares", "20"]) == 0
+    # 20 squares of 0.502 mohm: about an ampere.
+    assert "Current:  995 mA (" in plain(capsys.readouterr().out)
+
+
 @pytest.mark.parametrize(
     ("args", "said"),
     [
@@ -71,6 +77,7 @@ def test_fuse(capsys):
         (["inject", "--short", "1 ohm"], "--rail is missing"),
         (["inject", "--short", "0 ohm", "--rail", "3 V"], "--short: must be more than zero"),
         (["inject", "--net", "wren-5/SDA", "--short", "1", "--root", ROOT], "states no normal voltage"),
+        (["fuse", "--drop", "1 mV", "--squares", "-1"], "--squares: write how many times"),
         (["fuse", "--drop", "-1 mV", "--resistance", "1"], "--drop: is negative; swap the leads"),
     ],
 )

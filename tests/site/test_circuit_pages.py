@@ -30,7 +30,7 @@ def test_working_of_a_line_shows_every_step_with_its_numbers():
     assert section.context["given"](shown.derived.last)[1] == ("resistor", "2.2\u00a0kΩ ±5%", "2K2J")
     assert shown.worst == "3.244 to 3.412\u00a0V"
     assert shown.rss == "3.278 to 3.376\u00a0V"
-    assert any("as low up to" in said and "UM10204" in said for said in section.context["bus"])
+    assert any("as low up to" in said and "UM10204" in said for said in section.context["standards"])
     assert section.context["sums"] == (
         ("The line reads low: work out the leak", "leak?supply=3.328%20V%202.5%25&pull_up=2.2%20kohm%205%25"),
     )

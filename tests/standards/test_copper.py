@@ -2,7 +2,13 @@
 
 import pytest
 
-from benchlore.circuit.conductor import COEFFICIENT, OUNCE_FOIL, RESISTIVITY, track_resistance
+from benchlore.circuit.conductor import (
+    COEFFICIENT,
+    OUNCE_FOIL,
+    RESISTIVITY,
+    squares_resistance,
+    track_resistance,
+)
 
 
 def test_f7_square_of_one_ounce_foil():
@@ -11,6 +17,12 @@ def test_f7_square_of_one_ounce_foil():
     assert OUNCE_FOIL == 34.3e-6
     assert round(track_resistance(1e-3, 1e-3) * 1e3, 4) == round(1000 / 58 / 34.3, 4)
     assert abs(track_resistance(1e-3, 1e-3) - 0.502e-3) < 1e-6
+
+
+def test_squares_stand_for_length_over_width():
+    found = squares_resistance(20)
+    assert found.nominal == pytest.approx(track_resistance(20e-3, 1e-3))
+    assert found.low < 20 * 0.502e-3 < found.high
 
 
 def test_f7_temperature():

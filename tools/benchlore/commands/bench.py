@@ -11,6 +11,7 @@ from typing import Any
 
 from benchlore.book.model import Book, Family, Net
 from benchlore.circuit.cautions import CAUTIONS, FIRST
+from benchlore.circuit.conductor import squares_resistance
 from benchlore.circuit.derive import reading
 from benchlore.circuit.fuse import FuseCurrent, current_from_drop
 from benchlore.circuit.heat import Heat
@@ -70,11 +71,16 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         subparsers,
         "fuse",
         "the current through a fuse from its drop",
-        "Work out the current through a fuse or a shunt from the voltage across it.",
+        "Work out the current through a fuse, a shunt or a track from the voltage across it.",
     )
     fuse.add_argument("--drop", metavar="VOLTS", required=True, help="the voltage across it, such as '24 mV'")
-    fuse.add_argument(
-        "--resistance", metavar="OHMS", required=True, help="its cold resistance, such as '20 mohm 20%%'"
+    across = fuse.add_mutually_exclusive_group(required=True)
+    across.add_argument("--resistance", metavar="OHMS", help="its cold resistance, such as '20 mohm 20%%'")
+    across.add_argument(
+        "--squares",
+        metavar="NUMBER",
+        type=float,
+        help="for a track of one-ounce copper instead of a fuse: its length over its width",
     )
     fuse.add_argument("--rating", metavar="AMPS", help="its rated current, such as '3 A'")
     fuse.set_defaults(run=_refusing(_run_fuse))
@@ -140,7 +146,13 @@ def _run_inject(args: argparse.Namespace) -> int:
 
 
 def _run_fuse(args: argparse.Namespace) -> int:
-    drop, resistance = typed("drop", args.drop, "V"), typed("resistance", args.resistance, "ohm")
+    drop = typed("drop", args.drop, "V")
+    if args.squares is None:
+        resistance = typed("resistance", args.resistance, "ohm")
+    elif 0 < args.squares < 1e6:
+        resistance = squares_resistance(args.squares)
+    else:
+        raise UsageError("--squares: write how many times the track is as long as wide, such as 20")
     rating = typed("rating", args.rating, "A") if args.rating is not None else None
     return _answer(args, "fuse", lambda: current_from_drop(drop, resistance, rating), _fuse_lines)
 
@@ -199,7 +211,7 @@ def _fuse_lines(fuse: FuseCurrent) -> list[str]:
     lines = [
         f"Current:  {_estimate(fuse.current, 'A')}.",
         f"Power:    {_estimate(fuse.power, 'W')} in the fuse.",
-        "The cold resistance makes this, if anything, too high: a fuse's resistance rises as it warms.",
+        "The cold resistance makes this, if anything, too high: resistance rises as a fuse or track warms.",
     ]
     if fuse.share is not None:
         lines.insert(1, f"Rating:   {fuse.share * 100:.0f} % of it.")

@@ -12,12 +12,16 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Measurement, Net, State
 from benchlore.circuit import Derived, Step, derive
 from benchlore.circuit.bus import (
+    I2C,
     SMART_BATTERY_ADDRESS,
     SMART_CHARGER_ADDRESS,
+    SMBUS_CLOCK,
+    SMBUS_TIMEOUT,
     STANDARDS,
     levels,
     pull_up_window_of,
 )
+from benchlore.circuit.cell import CUT_OFF, FULL, NOMINAL
 from benchlore.circuit.derive import reading
 from benchlore.circuit.injection import ceiling
 from benchlore.circuit.interval import Interval
@@ -25,7 +29,7 @@ from benchlore.circuit.laws import LAWS
 from benchlore.circuit.marking import resistor_code
 from benchlore.circuit.power_tree import power_tree
 from benchlore.circuit.removal import removal_order
-from benchlore.circuit.usb_c import ADVERTS
+from benchlore.circuit.usb_c import ADVERTS, VBUS_OFF, VBUS_ON
 from benchlore.quantity import format_value
 from benchlore.site import words
 from benchlore.site.drawings import power_tree as tree_drawing
@@ -74,7 +78,7 @@ def working(book: Book, family: Family, net: Net) -> Section | None:
         "net": net,
         "workings": found,
         "down": down,
-        "bus": tuple(_bus(net, found)),
+        "standards": tuple(_standards(net, found)),
         "filled": filled,
         "given": given,
         "sums": _sums(book, family, net),
@@ -180,29 +184,47 @@ def given(step: Step) -> tuple[tuple[str, str, str], ...]:
     return tuple(found)
 
 
-def _bus(net: Net, found: Sequence[Working]) -> Iterator[str]:
-    """What the bus standard of a line asks, in sentences."""
-    volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
+def _standards(net: Net, found: Sequence[Working]) -> Iterator[str]:
+    """What published standards say of a net of this kind, in sentences."""
+    if any(fact.kind == "cells" for fact in net.facts):
+        ends, usual = f"{CUT_OFF[0]:.1f} to {CUT_OFF[1]:.1f} V", f"{NOMINAL[0]:g} to {NOMINAL[1]:g} V"
+        yield f"A lithium-ion cell: {FULL:g} V full, {usual} nominal, cut off at {ends} (cell data sheets)."
+    if net.source == "usb-c":
+        yield f"VBUS is off up to {VBUS_OFF:g} V, and at 5 V it holds {VBUS_ON:g} V (USB PD R3.0, table 7-24)."
     if net.bus == "usb-c-cc":
         said = "; ".join(f"{name}: {between(a.level, 'V')}" for name, a in ADVERTS.items())
         yield f"Level on CC by the advertised current: {said} (USB Type-C R2.0, table 4-36)."
-    if net.bus not in STANDARDS or volts is None:
-        return
+    volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
+    if net.bus in STANDARDS and volts:
+        yield from _bus(net.bus, volts)
+
+
+def _bus(bus: str, volts: Derived) -> Iterator[str]:
+    """What the bus standard of a line asks."""
     supply = volts.steps[-2].worst if len(volts.steps) > 1 else volts.worst
-    asked = levels(net.bus, supply.high)
+    asked = levels(bus, supply.high)
     low, high = f"{asked.vil:.3g} V", f"{asked.vih:.3g} V"
     yield f"An input takes it as low up to {low} and as high from {high} ({asked.source})."
     fact = volts.last.fact
     load = fact.quantities.get("capacitance") if fact else None
-    window = pull_up_window_of(net.bus, supply.high, load.high if load else None)
+    window = pull_up_window_of(bus, supply.high, load.high if load else None)
     if window and fact and "resistor" in fact.quantities:
         top = f" to {words.signs(format_value(window.high, 'ohm', 2))}" if load else " or more"
         yield f"The bus allows a pull-up of {words.signs(format_value(window.low, 'ohm', 2))}{top}."
-    if net.bus == "smbus":
+    if bus == "smbus":
         yield (
             f"A smart battery answers at 0x{SMART_BATTERY_ADDRESS:02X}, a smart charger at "
             f"0x{SMART_CHARGER_ADDRESS:02X}, 7 bit (Smart Battery Data and Charger Specifications)."
         )
+        slow, fast = (f"{hertz / 1e3:g}" for hertz in SMBUS_CLOCK)
+        first, last = (f"{seconds * 1e3:g}" for seconds in SMBUS_TIMEOUT)
+        yield (
+            f"The clock runs at {slow} to {fast} kHz; held low for {first} to {last} ms it resets the bus "
+            "(SMBus 2.0, table 1)."
+        )
+    if bus == "i2c":
+        said = ", ".join(f"{timing.rise * 1e9:.0f} ns ({mode})" for mode, timing in I2C.items())
+        yield f"It rises within {said} (UM10204, table 10)."
 
 
 def line_values(book: Book, family: Family, net: Net) -> dict[str, str]:
