@@ -190,7 +190,7 @@ def _standards(net: Net, found: Sequence[Working]) -> Iterator[str]:
         ends, usual = f"{CUT_OFF[0]:.1f} to {CUT_OFF[1]:.1f} V", f"{NOMINAL[0]:g} to {NOMINAL[1]:g} V"
         yield f"A lithium-ion cell: {FULL:g} V full, {usual} nominal, cut off at {ends} (cell data sheets)."
     if net.source == "usb-c":
-        yield f"VBUS is off up to {VBUS_OFF:g} V, and at 5 V it holds {VBUS_ON:g} V (USB PD R3.0, table 7-24)."
+        yield f"VBUS is off up to {VBUS_OFF:g} V; at 5 V it holds {VBUS_ON:g} V (USB PD R3.0, table 7-24)."
     if net.bus == "usb-c-cc":
         said = "; ".join(f"{name}: {between(a.level, 'V')}" for name, a in ADVERTS.items())
         yield f"Level on CC by the advertised current: {said} (USB Type-C R2.0, table 4-36)."
