@@ -20,7 +20,7 @@ _HAZARD, _PLACE, _SET_UP, _MEANING, _COLUMN = 160, 42, 31, 30, 62
 _LINE, _ROW_EDGE, _HAZARD_LINE, _HAZARD_EDGE = 11.3, 5.5, 11.2, 7.7
 _HEAD, _FOOT = 115.0, 30.0
 # Heights from which a card is set denser; the page holds 1062.
-_LIMITS = (1015.0, 1075.0, 1150.0)
+_LIMITS = (1010.0, 1065.0, 1140.0)
 
 
 def density(fault: Fault, family: Family, hazards: Iterable[Hazard], table: Sequence[Row]) -> int:

@@ -1,0 +1,324 @@
+"""The pages in a real browser: accessible, never sideways, one sheet a card, choices remembered."""
+
+from __future__ import annotations
+
+import unicodedata
+
+import pytest
+from pypdf import PdfReader
+
+from tests.browser.checks import axe_violations, sideways
+
+# One page of each kind.
+KINDS = {
+    "home": "index.html",
+    "look it up": "look-up.html",
+    "learn": "learn.html",
+    "families": "families.html",
+    "family": "petrel-13/index.html",
+    "faults": "faults.html",
+    "fault": "petrel-13/gauge-board-holds-pack-data-low.html",
+    "fault of one revision": "petrel-13/pack-clock-resistor-cracked.html",
+    "nets": "nets.html",
+    "net": "petrel-13/nets/PACK_DATA.html",
+    "parts": "parts.html",
+    "part": "petrel-13/parts/G1.html",
+    "symptoms": "symptoms/index.html",
+    "symptom": "symptoms/pack-not-seen.html",
+    "techniques": "techniques/index.html",
+    "technique": "techniques/junction-test.html",
+    "hazards": "hazards/index.html",
+    "hazard": "hazards/lithium-pack.html",
+    "meters": "meters/index.html",
+    "meter": "meters/hand-held-3-half.html",
+    "states": "states/index.html",
+    "state": "states/nothing-connected.html",
+    "written by hand": "using.html",
+}
+CARD = KINDS["fault"]
+
+
+# The dark scheme has the same markup and other colours: the kinds that use all of these are enough.
+@pytest.mark.parametrize(
+    ("scheme", "kinds"), [("light", tuple(KINDS)), ("dark", ("home", "fault", "net", "family", "hazard"))]
+)
+def test_axe_finds_nothing_serious_and_nothing_is_sideways_on_a_phone(new_page, file_url, scheme, kinds):
+    page = new_page(color_scheme=scheme, viewport={"width": 360, "height": 740})
+    found = []
+    for kind in kinds:
+        path = KINDS[kind]
+        page.goto(file_url(path))
+        page.locator("#scheme").wait_for()  # the page's scripts have run
+        found += [f"{kind}: {violation}" for violation in axe_violations(page)]
+        found += [f"{kind}: sideways: {line}" for line in sideways(page)]
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("width", [320, 768, 1280, 1920])
+def test_nothing_is_sideways_at_any_width(page, file_url, width):
+    page.set_viewport_size({"width": width, "height": 900})
+    found = []
+    for kind, path in KINDS.items():
+        page.goto(file_url(path))
+        found += [f"{kind}: {line}" for line in sideways(page)]
+    assert not found, "\n".join(found)
+
+
+def test_every_fault_prints_on_one_sheet(page, site, file_url, tmp_path):
+    """Also while no revision is chosen, when the card says the places of all of them."""
+    cards = sorted(p for p in site.glob("*/*.html") if 'class="card paper-' in p.read_text(encoding="utf-8"))
+    assert len(cards) >= 28
+    long = []
+    for card in cards:
+        page.goto(file_url(card.relative_to(site).as_posix()))
+        page.pdf(path=tmp_path / "card.pdf", prefer_css_page_size=True)
+        sheets = PdfReader(tmp_path / "card.pdf").pages
+        box = sheets[0].mediabox
+        assert (round(float(box.width)), round(float(box.height))) == (595, 842)  # A4 in points
+        if len(sheets) > 1:
+            long.append(card.name)
+    assert not long
+
+
+def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
+    page.goto(file_url(CARD))
+    page.pdf(path=tmp_path / "card.pdf", prefer_css_page_size=True)
+    text = unicodedata.normalize("NFKC", PdfReader(tmp_path / "card.pdf").pages[0].extract_text())
+    text = " ".join(text.split())
+    for wanted in (
+        "DANGER",
+        "WARNING",
+        "CAUTION",
+        "NOTICE",
+        "8.10 to 8.25",
+        "Unplug G1",
+        "diode test",
+        "Proof",
+    ):
+        assert wanted.lower() in text.lower(), wanted
+    assert "Lever with plastic" in text  # every control of a hazard is on paper
+    assert "Local codes and licensed practice come first" in text
+    assert "Easily taken for" not in text
+
+
+def test_the_revision_is_chosen_once(page, site_url):
+    page.goto(site_url(CARD))
+    assert page.locator("#row-1 [data-rev=A]").is_visible()
+    assert page.locator("#row-1 [data-rev=B]").is_visible()
+    page.get_by_role("radio", name="B", exact=True).check(force=True)
+    assert page.locator("#row-1 [data-rev=A]").is_hidden()
+    for path in (CARD, "petrel-13/index.html", "petrel-13/nets/MAIN.html"):
+        page.goto(site_url(path))
+        page.wait_for_function("document.documentElement.dataset.revision === 'B'")
+        assert page.locator(".sketch[data-rev=A]").first.is_hidden()
+        assert page.locator(".sketch[data-rev=B]").first.is_visible()
+        assert page.get_by_role("radio", name="B", exact=True).is_checked()
+    page.goto(site_url("tern-10/index.html"))
+    page.locator("#scheme").wait_for()
+    assert page.get_by_role("radio", name="all").is_checked(), "each family has its own revisions"
+
+
+def test_the_revision_is_chosen_once_in_firefox(firefox_page, site_url):
+    firefox_page.goto(site_url(CARD))
+    firefox_page.click("#revision-switch input[value=B]")
+    firefox_page.wait_for("document.documentElement.dataset.revision === 'B'")
+    for path in ("petrel-13/nets/MAIN.html", "petrel-13/index.html", CARD):
+        firefox_page.goto(site_url(path))
+        firefox_page.wait_for("document.documentElement.dataset.revision === 'B'")
+        assert firefox_page.evaluate("document.querySelector('.sketch[data-rev=A]').hidden")
+    firefox_page.evaluate("benchlore.store.set('revision/petrel-13', 'A')")
+    firefox_page.goto(site_url("petrel-13/nets/MAIN.html"))
+    firefox_page.wait_for("document.documentElement.dataset.revision === 'A'")
+
+
+def test_what_is_kept_survives_a_restart(chromium_profile, firefox_profile_page, file_url):
+    chromium_profile.page.goto(file_url(CARD))
+    chromium_profile.page.evaluate("benchlore.store.set('revision/petrel-13', 'B')")
+    chromium_profile.reopen()
+    chromium_profile.page.goto(file_url("petrel-13/nets/MAIN.html"))
+    chromium_profile.page.wait_for_function("document.documentElement.dataset.revision === 'B'")
+    firefox_profile_page.goto(file_url(CARD))
+    assert firefox_profile_page.evaluate("benchlore.store.set('revision/petrel-13', 'B')")
+    firefox_profile_page.reopen()
+    firefox_profile_page.goto(file_url("petrel-13/nets/MAIN.html"))
+    firefox_profile_page.wait_for("document.documentElement.dataset.revision === 'B'")
+
+
+def test_a_fault_of_another_revision_says_so(page, file_url):
+    page.goto(file_url(KINDS["fault of one revision"]))
+    page.get_by_role("radio", name="B", exact=True).check(force=True)
+    assert page.locator(".only.not-yours").is_visible()
+    page.get_by_role("radio", name="A", exact=True).check(force=True)
+    assert page.locator(".only.not-yours").count() == 0
+
+
+STORE = """async () => {
+    const store = benchlore.store;
+    const said = [];
+    document.addEventListener('benchlore:trouble', event => said.push(event.detail.reason));
+    const empty = await store.get('job/1');
+    const kept = [await store.set('job/2', {a: [1, 'ü', null]}), await store.set('job/1', 'x')];
+    const keys = await store.keys('job/');
+    const value = await store.get('job/2');
+    const removed = await store.remove('job/2');
+    const left = await store.keys('job/');
+    return {empty, kept, keys, value, removed, left, said, trouble: store.trouble()};
+}"""
+KEPT = {
+    "empty": None,
+    "kept": [True, True],
+    "keys": ["job/1", "job/2"],
+    "value": {"a": [1, "ü", None]},
+    "removed": True,
+    "left": ["job/1"],
+    "said": [],
+    "trouble": "",
+}
+
+
+def test_the_store_keeps_lists_and_forgets(page, site_url):
+    page.goto(site_url("symptoms/index.html"))
+    assert page.evaluate(STORE) == KEPT
+
+
+def test_the_store_keeps_lists_and_forgets_in_firefox(firefox_page, site_url):
+    firefox_page.goto(site_url("symptoms/index.html"))
+    assert firefox_page.evaluate(STORE) == KEPT
+
+
+FORBID = """Object.defineProperty(window, 'localStorage', {
+    get() { throw new DOMException('no', 'SecurityError'); }
+});"""
+FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"
+
+
+@pytest.mark.parametrize(("broken", "says"), [(FORBID, "switched off"), (FULL, "full")])
+def test_a_store_that_fails_is_said_and_never_thrown(page, site_url, broken, says):
+    page.add_init_script(broken)
+    page.goto(site_url(CARD))
+    page.get_by_role("radio", name="A", exact=True).check(force=True)
+    page.locator("#trouble").wait_for()
+    assert says in page.locator("#trouble").inner_text()
+    assert page.locator("#row-1 [data-rev=B]").is_hidden(), "the choice holds on this page all the same"
+    assert page.evaluate("benchlore.store.set('x', 1)") is False
+    assert says in page.evaluate("benchlore.store.trouble()")
+
+
+def test_a_damaged_value_is_said_and_left_alone(page, http_url):
+    page.goto(http_url(CARD))
+    page.evaluate("localStorage.setItem('benchlore/benchlore/job/9', '{broken')")
+    assert page.evaluate("benchlore.store.get('job/9')") is None
+    assert "'job/9' is damaged" in page.locator("#trouble").inner_text()
+    assert page.evaluate("localStorage.getItem('benchlore/benchlore/job/9')") == "{broken"
+
+
+def test_a_hub_that_does_not_answer_is_said(page, file_url):
+    page.route("**/hub.html", lambda route: route.abort())
+    page.clock.install()
+    page.goto(file_url(CARD))
+    page.clock.run_for(5000)
+    page.locator("#trouble").wait_for()
+    assert page.evaluate("benchlore.store.trouble()") != ""
+
+
+def test_the_scheme_is_kept_and_is_there_before_the_first_paint(page, site_url):
+    page.goto(site_url())
+    page.locator("#scheme").click()
+    page.locator("#scheme").click()
+    assert page.locator("#scheme").inner_text() == "Dark"
+    page.goto(site_url(CARD))
+    assert page.evaluate("document.documentElement.dataset.scheme") == "dark"
+    assert page.evaluate("getComputedStyle(document.body).colorScheme") == "dark"
+    page.wait_for_function("document.getElementById('scheme').textContent === 'Dark'")
+
+
+def test_the_family_filter_hides_the_others_and_says_so(page, site_url):
+    page.goto(site_url("faults.html"))
+    page.locator("#family-filter").select_option("tern-10")
+    assert page.locator("section[data-family=petrel-13]").is_hidden()
+    page.goto(site_url("symptoms/pack-not-seen.html"))
+    page.locator("#filtered").wait_for()
+    assert page.locator("#filtered").inner_text().startswith("Only Tern 10 is shown.")
+    assert page.locator("section[data-family=petrel-13]").is_hidden()
+    page.get_by_role("button", name="Show all boards").click()
+    assert page.locator("section[data-family=petrel-13]").is_visible()
+    assert page.locator("#family-filter").input_value() == ""
+
+
+def test_hazards_open_to_every_control(page, file_url):
+    page.goto(file_url(CARD))
+    control = page.get_by_text("Lever with plastic")
+    assert control.is_hidden()
+    page.get_by_role("button", name="Show every control").click()
+    assert control.is_visible()
+
+
+def test_without_scripts_everything_is_there(new_page, file_url):
+    page = new_page(java_script_enabled=False)
+    page.goto(file_url(CARD))
+    assert page.get_by_text("Lever with plastic").is_visible()
+    assert page.locator("#row-1 [data-rev=A]").is_visible()
+    assert page.locator("#row-1 [data-rev=B]").is_visible()
+    assert page.locator("#revision-switch").is_hidden()
+
+
+def test_the_policy_blocks_what_a_record_might_smuggle_in(page, watch, file_url):
+    page.goto(file_url(CARD))
+    blocked = page.evaluate(
+        """() => new Promise(resolve => {
+            const found = [];
+            document.addEventListener('securitypolicyviolation', event => {
+                found.push(event.effectiveDirective);
+                if (found.length === 2) resolve(found.sort());
+            });
+            const script = document.createElement('script');
+            script.textContent = 'window.smuggled = true';
+            document.body.append(script);
+            const box = document.createElement('div');
+            box.innerHTML = '<b style="color: red">x</b>';
+            document.body.append(box);
+        })"""
+    )
+    assert blocked == ["script-src-elem", "style-src-attr"]
+    assert page.evaluate("window.smuggled") is None
+    assert len(watch.errors) == 2
+    watch.errors.clear()
+
+
+def test_touch_targets_are_large_enough(new_page, file_url):
+    """44 px for whatever is a control; links within a sentence are exempt (WCAG 2.2, 2.5.5)."""
+    page = new_page(viewport={"width": 360, "height": 740}, has_touch=True)
+    small = []
+    for path in (KINDS["home"], CARD, KINDS["symptoms"], KINDS["look it up"]):
+        page.goto(file_url(path))
+        page.locator("#scheme").wait_for()
+        small += page.evaluate(
+            """() => [...document.querySelectorAll(
+                    'button, select, summary, .top a, .toc a, .bottom a, .door, .chips a, '
+                    + '.kinds a, .links > li > a:first-child, #revision-switch label, #search input')]
+                .filter(e => e.checkVisibility() && !e.closest('.skip'))
+                .filter(e => e.getBoundingClientRect().height < 43.5)
+                .map(e => location.pathname.split('/').pop() + ': ' + e.outerHTML.slice(0, 90))"""
+        )
+    assert not small, "\n".join(small)
+
+
+def test_the_keyboard_reaches_the_content_first(page, file_url):
+    page.goto(file_url(CARD))
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the content"
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline == "solid"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "content"
+
+
+def test_landmarks_and_one_heading_of_the_first_rank(page, file_url):
+    for path in KINDS.values():
+        page.goto(file_url(path))
+        counts = page.evaluate(
+            "s => s.map(selector => document.querySelectorAll(selector).length)",
+            ["main", "header.top", "footer.bottom", "h1"],
+        )
+        assert counts == [1, 1, 1, 1], path
+        assert page.title(), path
