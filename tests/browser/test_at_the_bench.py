@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.checks import axe_violations, print_pdf, sideways
 from tests.circuit.vectors import vectors
@@ -91,9 +92,8 @@ def test_refused_beside_the_field_and_what_was_typed_stays(page, file_url):
 def test_a_net_page_leads_here_with_its_values(page, site_url):
     page.goto(site_url("petrel-13/nets/PACK_DATA.html"))
     page.get_by_role("link", name="The line reads low: work out the leak").click()
-    page.wait_for_function("document.querySelector('#leak-pull_up').value !== ''")
+    expect(page.get_by_label("Pull-up")).to_have_value("2.2 kohm 5%")
     assert page.get_by_label("Rail that it is pulled up to").input_value() == "3.425 V 2.3%"
-    assert page.get_by_label("Pull-up").input_value() == "2.2 kohm 5%"
     assert page.evaluate("document.activeElement.id") == "leak-reading"
 
 
