@@ -145,7 +145,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     ) -> Any:
         """What the shell needs to know about a page, whether it comes from a template or from Markdown."""
         here = page.file.dest_uri
-        made = page.made if isinstance(page, RecordPage) else SitePage(here, page.title or "", "")
+        made = page.made if isinstance(page, RecordPage) else SitePage(here, page.title or "", "", section="")
         families = [family for _, family in sorted(self._book.families.items())]
         context.update(
             made=made,

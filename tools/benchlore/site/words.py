@@ -82,9 +82,9 @@ _SIGNS = (
 )
 
 
-def quantity(value: Quantity | float, unit: str = "") -> str:
+def quantity(value: Quantity | float, unit: str = "", digits: int = 4) -> str:
     """A quantity of the book, or a value with its base unit, as the bench reads it (`2.2 kΩ ±5%`)."""
-    text = value.text.strip() if isinstance(value, Quantity) else format_value(value, unit)
+    text = value.text.strip() if isinstance(value, Quantity) else format_value(value, unit, digits)
     if toleranced := _TOLERANCE.fullmatch(text):
         text = f"{toleranced[1]} ±{toleranced[2]}%"
     return signs(text)
