@@ -109,9 +109,9 @@ interface StudySession {
   readonly day: number;
   readonly cards: readonly string[];
   /** One an answered card, in the order of the cards. */
-  readonly answers: readonly any[];
+  readonly answers: readonly StudyAnswer[];
   /** What was done in the simulated job. */
-  readonly events: readonly any[];
+  readonly events: readonly StudyEvent[];
 }
 
 interface StudyProgress {
@@ -326,6 +326,8 @@ interface StudyDebrief {
   readonly plan: StudyPlanPath;
   /** Minutes of the plan on the average over all boards with the symptom. */
   readonly expected: number;
+  /** The same, fixing by guess. */
+  readonly guess: number;
   readonly steps: readonly StudyReview[];
   /** The first step that left the plan, -1 where none did. */
   readonly left: number;
@@ -439,6 +441,7 @@ interface StudyParts {
   };
   debrief: {
     expected(one: BenchCase, symptom: string): number;
+    guess(one: BenchCase, symptom: string): number;
     planPath(job: StudyJob): StudyPlanPath;
     review(job: StudyJob, entry: StudyEntry): StudyReview;
     debrief(job: StudyJob, played: StudyPlay): StudyDebrief;

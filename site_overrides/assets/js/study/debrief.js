@@ -42,6 +42,16 @@
   }
 
   /**
+   * The minutes of fixing by guess, the best order, on the average over all boards with the symptom.
+   * @param {BenchCase} one
+   * @param {string} symptom
+   */
+  function guess(one, symptom) {
+    const probabilities = benchlore.posterior.posterior(one, { symptoms: [symptom], readings: [], tried: [] });
+    return benchlore.lookahead.withoutMeasuring(benchlore.lookahead.lookAt(one.bench), Float64Array.from(probabilities));
+  }
+
+  /**
    * Expected minutes from a place on, times the weights' sum.
    * @param {BenchLook} look
    * @param {BenchPlace} place
@@ -140,8 +150,8 @@
     const left = steps.findIndex((step) => !step.same);
     const missed = [...new Set(played.entries.flatMap((entry) => entry.missed))];
     const wrong = played.entries.filter((entry) => entry.kind === "set-up");
-    return { plan, expected: expected(job.one, job.symptom), steps, left, missed, wrong, minutes: played.minutes };
+    return { plan, expected: expected(job.one, job.symptom), guess: guess(job.one, job.symptom), steps, left, missed, wrong, minutes: played.minutes };
   }
 
-  study.debrief = { expected, planPath, review, debrief };
+  study.debrief = { expected, guess, planPath, review, debrief };
 })();

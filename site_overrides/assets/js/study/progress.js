@@ -12,6 +12,7 @@
   const LARGEST = 5000000;
   const LONGEST = 200;
   const MOST_JOBS = 500;
+  const EXERCISES = ["path", "reads", "means", "setup", "job"];
 
   /** Nothing learnt yet. @returns {StudyProgress} */
   function empty() {
@@ -180,16 +181,69 @@
    */
   function sessionOf(data, where) {
     const session = object(data, where);
-    const cards = list(session.cards, where + ", cards").map((id) => word(id, where + ", cards"));
+    const exercise = word(session.exercise, where + ", exercise");
+    if (!EXERCISES.includes(exercise)) throw new Error("Damaged progress: " + where + " is of the unknown exercise '" + exercise + "'.");
+    const cards = words(session.cards, where + ", cards");
+    if (cards.length === 0) throw new Error("Damaged progress: " + where + " has no cards.");
     return {
-      exercise: word(session.exercise, where + ", exercise"),
+      exercise,
       seed: word(session.seed, where + ", seed"),
       typed: truth(session.typed, where + ", typed"),
       day: count(session.day, where + ", day"),
       cards,
-      answers: list(session.answers, where + ", answers").map((answer) => object(answer, where + ", answers")),
-      events: list(session.events, where + ", events").map((event) => object(event, where + ", events")),
+      answers: list(session.answers, where + ", answers").map((answer, n) => answerOf(answer, where + ", answer " + (n + 1))),
+      events: list(session.events, where + ", events").map((event, n) => eventOf(event, where + ", event " + (n + 1))),
     };
+  }
+
+  /**
+   * @param {unknown} data
+   * @param {string} where
+   * @returns {StudyAnswer}
+   */
+  function answerOf(data, where) {
+    const answer = object(data, where);
+    if (!["sure", "fairly", "guess"].includes(answer.sure)) throw new Error("Damaged progress: " + where + " does not say how sure it was.");
+    /** @type {Record<string, any>} */
+    const found = { sure: answer.sure };
+    if (answer.unknown !== undefined) found.unknown = truth(answer.unknown, where + ", unknown");
+    for (const key of ["range", "from", "to", "outcome"]) if (answer[key] !== undefined) found[key] = word(answer[key], where + ", " + key);
+    if (answer.faults !== undefined) {
+      const faults = object(answer.faults, where + ", faults");
+      found.faults = Object.fromEntries(Object.entries(faults).map(([id, bearing]) => [word(id, where), word(bearing, where + ", faults")]));
+    }
+    if (answer.choice !== undefined) {
+      const choice = object(answer.choice, where + ", choice");
+      found.choice = {};
+      for (const key of ["state", "mode", "leads", "ceiling"]) if (choice[key] !== undefined) found.choice[key] = word(choice[key], where + ", " + key);
+      for (const key of ["unplugged", "guards"]) if (choice[key] !== undefined) found.choice[key] = words(choice[key], where + ", " + key);
+    }
+    return /** @type {StudyAnswer} */ (found);
+  }
+
+  /**
+   * @param {unknown} data
+   * @param {string} where
+   * @returns {StudyEvent}
+   */
+  function eventOf(data, where) {
+    const event = object(data, where);
+    if (event.do === "measure") {
+      return { do: "measure", measure: word(event.measure, where + ", measure"), state: word(event.state, where + ", state"), unplugged: words(event.unplugged, where + ", unplugged"), guards: words(event.guards, where + ", guards") };
+    }
+    if (event.do === "fix") return { do: "fix", fault: word(event.fault, where + ", fault"), action: word(event.action, where + ", action"), guards: words(event.guards, where + ", guards") };
+    if (event.do === "confirm") return { do: "confirm", measure: word(event.measure, where + ", measure") };
+    if (event.do === "judge") return { do: "judge", proved: truth(event.proved, where + ", proved") };
+    if (event.do === "escalate") return { do: "escalate" };
+    throw new Error("Damaged progress: " + where + " is of the unknown kind '" + String(event.do) + "'.");
+  }
+
+  /**
+   * @param {unknown} value
+   * @param {string} where
+   */
+  function words(value, where) {
+    return list(value, where).map((one) => word(one, where));
   }
 
   /**

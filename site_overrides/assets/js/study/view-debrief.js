@@ -75,6 +75,7 @@
       ["You", minutes(found.minutes), plural(found.steps.filter((step) => step.entry.kind === "measure").length, "measurement") + ", " + plural(found.steps.filter((step) => step.entry.kind === "fix").length, "fix", "fixes")],
       ["The plan on this board", minutes(found.plan.minutes), plural(found.plan.steps.filter((step) => step.kind === "measure").length, "measurement") + ", " + plural(found.plan.steps.filter((step) => step.kind === "fix").length, "fix", "fixes")],
       ["The plan on the average", minutes(found.expected), "over all boards with this symptom"],
+      ["Fixing by guess", minutes(found.guess), "on the average, the likeliest and cheapest first"],
     ];
     return h(
       "dl",
