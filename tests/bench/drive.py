@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
@@ -23,8 +22,8 @@ class Evaluates(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Driven:
-    """How a job went: the fault that was proved (empty: none), the one that the page held likeliest at the end,
-    bench minutes, and what was done in order.
+    """How a job went: the fault that was proved (empty: none), the one that the page held likeliest at the
+    end, bench minutes, and what was done in order.
     """
 
     fault: str

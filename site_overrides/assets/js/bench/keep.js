@@ -1,8 +1,8 @@
 /*
  * Jobs that this browser keeps. Each is a record of its own: a turn that counts its changes, and its log.
  *
- * The store answers late and a page may be closed before it does, so the last change is also left in the memory of
- * the tab (sessionStorage) at once; on opening, the record with the larger turn holds.
+ * The store answers late and a page may be closed before it does, so what is not written yet is also left in the
+ * memory of the tab (sessionStorage) at once. On opening it is written, and the record with the larger turn holds.
  */
 (function () {
   "use strict";
@@ -11,7 +11,7 @@
   const JOBS = "bench/jobs/";
   const CURRENT = "bench/current";
   const DEFAULTS = "bench/defaults";
-  const TAB = "benchlore/bench/last";
+  const TAB = "benchlore/bench/unwritten";
 
   /** Turns that this page has written or read, by job. @type {Map<string, number>} */
   const turns = new Map();
@@ -30,7 +30,18 @@
     const before = turns.get(id) || 0;
     const record = { turn: before + 1, time, log };
     turns.set(id, record.turn);
-    leaveInTab(record);
+    changeTab((tab) => {
+      tab.last = id;
+      tab.unwritten[id] = record;
+    });
+    return enqueue(id, record);
+  }
+
+  /**
+   * @param {string} id
+   * @param {BenchRecord} record
+   */
+  function enqueue(id, record) {
     const done = queue.then(() => write(id, record));
     queue = done;
     return done;
@@ -43,10 +54,45 @@
    */
   async function write(id, record) {
     const there = await benchlore.store.get(JOBS + id);
-    if (isRecord(there) && there.turn >= record.turn) return "elsewhere";
-    const kept = await benchlore.store.set(JOBS + id, record);
-    if (kept) await benchlore.store.set(CURRENT, id);
-    return kept ? "kept" : "failed";
+    const same = isRecord(there) && JSON.stringify(there.log) === JSON.stringify(record.log);
+    const elsewhere = isRecord(there) && there.turn >= record.turn && !same;
+    const kept = !elsewhere && (await benchlore.store.set(JOBS + id, record));
+    if (!elsewhere && !kept) return "failed";
+    changeTab((tab) => {
+      const left = tab.unwritten[id];
+      if (isRecord(left) && left.turn === record.turn) delete tab.unwritten[id];
+    });
+    if (elsewhere) return "elsewhere";
+    await setOnce(CURRENT, id);
+    return "kept";
+  }
+
+  /** Write what an earlier page of this tab did not get to write; beside the job, if another window has gone on with it. */
+  function recover() {
+    for (const [id, record] of Object.entries(readTab().unwritten)) {
+      if (!isRecord(record)) continue;
+      void enqueue(id, record).then((how) => {
+        const kept = how === "elsewhere" ? read(id, record).log : null;
+        if (!kept) return;
+        const other = benchlore.job.newId(Date.now(), Math.random);
+        const log = { base: Object.assign({}, kept.base, { id: other }), steps: kept.steps, cursor: kept.cursor };
+        void enqueue(other, { turn: 1, time: record.time, log });
+      });
+    }
+  }
+
+  /** @type {Map<string, string>} */
+  const written = new Map();
+
+  /**
+   * Keep a small value, unless this page wrote the same one last.
+   * @param {string} key
+   * @param {unknown} value
+   */
+  async function setOnce(key, value) {
+    const text = JSON.stringify(value);
+    if (written.get(key) === text) return;
+    if (await benchlore.store.set(key, value)) written.set(key, text);
   }
 
   /** Resolves when everything saved so far is written. */
@@ -61,8 +107,8 @@
    */
   async function load(id) {
     const stored = await benchlore.store.get(JOBS + id);
-    const tab = fromTab(id);
-    const newer = tab && (!isRecord(stored) || tab.turn > stored.turn) ? tab : stored;
+    const left = readTab().unwritten[id];
+    const newer = isRecord(left) && (!isRecord(stored) || left.turn > stored.turn) ? left : stored;
     if (newer === null || newer === undefined) return null;
     return read(id, newer);
   }
@@ -110,18 +156,14 @@
   async function remove(id) {
     await queue;
     turns.delete(id);
-    if (fromTab(id)) tabStore((tab) => tab.removeItem(TAB));
+    changeTab((tab) => delete tab.unwritten[id]);
     return benchlore.store.remove(JOBS + id);
   }
 
   /** The id of the job that was open last, or nothing. @returns {Promise<string>} */
   async function current() {
-    const last = tabStore((tab) => tab.getItem(TAB));
-    const record = last ? parsed(last) : null;
-    if (isRecord(record) && typeof record.log === "object" && record.log) {
-      const base = /** @type {{base?: {id?: unknown}}} */ (record.log).base;
-      if (base && typeof base.id === "string") return base.id;
-    }
+    const { last } = readTab();
+    if (last) return last;
     const id = await benchlore.store.get(CURRENT);
     return typeof id === "string" ? id : "";
   }
@@ -137,46 +179,32 @@
    */
   function remember(job) {
     const { family, revision, meter } = job;
-    queue = queue.then(() => benchlore.store.set(DEFAULTS, { family, revision, meter }));
-  }
-
-  /** @param {BenchRecord} record */
-  function leaveInTab(record) {
-    tabStore((tab) => tab.setItem(TAB, JSON.stringify(record)));
+    queue = queue.then(() => setOnce(DEFAULTS, { family, revision, meter }));
   }
 
   /**
-   * @param {string} id
-   * @returns {BenchRecord | null}
+   * The memory of this tab: the job that was changed last, and what is not written yet. It is a second net: where it
+   * is full or forbidden, the store and the address still hold the job.
+   * @returns {{last: string, unwritten: Record<string, unknown>}}
    */
-  function fromTab(id) {
-    const text = tabStore((tab) => tab.getItem(TAB));
-    const record = text ? parsed(text) : null;
-    if (!isRecord(record)) return null;
-    const log = /** @type {{base?: {id?: unknown}} | null} */ (record.log);
-    return log && log.base && log.base.id === id ? record : null;
-  }
-
-  /**
-   * The tab's memory is a second net: where it is full or forbidden, the store and the address still hold the job.
-   * @template T
-   * @param {(tab: Storage) => T} use
-   * @returns {T | null}
-   */
-  function tabStore(use) {
+  function readTab() {
     try {
-      return use(sessionStorage);
+      const found = JSON.parse(sessionStorage.getItem(TAB) || "{}");
+      const { last, unwritten } = found || {};
+      return { last: typeof last === "string" ? last : "", unwritten: unwritten && typeof unwritten === "object" ? unwritten : {} };
     } catch {
-      return null;
+      return { last: "", unwritten: {} };
     }
   }
 
-  /** @param {string} text @returns {unknown} */
-  function parsed(text) {
+  /** @param {(tab: {last: string, unwritten: Record<string, unknown>}) => void} change */
+  function changeTab(change) {
+    const tab = readTab();
+    change(tab);
     try {
-      return JSON.parse(text);
+      sessionStorage.setItem(TAB, JSON.stringify(tab));
     } catch {
-      return null;
+      // See above.
     }
   }
 
@@ -188,5 +216,6 @@
     return typeof data === "object" && data !== null && typeof (/** @type {{turn?: unknown}} */ (data).turn) === "number";
   }
 
+  recover();
   benchlore.keep = { save, settled, load, list, remove, current, defaults, remember, changedElsewhere };
 })();

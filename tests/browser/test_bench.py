@@ -1,0 +1,478 @@
+"""The bench page at work: a whole job by keyboard, entries, what is kept, files, addresses, trouble."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from urllib.parse import urlencode
+
+import jsonschema
+import pytest
+from playwright.sync_api import Page
+
+from tests.bench.hands import Hands
+from tests.browser.firefox import FirefoxPage
+
+ROOT = Path(__file__).resolve().parents[2]
+SCHEMA = json.loads((ROOT / "schema/job.schema.json").read_text(encoding="utf-8"))
+GAUGE = "petrel-13/gauge-board-holds-pack-data-low"
+START = "#" + urlencode({"v": 1, "family": "petrel-13", "revision": "A", "symptom": "pack-not-seen"})
+MOST_ENTRIES = 5
+
+# What the board reads whose gauge board holds the pack's data line at ground.
+BOARD = {
+    "main-rail-adapter": "8.19",
+    "main-rail-gauge-unplugged": "8.41 V",
+    "pack-data-volts": "0,007 V",
+    "pack-data-junction": "7 mV",
+    "pack-data-junction-gauge-unplugged": ".47",
+}
+
+
+@pytest.fixture(params=["chromium", "firefox"])
+def hands(request: pytest.FixtureRequest) -> Hands:
+    """The same hands in both browsers, on a fresh page with stores of its own."""
+    name = {"chromium": "page", "firefox": "firefox_page"}[request.param]
+    return Hands(request.getfixturevalue(name))
+
+
+@pytest.fixture
+def bench(page: Page, file_url: Callable[..., str]) -> Hands:
+    """Chromium at the first action of a job on a pack that is not seen, from disk."""
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + START)
+    return hands
+
+
+def enter(hands: Hands, text: str) -> None:
+    """Type a reading from anywhere on the card, and enter it."""
+    hands.type(text)
+    hands.press("Enter")
+
+
+def test_a_shared_data_line_from_the_symptom_to_the_proved_fix_by_keyboard(hands: Hands, file_url):
+    hands.open(file_url("bench.html"))
+
+    # A Petrel 13, revision A. "It won't see the new battery."
+    hands.tab_to("family-petrel-13")
+    hands.press("Space")
+    hands.wait("document.getElementById('revision-A') !== null")
+    hands.tab_to("revision-unknown")
+    hands.press("ArrowDown")
+    assert hands.focus == "revision-A"
+    hands.tab_to("symptom-text")
+    hands.type("won't see the new battery")
+    hands.press("Enter", "Enter")
+
+    # Measure what the page asks for, until it asks for a fix.
+    while hands.card[0] == "measure":
+        measure = hands.card[1]
+        assert measure in BOARD, f"the page asks for {measure}"
+        enter(hands, BOARD[measure])
+        assert hands.entries[-1][0] == measure, hands.text(".refusal")
+        assert "Next: " in hands.said
+    assert hands.card == ("fix", GAUGE)
+
+    # Replace the gauge board. The charger gets its command, and the pack is seen.
+    enter(hands, "8.41")
+    assert "nothing is said of the symptom" in hands.text("#symptom-refusal").lower()
+    hands.tab_to("symptom-gone")
+    hands.press("Space", "Enter")
+
+    assert hands.card[0] == "closed"
+    assert hands.said == "Proved: Gauge board holds the pack data line low. The job is closed."
+    assert len(hands.job["entries"]) <= MOST_ENTRIES
+    assert hands.job["entries"][-1]["result"] == "proved"
+
+
+def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(bench: Hands):
+    enter(bench, "0.007")
+    bench.page.evaluate("document.querySelector('.rank summary').click()")
+    bench.page.evaluate("[...document.querySelectorAll('.rank button')][0].click()")
+    assert bench.card == ("fix", GAUGE)
+    enter(bench, "8.19")
+    bench.page.check("#symptom-still")
+    bench.page.click("#enter-proof")
+    assert bench.job["entries"][-1]["result"] == "failed"
+    assert "out of the running" in bench.said
+    assert bench.card[0] == "measure"
+    bench.page.click("#all-faults")
+    assert bench.text(".rank-out .rank-share") == "out"
+    bench.press("u")
+    assert len(bench.job["entries"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "reason"),
+    [
+        ("", "Nothing was typed: type what the meter shows in V, or OL."),
+        ("3.3 3.4", "'3.3 3.4' holds more than one number: type one reading."),
+        ("20 ohm", "Ohm does not fit: this is read in V: type the reading in V."),
+        ("abc", "'abc' is not a reading: type what the meter shows in V, or OL."),
+        ("1,234 mV", "'1,234' can be read in two ways: type 1.234 or 1234."),
+        ("<b>8</b>", "'<b>8</b>' is not a reading: type what the meter shows."),
+    ],
+)
+def test_a_bad_entry_is_refused_beside_the_field_and_stays_there(bench: Hands, typed, reason):
+    bench.press("r")
+    bench.type(typed)
+    bench.press("Enter")
+    assert bench.text("#reading-refusal") == reason
+    assert bench.page.input_value("#reading") == typed
+    assert bench.focus == "reading"
+    assert bench.page.get_attribute("#reading", "aria-invalid") == "true"
+    assert bench.job["entries"] == []
+
+
+def test_letters_are_letters_in_a_field(bench: Hands):
+    bench.press("r")
+    bench.type("nuyjkhelstbwap?g")
+    assert bench.page.input_value("#reading") == "nuyjkhelstbwap?g"
+    assert bench.card[0] == "measure"
+    bench.press("Escape", "?")
+    assert bench.text("#over-title") == "Keys"
+    bench.press("Escape")
+    assert bench.page.query_selector("#over") is None
+
+
+def test_the_next_best_actions_are_one_key_away_and_any_other_in_a_list(bench: Hands):
+    best = bench.card
+    bench.press("s")
+    second = bench.card
+    bench.press("b")
+    assert bench.card == best
+    bench.press("t")
+    third = bench.card
+    assert len({best, second, third}) == 3
+    bench.press("b", "l")
+    assert bench.focus == "list-text"
+    bench.type("main gauge")
+    bench.press("Tab", "Enter")
+    assert bench.card == ("measure", "main-rail-gauge-unplugged")
+
+
+def test_undo_redo_edit_and_remove_keep_every_entry_within_reach(bench: Hands):
+    enter(bench, "0.007")
+    enter(bench, "0.3")
+    first, second = bench.entries
+    bench.press("u")
+    assert bench.entries == [first]
+    bench.press("y")
+    assert bench.entries == [first, second]
+    bench.page.click("#edit-2")
+    assert bench.focus == "edit-text"
+    bench.press("Control+a")
+    bench.type("volts")
+    bench.press("Enter")
+    assert "is not a reading" in bench.text("#edit-refusal")
+    assert bench.page.input_value("#edit-text") == "volts"
+    bench.press("Control+a")
+    bench.type("0.004")
+    bench.press("Enter")
+    assert bench.entries == [first, (second[0], "0.004")]
+    bench.page.click("#remove-1")
+    assert bench.entries == [(second[0], "0.004")]
+    bench.press("u", "u")
+    assert bench.entries == [first, second]
+
+
+def test_what_if_shows_the_verdict_and_commits_nothing(bench: Hands):
+    before = bench.job
+    bench.type("0.007")
+    bench.press("Escape", "w")
+    assert bench.text("#verdict-title") == "What if \u2014 not entered"
+    assert "absent" in bench.text(".verdict")
+    assert bench.text("#ranking-title") == "Ranking, what if"
+    assert bench.job == before
+    bench.press("Escape")
+    assert bench.page.query_selector(".verdict") is None
+    assert bench.page.input_value("#reading") == "0.007"
+    bench.press("Enter")
+    assert len(bench.entries) == 1
+
+
+def test_a_meter_that_cannot_decide_says_so(bench: Hands):
+    bench.press("l")
+    bench.type("main c55 adapter")
+    bench.page.evaluate("document.getElementById('list-main-rail-adapter').click()")
+    enter(bench, "8.30")
+    assert "undecided" in bench.text(".verdict-words")
+    assert "cannot decide between" in bench.text(".verdict .means")
+    assert "cannot decide between" in bench.said
+    bench.press("a")
+    assert bench.card == ("measure", "main-rail-adapter")
+
+
+def test_a_reading_that_fits_nothing_asks_to_check(bench: Hands):
+    bench.press("l")
+    bench.page.evaluate("document.getElementById('list-core-volts').click()")
+    enter(bench, "0.984")
+    assert "fits no outcome" in bench.text(".verdict-words")
+    assert "Check the point" in bench.text(".verdict .means")
+
+
+def test_symptoms_are_found_in_the_customers_words(page: Page, file_url):
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + "#" + urlencode({"v": 1, "family": "petrel-13"}))
+    for typed, wanted in (
+        ("dies when i pull the plug", "not-on-pack"),
+        ("fan spinns for a second", "starts-and-stops"),
+        ("wrong date", "clock-lost"),
+    ):
+        page.fill("#symptom-text", typed)
+        hands.press("Enter")
+        assert hands.job["symptoms"][-1] == wanted
+    page.fill("#symptom-text", "zzzz qqqq")
+    assert "No symptom of this board fits" in hands.text("#symptom-hint")
+
+
+def test_a_job_survives_a_reload_at_any_moment(hands: Hands, file_url):
+    hands.open(file_url("bench.html") + START)
+    enter(hands, "0.007")
+    hands.reload()
+    assert [text for _, text in hands.entries] == ["0.007"]
+    enter(hands, "0.007")
+    hands.press("u")
+    hands.reload()
+    hands.press("y")
+    assert len(hands.entries) == 2
+
+
+@pytest.mark.parametrize("browser", ["chromium_profile", "firefox_profile_page"])
+def test_a_job_survives_a_closed_browser(request: pytest.FixtureRequest, browser: str, file_url):
+    profile = request.getfixturevalue(browser)
+
+    def hands() -> Hands:
+        return Hands(profile if isinstance(profile, FirefoxPage) else profile.page)
+
+    hands().open(file_url("bench.html") + START)
+    enter(hands(), "0.007")
+    hands().settle()
+    before = hands().job
+    profile.reopen()
+    hands().open(file_url("bench.html"))
+    assert hands().job == before
+
+
+def test_several_jobs_at_once(bench: Hands):
+    enter(bench, "0.007")
+    first = bench.job
+    bench.press("n")
+    bench.wait("benchlore.bench.present().entries.length === 0")
+    assert bench.job["family"] == "petrel-13", "what was chosen last is the default"
+    assert bench.job["revision"] == "A"
+    bench.page.click("#symptom-no-power")
+    bench.press("g", "j")
+    bench.page.wait_for_selector(f"#open-{first['id']}")
+    assert bench.page.locator(".jobs > li").count() == 2
+    bench.page.click(f"#open-{first['id']}")
+    bench.wait("benchlore.bench.present().entries.length === 1")
+    assert bench.job == first
+
+
+def test_two_windows_on_one_job_lose_nothing(new_page, file_url):
+    page = new_page()
+    one, other = Hands(page), Hands(page.context.new_page())
+    one.open(file_url("bench.html") + START)
+    one.settle()
+    other.open(one.page.url)
+    enter(one, "0.007")
+    one.settle()
+    enter(other, "3.4")
+    other.settle()
+    other.wait("document.querySelector('.message') !== null")
+    assert "Another window has changed this job" in other.text(".message")
+    other.settle()
+    assert [text for _, text in one.entries] == ["0.007"]
+    assert [text for _, text in other.entries] == ["3.4"]
+    assert one.job["id"] != other.job["id"]
+    other.press("j")
+    other.page.wait_for_selector("#jobs-new")
+    assert other.page.locator(".jobs > li").count() == 2
+
+
+def test_a_saved_job_fits_its_schema_and_opens_again(bench: Hands, tmp_path: Path, new_page, file_url):
+    enter(bench, "0.007")
+    bench.press("j")
+    with bench.page.expect_download() as saved:
+        bench.page.click("#jobs-save")
+    file = tmp_path / "job.json"
+    saved.value.save_as(file)
+    data = json.loads(file.read_text(encoding="utf-8"))
+    jsonschema.validate(data, SCHEMA)
+    assert data == bench.job
+
+    fresh = Hands(new_page())
+    fresh.open(file_url("bench.html"))
+    fresh.press("j")
+    fresh.page.wait_for_selector("#jobs-file", state="attached")
+    fresh.page.set_input_files("#jobs-file", file)
+    fresh.wait("benchlore.bench.present().entries.length === 1")
+    assert fresh.job == data
+
+
+def test_the_job_sheet_as_markdown(bench: Hands, tmp_path: Path):
+    enter(bench, "0.007")
+    bench.press("e")
+    bench.page.fill("#label", "R-17 <b>*x*</b>")
+    bench.press("Tab")
+    bench.press("j")
+    with bench.page.expect_download() as saved:
+        bench.page.click("#jobs-md")
+    file = tmp_path / "job.md"
+    saved.value.save_as(file)
+    text = file.read_text(encoding="utf-8")
+    assert text.startswith("# Job sheet R-17 \\<b\\>\\*x\\*\\</b\\>\n")
+    row = "| 1 | PACK\\_DATA at J7\\_2, DC volts | Adapter in, pack out, switched on | 7.000 mV | absent |"
+    assert row in text
+    assert "WARNING" in text or "DANGER" in text
+
+
+FOREIGN = {
+    "not JSON": ("{", "not JSON, or it is cut short"),
+    "of another program": ('{"a": 1}', "not a job saved by this page"),
+    "a list": ("[]", "not an object"),
+    "of a later form": ('{"format": "benchlore-job", "version": 2}', "saved in form 2"),
+    "cut short": ('{"format": "benchlore-job", "version": 1, "id": "x"}', "'family' is missing"),
+    "with a bad entry": (
+        '{"format": "benchlore-job", "version": 1, "id": "x", "family": "petrel-13", "revision": "A",'
+        ' "symptoms": [], "meter": "m", "entries": [{"kind": "magic"}]}',
+        "unknown kind 'magic'",
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", FOREIGN)
+def test_a_damaged_or_foreign_file_is_refused_and_the_job_stays(bench: Hands, tmp_path: Path, kind: str):
+    text, reason = FOREIGN[kind]
+    enter(bench, "0.007")
+    before = bench.job
+    file = tmp_path / "<img src=x onerror=alert(1)>.json"
+    file.write_text(text, encoding="utf-8")
+    bench.press("j")
+    bench.page.wait_for_selector("#jobs-file", state="attached")
+    bench.page.set_input_files("#jobs-file", file)
+    bench.page.wait_for_selector(".message")
+    assert reason in bench.text(".message")
+    assert "<img src=x" in bench.text(".message"), "the name is text"
+    assert bench.job == before
+
+
+ADDRESSES = {
+    "of another version": ("#v=9&family=petrel-13", "made by another version of this page"),
+    "with an unknown part": ("#v=1&cheese=1", "holds 'cheese', which this page does not know"),
+    "cut short": ("#v=1&job=x&family=petrel-13&entry=r~main", "cut short or damaged"),
+    "with a broken sign": ("#v=1&job=x&family=petrel-13&entry=r~%25E0~~1", "cut short or damaged"),
+    "of a family that is gone": ("#v=1&job=x&family=osprey-1&symptom=no-power", "no board family 'osprey-1'"),
+}
+
+
+@pytest.mark.parametrize("kind", ADDRESSES)
+def test_an_address_that_does_not_fit_says_why_and_changes_nothing(bench: Hands, kind: str):
+    address, reason = ADDRESSES[kind]
+    enter(bench, "0.007")
+    bench.settle()
+    kept = bench.job
+    bench.page.evaluate("hash => { location.hash = hash; }", address)
+    bench.page.wait_for_selector(".message")
+    assert reason in bench.text(".message")
+    bench.press("j")
+    bench.page.wait_for_selector("#jobs-new")
+    if bench.job["id"] != kept["id"]:
+        bench.page.click(f"#open-{kept['id']}")
+        bench.wait("benchlore.bench.present().entries.length === 1")
+    assert bench.job == kept
+
+
+def test_an_address_carries_the_whole_job_to_another_browser(bench: Hands, new_page, file_url):
+    enter(bench, "0.007")
+    bench.page.select_option("#reading-meter", "hand-held-4-half")
+    enter(bench, "0,5 V")
+    fresh = Hands(new_page())
+    fresh.open(bench.page.url)
+    timeless = [{**entry, "at": ""} for entry in bench.job["entries"]]
+    assert fresh.job["entries"] == timeless
+    assert fresh.job["id"] == bench.job["id"]
+    assert fresh.card == bench.card
+
+
+def test_an_older_address_of_a_kept_job_does_not_take_entries_away(bench: Hands):
+    enter(bench, "0.007")
+    old = bench.page.url
+    enter(bench, "0.007")
+    bench.settle()
+    bench.page.goto("about:blank")
+    bench.open(old)
+    assert len(bench.entries) == 2
+
+
+def test_another_state_of_a_kept_job_is_kept_beside_it(bench: Hands):
+    enter(bench, "0.007")
+    bench.settle()
+    kept = bench.job
+    other = {**kept, "entries": [{**kept["entries"][0], "text": "3.4"}]}
+    address = bench.page.evaluate("job => location.pathname + '#' + benchlore.address.encode(job)", other)
+    bench.page.goto("about:blank")
+    bench.open(f"file://{address}")
+    assert "another state of a job that is kept here" in bench.text(".message")
+    assert [text for _, text in bench.entries] == ["3.4"]
+    assert bench.job["id"] != kept["id"]
+    bench.press("j")
+    bench.page.wait_for_selector(f"#open-{kept['id']}")
+
+
+RETIRED = {
+    "moved": ({"moved_to": GAUGE, "reason": ""}, "is now part of 'Gauge board holds the pack data line low'"),
+    "withdrawn": ({"moved_to": None, "reason": "It was never seen again."}, "It was never seen again."),
+    "unknown": (None, "which this book does not have"),
+}
+
+
+@pytest.mark.parametrize("kind", RETIRED)
+def test_a_fault_that_was_retired_since_keeps_its_entry(page: Page, file_url, kind: str):
+    retired, reason = RETIRED[kind]
+    page.add_init_script(
+        f"""addEventListener("DOMContentLoaded", () => {{
+            const retired = {json.dumps(retired)};
+            if (retired && window.benchlore?.benchBook)
+                benchlore.benchBook.retired["petrel-13/old-fault"] = retired;
+        }})"""
+    )
+    hands = Hands(page)
+    entry = "f~petrel-13%2Fold-fault~failed~still~main-rail-adapter~~8.19"
+    job = {"v": 1, "job": "k1", "family": "petrel-13", "revision": "A", "symptom": "pack-not-seen"}
+    hands.open(file_url("bench.html") + "#" + urlencode({**job, "meter": "hand-held-3-half", "entry": entry}))
+    page.wait_for_selector(".message")
+    assert reason in hands.text(".message")
+    assert hands.job["entries"][0]["fault"] == "petrel-13/old-fault"
+    assert hands.card[0] in ("measure", "fix")
+
+
+@pytest.mark.parametrize("trouble", ["QuotaExceededError", "SecurityError"])
+def test_a_full_or_forbidden_store_is_said_and_nothing_is_lost(page: Page, file_url, trouble: str):
+    page.add_init_script(
+        f"""Storage.prototype.setItem = () => {{ throw new DOMException("no", "{trouble}"); }};
+        if ("{trouble}" === "SecurityError")
+            Storage.prototype.getItem = () => {{ throw new DOMException("no", "{trouble}"); }};"""
+    )
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + START)
+    enter(hands, "0.007")
+    page.wait_for_selector(".message")
+    assert "could not keep the job" in hands.text(".message")
+    assert len(hands.entries) == 1
+    hands.reload()
+    assert len(hands.entries) == 1, "the address holds it"
+    with page.expect_download() as saved:
+        page.click("#message-store")
+    assert len(json.loads(Path(saved.value.path()).read_text(encoding="utf-8"))["entries"]) == 1
+
+
+def test_a_link_from_a_symptom_starts_a_job(page: Page, file_url):
+    hands = Hands(page)
+    link = urlencode({"v": 1, "family": "tern-10", "symptom": "no-power"})
+    hands.open(file_url("bench.html") + "#" + link)
+    assert hands.job["family"] == "tern-10"
+    assert hands.job["symptoms"] == ["no-power"]
+    assert page.query_selector("#revision-A"), "the revision is asked for before anybody probes"

@@ -1,0 +1,150 @@
+"""The bench page in both schemes, at all widths, for a screen reader, and on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+from playwright.sync_api import Page
+
+from tests.bench.hands import Hands
+from tests.browser.checks import axe_violations, print_pdf, sideways
+
+WIDTHS = (360, 768, 1280, 1920)
+FAULT = "petrel-13/gauge-board-holds-pack-data-low"
+START = "#" + urlencode(
+    {"v": 1, "family": "petrel-13", "revision": "A", "symptom": "pack-not-seen", "label": "R-2041"}
+)
+SMALLEST_TARGET = 44
+
+
+def setup(hands: Hands) -> None:
+    hands.press("e")
+
+
+def first(hands: Hands) -> None:
+    """The first action."""
+
+
+def verdict(hands: Hands) -> None:
+    hands.type("0.007")
+    hands.press("Enter")
+    hands.page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+
+
+def refusal(hands: Hands) -> None:
+    hands.press("r")
+    hands.type("a lot of volts, I think, or even more")
+    hands.press("Enter")
+
+
+def trial(hands: Hands) -> None:
+    hands.type("3.25")
+    hands.press("Escape", "w")
+
+
+def answers(hands: Hands) -> None:
+    hands.page.evaluate("document.querySelector('#any-other').click()")
+    hands.page.evaluate("document.querySelector('#list-pack-connector-look').click()")
+
+
+def fix(hands: Hands) -> None:
+    hands.page.evaluate("document.querySelectorAll('.rank button')[0].click()")
+    hands.page.evaluate("document.querySelector('#enter-proof').click()")
+
+
+def proved(hands: Hands) -> None:
+    fix(hands)
+    hands.page.fill("#proof-1", "8.41")
+    hands.page.evaluate("document.querySelector('#symptom-gone').click()")
+    hands.page.evaluate("document.querySelector('#enter-proof').click()")
+
+
+def keys(hands: Hands) -> None:
+    hands.press("?")
+
+
+def listed(hands: Hands) -> None:
+    hands.press("l")
+
+
+def jobs(hands: Hands) -> None:
+    hands.press("j")
+    hands.wait("document.getElementById('jobs-new') !== null")
+
+
+VIEWS = (setup, first, verdict, refusal, trial, answers, fix, proved, keys, listed, jobs)
+
+
+def opened(page: Page, file_url: Callable[..., str], view: Callable[[Hands], None]) -> Hands:
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + START)
+    view(hands)
+    return hands
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("view", VIEWS)
+def test_every_view_is_accessible_and_fits_every_width(new_page, file_url, view, scheme):
+    page = new_page(color_scheme=scheme)
+    opened(page, file_url, view)
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        assert sideways(page) == [], width
+    assert axe_violations(page) == []
+    assert small_targets(page) == []
+
+
+def small_targets(page: Page) -> list[str]:
+    """Buttons, fields and choices of the page that are smaller than a fingertip."""
+    found: list[str] = page.evaluate(
+        """least => [...document.querySelectorAll(
+                '#bench :is(button, select, summary, .choice, input[type=text], .file)')]
+            .filter(one => one.getClientRects().length && one.getBoundingClientRect().height < least - 0.5)
+            .map(one => one.outerHTML.slice(0, 100))""",
+        SMALLEST_TARGET,
+    )
+    return found
+
+
+def test_nothing_is_told_by_colour_alone(page: Page, file_url):
+    opened(page, file_url, verdict)
+    for selector in (
+        ".verdict-words",
+        ".hazard .signal",
+        ".healthy .outcome",
+        ".rank-share",
+        ".entries li p",
+    ):
+        assert page.locator(selector).first.inner_text().strip(), selector
+
+
+def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):
+    opened(page, file_url, first)
+    first_child = page.evaluate("document.getElementById('next').firstElementChild.className")
+    assert first_child == "hazards"
+    words = page.locator("#next .hazard .signal").all_inner_texts()
+    assert words, "a live measurement has hazards"
+    assert set(words) <= {"DANGER", "WARNING", "CAUTION", "NOTICE"}
+
+
+@pytest.mark.parametrize("entries", [1, 8])
+def test_the_job_sheet_prints_on_one_sheet(page: Page, file_url, tmp_path: Path, entries: int):
+    hands = opened(page, file_url, proved if entries == 1 else first)
+    for _ in range(entries if entries > 1 else 0):
+        if hands.card[0] != "measure":
+            hands.page.evaluate("document.querySelector('#any-other').click()")
+            hands.page.evaluate("document.querySelector('.over .offer').click()")
+        if page.query_selector("#reading"):
+            hands.type("0.4")
+            hands.press("Enter")
+        else:
+            hands.press("1")
+    pdf = print_pdf(page, tmp_path / "sheet.pdf")
+    assert len(pdf.pages) == 1
+    text = pdf.pages[0].extract_text()
+    assert "Job sheet R-2041" in text
+    assert "At the bench" not in text
+    assert "Local codes" in text

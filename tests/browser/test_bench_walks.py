@@ -1,0 +1,63 @@
+"""Random walks over the bench page, with reloads at any moment: never an error, never a lost entry."""
+
+from __future__ import annotations
+
+import json
+import random
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+import pytest
+from playwright.sync_api import Page
+
+from benchlore.book.loader import load_book
+
+ROOT = Path(__file__).resolve().parents[2]
+WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
+PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for s in f.symptoms})
+GROUPS = 10
+SESSIONS = 50  # in each group
+STEPS = 9
+RELOADED = 0.3  # share of the sessions
+
+
+@pytest.mark.parametrize("group", range(GROUPS))
+def test_random_sessions(page: Page, file_url: Callable[..., str], group: int):
+    chance = random.Random(group)
+    page.goto(file_url("bench.html"))
+    ledger: list[Any] = []
+    for session in range(SESSIONS):
+        seed = group * SESSIONS + session
+        family, symptom = chance.choice(PLACES)
+        start(page, urlencode({"v": 1, "family": family, "revision": "A", "symptom": symptom}))
+        ledger = walked(page, seed, ledger[-3:])
+        if chance.random() < RELOADED:
+            page.reload()
+            page.evaluate("benchlore.bench.ready")
+            ledger = walked(page, seed + 100_000, ledger)
+
+
+def start(page: Page, hash_: str) -> None:
+    """A job of its own for the session, in the page as the last session left it."""
+    page.evaluate(
+        """async hash => {
+            if (!window.benchlore.bench) return;
+            await benchlore.bench.ready;
+            const before = benchlore.bench.present().id;
+            location.hash = hash;
+            while (benchlore.bench.present().id === before) await new Promise(done => setTimeout(done, 2));
+        }""",
+        hash_,
+    )
+
+
+def walked(page: Page, seed: int, ledger: list[Any]) -> list[Any]:
+    """Walk on and return the ledger; fail for whatever went wrong."""
+    page.evaluate(f"() => {{ if (!window.walk) {{ {WALK} }} return true; }}")
+    text = json.dumps([seed, STEPS, ledger])
+    found = page.evaluate("text => walk(...JSON.parse(text))", text)
+    assert found["said"] == [], f"walk {seed}"
+    kept: list[Any] = found["ledger"]
+    return kept
