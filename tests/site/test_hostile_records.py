@@ -58,10 +58,11 @@ def spoiled(value: Any, text: str, field: str = "") -> Any:
     if isinstance(value, Origin | Quantity):
         return value
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        fixed = {"files"} if isinstance(value, Book) else FIXED
         changed = {
             f.name: spoiled(getattr(value, f.name), text, f.name)
             for f in dataclasses.fields(value)
-            if f.name not in FIXED
+            if f.name not in fixed
         }
         return dataclasses.replace(value, **changed)
     if hasattr(value, "items"):
