@@ -1,0 +1,181 @@
+"""The study pages are accessible, fit a phone, work by keyboard alone, and print on A4."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+
+from benchlore.site import paths
+from tests.browser.checks import axe_violations, print_pdf, sideways
+
+FAMILY = "tern-10"
+
+
+@pytest.fixture(params=["light", "dark"])
+def phone(request: pytest.FixtureRequest, new_page: Any) -> Page:
+    """A page as wide as a small phone, in each colour scheme."""
+    page: Page = new_page(color_scheme=request.param, viewport={"width": 360, "height": 740})
+    return page
+
+
+def whole(page: Page) -> list[str]:
+    """What is wrong with a view: scrolling sideways, or axe's serious findings."""
+    page.evaluate("() => document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    return sideways(page) + axe_violations(page)
+
+
+def choose_first(page: Page) -> None:
+    """The first of everything that a form offers: most of it wrong."""
+    page.evaluate(
+        """() => { const names = new Set([...document.querySelectorAll("#study input")].map(one => one.name));
+            for (const name of names) document.querySelector(`[name="${name}"]`).click(); }"""
+    )
+
+
+def test_every_view_fits_and_is_accessible(phone, file_url):
+    def go(fragment: str) -> None:
+        phone.goto("about:blank")
+        phone.goto(file_url(f"study/{FAMILY}.html{fragment}"))
+        phone.wait_for_selector("#study h2")
+
+    def look(view: str) -> None:
+        # In the dark only colours differ, so a view of each kind is enough.
+        if not dark or view in ("home", "wrong set-up card", "debrief"):
+            assert whole(phone) == [], view
+
+    dark = phone.evaluate("() => matchMedia('(prefers-color-scheme: dark)').matches")
+    go("")
+    look("home")
+    phone.click("#wipe")
+    look("wiping")
+    injected = next(
+        iter(
+            phone.evaluate(
+                """() => benchlore.studyFamily.cards.filter(card => card.kind === "setup"
+            && benchlore.benchFamilies["tern-10"].measurements[card.measure].inject).map(card => card.id)"""
+            )
+        )
+    )
+    doubtful = phone.evaluate("() => benchlore.studyFamily.cards.find(card => card.between).id")
+    for name, card in (("range", "reads/system-volts-usb"), ("meaning", doubtful), ("set-up", injected)):
+        go(f"#exercise=path&seed=LOOK&cards={card}")
+        look(f"{name} card")
+        choose_first(phone)
+        phone.click("#send")
+        look(f"wrong {name} card")
+    phone.click("#next")
+    look("end of the session")
+    go("#exercise=path&seed=LOOK&typed=1&cards=reads/system-volts-usb")
+    phone.click("#send")
+    phone.fill("#typed-from", "12 ohm")
+    phone.click("#send")
+    assert "does not fit: this is read in V" in phone.inner_text("#from-refusal")
+    look("refusal")
+    go("#exercise=job&seed=LOOK&cards=job/no-power")
+    look("job")
+    phone.select_option("#measure", index=2)
+    phone.check("#state-0")
+    phone.click("#send")
+    look("wrong set-up")
+    phone.click("#do-fix")
+    phone.select_option("#fault", index=2)
+    phone.check("#action-0")
+    look("naming the fault")
+    phone.click("#send")
+    proof = phone.evaluate(
+        """() => { const {study, studyFamily: deck, benchFamilies} = benchlore;
+            const family = benchFamilies[deck.family];
+            const title = document.querySelector("#do-title + p").innerText;
+            const fault = Object.values(family.faults).find(one => title.includes(one.title));
+            return Object.keys(fault.fix.confirm)[0]; }"""
+    )
+    phone.select_option("#proof", proof)
+    phone.click("#send")
+    look("proof")
+    phone.click("#not-proved")
+    if phone.query_selector(".debrief") is None:
+        phone.click("#do-escalate")
+        phone.click("#send")
+    phone.wait_for_selector(".debrief")
+    look("debrief")
+
+
+def test_the_handout_fits_and_is_accessible(phone, file_url):
+    phone.goto(file_url(paths.handout(FAMILY)))
+    assert whole(phone) == []
+
+
+def test_a_card_by_keyboard_alone(page, file_url):
+    page.goto(file_url(f"study/{FAMILY}.html"))
+    page.wait_for_selector("#begin-reads")
+
+    def tab_to(wanted: str) -> None:
+        for _ in range(80):
+            page.keyboard.press("Tab")
+            if page.evaluate("() => document.activeElement.id") == wanted:
+                return
+        raise AssertionError(f"Tab never reaches {wanted}")
+
+    tab_to("begin-reads")
+    page.keyboard.press("Enter")
+    assert page.evaluate("() => document.activeElement.id") == "question"
+    page.keyboard.press("Tab")  # where is that?
+    page.keyboard.press("Tab")
+    page.keyboard.press("Space")
+    page.keyboard.press("ArrowDown")
+    assert page.evaluate("() => document.activeElement.id") == "range-1"
+    page.keyboard.press("Enter")  # sends the form
+    assert page.evaluate("() => document.activeElement.id") == "question"
+    assert page.inner_text("#question") in ("Right", "Not right")
+    tab_to("next")
+    page.keyboard.press("Enter")
+    assert "card 2 of 8" in page.inner_text(".bar-facts")
+
+
+def test_the_progress_sheet_prints_on_a4(page, file_url, tmp_path):
+    page.goto(file_url(f"study/{FAMILY}.html"))
+    page.wait_for_selector("#begin-reads")
+    page.click("#begin-reads")
+    page.click("#unknown")
+    page.click("#leave")
+    page.fill("#trainee", "Ada")
+    page.press("#trainee", "Tab")
+    page.evaluate("() => { window.print = () => {}; }")
+    page.click("#print")
+    pdf = print_pdf(page, tmp_path / "progress.pdf")
+    text = "\n".join(sheet.extract_text() for sheet in pdf.pages)
+    assert len(pdf.pages) <= 2
+    assert "Progress: Tern 10" in text
+    assert "Ada" in text
+    assert "shaky" in text
+    assert "No simulated job yet." in text
+    assert "Study the next cards" not in text
+
+
+def test_the_handout_prints_on_a4(page, file_url, tmp_path):
+    page.goto(file_url(paths.handout("petrel-13")))
+    pdf = print_pdf(page, tmp_path / "handout.pdf")
+    text = "\n".join(sheet.extract_text() for sheet in pdf.pages)
+    assert len(pdf.pages) <= 6
+    for words in ("Rails, in the order in which they come up", "Lines", "Where to probe", "Typical faults"):
+        assert words in text
+    assert "8.35 to 8.45" in text.replace("\u00a0", " ")
+
+
+def test_another_day_brings_the_cards_back(page, file_url):
+    page.clock.set_fixed_time("2026-03-02T09:00:00")
+    page.goto(file_url(f"study/{FAMILY}.html"))
+    page.wait_for_selector("#begin-reads")
+    page.click("#begin-reads")
+    page.click("#unknown")
+    page.click("#leave")
+    assert "1 card is due today" in page.inner_text(".asks").replace("\u00a0", " ")
+    page.evaluate("() => benchlore.study.page.settled()")
+    page.clock.set_fixed_time("2026-03-03T09:00:00")
+    page.reload()
+    page.wait_for_selector("#begin-path")
+    page.click("#begin-path")
+    first = page.evaluate("() => new URLSearchParams(location.hash.slice(1)).get('cards').split(' ')[0]")
+    assert first.startswith("reads/")
