@@ -7,10 +7,10 @@ import sys
 from collections.abc import Sequence
 from typing import Any
 
-from benchlore.commands import bench, build, check, export, new, rules
+from benchlore.commands import bench, build, check, export, new, plan, rank, rules
 from benchlore.commands.options import UsageError
 
-COMMANDS = (build, check, rules, new, export, bench)
+COMMANDS = (build, check, rules, new, export, rank, plan, bench)
 
 
 class _Parser(argparse.ArgumentParser):

@@ -1,0 +1,87 @@
+"""What `rank` and `plan` share: the case they are asked about, its refusals, the cautions of the work."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import textwrap
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from benchlore.book.links import by_severity, hazards_of_fault, hazards_of_measurement
+from benchlore.book.model import Book
+from benchlore.circuit.cautions import FIRST
+from benchlore.commands.options import UsageError, add_root, open_book
+from benchlore.diagnosis.case import Case, CaseError, make_case
+from benchlore.diagnosis.reading import ReadingError
+
+WIDTH = 100
+
+
+def add_case(parser: argparse.ArgumentParser) -> None:
+    """Declare `--revision`, `--meter`, `--format` and `--root`."""
+    parser.add_argument(
+        "--revision", metavar="R", help="revision of the board (default: any; then every fault counts)"
+    )
+    parser.add_argument("--meter", metavar="ID", help="the meter that reads (default: the shop's own)")
+    parser.add_argument("--format", choices=("json", "text"), default="text", help="form (default: text)")
+    add_root(parser)
+
+
+def open_case(args: argparse.Namespace) -> tuple[Book, Case]:
+    """The book and the case that was asked for. Raises CaseError for names that the book lacks.
+
+    Says on the error stream how many records could not be read: their faults are not among the answers.
+    """
+    loaded = open_book(args)
+    unread = sorted({finding.file for finding in loaded.findings if finding.severity == "error"})
+    if unread:
+        files = f"{len(unread)} record file{'s' if len(unread) > 1 else ''}"
+        print(
+            f"benchlore: {files} with errors, left out in whole or in part ({', '.join(unread)}); "
+            "'benchlore check' says why",
+            file=sys.stderr,
+        )
+    return loaded.book, make_case(loaded.book, args.family, args.revision, args.meter)
+
+
+def refusing(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Namespace], int]:
+    """The command; names that the book lacks and readings that it cannot take are refused, with the mend."""
+
+    def command(args: argparse.Namespace) -> int:
+        try:
+            return run(args)
+        except (CaseError, ReadingError) as error:
+            raise UsageError(str(error)) from error
+
+    return command
+
+
+def hazards_of_step(book: Book, case: Case, kind: str, id_: str) -> tuple[str, ...]:
+    """The hazards of a step, most serious first; none of escalation."""
+    if kind == "measure":
+        return hazards_of_measurement(book, book.families[case.family].measurements[id_])
+    return hazards_of_fault(book, book.faults[id_]) if kind == "fix" else ()
+
+
+def caution_lines(book: Book, hazards: Iterable[str]) -> list[str]:
+    """What can hurt in this work and how to avoid it, as text under its signal words."""
+    met = (book.hazards[name] for name in by_severity(book, hazards))
+    said = (f"{hazard.signal.upper()}: {hazard.title}. {' '.join(hazard.avoid[:2])}" for hazard in met)
+    return ["CAUTION", _bullet(FIRST), *map(_bullet, said)]
+
+
+def _bullet(text: str) -> str:
+    return textwrap.fill(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+
+
+def board(book: Book, case: Case) -> str:
+    """`Petrel 13, revision B, read with: Hand-held meter, 3 1/2 digits`."""
+    revision = f"revision {case.revision}" if case.revision else "any revision"
+    return f"{book.families[case.family].title}, {revision}, read with: {book.meters[case.meter].title}"
+
+
+def print_json(value: Mapping[str, Any]) -> None:
+    """Print an answer as JSON."""
+    print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))

@@ -1,0 +1,121 @@
+"""`benchlore plan`: the cheapest way through a symptom, as a tree."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import Any
+
+from benchlore.book.model import Book
+from benchlore.commands.cases import (
+    add_case,
+    board,
+    caution_lines,
+    hazards_of_step,
+    open_case,
+    print_json,
+    refusing,
+)
+from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.plan import Node, Plan, nodes, plan
+from benchlore.diagnosis.posterior import evidence
+from benchlore.site.outline import Line, outline
+
+
+def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = subparsers.add_parser(
+        "plan",
+        help="the cheapest way through a symptom",
+        description="What to measure and what to fix, in the order that costs the least expected minutes, "
+        "beside the best order of fixes without measuring.",
+    )
+    parser.add_argument("family", metavar="FAMILY", help="a board family, such as petrel-13")
+    parser.add_argument("symptom", metavar="SYMPTOM", help="what the device does, such as pack-not-seen")
+    add_case(parser)
+    parser.set_defaults(run=refusing(run))
+
+
+def run(args: argparse.Namespace) -> int:
+    """Plan, print, and return the exit code."""
+    book, case = open_case(args)
+    evidence(case, [args.symptom])
+    found = plan(case, args.symptom)
+    if args.format == "json":
+        print_json(as_json(case, found))
+    else:
+        print("\n".join(_lines(book, case, found)))
+    return 0
+
+
+def as_json(case: Case, found: Plan) -> dict[str, Any]:
+    """The answer after `schema/plan.schema.json`."""
+    return {
+        "format": 1,
+        "family": found.family,
+        "revision": case.revision,
+        "meter": case.meter,
+        "symptom": found.symptom,
+        "expected_minutes": found.expected,
+        "without_measuring": {
+            "faults": list(found.guess.faults),
+            "expected_minutes": found.guess.expected,
+        },
+        "tree": _step_json(found.tree),
+    }
+
+
+def _step_json(step: Node) -> dict[str, Any]:
+    return {
+        "kind": step.kind,
+        "id": step.id or None,
+        "reach": step.reach,
+        "minutes": step.minutes,
+        "expected_minutes": step.expected,
+        "success": step.success if step.kind == "fix" else None,
+        "branches": [
+            {"outcome": branch.outcome, "probability": branch.probability, "then": _step_json(branch.then)}
+            for branch in step.branches
+        ],
+        "failed": _step_json(step.failed) if step.failed is not None else None,
+    }
+
+
+def _lines(book: Book, case: Case, found: Plan) -> Iterator[str]:
+    shown = outline(found.tree)
+    steps = [line.step for line in shown.lines if line.step is not None]
+    met = [name for step in steps for name in hazards_of_step(book, case, step.kind, step.id)]
+    yield from caution_lines(book, met)
+    yield ""
+    yield board(book, case)
+    yield f"Shows: {book.symptoms[found.symptom].title}"
+    yield f"By this plan:      {found.expected:.0f} min expected"
+    yield f"Without measuring: {found.guess.expected:.0f} min expected, fixing in the best order"
+    yield ""
+    for line in shown.lines:
+        yield f"{'  ' * line.depth}{_when(line)}{_what(book, case, line)}"
+    yield ""
+    count = sum(1 for _ in nodes(found.tree))
+    yield f"{len(steps)} of {count} steps; the others are rarer. --format json gives all of them."
+
+
+def _when(line: Line) -> str:
+    """The outcome that leads to a step, and the share of the jobs that come to it."""
+    share = f"[{line.share * 100:.1f} %] "
+    if line.after_fix:
+        return share + "not mended: "
+    return share + (f"{' or '.join(line.outcomes)}: " if line.outcomes else "")
+
+
+def _what(book: Book, case: Case, line: Line) -> str:
+    step = line.step
+    if step is None:
+        return "rare; rank what the bench shows"
+    if step.kind == "measure":
+        asks = book.families[case.family].measurements[step.id].asks
+        after = " Then rank what the bench shows." if line.last else ""
+        return f"measure {step.id}, {step.minutes:.0f} min. {asks}{after}"
+    if step.kind == "fix":
+        mends = f"mends {step.success * 100:.0f} % of these"
+        return f"fix {step.id}, {step.minutes:.0f} min with its proof, {mends}"
+    return f"escalate to {book.shop.escalate_to}, {step.minutes:.0f} min"

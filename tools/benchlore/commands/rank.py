@@ -1,0 +1,200 @@
+"""`benchlore rank`: what the readings say, how likely each fault is, and what to do next."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from benchlore.book.model import Book
+from benchlore.commands.cases import (
+    WIDTH,
+    add_case,
+    board,
+    caution_lines,
+    hazards_of_step,
+    open_case,
+    print_json,
+    refusing,
+)
+from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.posterior import Evidence, evidence
+from benchlore.diagnosis.rank import Action, Ranking, rank
+from benchlore.diagnosis.reading import Reading, ReadingError, read
+from benchlore.diagnosis.verdict import Verdict
+
+_SHOWN = 0.005  # probability from which a fault gets a line of its own
+_BAR = 20
+_ACTIONS = 5
+
+
+def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = subparsers.add_parser(
+        "rank",
+        help="how likely each fault is",
+        description="From the symptoms and the readings taken so far: what each reading means on this meter, "
+        "how likely each fault is, and what to do next for the least expected minutes.",
+    )
+    parser.add_argument("family", metavar="FAMILY", help="a board family, such as petrel-13")
+    parser.add_argument(
+        "--symptom",
+        metavar="S",
+        nargs="+",
+        action="extend",
+        required=True,
+        help="what the device does, such as pack-not-seen; several may follow",
+    )
+    parser.add_argument(
+        "--reading",
+        metavar="M=VALUE",
+        nargs="+",
+        action="extend",
+        default=[],
+        help="a measurement and what the meter shows ('main-rail-pack-out=8.19 V', 'x=OL') or what is seen; "
+        "in the order taken",
+    )
+    add_case(parser)
+    parser.set_defaults(run=refusing(run))
+
+
+def run(args: argparse.Namespace) -> int:
+    """Rank, print, and return the exit code."""
+    book, case = open_case(args)
+    known = evidence(case, args.symptom, [_reading(book, case, text) for text in args.reading])
+    found = rank(book, case, known)
+    if args.format == "json":
+        print_json(as_json(book, case, known, found))
+    else:
+        print("\n".join(_lines(book, case, known, found)))
+    return 0
+
+
+def _reading(book: Book, case: Case, text: str) -> Reading:
+    """A reading as typed. Raises CaseError for an unknown measurement, ReadingError for no reading."""
+    measure, equals, typed = text.partition("=")
+    measure = measure.strip()
+    if not equals:
+        raise ReadingError(
+            f"--reading: '{text}' is not a measurement with its reading",
+            "write it as MEASUREMENT=VALUE, in quotes where it holds a blank",
+        )
+    evidence(case, (), [Reading(measure, typed)])
+    measurement = book.families[case.family].measurements[measure]
+    try:
+        return read(measurement, book.meters[case.meter], typed)
+    except ReadingError as error:
+        raise ReadingError(f"--reading {measure}: {error.reason}", error.mend) from error
+
+
+def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str, Any]:
+    """The answer after `schema/rank.schema.json`."""
+    return {
+        "format": 1,
+        "family": case.family,
+        "revision": case.revision,
+        "meter": case.meter,
+        "symptoms": list(known.symptoms),
+        "readings": [_verdict_json(case, one) for one in found.verdicts],
+        "faults": [
+            {"id": one.id, "title": book.faults[one.id].title, "probability": one.probability}
+            for one in found.faults
+        ],
+        "not_in_book": found.not_in_book,
+        "explained": found.explained,
+        "clashes": list(found.clashes),
+        "next": [
+            {
+                "kind": action.kind,
+                "id": action.id or None,
+                "minutes": action.minutes,
+                "expected_minutes": action.expected,
+                "hazards": list(hazards_of_step(book, case, action.kind, action.id)),
+            }
+            for action in found.next
+        ],
+    }
+
+
+def _verdict_json(case: Case, one: Verdict) -> dict[str, Any]:
+    return {
+        "measurement": one.reading.measure,
+        "typed": one.reading.typed,
+        "value": one.reading.value,
+        "unit": case.scales[one.reading.measure].unit,
+        "over_range": one.reading.over_range,
+        "standard_uncertainty": one.uncertainty,
+        "outcomes": dict(one.outcomes),
+        "outcome": one.outcome,
+        "verdict": one.kind,
+        "says": one.says,
+    }
+
+
+def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[str]:
+    first = found.next[0]
+    yield from caution_lines(book, hazards_of_step(book, case, first.kind, first.id))
+    yield ""
+    yield board(book, case)
+    yield from (f"Shows: {book.symptoms[name].title}" for name in known.symptoms)
+    if found.verdicts:
+        yield "\nWhat each reading says by itself"
+        for one in found.verdicts:
+            yield from _verdict_lines(one)
+    yield "\nHow likely each fault is"
+    if not found.explained:
+        yield from _unexplained(found)
+    yield from _fault_lines(book, found)
+    yield "\nWhat to do next (minutes now, expected minutes to the end of the job when it is done first)"
+    for number, action in enumerate(found.next[:_ACTIONS], 1):
+        yield f"  {number}. {action.minutes:5.1f} {action.expected:6.1f}  {_what(book, case, action)}"
+
+
+def _verdict_lines(one: Verdict) -> Iterator[str]:
+    said = f"{one.reading.measure}: {one.says}"
+    yield textwrap.fill(said, WIDTH, initial_indent="  ", subsequent_indent="      ")
+    shares = [f"{name} {_percent(share)}" for name, share in one.outcomes if share >= _SHOWN]
+    if one.kind == "undecided":
+        yield f"      {', '.join(shares)}"
+
+
+def _unexplained(found: Ranking) -> Iterator[str]:
+    likely = _percent(found.not_in_book)
+    yield f"  Nothing in the book explains this ({likely}). Check the points and the set-ups."
+    for name in found.clashes:
+        fits = next((fit.faults for fit in found.fits if fit.measure == name), ())
+        whom = ", ".join(fits[:4]) + (f" and {len(fits) - 4} others" if len(fits) > 4 else "")
+        yield textwrap.fill(
+            f"{name} clashes with the likeliest fault; it speaks for {whom or 'no fault of the book'}",
+            WIDTH,
+            initial_indent="    - ",
+            subsequent_indent="      ",
+        )
+
+
+def _fault_lines(book: Book, found: Ranking) -> Iterator[str]:
+    shown = [one for one in found.faults if one.probability >= _SHOWN]
+    for one in shown:
+        yield _bar(one.probability, f"{book.faults[one.id].title} ({one.id})")
+    rest = found.faults[len(shown) :]
+    if rest:
+        others = f"{len(rest)} other{'s' if len(rest) > 1 else ''}"
+        yield _bar(sum(one.probability for one in rest), f"{others} of the book, together")
+    yield _bar(found.not_in_book, "not in the book")
+
+
+def _bar(share: float, label: str) -> str:
+    return f"  {_percent(share):>6}  {'#' * round(share * _BAR):<{_BAR}}  {label}"
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.1f} %"
+
+
+def _what(book: Book, case: Case, action: Action) -> str:
+    if action.kind == "measure":
+        return f"measure {action.id}: {book.families[case.family].measurements[action.id].asks}"
+    if action.kind == "fix":
+        return f"fix {action.id}: {book.faults[action.id].title}"
+    return f"escalate to {book.shop.escalate_to}"

@@ -1,0 +1,156 @@
+"""A plan as lines, one a step, indented below the step that leads there; rare branches are folded.
+
+The tree of a plan has hundreds of steps, most of them hardly ever reached. The outline shows the likeliest
+steps that fit a sheet of paper and names the outcomes whose steps it leaves out.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import count
+
+from benchlore.diagnosis.plan import Branch, Node
+
+LONGEST = 36  # steps
+RARE = 0.01  # share of jobs below which a step is folded in any case
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a plan.
+
+    `depth`: measurements above it. `parent`: number of the line that leads here, None for the first.
+    `outcomes`: of the measurement above that lead here; empty for the first step and for what follows a fix
+    that does not help (`after_fix`). `share`: of the jobs that come here. `step`: what to do; None for the
+    line that stands for folded outcomes. `last`: a measurement none of whose outcomes is shown.
+    """
+
+    depth: int
+    parent: int | None
+    outcomes: tuple[str, ...]
+    share: float
+    step: Node | None
+    after_fix: bool = False
+    last: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The lines of a plan, and the share of jobs that ends in a step that is shown."""
+
+    lines: tuple[Line, ...]
+    ends_shown: float
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A step on the way to a fix: a measurement with its outcome, or another fix that does not help."""
+
+    step: Node
+    outcome: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a plan reaches a fault's fix most often.
+
+    `turns` lead to `fix`. `minutes`: of the turns and the fix with its proof. `share`: of the jobs with this
+    fault that the plan mends, those that go this way.
+    """
+
+    turns: tuple[Turn, ...]
+    fix: Node
+    minutes: float
+    share: float
+
+    @property
+    def before(self) -> float:
+        """Minutes before the fix."""
+        return self.minutes - self.fix.minutes
+
+
+def outline(tree: Node, longest: int = LONGEST, rare: float = RARE) -> Outline:
+    """The likeliest steps of a plan as lines, at most `longest` of them, and lines that stand for the rest."""
+    shown = _likeliest(tree, longest, rare)
+    lines: list[Line] = []
+    ends = 0.0
+
+    def walk(step: Node, depth: int, parent: int | None, outcomes: tuple[str, ...], after_fix: bool) -> None:
+        nonlocal ends
+        number = len(lines)
+        last = bool(step.branches) and not any(id(same[0].then) in shown for same in _branches(step))
+        lines.append(Line(depth, parent, outcomes, step.reach, step, after_fix, last))
+        ends += step.reach * (1.0 if step.kind == "escalate" else step.success)
+        folded: list[Branch] = []
+        for same in _branches(step):
+            if id(same[0].then) in shown:
+                names = tuple(branch.outcome for branch in same)
+                walk(_together(same), depth + 1, number, names, after_fix=False)
+            else:
+                folded += same
+        if folded and not last:
+            names = tuple(branch.outcome for branch in folded)
+            share = sum(branch.then.reach for branch in folded)
+            lines.append(Line(depth + 1, number, names, share, None))
+        if step.failed is not None and id(step.failed) in shown:
+            walk(step.failed, depth, number, (), after_fix=True)
+
+    walk(tree, 0, None, (), after_fix=False)
+    return Outline(tuple(lines), ends)
+
+
+def _likeliest(tree: Node, longest: int, rare: float) -> frozenset[int]:
+    """Identities of the steps to show: the most often reached ones; a step is never reached oftener than its
+    parent."""
+    order = count()
+    waiting = [(-tree.reach, next(order), tree)]
+    shown: set[int] = set()
+    while waiting and len(shown) < longest:
+        _, _, step = heapq.heappop(waiting)
+        shown.add(id(step))
+        following = [same[0].then for same in _branches(step)]
+        if step.failed is not None:
+            following.append(step.failed)
+        for then in following:
+            if then.reach >= rare:
+                heapq.heappush(waiting, (-then.reach, next(order), then))
+    return frozenset(shown)
+
+
+def _branches(step: Node) -> list[list[Branch]]:
+    """The outcomes of a measurement, likeliest first; those that escalate at once stand together, last."""
+    ranked = sorted(step.branches, key=lambda branch: -branch.probability)
+    alone = [[branch] for branch in ranked if branch.then.kind != "escalate"]
+    given_up = [branch for branch in ranked if branch.then.kind == "escalate"]
+    return [*alone, given_up] if given_up else alone
+
+
+def _together(same: list[Branch]) -> Node:
+    first = same[0].then
+    if len(same) == 1:
+        return first
+    return Node("escalate", "", sum(b.then.reach for b in same), first.minutes, first.expected)
+
+
+def way_to(tree: Node, fault: str) -> Way | None:
+    """The way that most of a fault's jobs take through a plan; None when the plan never tries its fix."""
+    found = [(turns, fix) for turns, fix in _ways(tree, ()) if fix.id == fault]
+    if not found:
+        return None
+    mended = [fix.reach * fix.success for _, fix in found]
+    best = max(range(len(found)), key=lambda i: (mended[i], -i))
+    turns, fix = found[best]
+    total = sum(mended)
+    minutes = sum(turn.step.minutes for turn in turns) + fix.minutes
+    return Way(turns, fix, minutes, mended[best] / total if total > 0 else 0.0)
+
+
+def _ways(step: Node, turns: tuple[Turn, ...]) -> Iterator[tuple[tuple[Turn, ...], Node]]:
+    if step.kind == "fix":
+        yield turns, step
+        if step.failed is not None:
+            yield from _ways(step.failed, (*turns, Turn(step, None)))
+    for branch in step.branches:
+        yield from _ways(branch.then, (*turns, Turn(step, branch.outcome)))
