@@ -10,11 +10,12 @@ from markupsafe import Markup
 from benchlore.book.model import Family, TestPoint
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
-WIDTH = 400.0
+WIDTH = 384.0
 WIDE = 820.0
 _SIZE = 15.0
 _POINT = 16.0
 _MARGIN = 2.0
+_CROWDED = 0.12  # share of a landmark's name that may be covered
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +142,7 @@ class _Sketch:
         )
 
     def _name(self, name: str, box: Box) -> Iterator[Markup]:
-        """The landmark's name inside it where it fits, else where it covers least."""
+        """The landmark's name inside it where it fits, else where it covers least, or nowhere."""
         inside = wrap(name, box.right - box.left - 6, _SIZE)
         tall = len(inside) * (_SIZE + 2)
         fits = (
@@ -168,6 +169,9 @@ class _Sketch:
                     Box(x - width / 2, y - high / 2, x + width / 2, y + high / 2),
                 ]
             )
+        area = (chosen.right - chosen.left) * (chosen.bottom - chosen.top)
+        if sum(chosen.overlap(other) for other in self.taken) > _CROWDED * area:
+            return  # a name that nobody can read helps nobody; the outline stays
         self.taken.append(chosen)
         middle = (chosen.left + chosen.right) / 2
         step = (chosen.bottom - chosen.top) / len(lines)
@@ -199,7 +203,12 @@ class _Sketch:
             covered = sum(box.overlap(other) for other in self.parts)
             return 4 * outside + 2 * sum(box.overlap(other) for other in self.taken) + covered
 
-        return min(offers, key=cost)
+        return min((self._onto(box) for box in offers), key=cost)
+
+    def _onto(self, box: Box) -> Box:
+        """A label's box, moved sideways onto the board."""
+        move = max(-box.left, 0) + min(self.width - box.right, 0)
+        return Box(box.left + move, box.top, box.right + move, box.bottom)
 
 
 def _in_words(probes: list[Probe], revision: str, side: str) -> str:
