@@ -3,7 +3,7 @@
   "use strict";
   document.documentElement.classList.replace("no-js", "js");
   try {
-    const site = document.querySelector('meta[name="benchlore-site"]').content;
+    const site = document.querySelector('meta[name="benchlore-site"]')?.getAttribute("content");
     const scheme = localStorage.getItem("benchlore/" + site + "/scheme");
     if (scheme === '"light"' || scheme === '"dark"') document.documentElement.dataset.scheme = JSON.parse(scheme);
   } catch {

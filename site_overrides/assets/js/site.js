@@ -2,8 +2,8 @@
 (function () {
   "use strict";
 
-  const benchlore = (window.benchlore = window.benchlore || {});
-  const store = benchlore.store;
+  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+  const store = /** @type {SiteStore} */ (benchlore.store);
   /** @param {string} id */
   const byId = (id) => document.getElementById(id);
 

@@ -6,11 +6,10 @@
   "use strict";
 
   /**
-   * @typedef {{op: string, key?: string, value?: string, site: string, id: number}} Question
    * @typedef {{ok: boolean, value?: unknown, reason?: string, id: number}} Answer
    */
 
-  const benchlore = (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
   /** @param {string} name */
   const meta = (name) => {
     const found = document.querySelector('meta[name="' + name + '"]');
