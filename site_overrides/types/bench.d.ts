@@ -432,6 +432,17 @@ interface BenchUi {
   focus: string;
 }
 
+/** What changes on the page. */
+interface BenchDeskState {
+  log: BenchLog;
+  family: BenchFamily;
+  assessment: BenchAssessment | null;
+  ui: BenchUi;
+  /** The address that this page wrote last. */
+  written: string;
+}
+
+/** What a view reads. */
 interface BenchPage {
   readonly book: BenchBook;
   readonly family: BenchFamily;
@@ -639,6 +650,43 @@ interface BenchScripts extends Benchlore {
   rankingView: { render(page: BenchPage): HTMLElement };
   historyView: { render(page: BenchPage): HTMLElement };
   dialogs: Record<"keys" | "list" | "jobs", (page: BenchPage) => HTMLDialogElement>;
+  desk: {
+    state: BenchDeskState;
+    NO_FAMILY: BenchFamily;
+    freshUi(view: "setup" | "work"): BenchUi;
+    freshId(): string;
+    now(): string;
+    withId(from: BenchLog, id: string): BenchLog;
+    snapshot(): BenchPage;
+    faultTitle(id: string): string;
+    actionName(action: { kind: BenchKind; id: string }): string;
+    take(step: BenchStep): void;
+    changed(): void;
+    compute(): void;
+    keep(): void;
+    writeAddress(): void;
+  };
+  deskView: {
+    root: HTMLElement;
+    mount(): void;
+    show(): void;
+    showSheet(): void;
+    speak(words: string): void;
+    message(id: string, text: string, label?: string, press?: () => void): void;
+    dropMessage(id: string): void;
+    download(name: string, type: string, text: string): void;
+  };
+  opening: {
+    startNew(): Promise<void>;
+    openLog(opened: BenchLog): Promise<void>;
+    adopt(job: BenchJob, name: string): Promise<void>;
+    openAddress(hash: string): Promise<boolean>;
+    loadFamily(id: string): Promise<BenchFamily>;
+    rememberedRevision(id: string): Promise<string>;
+    refresh(): Promise<void>;
+  };
+  acts: BenchActs;
+  deskKeys: { onKey(event: KeyboardEvent): void };
   bench: {
     /** Resolves once the page shows its first view. */
     ready: Promise<void>;

@@ -216,7 +216,7 @@
   }
 
   /**
-   * A measurement in few words: `MAIN at F1, DC volts`.
+   * A measurement in few words: `MAIN at F1, DC volts`; with its bench state where another one differs by that alone.
    * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {string} id
@@ -227,7 +227,18 @@
     const point = family.points[measurement.point];
     const mode = book.modes[measurement.mode];
     const unplugged = measurement.unplugged.length ? ", " + measurement.unplugged.join(" and ") + " out" : "";
-    return (point ? point.net + " at " : "") + measurement.point + ", " + (mode ? mode.word : measurement.mode) + unplugged;
+    const state = book.states[measurement.state];
+    const twin = Object.values(family.measurements).some((other) => other.state !== measurement.state && alike(other, measurement));
+    const name = (point ? point.net + " at " : "") + measurement.point + ", " + (mode ? mode.word : measurement.mode) + unplugged;
+    return twin && state ? name + " (" + state.title.toLowerCase() + ")" : name;
+  }
+
+  /**
+   * @param {BenchMeasurement} one
+   * @param {BenchMeasurement} other
+   */
+  function alike(one, other) {
+    return one.point === other.point && one.mode === other.mode && one.unplugged.join() === other.unplugged.join();
   }
 
   /**

@@ -165,7 +165,7 @@
     return h(
       "article",
       { class: "sheet", "aria-label": sheet.title },
-      h("h1", null, sheet.title),
+      h("h2", { class: "sheet-title" }, sheet.title),
       h("dl", { class: "sheet-facts" }, sheet.facts.map(([name, words]) => h("div", null, h("dt", null, name), h("dd", null, words || "\u2013")))),
       sheet.hazards.length ? h("ul", { class: "sheet-hazards" }, sheet.hazards.map((line) => h("li", null, line))) : null,
       h(
@@ -183,7 +183,7 @@
 
   /** @param {BenchSheet} sheet */
   function ranking(sheet) {
-    return h("section", null, h("h2", null, "Ranking"), h("ol", null, sheet.ranking.map(([title, p]) => h("li", null, title + ", " + p))));
+    return h("section", null, h("h3", null, "Ranking by the readings"), h("ol", null, sheet.ranking.map(([title, p]) => h("li", null, title + ", " + p))));
   }
 
   /** @param {BenchSheet} sheet */
@@ -192,7 +192,7 @@
     return h(
       "section",
       null,
-      h("h2", null, sheet.fix.title),
+      h("h3", null, sheet.fix.title),
       h("ol", null, sheet.fix.steps.map((line) => h("li", null, line))),
       sheet.fix.parts.length ? h("p", null, "Takes: " + sheet.fix.parts.join("; ")) : null
     );

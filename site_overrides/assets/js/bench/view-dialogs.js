@@ -129,7 +129,7 @@
       h(
         "p",
         { class: "actions" },
-        button("New job", () => page.act.newJob(), { key: "n", class: "primary", id: "jobs-new" }),
+        button("New job", () => page.act.newJob(), { class: "primary", id: "jobs-new" }),
         button("Save this job to a file", () => page.act.saveFile("json"), { id: "jobs-save" }),
         button("Save as Markdown", () => page.act.saveFile("md"), { id: "jobs-md" }),
         h("label", { class: "file" }, "Open a job\u2019s file", h("input", { type: "file", id: "jobs-file", accept: ".json,application/json", onchange: (/** @type {Event} */ event) => page.act.openFile(/** @type {HTMLInputElement} */ (event.target)) }))

@@ -20,7 +20,7 @@
     return h(
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
-      benchlore.parts.hazards(book, fault.hazards, []),
+      benchlore.parts.hazards(book, fault.hazards, page.met),
       h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
       h("h2", { id: "next-title", tabindex: "-1" }, fault.fix.action + " " + fault.part + ": " + fault.title),
       h("p", { class: "asks" }, row ? share(row.p) + " likely. " : "", minutes(cost) + " with its parts and its proof."),
@@ -250,7 +250,8 @@
         button("Save the job", () => page.act.saveFile("json"), { id: "save-json" }),
         button("Save as Markdown", () => page.act.saveFile("md"), { id: "save-md" }),
         button("New job", () => page.act.newJob(), { key: "n", id: "new-job-closed" })
-      )
+      ),
+      h("div", { class: "sheet-shown" }, benchlore.sheet.page(benchlore.sheet.sheetOf(page.book, page.family, page.job, page.assessment)))
     );
   }
 

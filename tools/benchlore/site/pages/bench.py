@@ -39,6 +39,11 @@ SCRIPTS = (
             "view-history",
             "view-dialogs",
             "sheet",
+            "desk",
+            "desk-view",
+            "desk-open",
+            "desk-acts",
+            "desk-keys",
             "page",
         )
     ),

@@ -1,0 +1,363 @@
+/*
+ * What a person can do on the page: choose, enter, try out, prove, undo, open, save.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const book = benchlore.benchBook;
+  const { state: desk, snapshot, actionName, take, changed, now } = benchlore.desk;
+  const { show, showSheet, speak, message, dropMessage, download } = benchlore.deskView;
+  const { startNew, openLog, adopt, loadFamily, rememberedRevision } = benchlore.opening;
+
+  /** @type {BenchActs} */
+  const act = {
+    set(setup) {
+      const before = benchlore.job.present(desk.log);
+      const other = setup.family !== undefined && setup.family !== before.family;
+      const focus = document.activeElement ? document.activeElement.id : "";
+      desk.log = benchlore.job.take(desk.log, { do: "set", setup });
+      desk.ui.refusals = {};
+      desk.ui.focus = focus;
+      if (!other) return changed();
+      const chosen = setup.family || "";
+      void Promise.all([loadFamily(chosen), rememberedRevision(chosen)]).then(([data, revision]) => {
+        if (benchlore.job.present(desk.log).family !== chosen) return;
+        desk.family = data;
+        if (revision) desk.log = benchlore.job.take(desk.log, { do: "set", setup: { revision } });
+        changed();
+      });
+    },
+
+    toggleSymptom(id) {
+      const { symptoms } = benchlore.job.present(desk.log);
+      desk.ui.focus = symptoms.includes(id) && document.activeElement && document.activeElement.classList.contains("chip") ? "symptom-text" : "symptom-" + id;
+      take({ do: "set", setup: { symptoms: symptoms.includes(id) ? symptoms.filter((one) => one !== id) : [...symptoms, id] } });
+    },
+
+    pickSymptom(id) {
+      const { symptoms } = benchlore.job.present(desk.log);
+      desk.ui.drafts.symptom = "";
+      desk.ui.focus = "symptom-text";
+      const symptom = book.symptoms[id];
+      speak((symptom ? symptom.title : id) + " chosen. Type another, or press Enter to go on.");
+      if (symptoms.includes(id)) return show();
+      take({ do: "set", setup: { symptoms: [...symptoms, id] } });
+    },
+
+    typeSymptom(text) {
+      desk.ui.drafts.symptom = text;
+      desk.ui.focus = "symptom-text";
+      show();
+    },
+
+    typeList(text) {
+      desk.ui.drafts.list = text;
+      desk.ui.focus = "list-text";
+      show();
+    },
+
+    type(key, text) {
+      desk.ui.drafts[key] = text;
+    },
+
+    work() {
+      const job = benchlore.job.present(desk.log);
+      desk.ui.refusals = {};
+      if (!desk.assessment) {
+        const reason = job.family ? "no symptom is chosen yet" : "no board family is chosen yet";
+        const mend = job.family ? "choose what the board does" : "choose the board that is on the bench";
+        desk.ui.refusals.setup = { reason, mend };
+        desk.ui.focus = job.family ? "symptom-text" : "family-" + (book.families[0] ? book.families[0].id : "");
+        return show();
+      }
+      desk.ui.view = "work";
+      desk.ui.focus = "next";
+      speak("Next: " + actionName(snapshot().next) + ".");
+      show();
+    },
+
+    setup() {
+      desk.ui.view = "setup";
+      desk.ui.focus = "setup-title";
+      show();
+    },
+
+    useMeter(id) {
+      desk.ui.readingMeter = id;
+      desk.ui.focus = "reading-meter";
+      show();
+    },
+
+    enter(measure, text) {
+      const judged = judge(measure, text);
+      if (judged.refusal) return refuse("read-" + measure, text, judged.refusal, "reading");
+      delete desk.ui.drafts["read-" + measure];
+      const meter = desk.ui.readingMeter || benchlore.job.present(desk.log).meter;
+      desk.ui.readingMeter = "";
+      desk.ui.focus = "verdict";
+      take({ do: "add", entry: { kind: "reading", measure, meter, text: text.trim(), at: now() } });
+      speak(benchlore.verdictView.say(snapshot(), judged) + " Next: " + actionName(snapshot().next) + ".");
+    },
+
+    whatIf(measure, text) {
+      const judged = judge(measure, text);
+      if (judged.refusal) return refuse("read-" + measure, text, judged.refusal, "reading");
+      const page = snapshot();
+      const entry = /** @type {BenchEntry} */ ({ kind: "reading", measure, meter: page.readingMeter, text: text.trim(), at: "" });
+      const job = Object.assign({}, page.job, { entries: [...page.job.entries, entry] });
+      desk.ui.refusals = {};
+      desk.ui.trial = { judged, assessment: benchlore.assess.assess(book, desk.family, job) };
+      desk.ui.focus = "verdict-title";
+      speak("What if, not entered. " + benchlore.verdictView.say(page, judged));
+      show();
+    },
+
+    forget() {
+      desk.ui.trial = null;
+      desk.ui.focus = "reading";
+      show();
+    },
+
+    prove(id) {
+      const fault = desk.family.faults[id];
+      const meter = snapshot().readingMeter;
+      const measures = benchlore.cases.proofMeasures(desk.family, fault);
+      /** @type {Record<string, BenchRefusal>} */
+      const refusals = {};
+      /** @type {BenchTaken[]} */
+      const confirm = [];
+      let proved = true;
+      measures.forEach((measure) => {
+        const key = "proof-" + id + "-" + measure;
+        const text = (desk.ui.drafts[key] || "").trim();
+        const judged = judge(measure, text);
+        const wanted = desk.family.measurements[measure].outcomes.findIndex((outcome) => outcome.id === fault.fix.confirm[measure]);
+        if (judged.refusal) refusals[key] = judged.refusal;
+        else if (judged.verdict && judged.verdict.kind === "undecided" && judged.verdict.between.includes(wanted)) {
+          refusals[key] = { reason: "this meter cannot decide whether that is healthy", mend: "measure again, or with a better meter" };
+        } else if (judged.verdict && judged.verdict.kind === "outside") {
+          refusals[key] = { reason: "it fits no outcome of this measurement", mend: "check the point, the bench state and the leads" };
+        } else if (judged.verdict) proved = proved && judged.verdict.kind === "decided" && judged.verdict.index === wanted;
+        confirm.push({ measure, meter, text });
+      });
+      const symptom = desk.ui.drafts["symptom-" + id];
+      if (symptom !== "gone" && symptom !== "still") {
+        refusals["symptom-" + id] = { reason: "nothing is said of the symptom", mend: "say whether it is gone" };
+      }
+      desk.ui.refusals = refusals;
+      const first = measures.findIndex((measure) => refusals["proof-" + id + "-" + measure]);
+      if (first >= 0 || (symptom !== "gone" && symptom !== "still")) {
+        desk.ui.focus = first >= 0 ? "proof-" + (first + 1) : "symptom-gone";
+        return show();
+      }
+      proved = proved && symptom === "gone";
+      for (const measure of measures) delete desk.ui.drafts["proof-" + id + "-" + measure];
+      delete desk.ui.drafts["symptom-" + id];
+      desk.ui.readingMeter = "";
+      desk.ui.focus = proved ? "next" : "verdict";
+      take({ do: "add", entry: { kind: "fix", fault: id, result: proved ? "proved" : "failed", symptom, confirm, at: now() } });
+      speak(proved ? "Proved: " + fault.title + ". The job is closed." : "Not proved: " + fault.title + " is out of the running. Next: " + actionName(snapshot().next) + ".");
+    },
+
+    escalate() {
+      desk.ui.focus = "next";
+      take({ do: "add", entry: { kind: "escalate", at: now() } });
+      speak("Escalated. The job is closed.");
+    },
+
+    choose(kind, id) {
+      const known = desk.assessment ? desk.assessment.choices.find((one) => one.kind === kind && one.id === id) : undefined;
+      desk.ui.chosen = known || { kind, index: -1, id, minutes: 0, expected: 0 };
+      desk.ui.trial = null;
+      desk.ui.dialog = "";
+      desk.ui.focus = "next";
+      desk.ui.view = "work";
+      speak("Your choice: " + actionName(desk.ui.chosen) + ".");
+      show();
+    },
+
+    best() {
+      desk.ui.chosen = null;
+      desk.ui.trial = null;
+      desk.ui.focus = "next";
+      show();
+    },
+
+    undo() {
+      move(benchlore.job.undo(desk.log), "Undone.", "Nothing to undo.");
+    },
+
+    redo() {
+      move(benchlore.job.redo(desk.log), "Done again.", "Nothing to do again.");
+    },
+
+    edit(at) {
+      const before = desk.ui.editing;
+      desk.ui.editing = at;
+      desk.ui.refusals = {};
+      if (at >= 0) delete desk.ui.drafts["edit-" + at];
+      desk.ui.focus = at >= 0 ? "edit-text" : "edit-" + (before + 1);
+      if (at >= 0) {
+        const entry = benchlore.job.present(desk.log).entries[at];
+        if (entry && entry.kind === "reading") desk.ui.drafts["edit-" + at] = entry.text;
+      }
+      show();
+    },
+
+    change(at, text, meter) {
+      const entry = benchlore.job.present(desk.log).entries[at];
+      if (!entry || entry.kind !== "reading") return;
+      const judged = judge(entry.measure, text, meter);
+      if (judged.refusal) return refuse("edit-" + at, text, judged.refusal, "edit-text");
+      desk.ui.editing = -1;
+      delete desk.ui.drafts["edit-" + at];
+      desk.ui.focus = "edit-" + (at + 1);
+      take({ do: "edit", at, entry: { kind: "reading", measure: entry.measure, meter, text: text.trim(), at: entry.at } });
+      speak("Changed. " + benchlore.verdictView.say(snapshot(), judged));
+    },
+
+    removeEntry(at) {
+      desk.ui.editing = -1;
+      desk.ui.focus = "history-title";
+      take({ do: "remove", at });
+      speak("Entry " + (at + 1) + " removed. Undo brings it back.");
+    },
+
+    allFaults() {
+      desk.ui.allFaults = !desk.ui.allFaults;
+      desk.ui.focus = "all-faults";
+      show();
+    },
+
+    open(dialog) {
+      desk.ui.dialog = dialog;
+      desk.ui.removing = "";
+      desk.ui.focus = dialog === "list" ? "list-text" : dialog ? "over-title" : "";
+      if (dialog !== "jobs") return show();
+      void benchlore.keep.list().then((jobs) => {
+        desk.ui.jobs = jobs;
+        desk.ui.focus = "over-title";
+        show();
+      });
+    },
+
+    closed() {
+      desk.ui.dialog = "";
+    },
+
+    newJob() {
+      void startNew();
+    },
+
+    openJob(id) {
+      void benchlore.keep.load(id).then((kept) => {
+        if (!kept || !kept.log) return message("open", "This job cannot be read: " + (kept ? kept.damage : "it is gone") + ".");
+        return openLog(kept.log);
+      });
+    },
+
+    removeJob(id, sure) {
+      if (!sure) {
+        desk.ui.removing = id;
+        desk.ui.focus = id ? "remove-no" : "over-title";
+        return show();
+      }
+      void benchlore.keep.remove(id).then(async () => {
+        if (id === desk.log.base.id) await startNew();
+        act.open("jobs");
+      });
+    },
+
+    saveFile(form) {
+      const job = benchlore.job.present(desk.log);
+      const name = "job-" + (job.label.replace(/[^A-Za-z0-9-]+/g, "-") || job.id);
+      if (form === "json") return download(name + ".json", "application/json", benchlore.jobfile.format(job));
+      if (!desk.assessment) return message("file", "There is nothing to put on a job sheet yet: choose a board and a symptom first.");
+      download(name + ".md", "text/markdown", benchlore.sheet.markdown(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)));
+    },
+
+    saveRaw(kept) {
+      download("damaged-job-" + kept.id + ".json", "application/json", kept.raw);
+    },
+
+    openFile(input) {
+      const file = input.files && input.files[0];
+      if (!file) return;
+      const reader = new FileReader();
+      reader.onload = () => {
+        try {
+          adopt(benchlore.jobfile.parse(String(reader.result)), file.name);
+        } catch (error) {
+          message("file", file.name + " was not opened. " + (error instanceof Error ? error.message : String(error)) + " The job on the page is as it was.");
+          desk.ui.dialog = "";
+          show();
+        }
+      };
+      reader.onerror = () => message("file", file.name + " could not be read from the disk.");
+      reader.readAsText(file);
+    },
+
+    print() {
+      showSheet();
+      window.print();
+    },
+
+    dismiss(id) {
+      dropMessage(id);
+      desk.ui.focus = "next";
+      show();
+    },
+  };
+
+  /**
+   * @param {BenchLog} to
+   * @param {string} words
+   * @param {string} none
+   */
+  function move(to, words, none) {
+    if (to === desk.log) return speak(none);
+    const before = benchlore.job.present(desk.log).family;
+    desk.log = to;
+    const job = benchlore.job.present(desk.log);
+    desk.ui.editing = -1;
+    desk.ui.focus = "undo";
+    if (job.family === before) changed();
+    else {
+      void loadFamily(job.family).then((data) => {
+        desk.family = data;
+        changed();
+      });
+    }
+    speak(words + " " + benchlore.quantity.plural(job.entries.length, "entry", "entries") + " in the job.");
+  }
+
+  /**
+   * @param {string} measure
+   * @param {string} text
+   * @param {string} [meter]
+   */
+  function judge(measure, text, meter) {
+    const job = benchlore.job.present(desk.log);
+    const taken = { measure, meter: meter || desk.ui.readingMeter || job.meter, text };
+    const revision = desk.family.revisions[job.revision] ? job.revision : "";
+    const usual = book.meters[job.meter] ? job.meter : book.shop.default_meter;
+    return benchlore.assess.judge(book, desk.family, revision, usual, taken, -1, "");
+  }
+
+  /**
+   * @param {string} key
+   * @param {string} text
+   * @param {BenchRefusal} refusal
+   * @param {string} focus
+   */
+  function refuse(key, text, refusal, focus) {
+    desk.ui.refusals = { [key]: refusal };
+    desk.ui.drafts[key] = text;
+    desk.ui.focus = focus;
+    show();
+  }
+
+  
+
+  benchlore.acts = act;
+})();

@@ -1,0 +1,128 @@
+/*
+ * The keyboard: single letters while no field is in focus, digits that begin a reading.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { state: desk, snapshot } = benchlore.desk;
+  const act = benchlore.acts;
+  const { root } = benchlore.deskView;
+
+  /** @type {Record<string, (page: BenchPage) => void>} */
+  const LETTERS = {
+    g: () => {
+      if (desk.ui.view === "setup") act.work();
+    },
+    r: () => focusField(),
+    s: (page) => pickOther(page, 0),
+    t: (page) => pickOther(page, 1),
+    l: () => {
+      if (desk.assessment && desk.ui.view === "work") act.open("list");
+    },
+    b: () => {
+      if (desk.ui.view === "work") act.best();
+    },
+    w: (page) => {
+      const id = page.next.id;
+      if (working(page) && page.next.kind === "measure") act.whatIf(id, desk.ui.drafts["read-" + id] || "");
+    },
+    a: (page) => again(page),
+    u: () => act.undo(),
+    y: () => act.redo(),
+    k: () => focusAt("ranking-title"),
+    h: () => focusAt("history-title"),
+    e: () => act.setup(),
+    j: () => act.open("jobs"),
+    n: () => act.newJob(),
+    p: () => {
+      if (desk.assessment) act.print();
+    },
+    "?": () => act.open("keys"),
+  };
+
+  /** @param {BenchPage} page */
+  function working(page) {
+    return desk.ui.view === "work" && desk.assessment !== null && page.outcome.state === "open";
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {number} n
+   */
+  function pickOther(page, n) {
+    if (!working(page)) return;
+    const rest = page.assessment.choices.filter((one) => one.kind !== page.next.kind || one.id !== page.next.id);
+    if (rest[n]) act.choose(rest[n].kind, rest[n].id);
+  }
+
+  /** Measure again what the meter could not decide. @param {BenchPage} page */
+  function again(page) {
+    const last = working(page) ? page.assessment.taken[page.assessment.taken.length - 1] : undefined;
+    if (last && last.reading && desk.family.measurements[last.measure]) act.choose("measure", last.measure);
+  }
+
+  /** @param {string} id */
+  function focusAt(id) {
+    const element = document.getElementById(id);
+    if (!element) return;
+    element.focus();
+    element.scrollIntoView({ block: "nearest" });
+  }
+
+  function focusField() {
+    for (const id of ["reading", "proof-1", "proof-1-1", "answer-1"]) {
+      const element = document.getElementById(id);
+      if (element) return focusAt(id);
+    }
+  }
+
+  /** @param {KeyboardEvent} event */
+  function onKey(event) {
+    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
+    const target = event.target instanceof HTMLElement ? event.target : null;
+    if (event.key === "Escape") return escapeFrom(target);
+    if (desk.ui.dialog || isTyping(target) || (target && target !== document.body && !root.contains(target))) return;
+    const page = snapshot();
+    if (/^[0-9.,+\-\u2212]$/.test(event.key) && working(page) && digit(event.key)) return event.preventDefault();
+    const run = Object.prototype.hasOwnProperty.call(LETTERS, event.key) ? LETTERS[event.key] : null;
+    if (!run) return;
+    event.preventDefault();
+    run(page);
+  }
+
+  /**
+   * A digit outside a field: the number of an answer, or the beginning of the reading. True when it was used.
+   * @param {string} key
+   */
+  function digit(key) {
+    const answer = document.getElementById("answer-" + key);
+    if (answer) {
+      answer.click();
+      return true;
+    }
+    const field = document.getElementById("reading") || document.getElementById("proof-1");
+    if (!(field instanceof HTMLInputElement)) return false;
+    field.focus();
+    field.value += key;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    return true;
+  }
+
+  /** @param {HTMLElement | null} target */
+  function escapeFrom(target) {
+    if (desk.ui.dialog) return;
+    if (target && isTyping(target) && root.contains(target)) target.blur();
+    else if (desk.ui.trial) act.forget();
+  }
+
+  /** @param {HTMLElement | null} target */
+  function isTyping(target) {
+    if (!target) return false;
+    if (target instanceof HTMLInputElement) return !["radio", "checkbox", "button", "submit", "file"].includes(target.type);
+    return target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement || target.isContentEditable;
+  }
+
+  
+
+  benchlore.deskKeys = { onKey };
+})();

@@ -1,0 +1,203 @@
+/*
+ * Opening jobs: new ones, kept ones, those of a file or an address; and the data of their board family.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const book = benchlore.benchBook;
+  const { state: desk, NO_FAMILY, freshUi, freshId, now, withId, changed, compute, keep, writeAddress } = benchlore.desk;
+  const { show, message } = benchlore.deskView;
+
+  async function startNew() {
+    await benchlore.keep.settled();
+    const chosen = await benchlore.keep.defaults();
+    const known = book.families.some((one) => one.id === chosen.family);
+    const setup = {
+      family: known ? chosen.family : book.families.length === 1 ? book.families[0].id : "",
+      revision: known ? chosen.revision : "",
+      meter: book.meters[chosen.meter || ""] ? chosen.meter : book.shop.default_meter,
+    };
+    await openLog(benchlore.job.begin(benchlore.job.create(freshId(), setup, now())));
+  }
+
+  /**
+   * @param {BenchLog} opened
+   */
+  async function openLog(opened) {
+    const job = benchlore.job.present(opened);
+    const data = await loadFamily(job.family);
+    const messages = desk.ui.messages;
+    desk.log = opened;
+    desk.family = data;
+    desk.ui = freshUi("work");
+    desk.ui.messages = messages;
+    compute();
+    desk.ui.view = desk.assessment ? "work" : "setup";
+    desk.ui.focus = desk.assessment ? "next" : job.family ? "symptom-text" : "setup-title";
+    writeAddress();
+    show();
+  }
+
+  /**
+   * A job from a file: it goes on under its own id, or under a new one when this browser keeps another state of it.
+   * @param {BenchJob} job
+   * @param {string} name
+   */
+  async function adopt(job, name) {
+    const kept = job.id ? await benchlore.keep.load(job.id) : null;
+    const same = kept && kept.log && benchlore.job.same(benchlore.job.present(kept.log), job);
+    let opened = benchlore.job.begin(Object.assign({}, job, { id: job.id || freshId() }));
+    if (same && kept && kept.log) opened = kept.log;
+    else if (kept) {
+      opened = withId(opened, freshId());
+      message("file", name + " holds another state of a job that is kept here. Both are kept: this is the one of the file.");
+    }
+    await openLog(opened);
+    keep();
+  }
+
+  /**
+   * What an address asks for: a kept job, a job sent from elsewhere, or the start of one. False for an empty address.
+   * @param {string} hash
+   * @returns {Promise<boolean>}
+   */
+  async function openAddress(hash) {
+    let job;
+    try {
+      job = benchlore.address.decode(hash);
+    } catch (error) {
+      message("address", (error instanceof Error ? error.message : String(error)) + " Nothing that is kept was changed.");
+      history.pushState(null, "", "#"); // so that Back leads to the address as it was
+      writeAddress();
+      return false;
+    }
+    if (!job) return false;
+    if (!job.id) {
+      await startFrom(job);
+      return true;
+    }
+    const kept = await benchlore.keep.load(job.id);
+    if (kept && kept.log) {
+      if (wasThere(kept.log, job)) await openLog(kept.log);
+      else if (goesOn(benchlore.job.present(kept.log), job)) {
+        await openLog(kept.log);
+        const before = benchlore.job.present(desk.log).entries.length;
+        for (const entry of job.entries.slice(before)) desk.log = benchlore.job.take(desk.log, { do: "add", entry });
+        changed();
+      } else {
+        message("address", "This address holds another state of a job that is kept here. Both are kept: this is the one of the address; the other is under Jobs.");
+        await openLog(benchlore.job.begin(Object.assign({}, job, { id: freshId() })));
+        keep();
+      }
+      return true;
+    }
+    await openLog(benchlore.job.begin(job));
+    keep();
+    return true;
+  }
+
+  /**
+   * A link that starts a job: what it does not say comes from what was chosen last.
+   * @param {BenchJob} asked
+   */
+  async function startFrom(asked) {
+    const chosen = await benchlore.keep.defaults();
+    const revision = asked.revision || (await rememberedRevision(asked.family)) || (chosen.family === asked.family ? chosen.revision : "");
+    const meter = asked.meter || chosen.meter || book.shop.default_meter;
+    const board = asked.family || chosen.family;
+    const setup = { family: board, revision, symptoms: asked.symptoms, label: asked.label, meter };
+    await openLog(benchlore.job.begin(benchlore.job.create(freshId(), setup, now())));
+    if (benchlore.job.present(desk.log).revision === "" && desk.assessment) benchlore.acts.setup();
+    keep();
+  }
+
+  /**
+   * @param {BenchLog} kept
+   * @param {BenchJob} job
+   */
+  function wasThere(kept, job) {
+    for (let count = 0; count <= kept.steps.length; count += 1) if (benchlore.job.same(benchlore.job.at(kept, count), job)) return true;
+    return false;
+  }
+
+  /**
+   * True when the address holds everything that is kept and more entries after it.
+   * @param {BenchJob} kept
+   * @param {BenchJob} job
+   */
+  function goesOn(kept, job) {
+    const start = Object.assign({}, job, { entries: job.entries.slice(0, kept.entries.length) });
+    return job.entries.length > kept.entries.length && benchlore.job.same(kept, start);
+  }
+
+  /**
+   * The revision that was chosen on the family's pages.
+   * @param {string} id
+   * @returns {Promise<string>}
+   */
+  async function rememberedRevision(id) {
+    const kept = id ? await benchlore.store.get("revision/" + id) : null;
+    const listed = book.families.find((one) => one.id === id);
+    return typeof kept === "string" && listed && listed.revisions[kept] ? kept : "";
+  }
+
+  /** @type {Map<string, Promise<void>>} */
+  const loading = new Map();
+
+  /**
+   * The family's data, by a script that is added once.
+   * @param {string} id
+   * @returns {Promise<BenchFamily>}
+   */
+  async function loadFamily(id) {
+    const listed = book.families.find((one) => one.id === id);
+    if (!listed) {
+      if (id) message("family", gone(id));
+      return NO_FAMILY;
+    }
+    if (!benchlore.benchFamilies[id]) {
+      const loaded = loading.get(id) || loadScript(listed.script);
+      loading.set(id, loaded);
+      try {
+        await loaded;
+      } catch {
+        loading.delete(id);
+        message("family", "The data of " + listed.title + " could not be loaded (" + listed.script + "). Is the site's folder whole? The job is kept.");
+      }
+    }
+    return benchlore.benchFamilies[id] || NO_FAMILY;
+  }
+
+  /** @param {string} id */
+  function gone(id) {
+    return "This book has no board family '" + id + "'. The job is kept as it is; open it with the site that made it, or begin a new job.";
+  }
+
+  /**
+   * @param {string} path
+   * @returns {Promise<void>}
+   */
+  function loadScript(path) {
+    return new Promise((resolve, reject) => {
+      const script = document.createElement("script");
+      script.src = path;
+      script.onload = () => resolve();
+      script.onerror = () => reject(new Error(path));
+      document.head.append(script);
+    });
+  }
+
+  
+
+  /** Another window may have gone on with this job. */
+  async function refresh() {
+    const id = desk.log.base.id;
+    if (!(await benchlore.keep.changedElsewhere(id)) || desk.log.base.id !== id) return;
+    const kept = await benchlore.keep.load(id);
+    if (!kept || !kept.log) return;
+    message("elsewhere", "This job was changed in another window. Its newest state is shown.");
+    await openLog(kept.log);
+  }
+
+  benchlore.opening = { startNew, openLog, adopt, openAddress, loadFamily, rememberedRevision, refresh };
+})();

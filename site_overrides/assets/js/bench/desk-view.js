@@ -1,0 +1,193 @@
+/*
+ * Shows the desk: messages, bar, card, verdict, ranking, entries, dialogs; puts the focus where it belongs.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const { h, button } = benchlore.dom;
+  const book = benchlore.benchBook;
+  const { state: desk, snapshot } = benchlore.desk;
+  const root = /** @type {HTMLElement} */ (document.getElementById("bench"));
+  let saidLast = "";
+
+  const parts = {
+    messages: h("div", { class: "messages no-print" }),
+    live: h("p", { class: "unseen", role: "status", "aria-live": "polite", id: "bench-live" }),
+    bar: h("div", { class: "bench-bar no-print" }),
+    work: h("div", { class: "bench-work no-print", id: "bench-work" }),
+    over: h("div", { class: "no-print" }),
+    sheet: h("div", { class: "bench-sheet", id: "bench-sheet" }),
+  };
+
+  function show() {
+    const page = snapshot();
+    const active = document.activeElement;
+    const selection = active instanceof HTMLInputElement && active.type === "text" ? active.selectionStart : null;
+    const focus = desk.ui.focus || (active && root.contains(active) ? active.id : "");
+    const asked = desk.ui.focus;
+    desk.ui.focus = "";
+    const opened = openDetails();
+    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(page));
+    parts.bar.replaceChildren(...bar(page));
+    parts.work.className = "bench-work no-print view-" + desk.ui.view;
+    parts.work.replaceChildren(...views(page));
+    showDialog(page);
+    for (const id of opened) {
+      const details = document.getElementById(id);
+      if (details instanceof HTMLDetailsElement) details.open = true;
+    }
+    focusOn(focus, asked, selection);
+    window.clearTimeout(sheetTimer);
+    sheetTimer = window.setTimeout(showSheet, 300);
+  }
+
+  let sheetTimer = 0;
+  function showSheet() {
+    const job = benchlore.job.present(desk.log);
+    if (desk.assessment) parts.sheet.replaceChildren(benchlore.sheet.page(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)));
+    else parts.sheet.replaceChildren(h("p", null, "No job is open: choose a board and a symptom on the bench page."));
+  }
+
+  /** @param {BenchPage} page @returns {HTMLElement[]} */
+  function views(page) {
+    if (desk.ui.view === "setup" || !desk.assessment) return [benchlore.setupView.render(page)];
+    const card = page.outcome.state === "open" ? benchlore.nextView.render(page) : benchlore.fixView.closed(page);
+    card.id = "next";
+    card.tabIndex = -1;
+    card.dataset.kind = page.outcome.state === "open" ? page.next.kind : "closed";
+    card.dataset.id = page.next.id;
+    const verdict = benchlore.verdictView.render(page);
+    if (verdict) {
+      verdict.id = "verdict";
+      verdict.tabIndex = -1;
+    }
+    const ranking = page.outcome.state === "proved" ? null : benchlore.rankingView.render(page);
+    const side = h("div", { class: "side" }, ranking, benchlore.historyView.render(page));
+    return verdict ? [verdict, card, side] : [card, side];
+  }
+
+  /** @param {BenchPage} page @returns {HTMLElement[]} */
+  function bar(page) {
+    const { job } = page;
+    const listed = book.families.find((one) => one.id === job.family);
+    const symptoms = job.symptoms.map((id) => {
+      const symptom = book.symptoms[id];
+      return symptom ? symptom.title : id;
+    });
+    const meter = book.meters[job.meter];
+    const facts = [job.label, listed ? listed.title : "", listed ? (job.revision ? "revision " + job.revision : "revision not known") : "", symptoms.join("; "), meter ? meter.title : ""];
+    const words = facts.filter(Boolean).join(" \u00b7 ");
+    const work = desk.ui.view === "work";
+    return [
+      h("p", { class: "bar-facts" }, work ? words : "New job"),
+      h(
+        "div",
+        { class: "bar-buttons" },
+        work ? button("Change", () => benchlore.acts.setup(), { key: "e", id: "change" }) : null,
+        page.ui.chosen && work ? button("Back to the best", () => benchlore.acts.best(), { key: "b", id: "best" }) : null,
+        button("Jobs", () => benchlore.acts.open("jobs"), { key: "j", id: "jobs" }),
+        button("Keys", () => benchlore.acts.open("keys"), { key: "?", id: "keys" })
+      ),
+    ];
+  }
+
+  /** @param {BenchPage} page */
+  function showDialog(page) {
+    const before = parts.over.firstElementChild;
+    const scroll = before ? before.scrollTop : 0;
+    parts.over.replaceChildren();
+    if (!desk.ui.dialog || (desk.ui.dialog === "list" && !desk.assessment)) return;
+    const over = benchlore.dialogs[/** @type {"keys" | "list" | "jobs"} */ (desk.ui.dialog)](page);
+    parts.over.append(over);
+    over.showModal();
+    over.scrollTop = scroll;
+  }
+
+  function openDetails() {
+    return [...root.querySelectorAll("details[open][id]")].map((one) => one.id);
+  }
+
+  /**
+   * @param {string} id
+   * @param {string} asked what an action asked for; only that may scroll
+   * @param {number | null} selection
+   */
+  function focusOn(id, asked, selection) {
+    const wanted = id === "verdict" ? "next" : id;
+    const element = document.getElementById(wanted) || document.getElementById(wanted + "-1") || document.getElementById("next") || document.getElementById("setup-title");
+    if (!id || !element) return;
+    element.focus({ preventScroll: asked === "" || id === "verdict" || id === "next" });
+    if (element instanceof HTMLInputElement && element.type === "text") {
+      const end = asked && asked !== "symptom-text" && asked !== "list-text" ? element.value.length : selection === null ? element.value.length : selection;
+      element.setSelectionRange(end, end);
+    }
+    const top = document.getElementById(id === "verdict" || id === "next" ? (document.getElementById("verdict") ? "verdict" : "next") : "");
+    if (asked && top) top.scrollIntoView({ block: "nearest" });
+  }
+
+  /** @param {string} words */
+  function speak(words) {
+    saidLast = words === saidLast ? words + " " : words;
+    parts.live.textContent = saidLast;
+  }
+
+  /**
+   * @param {string} id
+   * @param {string} text
+   * @param {string} [label]
+   * @param {() => void} [press]
+   */
+  function message(id, text, label, press) {
+    const same = desk.ui.messages.find((one) => one.id === id);
+    if (same && same.text === text) return;
+    desk.ui.messages = desk.ui.messages.filter((one) => one.id !== id).concat([{ id, text, label: label || "", press: press || null }]);
+    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(snapshot()));
+  }
+
+  /** @param {string} id */
+  function dropMessage(id) {
+    if (!desk.ui.messages.some((one) => one.id === id)) return;
+    desk.ui.messages = desk.ui.messages.filter((one) => one.id !== id);
+    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(snapshot()));
+  }
+
+  /** @param {BenchMessage} one */
+  function messageOf(one) {
+    return h(
+      "div",
+      { class: "message", role: "alert" },
+      h("p", null, one.text),
+      h("p", { class: "actions" }, one.press ? button(one.label, one.press, { id: "message-" + one.id }) : null, button("Understood", () => benchlore.acts.dismiss(one.id), { class: "quiet" }))
+    );
+  }
+
+  /** @param {BenchPage} page */
+  function problemsOf(page) {
+    const found = page.assessment ? page.assessment.problems : [];
+    return found.length ? [h("div", { class: "message", role: "note" }, h("ul", null, found.map((line) => h("li", null, line))))] : [];
+  }
+
+  /**
+   * @param {string} name
+   * @param {string} type
+   * @param {string} text
+   */
+  function download(name, type, text) {
+    const url = URL.createObjectURL(new Blob([text], { type }));
+    const link = h("a", { href: url, download: name });
+    document.body.append(link);
+    link.click();
+    link.remove();
+    window.setTimeout(() => URL.revokeObjectURL(url), 10000);
+    speak(name + " saved.");
+  }
+
+  
+
+  /** Put the parts of the page in place. */
+  function mount() {
+    root.replaceChildren(parts.messages, parts.live, parts.bar, parts.work, parts.over, parts.sheet);
+  }
+
+  benchlore.deskView = { root, mount, show, showSheet, speak, message, dropMessage, download };
+})();
