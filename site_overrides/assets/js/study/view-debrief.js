@@ -100,6 +100,11 @@
       const step = found.steps[found.left];
       add("fault", "Your path left the plan at step " + (found.left + 1) + ": ", h("b", null, did(page, job, step.entry)), ". The plan there: ", h("b", null, wouldDo(page, job, step.best)), ". ", step.entry.kind === "set-up" ? "The wrong set-up gave no reading and cost " + minutes(step.lost) + "." : "Your step costs " + minutes(step.lost) + " more on the average.");
     }
+    const dearest = found.steps.reduce((worst, step, n) => (step.lost > found.steps[worst].lost ? n : worst), 0);
+    if (found.left >= 0 && dearest !== found.left && found.steps[dearest].lost > 1) {
+      const step = found.steps[dearest];
+      add("fault", "Your dearest step was step " + (dearest + 1) + ": ", h("b", null, did(page, job, step.entry)), ". The plan there: ", h("b", null, wouldDo(page, job, step.best)), ". Your step costs " + minutes(step.lost) + " more on the average.");
+    }
     for (const entry of played.entries) {
       const fault = entry.kind === "fix" ? job.family.faults[entry.fault] : undefined;
       if (fault && entry.action !== fault.fix.action) add("fault", "The record\u2019s fix of \u201c", link(fault.page, fault.title), "\u201d is: ", h("b", null, fault.fix.action), ". You chose: " + entry.action + ".");
