@@ -1,0 +1,80 @@
+"""How a meter confuses outcomes, checked by numerical integration and by drawing readings."""
+
+import math
+import random
+
+import pytest
+from scipy import integrate, stats
+
+from benchlore.diagnosis.likelihood import (
+    Scale,
+    band_density,
+    class_of,
+    class_table,
+    meaningless_classes,
+    outcome_weights,
+    scale_of,
+)
+from benchlore.diagnosis.meter import standard_uncertainty
+from benchlore.diagnosis.reading import Reading
+from tests.diagnosis.real import book, case
+
+MEASURES = [(f, m) for f in book().families for m, s in case(f).scales.items() if s.order]
+
+
+def scale(name: str, meter: str = "hand-held-3-half") -> Scale:
+    return scale_of(book().families["petrel-13"].measurements[name], book().meters[meter])
+
+
+@pytest.mark.parametrize(("family", "measure"), MEASURES)
+def test_rows_of_the_confusion_are_probabilities(family, measure):
+    found = case(family).scales[measure]
+    table = class_table(found)
+    for row in [*table, meaningless_classes(found, table)]:
+        assert sum(row) == pytest.approx(1, abs=1e-9)
+        assert all(-1e-12 <= p <= 1 + 1e-12 for p in row)
+
+
+def test_confusion_is_what_readings_drawn_at_random_show():
+    found = scale("main-rail-adapter")
+    index = next(i for i, b in enumerate(found.bands) if b.outcome == "default")
+    band, chance, count = found.bands[index], random.Random(8), 40_000
+    taken = [0] * found.size
+    for _ in range(count):
+        true = chance.uniform(band.floor, band.ceiling)
+        value = chance.gauss(true, standard_uncertainty(found.ranges, true))
+        taken[class_of(found, Reading("m", "", value))] += 1
+    for drawn, p in zip(taken, class_table(found)[index], strict=True):
+        assert drawn / count == pytest.approx(p, abs=4 * math.sqrt(p * (1 - p) / count) + 2e-3)
+
+
+def test_better_meter_confuses_less():
+    def right(meter: str) -> float:
+        table = class_table(scale("main-rail-adapter", meter))
+        return min(table[i][i] for i in range(len(table)))
+
+    assert right("hand-held-3-half") < right("hand-held-4-half") <= right("bench-5-half") + 1e-12
+
+
+def test_density_integrates_to_one():
+    found = scale("main-rail-adapter")
+    band = next(b for b in found.bands if b.outcome == "default")
+    whole, _ = integrate.quad(lambda x: band_density(band, x, 0.03), 7.5, 9.0, points=(8.1, 8.25))
+    assert whole == pytest.approx(1, abs=1e-9)
+
+
+def test_open_end_belongs_to_the_outcome_beyond_where_it_is_closed():
+    found = scale("main-rail-adapter")
+    beyond = Reading("m", "", found.highest * 1.5)
+    weights, nothing = outcome_weights(found, beyond)
+    best = max(range(found.size), key=lambda i: weights[i])
+    assert math.isinf(found.bands[best].high)
+    assert weights[best] > nothing
+
+
+def test_oracle_of_the_normal():
+    """scipy.stats.norm for a band of no width: the meter's own error about the value."""
+    found = scale("main-rail-adapter")
+    band = next(b for b in found.bands if b.outcome == "default")
+    point = type(band)("x", 8.0, 8.0, 8.0, 8.0, 0.0, True)
+    assert band_density(point, 8.03, 0.04) == pytest.approx(stats.norm.pdf(8.03, 8.0, 0.04))

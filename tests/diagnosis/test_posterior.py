@@ -1,0 +1,160 @@
+"""The posterior: any order of evidence, sums to one, and equal to a Bayesian-network library."""
+
+import random
+import warnings
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchlore.diagnosis.case import Case, CaseError, priors
+from benchlore.diagnosis.likelihood import BLUNDER, outcome_weights
+from benchlore.diagnosis.posterior import Evidence, evidence, posterior
+from benchlore.diagnosis.reading import Reading
+from tests.diagnosis.real import book, case, random_evidence, reading
+
+with warnings.catch_warnings():
+    # Its C types warn while they are made; a warning that is an error ends the process there.
+    warnings.simplefilter("ignore")
+    import pyagrum
+
+FAMILIES = ("petrel-13", "tern-10")
+
+
+class Network:
+    """The family as a Bayesian network: the fault, below it the symptoms and the measurements.
+
+    A measurement has a state for each outcome and one for a reading that means nothing; what the meter shows
+    is soft evidence on it.
+    """
+
+    def __init__(self, known: Case) -> None:
+        self.known = known
+        self.net = pyagrum.BayesNet()
+        self._node("fault", len(known.prior))
+        self.net.cpt("fault")[:] = list(known.prior)
+        for symptom, shows in known.shows.items():
+            self._child(f"symptom {symptom}", [[1 - p, p] for p in shows])
+        for measure, rows in known.expected.items():
+            stated = [[*((1 - BLUNDER) * p for p in row), BLUNDER] for row in rows]
+            self._child(f"measure {measure}", [*stated, [0.0] * known.scales[measure].size + [1.0]])
+
+    def _node(self, name: str, states: int) -> None:
+        self.net.add(pyagrum.LabelizedVariable(name, name, states))
+
+    def _child(self, name: str, rows: Sequence[Sequence[float]]) -> None:
+        self._node(name, len(rows[0]))
+        self.net.addArc("fault", name)
+        for i, row in enumerate(rows):
+            self.net.cpt(name)[{"fault": i}] = list(row)
+
+    def posterior(self, given: Evidence) -> list[float]:
+        engine = pyagrum.LazyPropagation(self.net)
+        for symptom in given.symptoms:
+            engine.addEvidence(f"symptom {symptom}", 1)
+        for taken in given.readings:
+            weights, nothing = outcome_weights(self.known.scales[taken.measure], taken)
+            highest = max(*weights, nothing)
+            engine.addEvidence(f"measure {taken.measure}", [w / highest for w in (*weights, nothing)])
+        if given.tried:
+            out = [0.0 if fault in given.tried else 1.0 for fault in (*self.known.faults, "")]
+            engine.addEvidence("fault", out)
+        engine.addTarget("fault")
+        engine.makeInference()
+        return [float(p) for p in engine.posterior("fault").tolist()]
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_equals_a_network_library_on_random_evidence(family):
+    """pyAgrum, lazy propagation, on 1,000 sets of evidence over both families."""
+    network, chance = Network(case(family)), random.Random(13)
+    for _ in range(500):
+        given = random_evidence(case(family), chance)
+        assert posterior(case(family), given) == pytest.approx(network.posterior(given), abs=1e-9)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@pytest.mark.parametrize("meter", [None, "hand-held-4-half", "bench-5-half"])
+def test_sums_to_one_in_any_order(family, meter):
+    known, chance = case(family, None, meter), random.Random(7)
+    for _ in range(300):
+        given = random_evidence(known, chance)
+        straight = posterior(known, given)
+        symptoms, readings = list(given.symptoms), list(given.readings)
+        chance.shuffle(symptoms)
+        chance.shuffle(readings)
+        assert (
+            posterior(known, replace(given, symptoms=tuple(symptoms), readings=tuple(readings))) == straight
+        )
+        assert sum(straight) == pytest.approx(1, abs=1e-12)
+        assert all(0 <= p <= 1 for p in straight)
+
+
+def test_silence_is_no_evidence():
+    """A reading that only other faults speak of moves a silent fault against "not in the book" by less than
+    what the stating faults gain on the whole."""
+    known, chance = case("petrel-13"), random.Random(3)
+    symptom = "pack-not-seen"
+    before = posterior(known, Evidence((symptom,)))
+    for measure in known.scales:
+        silent = [i for i in range(len(known.faults)) if i not in known.stated[measure]]
+        if len(silent) < 2:
+            continue
+        after = posterior(known, Evidence((symptom,), (reading(known, measure, chance),)))
+        ratios = [after[i] / before[i] for i in silent]
+        assert max(ratios) == pytest.approx(min(ratios), rel=1e-9), "all silent faults move alike"
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_every_fault_ruled_out_leaves_not_in_the_book(family):
+    known = case(family)
+    probabilities = posterior(known, Evidence((), (), known.faults))
+    assert probabilities == (*(0.0 for _ in known.faults), 1.0)
+
+
+@given(st.lists(st.integers(0, 10**6), max_size=80))
+def test_priors_sum_to_one(seen):
+    found = priors(seen)
+    assert len(found) == len(seen) + 1
+    assert sum(found) == pytest.approx(1)
+    assert all(p > 0 for p in found)
+    if seen:
+        assert 0.02 <= found[-1] <= 0.30
+
+
+def test_share_of_the_unknown_is_good_turing():
+    """Good, Biometrika 40, 1953: what was never seen has the probability of what was seen once."""
+    assert priors([1, 1, 8, 10])[-1] == pytest.approx(2 / 20)
+    assert priors([50, 50])[-1] == 0.02
+    assert priors([1, 1])[-1] == 0.30
+    assert priors([0, 0])[-1] == 0.30
+
+
+@pytest.mark.parametrize(
+    ("given_names", "reason"),
+    [
+        ({"symptoms": ["pack-not-sene"]}, "'pack-not-sene' is not a symptom"),
+        ({"readings": [Reading("nowhere", "1", 1.0)]}, "'nowhere' is not a measurement of petrel-13"),
+        ({"tried": ["petrel-13/nothing"]}, "'petrel-13/nothing' is not a fault of petrel-13"),
+    ],
+)
+def test_names_that_lead_nowhere_are_refused(given_names, reason):
+    with pytest.raises(CaseError) as refusal:
+        evidence(case("petrel-13"), **given_names)
+    assert refusal.value.reason == reason
+
+
+def test_one_measurement_is_read_once():
+    twice = [Reading("main-rail-adapter", "8.4", 8.4), Reading("main-rail-adapter", "8.2", 8.2)]
+    with pytest.raises(CaseError, match="is given twice"):
+        evidence(case("petrel-13"), readings=twice)
+
+
+def test_revision_leaves_out_the_faults_of_the_other():
+    only = [f for f in book().faults.values() if f.revisions == ("A",)]
+    assert only, "the book has faults of one revision"
+    for fault in only:
+        assert fault.id in case(fault.family, "A").faults
+        assert fault.id not in case(fault.family, "B").faults

@@ -1,0 +1,129 @@
+"""What a technician types: understood, or refused with a reason and a mend; nothing else."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchlore.book.model import Measurement
+from benchlore.diagnosis.likelihood import outcome_weights, scale_of
+from benchlore.diagnosis.posterior import Evidence, posterior
+from benchlore.diagnosis.reading import Reading, ReadingError, read
+from benchlore.diagnosis.verdict import verdict
+from tests.diagnosis.real import book, case
+
+FAMILY = "petrel-13"
+EVERY = [(f.id, m) for f in book().families.values() for m in f.measurements]
+
+
+def measurement(name: str) -> Measurement:
+    return book().families[FAMILY].measurements[name]
+
+
+def of_mode(mode: str) -> Measurement:
+    family = book().families[FAMILY]
+    return next(m for _, m in sorted(family.measurements.items()) if m.mode == mode)
+
+
+def meter(name: str = "hand-held-3-half"):
+    return book().meters[name]
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [
+        ("8.19", 8.19),
+        ("8,19 V", 8.19),
+        ("8.19V", 8.19),
+        ("819 mV", 0.819),
+        (".514", 0.514),
+        ("-0.02", -0.02),
+        ("\u22120.02", -0.02),
+        ("+5", 5.0),
+        ("0,5", 0.5),
+        ("8.19 v", 8.19),
+        (" 12 ", 12.0),
+    ],
+)
+def test_volts(typed, value):
+    assert read(measurement("main-rail-adapter"), meter(), typed) == Reading(
+        "main-rail-adapter", typed, value
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [("2.2k", 2200.0), ("2k2 ohm", None), ("4.7 kohm", 4700.0), ("4.7 k\u03a9", 4700.0), ("0.3", 0.3)],
+)
+def test_ohms(typed, value):
+    ohms = of_mode("ohms")
+    if value is None:
+        with pytest.raises(ReadingError):
+            read(ohms, meter(), typed)
+    else:
+        assert read(ohms, meter(), typed).value == value
+
+
+@pytest.mark.parametrize("typed", ["OL", "ol", "O.L", "open", "\u221e"])
+def test_over_range(typed):
+    junction = of_mode("junction")
+    found = read(junction, meter(), typed)
+    assert found.over_range or found.outcome == "open"
+
+
+def test_names_of_outcomes():
+    assert read(measurement("main-rail-adapter"), meter(), "Default").outcome == "default"
+    look = of_mode("look")
+    name = next(iter(look.outcomes))
+    assert read(look, meter(), name.replace("-", " ")).outcome == name
+
+
+@pytest.mark.parametrize(
+    ("typed", "reason"),
+    [
+        ("", "nothing was typed"),
+        ("8.19 A", "A does not fit"),
+        ("8.19 8.20", "more than one number"),
+        ("about eight", "is not a reading"),
+        ("8.1.9", "is not a reading"),
+        ("<1", "is not a reading"),
+        ("5000", "beyond"),
+        ("x" * 41, "at most 40 characters"),
+        ("1e3", "is not"),
+        ("NaN", "is not a reading"),
+    ],
+)
+def test_refusals_say_why_and_what_to_type(typed, reason):
+    with pytest.raises(ReadingError) as refusal:
+        read(measurement("main-rail-adapter"), meter(), typed)
+    assert reason in f"{refusal.value.reason} {refusal.value}"
+    assert refusal.value.mend
+
+
+@given(st.text(max_size=60), st.sampled_from(EVERY), st.sampled_from(sorted(book().meters)))
+def test_no_text_raises_anything_but_its_refusal(typed, which, name):
+    family, measure = which
+    measured = book().families[family].measurements[measure]
+    try:
+        found = read(measured, meter(name), typed)
+    except ReadingError:
+        return
+    scale = scale_of(measured, meter(name))
+    weights, nothing = outcome_weights(scale, found)
+    assert nothing > 0
+    assert all(w >= 0 for w in weights)
+    said = verdict(measured, meter(name), scale, found)
+    assert all(0 <= p <= 1 for _, p in said.outcomes)
+
+
+@given(st.floats(-1e9, 1e9), st.sampled_from(EVERY))
+def test_any_number_gives_probabilities_or_a_refusal(value, which):
+    family, measure = which
+    known = case(family)
+    measured = book().families[family].measurements[measure]
+    try:
+        found = read(measured, meter(), f"{value:.6f}")
+    except ReadingError:
+        return
+    probabilities = posterior(known, Evidence((), (found,)))
+    assert sum(probabilities) == pytest.approx(1)
+    assert all(0 <= p <= 1 for p in probabilities)
