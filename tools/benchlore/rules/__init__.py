@@ -8,6 +8,7 @@ from benchlore.book import Loaded
 from benchlore.findings import Finding
 from benchlore.rules import (
     circuit,
+    diagnosis,
     duplicates,
     files,
     ids,
@@ -36,6 +37,7 @@ RULES: tuple[BookRule, ...] = (
     *measurements.RULES,
     *meters.RULES,
     *proof.RULES,
+    *diagnosis.RULES,
     *ids.RULES,
     *duplicates.RULES,
     *wording.RULES,

@@ -72,7 +72,7 @@ class Way:
 
 
 def outline(tree: Node, longest: int = LONGEST, rare: float = RARE) -> Outline:
-    """The likeliest steps of a plan as lines, at most `longest` of them, and lines that stand for the rest."""
+    """The likeliest steps of a plan, at most `longest`, as lines, and lines that stand for the rest."""
     shown = _likeliest(tree, longest, rare)
     lines: list[Line] = []
     ends = 0.0

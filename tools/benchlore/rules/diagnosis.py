@@ -1,0 +1,287 @@
+"""Diagnosis: whether the records lead to their faults, read with the shop's own meter."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from itertools import combinations, pairwise
+
+from benchlore.book.links import faults_of_family
+from benchlore.book.model import Book, Family, Fault, Measurement, Meter
+from benchlore.diagnosis.case import Case, make_case
+from benchlore.diagnosis.likelihood import scale_of
+from benchlore.diagnosis.meter import accuracy_limit, range_for
+from benchlore.diagnosis.posterior import evidence, posterior
+from benchlore.diagnosis.reading import Reading, ReadingError, read
+from benchlore.findings import Problem
+from benchlore.quantity import format_value
+from benchlore.rules.engine import BookRule, Rule
+
+# A worked example makes its fault more likely than this.
+CONVINCED = 0.5
+# Two faults are told apart by a measurement that reads differently on at least this share of their boards.
+APART = 0.5
+_ROUNDING = 1e-6  # a gap that is the limit but for rounding is wide enough
+# Share of its boards on which a fault reads an outcome that counts as its own.
+_READ = 0.2
+_NAMED = 4  # blank cells that a finding lists
+
+
+def example_not_readable(book: Book) -> Iterator[Problem]:
+    """Every reading of a worked example is one that the shop's meter can show.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 A
+          main-rail-on-pack: 3.31 V
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          main-rail-on-pack: 3.31 V
+    """
+    meter = _shop_meter(book)
+    if meter is None:
+        return
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        for name, typed in fault.worked_example.items():
+            measurement = family.measurements.get(name) if family else None
+            if measurement and measurement.unit is not None:
+                try:
+                    read(measurement, meter, typed)
+                except ReadingError as error:
+                    yield Problem(fault.origin.at("worked_example", name), error.reason, error.mend)
+
+
+def example_misleads(book: Book) -> Iterator[Problem]:
+    """The worked example of a fault ranks it first, with a probability of more than one half.
+
+    It is worked out for each revision that can have the fault, from the symptoms that the fault shows always
+    or often and the readings of the example.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          main-rail-on-pack: 0.02 V
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          main-rail-on-pack: 3.31 V
+    """
+    told: set[str] = set()
+    for family, case in _cases(book):
+        for fault in (book.faults[name] for name in case.faults if name not in told):
+            readings = _readings(book, family, case, fault)
+            if readings is None:
+                continue
+            seen = [symptom for symptom, often in fault.symptoms.items() if often != "sometimes"]
+            likely = posterior(case, evidence(case, seen, readings))
+            own = likely[case.faults.index(fault.id)]
+            if own <= CONVINCED or own < max(likely):
+                told.add(fault.id)
+                yield _misled(case, fault, likely, own)
+
+
+def _misled(case: Case, fault: Fault, likely: tuple[float, ...], own: float) -> Problem:
+    others = [
+        (p, name)
+        for p, name in zip(likely, (*case.faults, "a fault that is not in the book"), strict=True)
+        if name != fault.id
+    ]
+    p, name = max(others, key=lambda item: item[0])
+    rival = name.partition("/")[2] or name
+    message = (
+        f"on revision {case.revision} the worked example makes this fault {own * 100:.0f} % likely, "
+        f"and '{rival}' {p * 100:.0f} %"
+    )
+    mend = f"add the reading that tells it from '{rival}', and state what the fault reads there"
+    return Problem(fault.origin.at("worked_example"), message, mend, on_key=True)
+
+
+def not_told_apart(book: Book) -> Iterator[Problem]:
+    """Two faults of a family that share a symptom are told apart by a measurement whose outcome both state.
+
+    Told apart: on at least half of the boards with either, the shop's meter reads different outcomes (total
+    variation of the two). Where the book is silent about one of them, nothing is known to differ: those are
+    the blank cells to fill. Faults with one fix of one part need not be told apart.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        test_points:
+          - {measure: main-junction, expected_reading: shorted}
+          - {measure: main-rail, expected_reading: absent}
+          - {measure: main-heat, expected_reading: hot}
+        worked_example:
+          main-junction: 0.004 V
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        test_points:
+          - {measure: main-junction, expected_reading: shorted}
+          - {measure: main-rail, expected_reading: absent}
+          - {measure: main-heat, expected_reading: hot}
+          - {measure: fused-rail, expected_reading: healthy}
+        worked_example:
+          main-junction: 0.004 V
+          fused-rail: 5.02 V
+    """
+    told: set[tuple[str, str]] = set()
+    for family, case in _cases(book):
+        clear = [i for i, name in enumerate(case.faults) if _clear(family, book.faults[name])]
+        for i, j in combinations(clear, 2):
+            one, other = book.faults[case.faults[i]], book.faults[case.faults[j]]
+            shared = [name for name in one.symptoms if name in other.symptoms]
+            if not shared or (one.id, other.id) in told or _same_fix(one, other):
+                continue
+            if not _apart(case, i, j):
+                told.add((one.id, other.id))
+                yield _alike(case, one, other, shared[0])
+
+
+def _clear(family: Family, fault: Fault) -> bool:
+    """False where a name of a test point leads nowhere: it may be the one that tells the fault apart."""
+    known = family.measurements
+    return all(
+        e.measure in known and set(e.outcomes) <= set(known[e.measure].outcomes) for e in fault.test_points
+    )
+
+
+def _same_fix(one: Fault, other: Fault) -> bool:
+    return (one.cause_part, one.fix.action) == (other.cause_part, other.fix.action)
+
+
+def _apart(case: Case, one: int, other: int) -> bool:
+    """True when some measurement that both faults (by index) state tells them apart."""
+    for measure, table in zip(case.bench.measures, case.bench.tables, strict=True):
+        if {one, other} <= case.stated[measure]:
+            differs = sum(abs(row[one] - row[other]) for row in table) / 2
+            if differs >= APART:
+                return True
+    return False
+
+
+def _alike(case: Case, one: Fault, other: Fault, symptom: str) -> Problem:
+    here, there = ({e.measure for e in fault.test_points} for fault in (one, other))
+    blank = [f"'{m}' of '{other.name}'" for m in sorted(here - there) if m in case.scales]
+    blank += [f"'{m}' of '{one.name}'" for m in sorted(there - here) if m in case.scales]
+    listed = ", ".join(blank[:_NAMED]) + (f" and {len(blank) - _NAMED} others" if len(blank) > _NAMED else "")
+    message = f"'{one.name}' and '{other.name}' both show '{symptom}', and no measurement tells them apart"
+    mend = (
+        f"fill a blank cell: {listed}" if blank else "add a measurement that reads otherwise with one of them"
+    )
+    return Problem(other.origin.at("test_points"), message, mend, on_key=True)
+
+
+def outcomes_too_close(book: Book) -> Iterator[Problem]:
+    """Between neighbouring outcomes that belong to different faults lies a gap of at least the error limit of
+    the shop's meter, percent of reading + counts.
+
+    A reading in the gap is taken for the nearer outcome. So a board that stands at the very end of one is
+    taken for the other only when the error is more than half its limit, in at most a quarter of the readings
+    (rectangular distribution, JCGM 100:2008 4.3.7). At 0.5 % + 3 counts of 10 mV, 8.25 V and 8.35 V pass;
+    8.29 V and 8.31 V do not. An outcome that no fault reads on one board in five may touch its neighbours.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail-on-pack:
+            outcomes:
+              low:
+              absent: {range: under 3.22 V, means: The converter is not running.}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail-on-pack:
+            outcomes:
+              low:
+              absent: {range: under 3.19 V, means: The converter is not running.}
+    """
+    meter = _shop_meter(book)
+    if meter is None:
+        return
+    for family in book.families.values():
+        stated = _stated(book, family)
+        for measurement in family.measurements.values():
+            for low, high, gap, limit in _too_close(measurement, meter, stated.get(measurement.id, {})):
+                ends = [format_value(size, measurement.unit or "", 2) for size in (gap, limit)]
+                message = (
+                    f"'{low}' and '{high}' belong to different faults and lie {ends[0]} apart; "
+                    f"{meter.id} may err by {ends[1]} there"
+                )
+                mend = (
+                    "move their ends apart, measure where they differ more, or give the shop a better meter"
+                )
+                yield Problem(measurement.origin.at("outcomes", high), message, mend, on_key=True)
+
+
+def _stated(book: Book, family: Family) -> dict[str, dict[str, set[str]]]:
+    """The faults that read an outcome on one board in five, by measurement and outcome."""
+    found: dict[str, dict[str, set[str]]] = {}
+    for fault in faults_of_family(book, family.id):
+        # The first of two that name one measurement is the one that counts.
+        for expectation in {e.measure: e for e in reversed(fault.test_points)}.values():
+            outcomes = found.setdefault(expectation.measure, {})
+            for outcome, share in expectation.outcomes.items():
+                if share >= _READ:
+                    outcomes.setdefault(outcome, set()).add(fault.id)
+    return found
+
+
+def _too_close(
+    measurement: Measurement, meter: Meter, stated: Mapping[str, set[str]]
+) -> Iterator[tuple[str, str, float, float]]:
+    """Lower and upper outcome, their gap and the error limit in its middle, in the base unit."""
+    scale = scale_of(measurement, meter)
+    for (i, j), cut in zip(pairwise(scale.order), scale.cuts, strict=True):
+        lower, upper = scale.bands[i], scale.bands[j]
+        below, above = stated.get(lower.outcome, set()), stated.get(upper.outcome, set())
+        limit = accuracy_limit(range_for(scale.ranges, cut), cut)
+        gap = upper.floor - lower.ceiling
+        if below - above and above - below and gap < limit * (1 - _ROUNDING):
+            yield lower.outcome, upper.outcome, max(gap, 0.0), limit
+
+
+def _cases(book: Book) -> Iterator[tuple[Family, Case]]:
+    """Every family on each of its revisions, with the shop's meter."""
+    if _shop_meter(book) is None:
+        return
+    for family in book.families.values():
+        for revision in family.revisions:
+            yield family, make_case(book, family.id, revision)
+
+
+def _readings(book: Book, family: Family, case: Case, fault: Fault) -> list[Reading] | None:
+    """The readings of the worked example; None when the records hold a name, a place or a reading that
+    another rule refuses.
+    """
+    if not _clear(family, fault) or not set(fault.symptoms) <= set(case.shows):
+        return None
+    if not set(fault.worked_example) <= set(case.scales):
+        return None
+    meter, known = book.meters[case.meter], family.measurements
+    try:
+        return [read(known[name], meter, typed) for name, typed in fault.worked_example.items()]
+    except ReadingError:
+        return None
+
+
+def _shop_meter(book: Book) -> Meter | None:
+    """The shop's own meter; None when there is none or its ranges make no sense, which other rules report."""
+    meter = book.meters.get(book.shop.default_meter)
+    limits = [limit for ranges in (meter.accuracy.values() if meter else ()) for limit in ranges]
+    sound = all(0 < q.low == q.high < math.inf for limit in limits for q in (limit.up_to, limit.resolution))
+    return meter if sound else None
+
+
+RULES: tuple[BookRule, ...] = (
+    Rule(example_not_readable),
+    Rule(example_misleads),
+    Rule(not_told_apart),
+    Rule(outcomes_too_close),
+)
