@@ -449,7 +449,7 @@ interface StudyParts {
   keep: {
     load(family: string): Promise<{ progress: StudyProgress; damage: string }>;
     save(family: string, progress: StudyProgress): Promise<StudyProgress | null>;
-    replace(family: string, progress: StudyProgress): Promise<boolean>;
+    replaceAll(progress: Readonly<Record<string, StudyProgress>>): Promise<boolean>;
     families(): Promise<string[]>;
     wipe(): Promise<boolean>;
     trainee(): Promise<string>;

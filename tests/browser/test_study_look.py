@@ -23,7 +23,7 @@ def phone(request: pytest.FixtureRequest, new_page: Any) -> Page:
 def whole(page: Page) -> list[str]:
     """What is wrong with a view: scrolling sideways, or axe's serious findings."""
     page.evaluate("() => document.querySelectorAll('details').forEach(one => { one.open = true; })")
-    return sideways(page) + axe_violations(page)
+    return sideways(page) + axe_violations(page, ".card")
 
 
 def choose_first(page: Page) -> None:
@@ -102,9 +102,10 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     look("debrief")
 
 
-def test_the_handout_fits_and_is_accessible(phone, file_url):
-    phone.goto(file_url(paths.handout(FAMILY)))
-    assert whole(phone) == []
+def test_the_handout_fits_and_is_accessible(new_page, file_url):
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(file_url(paths.handout(FAMILY)))
+    assert whole(page) == []
 
 
 def test_a_card_by_keyboard_alone(page, file_url):
@@ -179,3 +180,36 @@ def test_another_day_brings_the_cards_back(page, file_url):
     page.click("#begin-path")
     first = page.evaluate("() => new URLSearchParams(location.hash.slice(1)).get('cards').split(' ')[0]")
     assert first.startswith("reads/")
+
+
+def test_two_windows_lose_nothing(page, watch, file_url):
+    other = page.context.new_page()
+    for one in (page, other):
+        one.goto(file_url(f"study/{FAMILY}.html"))
+        one.wait_for_selector("#begin-reads")
+    for one, exercise in ((page, "reads"), (other, "setup")):
+        one.click(f"#begin-{exercise}")
+        one.click("#unknown")
+        one.evaluate("() => benchlore.study.page.settled()")
+    other.click("#leave")
+    other.evaluate("() => benchlore.study.page.settled()")
+    fresh = page.context.new_page()
+    fresh.goto(file_url(f"study/{FAMILY}.html"))
+    fresh.wait_for_selector("#begin-reads")
+    kept = fresh.evaluate(f"() => benchlore.store.get('study/progress/{FAMILY}')")
+    assert sorted(card.split("/")[0] for card in kept["cards"]) == ["reads", "setup"]
+
+
+def test_progress_that_cannot_be_read_is_said_and_stays(page, file_url):
+    page.goto(file_url(f"study/{FAMILY}.html"))
+    page.wait_for_selector("#begin-reads")
+    damaged = {"turn": 3, "cards": {"reads/x": {"reps": "many"}}, "jobs": [], "session": None}
+    page.evaluate("([f, d]) => benchlore.store.set('study/progress/' + f, d)", [FAMILY, damaged])
+    page.reload()
+    page.wait_for_selector("[role=alert]")
+    assert "cannot be read, and is left as it is" in page.inner_text("[role=alert]")
+    page.click("#begin-reads")
+    page.click("#unknown")
+    page.evaluate("() => benchlore.study.page.settled()")
+    assert page.evaluate(f"() => benchlore.store.get('study/progress/{FAMILY}')") == damaged
+    assert "could not keep your progress" in page.inner_text("#study")

@@ -84,12 +84,21 @@
   }
 
   /**
-   * Put other progress in the place of what there is.
+   * Put other progress in the place of all that there is. Nothing is forgotten before the new is kept.
+   * @param {Readonly<Record<string, StudyProgress>>} progress by family
+   */
+  async function replaceAll(progress) {
+    const before = await families();
+    for (const [family, one] of Object.entries(progress)) if (!(await replace(family, one))) return false;
+    for (const family of before.filter((id) => !(id in progress))) await forget(family);
+    return true;
+  }
+
+  /**
    * @param {string} family
    * @param {StudyProgress} progress
    */
   async function replace(family, progress) {
-    await queue;
     const there = await benchlore.store.get(PROGRESS + family);
     const turn = Math.max(isRecord(there) ? there.turn : 0, turns.get(family) || 0) + 1;
     const record = Object.assign({}, progress, { turn });
@@ -100,12 +109,17 @@
 
   /** Forget all progress and the trainee's name. */
   async function wipe() {
-    for (const family of await families()) {
-      await benchlore.store.remove(PROGRESS + family);
-      turns.delete(family);
-      tabStore((tab) => tab.removeItem(TAB + family));
-    }
+    for (const family of await families()) await forget(family);
+    // Also what only the tab still holds, where the store is switched off.
+    tabStore((tab) => Object.keys(tab).filter((key) => key.startsWith(TAB)).forEach((key) => tab.removeItem(key)));
     return benchlore.store.remove(TRAINEE);
+  }
+
+  /** @param {string} family */
+  async function forget(family) {
+    turns.delete(family);
+    tabStore((tab) => tab.removeItem(TAB + family));
+    return benchlore.store.remove(PROGRESS + family);
   }
 
   /** @returns {Promise<string>} */
@@ -167,5 +181,5 @@
     return typeof data === "object" && data !== null && typeof (/** @type {{turn?: unknown}} */ (data).turn) === "number";
   }
 
-  study.keep = { load, save, replace, families, wipe, trainee, nameTrainee, settled };
+  study.keep = { load, save, replaceAll, families, wipe, trainee, nameTrainee, settled };
 })();

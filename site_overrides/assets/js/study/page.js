@@ -302,9 +302,7 @@
 
   /** @param {StudyFile} file */
   async function use(file) {
-    await study.keep.wipe();
-    let kept = true;
-    for (const [id, one] of Object.entries(file.families)) kept = (await study.keep.replace(id, one)) && kept;
+    const kept = await study.keep.replaceAll(file.families);
     trainee = file.trainee;
     await study.keep.nameTrainee(trainee);
     progress = file.families[deck.family] || study.progress.empty();
