@@ -1,0 +1,58 @@
+"""What work costs: bench states, unplugging, proofs, and parts by the labour rate."""
+
+from dataclasses import replace
+
+import pytest
+
+from benchlore.diagnosis.minutes import (
+    NOTHING,
+    Setup,
+    change_minutes,
+    fix_minutes,
+    parts_minutes,
+    price_minutes,
+    proof_minutes,
+)
+from tests.diagnosis.real import book
+
+
+def test_price_by_the_labour_rate():
+    shop = replace(book().shop, labour_rate=60.0)
+    assert price_minutes(shop, 9.0) == pytest.approx(9.0)
+    assert price_minutes(replace(shop, labour_rate=30.0), 9.0) == pytest.approx(18.0)
+
+
+def test_same_set_up_costs_nothing():
+    stands = Setup("adapter-only", frozenset({"G1"}))
+    assert change_minutes(book(), stands, stands) == 0
+
+
+def test_another_state_costs_its_minutes_and_every_part_its_own():
+    states, shop = book().states, book().shop
+    there = Setup("pack-only", frozenset({"G1", "J9"}))
+    assert change_minutes(book(), NOTHING, there) == pytest.approx(
+        states["pack-only"].minutes + 2 * shop.unplug_minutes
+    )
+    assert change_minutes(book(), Setup("pack-only", frozenset({"G1", "X1"})), there) == pytest.approx(
+        2 * shop.unplug_minutes
+    )
+
+
+@pytest.mark.parametrize("name", sorted(book().faults))
+def test_fix_is_the_work_its_parts_and_its_proof(name):
+    fault = book().faults[name]
+    whole = fix_minutes(book(), fault)
+    assert proof_minutes(book(), fault) > 0, "every fix is proved"
+    assert whole == pytest.approx(
+        fault.fix.minutes + parts_minutes(book(), fault) + proof_minutes(book(), fault)
+    )
+
+
+def test_part_without_a_price_costs_nothing():
+    fault = next(f for f in book().faults.values() if f.fix.parts)
+    family = book().families[fault.family]
+    free = {
+        name: replace(part, replace=replace(part.replace, price=None)) for name, part in family.parts.items()
+    }
+    cheap = replace(book(), families={**book().families, family.id: replace(family, parts=free)})
+    assert parts_minutes(cheap, fault) == 0

@@ -1,0 +1,204 @@
+"""The plan: its sums, when it stops measuring, how it groups bench states, and how near the optimum it is."""
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.optimum import least_minutes
+from benchlore.diagnosis.plan import Node, fix_order, grow, nodes, plan
+from benchlore.diagnosis.search import choices, look_at, start
+from tests.diagnosis.real import book, case
+
+SYMPTOMS = [
+    (family, symptom)
+    for family in book().families
+    for symptom in sorted(book().symptoms)
+    if any(f.family == family and symptom in f.symptoms for f in book().faults.values())
+]
+
+
+def small(
+    minutes: tuple[float, float] = (20.0, 30.0), measure: float = 2.0, escalate: float = 200.0
+) -> Bench:
+    """Two faults, one measurement that tells them apart for certain."""
+    return Bench(
+        faults=("a", "b"),
+        fix_minutes=minutes,
+        fix_setup=(0, 0),
+        measures=("m",),
+        outcomes=(("low", "high"),),
+        tables=(((1.0, 0.0, 0.5), (0.0, 1.0, 0.5)),),
+        measure_minutes=(measure,),
+        measure_setup=(1,),
+        change=((0.0, 0.0), (0.0, 0.0)),
+        escalate=escalate,
+    )
+
+
+def random_bench(
+    chance: random.Random, faults: int = 6, measures: int = 5
+) -> tuple[Bench, tuple[float, ...]]:
+    """Faults and measurements with several bench states, as in a book that is not ours."""
+    setups = chance.choice((2, 3))
+    setting_up = [chance.uniform(1, 6) for _ in range(setups)]
+    tables = []
+    for _ in range(measures):
+        outcomes = chance.choice((2, 2, 3))
+        columns = []
+        for _ in range(faults):
+            raw = [0.0] * outcomes
+            raw[chance.randrange(outcomes)] = 1.0
+            if chance.random() > 0.75:
+                raw = [chance.random() for _ in range(outcomes)]
+            columns.append([0.98 * p / sum(raw) + 0.02 / outcomes for p in raw])
+        columns.append([1 / outcomes] * outcomes)
+        tables.append(tuple(tuple(column[o] for column in columns) for o in range(outcomes)))
+    change = tuple(
+        tuple(0.0 if i == j or j == 0 else setting_up[j - 1] for j in range(setups + 1))
+        for i in range(setups + 1)
+    )
+    bench = Bench(
+        faults=tuple(f"f{i}" for i in range(faults)),
+        fix_minutes=tuple(chance.uniform(5, 60) for _ in range(faults)),
+        fix_setup=tuple(chance.randint(1, setups) for _ in range(faults)),
+        measures=tuple(f"m{i}" for i in range(measures)),
+        outcomes=tuple(tuple(f"o{k}" for k in range(len(t))) for t in tables),
+        tables=tuple(tables),
+        measure_minutes=tuple(chance.uniform(1, 8) for _ in range(measures)),
+        measure_setup=tuple(chance.randint(1, setups) for _ in range(measures)),
+        change=change,
+        escalate=chance.uniform(30, 120),
+    )
+    raw = [chance.random() ** 2 + 0.02 for _ in range(faults)]
+    unknown = chance.uniform(0.02, 0.3)
+    return bench, (*(w / sum(raw) * (1 - unknown) for w in raw), unknown)
+
+
+def test_measures_when_it_saves_more_than_it_costs():
+    tree = grow(small(), (0.5, 0.5, 0.0))
+    assert (tree.kind, tree.id) == ("measure", "m")
+    assert tree.expected == pytest.approx(2 + 0.5 * 20 + 0.5 * 30)
+
+
+def test_stops_measuring_when_fixing_is_cheaper():
+    tree = grow(small(measure=25.0), (0.5, 0.5, 0.0))
+    assert (tree.kind, tree.id) == ("fix", "a")
+    assert tree.expected == pytest.approx(20 + 0.5 * 30)
+
+
+def test_escalates_when_nothing_is_worth_trying():
+    tree = grow(small(escalate=10.0), (0.5, 0.5, 0.0))
+    assert (tree.kind, tree.expected) == ("escalate", 10.0)
+
+
+def test_measurements_of_one_bench_state_are_made_together():
+    """Three measurements of one cost, two in the state that the bench is in after the first: the state is
+    changed once."""
+    apart = ((1.0, 0.0, 0.0, 0.0, 0.5), (0.0, 1.0, 1.0, 1.0, 0.5))
+    other = ((0.0, 1.0, 0.0, 0.0, 0.5), (1.0, 0.0, 1.0, 1.0, 0.5))
+    third = ((0.0, 0.0, 1.0, 0.0, 0.5), (1.0, 1.0, 0.0, 1.0, 0.5))
+    bench = Bench(
+        faults=("a", "b", "c", "d"),
+        fix_minutes=(60.0,) * 4,
+        fix_setup=(0,) * 4,
+        measures=("m1", "m2", "m3"),
+        outcomes=(("low", "high"),) * 3,
+        tables=(apart, other, third),
+        measure_minutes=(1.0,) * 3,
+        measure_setup=(1, 2, 1),
+        change=((0.0, 5.0, 5.0), (5.0, 0.0, 5.0), (5.0, 5.0, 0.0)),
+        escalate=1000.0,
+    )
+    tree = grow(bench, (0.25, 0.25, 0.25, 0.25, 0.0))
+    assert tree.id in ("m1", "m3")
+    on = next(b.then for b in tree.branches if b.outcome == "high")
+    assert on.id in ("m1", "m3"), "the other measurement of the same state comes next"
+    assert on.minutes == 1.0
+
+
+def consistent(node: Node) -> None:
+    """A node's minutes are its own and those of what follows, by their shares."""
+    if node.kind == "measure":
+        assert sum(b.probability for b in node.branches) == pytest.approx(1)
+        assert sum(b.then.reach for b in node.branches) == pytest.approx(node.reach)
+        follows = sum(b.probability * b.then.expected for b in node.branches)
+        assert node.expected == pytest.approx(node.minutes + follows)
+    elif node.kind == "fix":
+        assert node.failed is not None
+        assert node.failed.reach == pytest.approx(node.reach * (1 - node.success))
+        assert node.expected == pytest.approx(node.minutes + (1 - node.success) * node.failed.expected)
+    else:
+        assert node.branches == ()
+        assert node.failed is None
+
+
+@pytest.mark.parametrize(("family", "symptom"), SYMPTOMS)
+def test_every_plan_of_the_book_adds_up_and_beats_fixing_by_guess(family, symptom):
+    found = plan(case(family), symptom, effort=1e4)
+    for node in nodes(found.tree):
+        consistent(node)
+    assert found.expected <= found.guess.expected + 1e-9
+    assert found.tree.reach == pytest.approx(1)
+
+
+def test_same_plan_every_time():
+    once, again = (plan(case("petrel-13"), "pack-not-seen", effort=1e4) for _ in range(2))
+    assert once == again
+
+
+def test_near_the_optimum_on_random_benches():
+    """Exact dynamic programming; the benchmark does the same on more and larger benches."""
+    chance = random.Random(4)
+    ratios = []
+    for _ in range(12):
+        bench, weights = random_bench(chance)
+        best = least_minutes(bench, weights)
+        found = grow(bench, weights, rare=0.0).expected
+        assert found >= best - 1e-6, "nothing beats the optimum"
+        ratios.append(found / best)
+    ratios.sort()
+    assert ratios[len(ratios) // 2] <= 1.005
+    assert ratios[-1] <= 1.05
+
+
+def test_optimum_by_brute_force():
+    """Every plan of a tiny bench, by plain recursion over measure, fix and escalate."""
+
+    def best(bench: Bench, weights: list[float], open_: frozenset[int], setup: int) -> float:
+        total = sum(weights)
+        if total <= 0:
+            return 0.0
+        found = total * bench.escalate
+        for i, minutes in enumerate(bench.fix_minutes):
+            if weights[i] > 0:
+                rest = [0.0 if h == i else w for h, w in enumerate(weights)]
+                found = min(found, minutes * total + best(bench, rest, open_, bench.fix_setup[i]))
+        for m in open_:
+            spent = (bench.change[setup][bench.measure_setup[m]] + bench.measure_minutes[m]) * total
+            for row in bench.tables[m]:
+                seen = [w * p for w, p in zip(weights, row, strict=True)]
+                spent += best(bench, seen, open_ - {m}, bench.measure_setup[m])
+            found = min(found, spent)
+        return found
+
+    chance = random.Random(2)
+    for _ in range(10):
+        bench, weights = random_bench(chance, faults=3, measures=2)
+        plain = best(bench, list(weights), frozenset(range(2)), 0)
+        assert least_minutes(bench, weights) == pytest.approx(plain)
+
+
+def test_choices_are_in_order_and_hold_every_kind():
+    known = case("petrel-13")
+    bench = known.bench
+    found = choices(look_at(bench), start(bench, known.prior), 1e5)
+    minutes = [c.expected for c in found]
+    assert minutes == pytest.approx(sorted(minutes))
+    assert {c.kind for c in found} == {"measure", "fix", "escalate"}
+
+
+def test_guess_is_the_ratio_order():
+    bench = replace(small(), fix_minutes=(10.0, 2.0))
+    assert fix_order(bench, (0.5, 0.5, 0.0)).faults == ("b", "a")

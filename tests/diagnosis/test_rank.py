@@ -1,0 +1,64 @@
+"""What the evidence of a job says, on the real book."""
+
+import pytest
+
+from benchlore.diagnosis.posterior import evidence
+from benchlore.diagnosis.rank import Ranking, rank
+from benchlore.diagnosis.reading import read
+from tests.diagnosis.real import book, case
+
+EFFORT = 1e4
+FAULTS = sorted(book().faults.values(), key=lambda f: f.id)
+
+
+def ranking(family: str, symptoms: list[str], typed: dict[str, str], tried: tuple[str, ...] = ()) -> Ranking:
+    known = case(family)
+    meter = book().meters[known.meter]
+    measurements = book().families[family].measurements
+    readings = [read(measurements[m], meter, text) for m, text in typed.items()]
+    return rank(book(), known, evidence(known, symptoms, readings, tried), EFFORT)
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda f: f.id)
+def test_worked_example_ranks_its_fault_first(fault):
+    symptoms = [s for s, frequency in fault.symptoms.items() if frequency != "sometimes"]
+    found = ranking(fault.family, symptoms, dict(fault.worked_example))
+    assert found.faults[0].id == fault.id
+    assert found.faults[0].probability > 0.5
+    assert found.explained
+
+
+def test_probabilities_and_not_in_the_book_sum_to_one():
+    found = ranking("petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"})
+    assert sum(f.probability for f in found.faults) + found.not_in_book == pytest.approx(1)
+    minutes = [a.expected for a in found.next]
+    assert minutes == pytest.approx(sorted(minutes))
+
+
+def test_every_fault_ruled_out_is_said_with_the_readings_that_clash():
+    found = ranking(
+        "petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"}, tuple(case("petrel-13").faults)
+    )
+    assert found.not_in_book == 1
+    assert not found.explained
+    assert all(f.probability == 0 for f in found.faults)
+    assert found.next[0].kind in ("measure", "escalate")
+
+
+def test_readings_that_no_fault_explains_are_named():
+    """Everything reads far too high: no fault of the book does that."""
+    typed = {"main-rail-adapter": "12.6", "standby-volts": "5.0", "pack-data-volts": "5.0"}
+    found = ranking("petrel-13", ["pack-not-seen"], typed)
+    assert not found.explained
+    assert found.not_in_book > 0.5
+    assert set(found.clashes) == set(typed)
+
+
+def test_failed_fix_puts_its_fault_out_and_lifts_the_others():
+    before = ranking("petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"})
+    top = before.faults[0].id
+    after = ranking("petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"}, (top,))
+    chances = {f.id: f.probability for f in after.faults}
+    assert chances[top] == 0
+    for fault in before.faults[1:]:
+        assert chances[fault.id] >= fault.probability
