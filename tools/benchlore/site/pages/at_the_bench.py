@@ -87,7 +87,7 @@ def _sums(book: Book) -> tuple[Sum, ...]:
         Sum(
             "inject",
             "Settings for an injection",
-            "A rail or a line is shorted. How high may the bench supply go, and what current limit to start with?",
+            "A rail or a line is shorted. How high may the supply go, and what current limit to start with?",
             links.by_severity(book, ("lithium-pack", "burn", "eye", "stored-charge", "static")),
             CAUTIONS["inject"],
             (
