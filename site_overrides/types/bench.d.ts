@@ -618,6 +618,8 @@ interface BenchScripts extends Benchlore {
     mark(status: string): Element;
     sign(): Element;
     button(label: string, press: () => void, more?: { key?: string; class?: string; name?: string; disabled?: boolean; id?: string }): HTMLButtonElement;
+    details(id: string, summary: BenchChild, fill: () => BenchChild): HTMLDetailsElement;
+    unfold(element: Element | null): void;
     refusalOf(refusal: BenchRefusal | undefined, id: string): HTMLElement;
     capital(text: string): string;
   };

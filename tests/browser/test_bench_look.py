@@ -31,7 +31,7 @@ def first(hands: Hands) -> None:
 def verdict(hands: Hands) -> None:
     hands.type("0.007")
     hands.press("Enter")
-    hands.page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    hands.page.evaluate("document.querySelectorAll('summary').forEach(one => one.click())")
 
 
 def refusal(hands: Hands) -> None:
@@ -51,7 +51,8 @@ def answers(hands: Hands) -> None:
 
 
 def fix(hands: Hands) -> None:
-    hands.page.evaluate("document.querySelectorAll('.rank button')[0].click()")
+    hands.page.evaluate("document.querySelector('.rank summary').click()")
+    hands.page.evaluate("document.querySelector('.rank button').click()")
     hands.page.evaluate("document.querySelector('#enter-proof').click()")
 
 

@@ -32,10 +32,7 @@
     parts.work.className = "bench-work no-print view-" + desk.ui.view;
     parts.work.replaceChildren(...views(page));
     showDialog(page);
-    for (const id of opened) {
-      const details = document.getElementById(id);
-      if (details instanceof HTMLDetailsElement) details.open = true;
-    }
+    for (const id of opened) benchlore.dom.unfold(document.getElementById(id));
     focusOn(focus, asked, selection);
     window.clearTimeout(sheetTimer);
     sheetTimer = window.setTimeout(showSheet, 300);

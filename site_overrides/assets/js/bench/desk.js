@@ -6,6 +6,8 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
   const book = benchlore.benchBook;
+  /** Milliseconds until an address that the browser refused is tried again. */
+  const PATIENCE = 2000;
   /** @type {BenchFamily} */
   const NO_FAMILY = { format: 1, id: "", title: "", kind: "", page: "", revisions: {}, nets: {}, parts: {}, points: {}, measurements: {}, faults: {} };
 
@@ -163,19 +165,22 @@
   }
 
   let addressTimer = 0;
-  /** The state into the address. A browser that is asked too often refuses for a while; then it is tried again. */
+
+  /** The state into the address, once this turn's work is done: some browsers take their time over it. */
   function writeAddress() {
-    const job = benchlore.job.present(desk.log);
-    desk.written = "#" + benchlore.address.encode(job);
     window.clearTimeout(addressTimer);
+    addressTimer = window.setTimeout(replaceAddress, 0);
+  }
+
+  /** A browser that is asked too often refuses for a while; then it is tried again. */
+  function replaceAddress() {
+    desk.written = "#" + benchlore.address.encode(benchlore.job.present(desk.log));
     try {
       history.replaceState(null, "", desk.written);
     } catch {
-      addressTimer = window.setTimeout(writeAddress, 2000);
+      addressTimer = window.setTimeout(replaceAddress, PATIENCE);
     }
   }
-
-  
 
   benchlore.desk = {
     state: desk,

@@ -130,6 +130,30 @@
   }
 
   /**
+   * Details whose content is made when they are opened. `unfold` opens them from code.
+   * @param {string} id
+   * @param {BenchChild} summary
+   * @param {() => BenchChild} fill
+   */
+  function details(id, summary, fill) {
+    const head = h("summary", null, summary);
+    const element = h("details", { id }, head);
+    head.addEventListener("click", () => {
+      if (element.childElementCount === 1) append(element, [fill()]);
+    });
+    return element;
+  }
+
+  /**
+   * Open details as a click would.
+   * @param {Element | null} element
+   */
+  function unfold(element) {
+    const head = element && element.querySelector("summary");
+    if (element instanceof HTMLDetailsElement && !element.open && head) head.click();
+  }
+
+  /**
    * What was refused, beside its field.
    * @param {BenchRefusal | undefined} refusal
    * @param {string} id
@@ -145,5 +169,5 @@
     return text.slice(0, 1).toUpperCase() + text.slice(1);
   }
 
-  benchlore.dom = { h, rich, plain, svg, mark, sign, button, refusalOf, capital };
+  benchlore.dom = { h, rich, plain, svg, mark, sign, button, details, unfold, refusalOf, capital };
 })();

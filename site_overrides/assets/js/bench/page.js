@@ -17,8 +17,9 @@
       return;
     }
     document.addEventListener("keydown", benchlore.deskKeys.onKey);
-    window.addEventListener("hashchange", () => {
-      if (location.hash !== desk.written) void openAddress(location.hash);
+    window.addEventListener("hashchange", (event) => {
+      const { hash } = new URL(event.newURL);
+      if (hash !== desk.written) void openAddress(hash);
     });
     window.addEventListener("beforeprint", showSheet);
     document.addEventListener("visibilitychange", () => {

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
-  const { h, rich, mark, sign, svg, plain } = benchlore.dom;
+  const { h, rich, mark, sign, svg, details, plain } = benchlore.dom;
 
   const SEVERITY = ["danger", "warning", "caution", "notice"];
   /** Room for the needle, left of the strip, in its own units. */
@@ -38,7 +38,7 @@
   function hazard(one, id, met) {
     const word = one.signal.toUpperCase();
     const brief = met || one.signal === "notice";
-    const controls = h("ul", { class: "avoid" }, one.avoid.map((line) => rich("li", null, line)));
+    const controls = () => h("ul", { class: "avoid" }, one.avoid.map((line) => rich("li", null, line)));
     return h(
       "section",
       { class: "hazard hazard-" + one.signal + (brief ? " hazard-brief" : ""), "aria-label": word + ": " + one.title },
@@ -47,7 +47,7 @@
         "div",
         { class: "hazard-words" },
         h("p", { class: "harm" }, h("a", { href: one.page }, one.title), ". ", rich("span", null, one.harm)),
-        brief ? h("details", { id: "hazard-" + id }, h("summary", null, "How to avoid it"), controls) : controls
+        brief ? details("hazard-" + id, "How to avoid it", controls) : controls()
       )
     );
   }
@@ -63,6 +63,7 @@
     const state = needs.state === null ? undefined : book.states[needs.state];
     if (!state) return null;
     const same = stands.state === needs.state;
+    const how = () => h("ol", { class: "do" }, state.how.map((line) => rich("li", null, line)));
     const out = needs.unplugged.filter((part) => !stands.unplugged.includes(part));
     const back = stands.unplugged.filter((part) => !needs.unplugged.includes(part));
     const still = needs.unplugged.filter((part) => stands.unplugged.includes(part));
@@ -75,8 +76,8 @@
         { class: "step-how" },
         h("p", { class: "step-main" }, state.title, same ? h("span", { class: "already" }, "as it stands") : null),
         same
-          ? h("details", null, h("summary", null, "How to set it up"), h("ol", { class: "do" }, state.how.map((line) => rich("li", null, line))))
-          : h("ol", { class: "do" }, state.how.map((line) => rich("li", null, line))),
+          ? details("how-" + needs.state, "How to set it up", how)
+          : how(),
         out.length ? h("p", { class: "plug" }, "Unplug ", parts(family, out), ", with all power out.") : null,
         still.length ? h("p", { class: "plug" }, "Leave ", parts(family, still), " unplugged.") : null,
         back.length ? h("p", { class: "plug" }, "Plug ", parts(family, back), " in again, with all power out.") : null

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
-  const { h, rich, mark, button, refusalOf, capital } = benchlore.dom;
+  const { h, rich, mark, button, details, refusalOf, capital } = benchlore.dom;
   const { minutes, share } = benchlore.quantity;
 
   /**
@@ -176,9 +176,8 @@
    * @param {string} id
    */
   function why(page, id) {
-    const { assessment, family } = page;
+    const { assessment } = page;
     const choice = assessment.choices.find((one) => one.kind === "measure" && one.id === id);
-    const measurement = family.measurements[id];
     if (!choice) {
       const done = assessment.measured.includes(id);
       return h("p", { class: "why" }, done ? "Measured already. The last reading of a measurement counts." : "No fault of the book says what this reads; it cannot change the ranking.");
@@ -196,30 +195,27 @@
           ? ["From here to a proved fix or escalation about ", h("b", null, minutes(choice.expected)), "; fixing without measuring would take " + minutes(assessment.guess) + ". It saves ", h("b", null, minutes(saved)), "."]
           : "It saves no time against fixing straight away (" + minutes(choice.expected) + " against " + minutes(assessment.guess) + ")."
       ),
+      details("settles", "What it would settle", () => settles(page, id))
+    );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function settles(page, id) {
+    const { outcomes } = page.family.measurements[id];
+    const rows = benchlore.assess.settles(page.assessment, id).map((row, n) =>
       h(
-        "details",
-        { id: "settles" },
-        h("summary", null, "What it would settle"),
-        h(
-          "table",
-          { class: "grid" },
-          h("thead", null, h("tr", null, h("th", { scope: "col" }, "If it reads"), h("th", { scope: "col" }, "Likely"), h("th", { scope: "col" }, "Then first"))),
-          h(
-            "tbody",
-            null,
-            benchlore.assess.settles(assessment, id).map((row, n) =>
-              h(
-                "tr",
-                null,
-                h("th", { scope: "row", "data-label": "If it reads" }, benchlore.parts.outcome(measurement.outcomes[n])),
-                h("td", { "data-label": "Likely" }, share(row.probability)),
-                h("td", { "data-label": "Then first" }, page.titleOf(row.leader) + ", " + share(row.share))
-              )
-            )
-          )
-        )
+        "tr",
+        null,
+        h("th", { scope: "row", "data-label": "If it reads" }, benchlore.parts.outcome(outcomes[n])),
+        h("td", { "data-label": "Likely" }, share(row.probability)),
+        h("td", { "data-label": "Then first" }, page.titleOf(row.leader) + ", " + share(row.share))
       )
     );
+    const heads = ["If it reads", "Likely", "Then first"].map((name) => h("th", { scope: "col" }, name));
+    return h("table", { class: "grid" }, h("thead", null, h("tr", null, heads)), h("tbody", null, rows));
   }
 
   /**

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
-  const { h, rich, mark, button } = benchlore.dom;
+  const { h, rich, mark, button, details } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
   const SHOWN = 6;
@@ -44,23 +44,20 @@
     return h(
       "li",
       { class: "rank" + (row.out ? " rank-out" : "") },
-      h(
-        "details",
-        { id: "rank-" + (row.index < source.one.faults.length ? row.id.replace("/", "-") : "unknown") },
-        h(
-          "summary",
-          null,
+      details(
+        "rank-" + (fault ? row.id.replace("/", "-") : "unknown"),
+        [
           h("span", { class: "rank-title" }, page.titleOf(row.index)),
           bar,
           h(
             "span",
             { class: "rank-figures" },
             h("b", { class: "rank-share" }, row.out ? "out" : share(row.p)),
-            h("span", { class: "rank-minutes" }, fault ? minutes(row.minutes) + " to try" : minutes(row.minutes) + " to escalate"),
+            h("span", { class: "rank-minutes" }, minutes(row.minutes) + (fault ? " to try" : " to escalate")),
             move(row)
-          )
-        ),
-        why(page, source, row)
+          ),
+        ],
+        () => why(page, source, row)
       )
     );
   }

@@ -1,0 +1,94 @@
+"""The data that the bench page loads: whole, linked, and harmless whatever a record says."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from benchlore.book.loader import load_book
+from benchlore.book.model import Book, frozen_map
+from benchlore.site import data
+from benchlore.site.page import SitePage
+from benchlore.site.pages import bench
+
+ROOT = Path(__file__).resolve().parents[2]
+HOSTILE = "<img src=x onerror=alert(1)> [x](javascript:alert(2)) </script>"
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    loaded = load_book(ROOT)
+    assert loaded.whole
+    return loaded.book
+
+
+@pytest.fixture(scope="module")
+def families(book: Book) -> list[dict[str, Any]]:
+    return [json.loads(json.dumps(data.family(book, family))) for family in book.families.values()]
+
+
+def test_every_measurement_can_be_shown(book, families):
+    common = data.common(book)
+    for family in families:
+        for name, m in family["measurements"].items():
+            assert bool(m["strip"]) == (m["unit"] is not None), name
+            assert m["state"] in common["states"]
+            assert set(m["hazards"]) <= set(common["hazards"])
+            assert all(("low" in o) == (m["unit"] is not None) for o in m["outcomes"]), name
+        for point in family["points"].values():
+            assert set(point["locator"]) <= set(family["revisions"])
+            assert all(drawing.startswith("<svg") for drawing in point["locator"].values())
+
+
+def test_every_fault_can_be_tried_and_proved(families):
+    for family in families:
+        for name, fault in family["faults"].items():
+            assert fault["fix"]["confirm"], name
+            assert fault["fix"]["steps"], name
+            assert set(fault["fix"]["confirm"]) <= set(family["measurements"]), name
+            assert fault["revisions"], name
+
+
+def test_a_script_is_json_behind_an_assignment(book):
+    for file in data.files(book):
+        last = file.text.rstrip().rsplit("\n", 1)[-1]
+        name, _, value = last.partition("=")
+        assert name.startswith("benchlore.bench")
+        json.loads(value.removesuffix(";"))
+
+
+def test_a_hostile_record_is_text(book):
+    family = next(iter(book.families.values()))
+    measurements = {key: replace(m, asks=HOSTILE, leads=HOSTILE) for key, m in family.measurements.items()}
+    spoiled = replace(family, title=HOSTILE, measurements=frozen_map(measurements))
+    found = data.family(book, spoiled)
+    for m in found["measurements"].values():
+        assert "<img" not in m["asks"] + m["strip"]
+        assert "href" not in m["asks"]
+    assert all("<img" not in s for p in found["points"].values() for s in p["locator"].values())
+    symptoms = {key: replace(s, note=HOSTILE) for key, s in book.symptoms.items()}
+    common = data.common(replace(book, symptoms=frozen_map(symptoms)))
+    assert all("<img" not in s["note"] for s in common["symptoms"].values())
+
+
+def test_the_stamp_changes_with_the_book_alone(book):
+    again = load_book(ROOT).book
+    assert data.common(again)["stamp"] == data.common(book)["stamp"]
+    name, fault = next(iter(book.faults.items()))
+    changed = replace(book, faults=frozen_map({**book.faults, name: replace(fault, seen=fault.seen + 1)}))
+    assert data.common(changed)["stamp"] != data.common(book)["stamp"]
+
+
+def test_the_page_loads_scripts_that_exist_and_all_of_them(book):
+    page, *files = bench.pages(book)
+    assert isinstance(page, SitePage)
+    made = {file.path for file in files}
+    for script in page.scripts:
+        assert script in made or (ROOT / "site_overrides" / script).is_file(), script
+    assets = ROOT / "site_overrides"
+    written = {file.relative_to(assets).as_posix() for file in assets.glob("assets/js/bench/*.js")}
+    assert written <= set(page.scripts)
