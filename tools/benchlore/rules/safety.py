@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from types import MappingProxyType
 
-from benchlore.book.links import measured
+from benchlore.book.links import by_severity, measured, techniques_of_fault
 from benchlore.book.model import (
     POWERED_MODES,
     UNPOWERED_MODES,
@@ -189,19 +189,19 @@ def injection_ceiling(book: Book) -> Iterator[Problem]:
 
 
 def lithium_hazard(book: Book) -> Iterator[Problem]:
-    """Where a pack is in, `lithium-pack` is among the hazards: of the bench state, and of each fault measured
-    in it.
+    """A bench state with a pack in names the hazard `lithium-pack`.
 
-    So also where the fix handles the pack: a part on the pack's own net, or a step that names it. Source:
-    common practice, no source; a pack that is shorted, bent or heated can burn.
+    Source: common practice, no source; a pack that is shorted, bent or heated can burn.
 
     Bad:
-        # faults/wren-5/fuse-open.yaml
-        hazard: [burn, fumes]
+        # faults/common/states.yaml
+        pack-only:
+          hazard: [static]
 
     Good:
-        # faults/wren-5/fuse-open.yaml
-        hazard: [lithium-pack, burn, fumes]
+        # faults/common/states.yaml
+        pack-only:
+          hazard: [lithium-pack]
     """
     for state in book.states.values():
         known = all(h in book.hazards for h in state.hazards)
@@ -209,10 +209,91 @@ def lithium_hazard(book: Book) -> Iterator[Problem]:
             field = "hazard" if state.hazards else "sources"
             message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
             yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
+
+
+def heat_hazard(book: Book) -> Iterator[Problem]:
+    """A technique that uses hot air or an iron (`heat: true`, or a step that names one) brings the hazards
+    `burn` and `fumes`.
+
+    Source: common practice, no source.
+
+    Bad:
+        # faults/common/techniques/hot-air-rework.yaml
+        hazard: [burn]
+
+    Good:
+        # faults/common/techniques/hot-air-rework.yaml
+        hazard: [burn, fumes]
+    """
+    for technique in book.techniques.values():
+        hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
+        missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazards]
+        if missing:
+            message = f"the technique heats, and does not name {_hazards(missing)}"
+            yield Problem(technique.origin.at("hazard"), message, f"add {' and '.join(missing)}")
+
+
+def missing_hazard(book: Book) -> Iterator[Problem]:
+    """A fault names every hazard of its work, and one finding tells all that are missing.
+
+    - `lithium-pack` where a measurement has the pack in, a part sits on the pack's own net, or a step of the
+      fix names the pack.
+    - `shock` where the work meets more than 60 V d.c. or 30 V r.m.s. Source: IEC 62368-1, limits of energy
+      source class 1; from there on IEC 61010-031 applies to the probes.
+    - `burn` and `fumes` where a technique heats, the fix reflows, jumpers, replaces or removes a part that
+      takes more skill than `none`, or a step names iron or hot air; `burn` where current is injected.
+    - Every hazard of its techniques, and of the techniques of its measurements.
+
+    What a bench state brings besides comes with the state. Source, where none is named: common practice.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [burn]
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        hazard: [lithium-pack, burn, fumes]
+    """
     for fault in book.faults.values():
-        reason = _pack_reason(book, fault)
-        if reason:
-            yield from _unnamed(book, fault, (LITHIUM,), reason)
+        # A misspelled hazard is reported by itself.
+        if not all(h in book.hazards for h in fault.hazards):
+            continue
+        missing: dict[str, list[str]] = {}
+        for name, reason in _brought(book, fault).items():
+            if name not in fault.hazards:
+                missing.setdefault(reason, []).append(name)
+        if missing:
+            said = ", ".join(f"{' and '.join(names)} ({reason})" for reason, names in missing.items())
+            names = [name for names in missing.values() for name in names]
+            message = f"the record does not name the hazard{'s' if len(names) > 1 else ''} {said}"
+            mend = f"write [{', '.join(_by_severity(book, (*fault.hazards, *names)))}]"
+            yield Problem(fault.origin.at("hazard"), message, mend)
+
+
+def _by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
+    """The most serious first; one that the book lacks stands before all."""
+    named = tuple(names)
+    return (*(name for name in named if name not in book.hazards), *by_severity(book, named))
+
+
+def _brought(book: Book, fault: Fault) -> dict[str, str]:
+    """The hazards of the work on a fault, each with the reason."""
+    family = book.families.get(fault.family)
+    found: dict[str, str] = {}
+    if reason := _pack_reason(book, fault):
+        found[LITHIUM] = reason
+    if family and (reason := _shock_reason(book, fault, family)):
+        found[SHOCK] = reason
+    if reason := _heat_reason(book, fault):
+        found |= {BURN: reason, FUMES: reason}
+    elif injected := next((m.id for _, m in measured(book, fault) if m.inject), ""):
+        found[BURN] = f"'{injected}' heats the short"
+    for name in techniques_of_fault(book, fault):
+        technique = book.techniques.get(name)
+        for hazard in technique.hazards if technique else ():
+            if hazard in book.hazards:
+                found.setdefault(hazard, f"the technique '{name}'")
+    return found
 
 
 def _pack_reason(book: Book, fault: Fault) -> str:
@@ -237,30 +318,6 @@ def _all_measured(book: Book, fault: Fault, family: Family) -> Iterator[Measurem
     yield from (family.measurements[name] for name in fault.fix.confirm if name in family.measurements)
 
 
-def shock_hazard(book: Book) -> Iterator[Problem]:
-    """A fault whose work meets more than 60 V d.c. or 30 V r.m.s. names the hazard `shock`.
-
-    Source: IEC 62368-1, limits of energy source class 1; from there on IEC 61010-031 applies to the probes.
-
-    Bad:
-        # faults/wren-5/family.yaml
-        nets:
-          VIN:
-            nominal: 72 V 5%
-
-    Good:
-        # faults/wren-5/family.yaml
-        nets:
-          VIN:
-            nominal: 5.0 V 5%
-    """
-    for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        reason = _shock_reason(book, fault, family) if family else ""
-        if reason:
-            yield from _unnamed(book, fault, (SHOCK,), reason)
-
-
 def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
     part = family.parts.get(fault.cause_part)
     nets = [family.nets[n] for n in (part.nets if part else ()) if n in family.nets]
@@ -280,38 +337,6 @@ def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
 def _beyond(mode: str, volts: Quantity) -> bool:
     limit = {"dc-volts": SAFE_DC, "ac-ripple": SAFE_RMS}.get(mode, math.inf)
     return any(math.isfinite(end) and abs(end) > limit for end in (volts.low, volts.high))
-
-
-def heat_hazard(book: Book) -> Iterator[Problem]:
-    """Hot air and iron bring the hazards `burn` and `fumes`, to a technique and to a fault; injection brings
-    `burn`.
-
-    An iron or hot air is used where a technique says `heat: true`, where the fix reflows, jumpers, replaces
-    or removes a part that takes more skill than `none`, and where a step names one. Source: common practice,
-    no source.
-
-    Bad:
-        # faults/wren-5/fuse-open.yaml
-        hazard: [lithium-pack]
-
-    Good:
-        # faults/wren-5/fuse-open.yaml
-        hazard: [lithium-pack, burn, fumes]
-    """
-    for technique in book.techniques.values():
-        hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
-        missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazards]
-        if missing:
-            message = f"the technique heats, and does not name {_hazards(missing)}"
-            yield Problem(technique.origin.at("hazard"), message, f"add {' and '.join(missing)}")
-    for fault in book.faults.values():
-        reason = _heat_reason(book, fault)
-        if reason:
-            yield from _unnamed(book, fault, (BURN, FUMES), reason)
-            continue
-        injected = next((m.id for _, m in measured(book, fault) if m.inject), "")
-        if injected:
-            yield from _unnamed(book, fault, (BURN,), f"'{injected}' heats the short")
 
 
 def _heat_reason(book: Book, fault: Fault) -> str:
@@ -383,14 +408,6 @@ def mains_side(book: Book) -> Iterator[Problem]:
                 yield Problem(net.origin.at("source"), message, mend)
 
 
-def _unnamed(book: Book, fault: Fault, hazards: Iterable[str], reason: str) -> Iterator[Problem]:
-    missing = [h for h in hazards if h not in fault.hazards]
-    # A misspelled hazard is reported by itself.
-    if missing and all(h in book.hazards for h in fault.hazards):
-        message = f"{reason}, and the record does not name {_hazards(missing)}"
-        yield Problem(fault.origin.at("hazard"), message, f"add {' and '.join(missing)} to 'hazard'")
-
-
 def _hazards(names: list[str]) -> str:
     return f"the hazard{'s' if len(names) > 1 else ''} {' and '.join(names)}"
 
@@ -404,8 +421,8 @@ RULES: tuple[BookRule, ...] = tuple(
         injection_state,
         injection_ceiling,
         lithium_hazard,
-        shock_hazard,
         heat_hazard,
+        missing_hazard,
         signal_word,
         mains_side,
     )
