@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from benchlore.book.model import Book, Fact, Family, Measurement, Net, State
 from benchlore.circuit.interval import CircuitError, Interval, interval
@@ -164,19 +164,7 @@ def _highest(found: list[tuple[Step, ...]]) -> tuple[Step, ...]:
     best = max(found, key=lambda steps: steps[-1].value)
     last = best[-1]
     worst = Interval(max(s[-1].worst.low for s in found), max(s[-1].worst.high for s in found))
-    merged = Step(
-        last.net,
-        last.fact,
-        last.unit,
-        last.formula,
-        last.filled,
-        last.source,
-        last.given,
-        last.value,
-        worst,
-        last.rss,
-    )
-    return (*best[:-1], merged)
+    return (*best[:-1], replace(last, worst=worst))
 
 
 def _apply(
