@@ -1,5 +1,6 @@
 """Which test first: the six-state, five-test example of Pattipati and Alexandridis, "Application of heuristic
-search and information theory to sequential fault diagnosis", IEEE Trans. SMC 20(4), 1990.
+search and information theory to sequential fault diagnosis", IEEE Transactions on Systems, Man, and
+Cybernetics 20(4), 1990.
 
 The table is from memory, the costs are computed. Every test costs one; isolation is demanded by a fix that
 costs 1,000 and an escalation that costs a million, so what is above 1,000 is the expected number of tests.
