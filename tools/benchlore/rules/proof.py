@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 
 from benchlore.book.links import measured
 from benchlore.book.model import Book, Fault, Measurement
 from benchlore.findings import Problem
 from benchlore.rules.engine import BookRule, Rule
+
+_TYPED = re.compile(r"([-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(.*)")
+_PREFIX = re.compile(r"[pnumkMG]?")
+# May be a decimal comma or a thousands separator; `example-not-readable` asks which.
+_THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2},[0-9]{3}")
 
 
 def shares_sum(book: Book) -> Iterator[Problem]:
@@ -195,6 +201,38 @@ def example_not_stated(book: Book) -> Iterator[Problem]:
                 yield Problem(fault.origin.at("worked_example", name), message, mend, on_key=True)
 
 
+def example_form(book: Book) -> Iterator[Problem]:
+    """A reading in a worked example has a decimal point and a unit, so that no reader guesses.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0,02 V
+          main-rail-on-pack: 3.31
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          main-rail-on-pack: 3.31 V
+    """
+    for fault in book.faults.values():
+        family = book.families.get(fault.family)
+        for name, typed in fault.worked_example.items():
+            measurement = family.measurements.get(name) if family else None
+            found = _TYPED.fullmatch(typed.strip())
+            if not (measurement and measurement.unit and found) or _THOUSANDS.fullmatch(found[1]):
+                continue
+            bare = _PREFIX.fullmatch(found[2])
+            faults = ["has no unit"] if bare else []
+            faults += ["has a decimal comma"] if "," in found[1] else []
+            if faults:
+                unit = found[2] + measurement.unit if bare else found[2]
+                mend = f"write '{found[1].replace(',', '.')} {unit}'"
+                message = f"'{typed}' {' and '.join(faults)}"
+                yield Problem(fault.origin.at("worked_example", name), message, mend)
+
+
 def replace_without_part(book: Book) -> Iterator[Problem]:
     """A fix that replaces says which parts it takes.
 
@@ -246,6 +284,7 @@ RULES: tuple[BookRule, ...] = (
     Rule(confirm_not_normal),
     Rule(confirm_proves_nothing),
     Rule(example_not_stated),
+    Rule(example_form, "warning"),
     Rule(replace_without_part),
     Rule(fix_faster_than_part, "warning"),
 )
