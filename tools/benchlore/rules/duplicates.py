@@ -34,7 +34,7 @@ def near_duplicate(book: Book) -> Iterator[Problem]:
                 yield Problem(
                     other.origin.at("title"), message, "say in what they differ, or join the records"
                 )
-            elif _same(book, one, other):
+            elif _same(book, one, other) and not _reads_the_same(book, one, other):
                 message = f"'{one.name}' has the same part, fix and symptoms, and no reading tells them apart"
                 yield Problem(other.origin, message, "join the records, or add the measurement that differs")
 
@@ -46,6 +46,42 @@ def _same(book: Book, one: Fault, other: Fault) -> bool:
         and set(one.symptoms) == set(other.symptoms)
         and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
         and not told_apart_by(one, other)
+    )
+
+
+def same_fault(book: Book) -> Iterator[Problem]:
+    """Two faults of a family that blame one part differ in a reading; else they are one fault, seen twice.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        common_cause:
+          part: J1
+        test_points:
+          - {measure: sda-level, expected_reading: low}
+          - {measure: sda-level-unplugged, expected_reading: healthy}
+          - {measure: socket-look, expected_reading: {green: 0.5, clean: 0.5}}
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        common_cause:
+          part: C1
+    """
+    for family in book.families:
+        for one, other in combinations(faults_of_family(book, family), 2):
+            if _reads_the_same(book, one, other):
+                message = f"'{one.name}' has the same part and the same readings"
+                mend = f"add one to 'seen' of '{one.name}', or state the reading in which they differ"
+                yield Problem(other.origin, message, mend)
+
+
+def _reads_the_same(book: Book, one: Fault, other: Fault) -> bool:
+    def readings(fault: Fault) -> dict[str, frozenset[str]]:
+        return {e.measure: frozenset(e.outcomes) for e in fault.test_points}
+
+    return (
+        one.cause_part == other.cause_part
+        and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
+        and readings(one) == readings(other)
     )
 
 
@@ -73,4 +109,8 @@ def said_twice(book: Book) -> Iterator[Problem]:
                 yield Problem(origin, message, "keep it where it belongs more often")
 
 
-RULES: tuple[BookRule, ...] = (Rule(near_duplicate, "warning"), Rule(said_twice, "warning"))
+RULES: tuple[BookRule, ...] = (
+    Rule(near_duplicate, "warning"),
+    Rule(same_fault, "warning"),
+    Rule(said_twice, "warning"),
+)
