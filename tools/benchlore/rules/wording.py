@@ -15,6 +15,11 @@ _PLACEHOLDER = re.compile(r"\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b", r
 _TITLE_WORDS = 8
 _LINK = re.compile(r"\]\(\s*<?([^)\s>]*)")
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*:", re.IGNORECASE)
+_PART_NUMBER = re.compile(r"\b[A-Z]{2,}[0-9]{3,}[A-Z0-9]*\b")
+_PERSON = re.compile(
+    r"\b(?:Mr|Mrs|Ms|Dr)\b\.?\s+[A-Z]\w*"
+    r"|\b[Ss]erial\b(?!\s+(?:bus|clock|data|interface|line|link|port|resistor)s?\b)"
+)
 _TAG = re.compile(r"</?[a-zA-Z][^<>]*>|<!--")
 
 
@@ -96,6 +101,55 @@ def tag_in_text(book: Book) -> Iterator[Problem]:
             yield Problem(origin, f"'{found[0]}' is shown as it is typed", "write *emphasis* or `code`")
 
 
+def part_number(book: Book) -> Iterator[Problem]:
+    """No maker's part number in a text: say what the part is, so that any maker's part fits.
+
+    Looked for are capitals and then digits, as one word, that are no part, net or test point of the book.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps: [Take the fuse off and fit an AB12345.]
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps: [Take the fuse off and fit a new one.]
+    """
+    names = {
+        name
+        for family in book.families.values()
+        for names in (family.parts, family.nets, family.test_points)
+        for name in names
+    }
+    for origin, text in texts_of(book):
+        if origin.path[-1:] == ("source",):
+            continue  # standards are named there
+        for word in _PART_NUMBER.findall(text):
+            if word not in names:
+                message = f"'{word}' looks like a maker's part number"
+                yield Problem(origin, message, "say what it is, such as 'buck controller, QFN-28'")
+
+
+def person_named(book: Book) -> Iterator[Problem]:
+    """No text tells whose device it was: no name behind a title, no serial number.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: Mrs Example plugged in a wrong adapter.
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        common_cause:
+          how: An adapter of the wrong voltage.
+    """
+    for origin, text in texts_of(book):
+        if found := _PERSON.search(text):
+            message = f"'{found[0]}' may tell whose device it was"
+            yield Problem(origin, message, "take it out; say how it came about, never who did it")
+
+
 def hazard_order(book: Book) -> Iterator[Problem]:
     """Hazards stand by signal word, the most serious first: danger, warning, caution, notice.
 
@@ -129,4 +183,6 @@ RULES: tuple[BookRule, ...] = (
     Rule(link_not_https, "warning"),
     Rule(tag_in_text, "warning"),
     Rule(hazard_order, "warning"),
+    Rule(part_number, "note"),
+    Rule(person_named, "note"),
 )
