@@ -70,6 +70,22 @@ def test_what_is_not_a_record_is_a_finding_at_its_place(text: str, rule: str, ma
     assert faults[0].mend
 
 
+@pytest.mark.parametrize(
+    ("text", "mend"),
+    [
+        ("a: 1\nseen:1\nfix: 2\n", "is there a blank after the colon?"),
+        ("steps:\n  - one\n  two: 2\n", "is a dash missing"),
+        ("how: 'the customer's board'\n", "a quote inside quotes (write it twice)?"),
+    ],
+)
+def test_what_yaml_stumbles_over_is_said_in_plain_words(text: str, mend: str) -> None:
+    _, faults, _ = parse(text)
+    assert [fault.rule for fault in faults] == ["yaml"]
+    assert "line" in faults[0].message or "name" in faults[0].message
+    assert mend in faults[0].mend
+    assert "the one above" in faults[0].mend
+
+
 def test_ten_thousand_open_brackets_are_one_finding() -> None:
     _, faults, _ = parse("[" * 10_000)
     assert [fault.rule for fault in faults] == ["yaml-depth"]

@@ -56,8 +56,14 @@ def _is_length(value: object) -> bool:
 
 def shape_problems(kind: str, file: str, data: object) -> Iterator[tuple[str, Problem]]:
     """Everything in which `data` departs from the schema of its kind, as (rule id, problem)."""
-    for error in sorted(_validator(kind).iter_errors(data), key=lambda e: [str(p) for p in e.absolute_path]):
-        yield from _problems(file, error)
+    errors = sorted(_validator(kind).iter_errors(data), key=lambda e: [str(p) for p in e.absolute_path])
+    found = [problem for error in errors for problem in _problems(file, error)]
+    # A misspelt field is one mistake, though one field is unknown and another missing.
+    misspelt = {(p.origin.path[:-1], p.mend) for rule, p in found if rule == "unknown-field"}
+    for rule, problem in found:
+        name = problem.message.removeprefix("the field '").removesuffix("' is missing")
+        if rule != "missing-field" or (problem.origin.path, f"did you mean '{name}'?") not in misspelt:
+            yield rule, problem
 
 
 def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]]:
@@ -97,7 +103,8 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
             near = nearest(str(error.instance), [str(choice) for choice in demanded])
             return "field-value", f"{_show(error.instance)} is not allowed here", near
         case "type":
-            return "field-type", f"{_show(error.instance)} is not {_type_words(demanded)}", field
+            mend = "; ".join(said for said in (_form(error), field) if said)
+            return "field-type", f"{_show(error.instance)} is not {_type_words(demanded)}", mend
         case "minItems" | "minProperties" | "minLength":
             return "field-value", "this is empty or too short", field
         case "maxProperties":
@@ -107,6 +114,18 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
             return "field-value", "an entry stands twice", "keep one of them"
         case _:
             return "field-value", f"{_show(error.instance)} does not fit: {_limit(error)}", field
+
+
+def _form(error: ValidationError) -> str:
+    """How a list or a mapping is written, with the field's own name; nothing for plain values."""
+    name = next((key for key in reversed(error.absolute_path) if isinstance(key, str)), "name")
+    if error.validator_value == "array":
+        return f"write '{name}: [one, two]', or below it a line with '- ' for each"
+    if error.validator_value == "object":
+        rest: Any = error.schema.get("additionalProperties") if isinstance(error.schema, Mapping) else None
+        value = rest["enum"][0] if isinstance(rest, Mapping) and "enum" in rest else "value"
+        return f"write below it, two blanks further in: 'name: {value}'"
+    return ""
 
 
 def _branches(origin: Origin, error: ValidationError, what: str) -> Iterator[tuple[str, Problem]]:

@@ -245,9 +245,9 @@ class _Builder:
 
 def _scalar_mend(value: str) -> str:
     if re.fullmatch(r"(?i:yes|on|y|true)", value):
-        return "write true, or put it in quotes"
+        return "write true; a number in digits; the word itself in quotes"
     if re.fullmatch(r"(?i:no|off|n|false)", value):
-        return "write false, or put it in quotes"
+        return "write false; a number in digits; the word itself in quotes"
     return f"write '{value}' in quotes, or the number without leading zeros"
 
 
@@ -299,4 +299,18 @@ def _syntax_fault(text: str, error: yaml.MarkedYAMLError) -> TextFault:
         return TextFault("yaml", mark, "a colon inside a plain text", "put the whole text in quotes")
     if "exceeded max depth" in problem.lower() or "nesting" in problem.lower():
         return TextFault("yaml-depth", mark, problem, "a record needs four or five levels")
-    return TextFault("yaml", mark, problem, "check indentation, quotes, and the space after each colon")
+    return TextFault("yaml", mark, *_plain_words(problem))
+
+
+def _plain_words(problem: str) -> tuple[str, str]:
+    """Message and mend for what the YAML reader says. It often stumbles a line after the mistake."""
+    above = "look at this line and the one above"
+    if "expected ':'" in problem:
+        return "a line has no name with its colon", f"{above}: is there a blank after the colon?"
+    if "'-' indicator" in problem or "block sequence entries" in problem or "block collection" in problem:
+        return "this line does not go on with the list", f"{above}: is a dash missing, or a blank in front?"
+    if "expected key" in problem or "block mapping" in problem:
+        mend = f"{above}: a dash missing, wrong indentation, a quote inside quotes (write it twice)?"
+        return "no name stands where one must", mend
+    mend = f"{above}: a blank after the colon? a dash? a quote inside quotes (write it twice)?"
+    return problem, mend
