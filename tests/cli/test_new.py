@@ -40,6 +40,19 @@ def test_checks_name_what_is_still_to_be_filled(book):
     }
 
 
+def test_names_to_fill_in_are_told_as_such(book):
+    main(["new", "wren-5", "jack-cracked"])
+    found = [f for f in check(load_book(book)) if f.file == FILE]
+    assert all("still waits to be written" in finding.message for finding in found)
+
+
+def test_symptoms_of_the_family_come_first(tmp_path, capsys):
+    shutil.copytree(ROOT / "faults", tmp_path / "faults")
+    main(["new", "petrel-13", "new-fault", "--root", str(tmp_path)])
+    text = (tmp_path / "faults/petrel-13/new-fault.yaml").read_text(encoding="utf-8")
+    assert text.index("# no-power: ") < text.index("# one-way-up: ")
+
+
 def test_names_of_the_family_stand_beside_the_fields(book):
     main(["new", "wren-5", "jack-cracked"])
     text = (book / FILE).read_text(encoding="utf-8")

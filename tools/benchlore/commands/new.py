@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
+from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
@@ -61,7 +62,7 @@ def template(book: Book, family: Family) -> str:
 title: TODO the part, and what is wrong with it
 # revisions: [{", ".join(family.revisions)}]  # only when not all revisions have it
 symptom:  # always, often or sometimes
-{_comment({s.id: s.title for s in book.symptoms.values()})}
+{_comment(_symptoms(book, family))}
   todo: always
 summary: TODO how the fault makes the symptom, in two or three sentences.
 test_points:  # in the order worth probing: what shows the fault, then what rules out the others
@@ -91,6 +92,13 @@ techniques:  # take this out when it needs none
 worked_example:  # readings of one real job, as typed
   todo: TODO
 """
+
+
+def _symptoms(book: Book, family: Family) -> dict[str, str]:
+    """Title by symptom; first those that the family's faults show."""
+    shown = {name for fault in faults_of_family(book, family.id) for name in fault.symptoms}
+    ordered = sorted(book.symptoms.values(), key=lambda symptom: symptom.id not in shown)
+    return {symptom.id: symptom.title for symptom in ordered}
 
 
 def _comment(names: Mapping[str, str]) -> str:

@@ -13,7 +13,11 @@ from benchlore.rules.engine import BookRule, Rule
 def _unknown(
     origin: Origin, name: str, known: Collection[str], what: str, *, on_key: bool = False, mend: str = ""
 ) -> Iterator[Problem]:
-    if known and name not in known:
+    if known and name.lower() == "todo" and name not in known:
+        yield Problem(
+            origin, f"'{name}' still waits to be written", f"write {what.replace(' is', '')}", on_key
+        )
+    elif known and name not in known:
         yield Problem(origin, f"'{name}' is not {what}", mend or nearest(name, known), on_key)
 
 
