@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
 from pathlib import Path
 
 from benchlore.commands.options import UsageError, add_root, open_book
-from benchlore.findings import Finding
 from benchlore.reporters import FORMATS, Report
 from benchlore.rules import check
 
@@ -35,10 +33,9 @@ def run(args: argparse.Namespace) -> int:
     """Check, print, and return the exit code."""
     loaded = open_book(args)
     wanted = [_in_book(path, loaded.sources.root) for path in args.paths]
-    findings = tuple(_shown(check(loaded), wanted))
-    report = Report(
-        findings, len(set(loaded.sources.texts) | {f.file for f in loaded.findings}), strict=args.strict
-    )
+    findings = tuple(f for f in check(loaded) if _wanted(f.file, wanted))
+    files = [f for f in {*loaded.sources.texts, *(f.file for f in loaded.findings)} if _wanted(f, wanted)]
+    report = Report(findings, len(files), strict=args.strict)
     print(FORMATS[args.format](report), end="")
     return 1 if report.failed else 0
 
@@ -58,7 +55,7 @@ def _in_book(path: Path, root: Path) -> str:
     return name
 
 
-def _shown(findings: Iterable[Finding], wanted: list[str]) -> Iterable[Finding]:
+def _wanted(file: str, wanted: list[str]) -> bool:
     if not wanted or "." in wanted:
-        return findings
-    return (f for f in findings if any(f.file == name or f.file.startswith(f"{name}/") for name in wanted))
+        return True
+    return any(file == name or file.startswith(f"{name}/") for name in wanted)
