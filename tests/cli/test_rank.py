@@ -159,6 +159,14 @@ def test_a_symptom_is_demanded(capsys):
     assert "--symptom" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("command", [["rank", "petrel-13", "--symptom"], ["plan", "petrel-13"]])
+def test_a_symptom_that_no_fault_of_the_family_shows_is_told(capsys, command):
+    assert main([*command, "touch-dead", "--root", REAL]) == 0
+    assert "no fault of petrel-13 shows 'touch-dead'" in capsys.readouterr().err
+    assert main([*command, "pack-not-seen", "--root", REAL]) == 0
+    assert capsys.readouterr().err == ""
+
+
 def test_records_that_cannot_be_read_are_named(capsys, tmp_path):
     shutil.copytree(GOOD / "faults", tmp_path / "faults")
     record = tmp_path / "faults" / "wren-5" / "fuse-open.yaml"

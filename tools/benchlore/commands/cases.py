@@ -58,6 +58,17 @@ def refusing(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Nam
     return command
 
 
+def say_unshown(book: Book, case: Case, symptoms: Iterable[str]) -> None:
+    """Say on the error stream which symptoms no fault of the case shows: the answer can only guess there."""
+    for name in symptoms:
+        if not any(name in book.faults[fault].symptoms for fault in case.faults):
+            where = f"{case.family}, revision {case.revision}," if case.revision else case.family
+            print(
+                f"benchlore: no fault of {where} shows '{name}'; what follows guesses from the others",
+                file=sys.stderr,
+            )
+
+
 def hazards_of_step(book: Book, case: Case, kind: str, id_: str) -> tuple[str, ...]:
     """The hazards of a step, most serious first; none of escalation."""
     if kind == "measure":

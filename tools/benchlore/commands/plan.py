@@ -15,6 +15,7 @@ from benchlore.commands.cases import (
     open_case,
     print_json,
     refusing,
+    say_unshown,
 )
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.plan import Node, Plan, nodes, plan
@@ -40,6 +41,7 @@ def run(args: argparse.Namespace) -> int:
     """Plan, print, and return the exit code."""
     book, case = open_case(args)
     evidence(case, [args.symptom])
+    say_unshown(book, case, [args.symptom])
     found = plan(case, args.symptom)
     if args.format == "json":
         print_json(as_json(case, found))

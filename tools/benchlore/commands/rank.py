@@ -17,6 +17,7 @@ from benchlore.commands.cases import (
     open_case,
     print_json,
     refusing,
+    say_unshown,
 )
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.posterior import Evidence, evidence
@@ -63,6 +64,7 @@ def run(args: argparse.Namespace) -> int:
     """Rank, print, and return the exit code."""
     book, case = open_case(args)
     known = evidence(case, args.symptom, [_reading(book, case, text) for text in args.reading])
+    say_unshown(book, case, known.symptoms)
     found = rank(book, case, known)
     if args.format == "json":
         print_json(as_json(book, case, known, found))
