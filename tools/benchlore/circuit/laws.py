@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-from benchlore.book.model import MODE_UNITS, Mode, frozen_map
+from benchlore.book.model import MODE_UNITS, Mode
 from benchlore.circuit import divider, junction, path, pull_up, rc
 from benchlore.circuit.interval import Interval, Value, monotone
 
@@ -34,9 +34,8 @@ class Input:
 class Law:
     """One law: `inputs` in the order that `value` and `worst` take them.
 
-    `formula` is for people, `filled` the same with `{name}` for the numbers. `extra`: quantities that a fact
-    of this law may carry besides, with their unit. `made`: inputs that are resistors or capacitors one can
-    buy.
+    `formula` is for people, `filled` the same with `{name}` for the numbers. `made`: inputs that are
+    resistors or capacitors one can buy.
     """
 
     kind: str
@@ -48,17 +47,11 @@ class Law:
     value: Callable[..., float]
     worst: Callable[..., Interval]
     made: tuple[str, ...] = ()
-    extra: Mapping[str, str] = field(default_factory=frozen_map)
 
     @property
     def unit(self) -> str:
         """The unit of the result."""
         return MODE_UNITS[self.mode] or ""
-
-    @property
-    def units(self) -> Mapping[str, str]:
-        """The unit of each quantity that a fact of this law may carry; empty for a plain count."""
-        return {i.name: i.unit for i in self.inputs if i.place == "fact"} | dict(self.extra)
 
 
 def _itself(value: Value) -> Value:
@@ -137,7 +130,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 pull_up.level,
                 pull_up.level,
                 made=("resistor",),
-                extra=MappingProxyType({"capacitance": "F"}),
             ),
             Law(
                 "switched",
