@@ -368,6 +368,7 @@ READINGS = [
     ("O.L.", "over", "", ""),
     ("0L", "over", "", ""),
     ("open", "over", "", ""),
+    ("5 constructor", 5.0, "", "constructor"),
 ]
 
 
@@ -386,4 +387,5 @@ def test_readings_are_parsed_as_they_are_typed(page, file_url):
 def test_what_is_no_reading(page, file_url):
     engine = with_engine(page, file_url())
     texts = ["", "main", "U30", "LOGIC_3V3", "3V3", "usb-c", "8.19.1", "1-2", "J7_2"]
+    texts += ["5constructor", "5constructorV", "MAIN 5toStringA"]  # what every JavaScript object has
     assert engine.evaluate("texts => texts.filter(text => benchlore.searchReading.parse(text))", texts) == []

@@ -14,11 +14,11 @@
   /** Meter functions that have no reading above their range. */
   const OVER_RANGE = ["junction", "ohms"];
   const OVER = /^(?:o\.?l\.?|0l|open|inf|∞)$/i;
-  /** @type {Record<string, number>} */
-  const POWERS = { p: -12, n: -9, u: -6, m: -3, "": 0, k: 3, K: 3, M: 6, G: 9 };
+  const POWERS = new Map([["p", -12], ["n", -9], ["u", -6], ["m", -3], ["", 0], ["k", 3], ["K", 3], ["M", 6], ["G", 9]]);
   const BASES = ["ohm", "Hz", "degC", "V", "A", "s", "F", "H"];
-  /** @type {Record<string, string>} */
-  const SPELLINGS = { volt: "V", volts: "V", amp: "A", amps: "A", ohms: "ohm", c: "degC", "°c": "degC", r: "ohm" };
+  const SPELLINGS = new Map([
+    ["volt", "V"], ["volts", "V"], ["amp", "A"], ["amps", "A"], ["ohms", "ohm"], ["c", "degC"], ["°c", "degC"], ["r", "ohm"],
+  ]);
   /** Bases that are never measured in millions here, so that MV is read as mV. */
   const SMALL = ["V", "A", "s"];
   const UNIT_SIGNS = new Map([["ohm", "Ω"], ["degC", "°C"]]);
@@ -30,13 +30,13 @@
   function parseUnit(text) {
     const clean = text.replace(/[Ωω\u2126]/g, "ohm").replace(/[µμ]/g, "u");
     if (/^[kKM]$/.test(clean)) return parseUnit(`${clean}ohm`);
-    const spelled = SPELLINGS[clean.toLowerCase()];
+    const spelled = SPELLINGS.get(clean.toLowerCase());
     if (spelled) return parseUnit(spelled);
     const base = BASES.find((unit) => clean.toLowerCase().endsWith(unit.toLowerCase()));
     if (!base) return null;
     let prefix = clean.slice(0, clean.length - base.length);
     if (prefix === "M" && SMALL.includes(base)) prefix = "m";
-    const power = POWERS[prefix];
+    const power = POWERS.get(prefix);
     if (power === undefined || (prefix && base === "degC")) return null;
     return { power, base, sign: prefix.replace("K", "k").replace("u", "µ") + (UNIT_SIGNS.get(base) || base) };
   }
