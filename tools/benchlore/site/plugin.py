@@ -40,9 +40,8 @@ POLICY = (
 )
 # Files of the theme that our shell does not use: its scripts, its search, its source maps.
 _UNUSED = ("assets/javascripts/", "assets/images/", "sitemap.xml")
-# Shipped only where another part of the project has put it.
-_OPTIONAL_SCRIPTS = ("assets/js/search.js",)  # it loads the engine and the index when it is first used
-_OPTIONAL_STYLES = ("assets/css/search.css",)
+# On every page; the script loads the engine and the index when the search is first used.
+_SEARCH_SCRIPT, _SEARCH_STYLE = "assets/js/search.js", "assets/css/search.css"
 
 
 class Options(Config):  # type: ignore[no-untyped-call]
@@ -158,8 +157,8 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             site_id=self.config.site_id,
             families=families,
             family=self._book.families.get(made.family or ""),
-            scripts=_unique(*(s for s in _OPTIONAL_SCRIPTS if s in self._paths), *made.scripts),
-            styles=_unique(*(s for s in _OPTIONAL_STYLES if s in self._paths), *made.styles),
+            scripts=_unique(_SEARCH_SCRIPT, *made.scripts),
+            styles=_unique(_SEARCH_STYLE, *made.styles),
         )
         return context
 
