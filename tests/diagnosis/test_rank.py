@@ -7,7 +7,6 @@ from benchlore.diagnosis.rank import Ranking, rank
 from benchlore.diagnosis.reading import read
 from tests.diagnosis.real import book, case
 
-EFFORT = 1e4
 FAULTS = sorted(book().faults.values(), key=lambda f: f.id)
 
 
@@ -16,7 +15,7 @@ def ranking(family: str, symptoms: list[str], typed: dict[str, str], tried: tupl
     meter = book().meters[known.meter]
     measurements = book().families[family].measurements
     readings = [read(measurements[m], meter, text) for m, text in typed.items()]
-    return rank(book(), known, evidence(known, symptoms, readings, tried), EFFORT)
+    return rank(book(), known, evidence(known, symptoms, readings, tried))
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda f: f.id)

@@ -18,7 +18,7 @@ COUNT = 4000
 @pytest.fixture(scope="module")
 def played():
     known = case("petrel-13")
-    trees = {SYMPTOM: plan(known, SYMPTOM, effort=1e4).tree}
+    trees = {SYMPTOM: plan(known, SYMPTOM, steps=100).tree}
     return known, trees, list(jobs(known, trees, COUNT, seed=5))
 
 

@@ -2,80 +2,133 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
+from operator import mul
 
 from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.search import Look, Place, look_at, measure_cost, start, value
+from benchlore.diagnosis.search import (
+    Look,
+    Place,
+    after_failed_fix,
+    after_outcome,
+    look_at,
+    measure_cost,
+    start,
+    without_measuring,
+)
 
-_SAME = 1e-12
-_Key = tuple[frozenset[tuple[int, int]], frozenset[int], int]
+_State = tuple[frozenset[tuple[int, int]], frozenset[int], int]  # outcomes seen, fixes tried, set-up
 
 
-def least_minutes(bench: Bench, probabilities: Sequence[float]) -> float:
+class TooLargeError(Exception):
+    """The bench has more places than were allowed."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """An action at a place: minutes times weight now, and the places after it with their keys and lower
+    bounds.
+    """
+
+    upper: float
+    spent: float
+    after: tuple[tuple[_State, Place, float], ...]
+
+    @property
+    def lower(self) -> float:
+        return self.spent + sum(bound for _, _, bound in self.after)
+
+
+def least_minutes(
+    bench: Bench, probabilities: Sequence[float], known: float = math.inf, most: float = math.inf
+) -> float:
     """Expected minutes of the best of all plans, to rounding.
 
-    A job's future depends on the outcomes seen (in any order), the fixes tried and the set-up; the best plan
-    from each such place is computed once. At every place all open measurements, all fixes and escalation are
-    compared; one that cannot beat the best so far, because every hypothesis costs at least its own fix, is
-    left out (branch and bound). Time and memory grow exponentially with the measurements: meant for up to
-    ten."""
-    return _Optimum(look_at(bench)).of(start(bench, probabilities), frozenset(), frozenset())
+    A job's future depends on the outcomes seen (in any order), the fixes tried and the set-up: the best plan
+    from each such place is computed once. All open measurements, all fixes and escalation are compared, but
+    for those that provably cannot beat the best (branch and bound). `known`: the minutes of a plan at hand,
+    to start from. Raises TooLargeError beyond `most` places: they grow exponentially with the
+    measurements."""
+    solver = _Solver(look_at(bench), most)
+    begin = start(bench, probabilities)
+    limit = min(known, without_measuring(solver.look, begin.weights)) * (1 + 1e-12)
+    return min(solver.solve((frozenset(), frozenset(), 0), begin, limit), limit)
 
 
-class _Optimum:
-    """The places computed so far: their value, or, where a limit was met, a bound below it."""
+class _Solver:
+    """Places met so far: their value (exact), or a bound that it is not below."""
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: Look, most: float) -> None:
         self.look = look
-        self.known: dict[_Key, float] = {}
+        self.most = most
+        self.met: dict[_State, tuple[float, bool]] = {}
 
-    def of(self, place: Place, seen: frozenset[tuple[int, int]], tried: frozenset[int]) -> float:
-        key = (seen, tried, place.setup)
-        if key not in self.known:
-            self.known[key] = self._best(place, seen, tried)
-        return self.known[key]
-
-    def _best(self, place: Place, seen: frozenset[tuple[int, int]], tried: frozenset[int]) -> float:
-        best = value(self.look, place, 1)
-        best = self._measuring(place, seen, tried, best)
-        return self._fixing(place, seen, tried, best)
-
-    def _measuring(
-        self, place: Place, seen: frozenset[tuple[int, int]], tried: frozenset[int], best: float
-    ) -> float:
-        bench = self.look.bench
-        total, least = sum(place.weights), self._least(place.weights)
-        costs = sorted((measure_cost(bench, place.setup, m) * total, m) for m in place.open)
-        for spent, m in costs:
-            if spent + least >= best - _SAME:
-                break
-            still = tuple(n for n in place.open if n != m)
-            children = [
-                tuple([w * p for w, p in zip(place.weights, row, strict=True)]) for row in bench.tables[m]
-            ]
-            minutes = spent + least
-            for o, weights in enumerate(children):
-                child = Place(weights, still, bench.measure_setup[m])
-                minutes += self.of(child, seen | {(m, o)}, tried) - self._least(weights)
-                if minutes >= best - _SAME:
-                    break
-            else:
+    def solve(self, state: _State, place: Place, limit: float) -> float:
+        """The least minutes times weight from a place, if below `limit`; else a bound, from `limit` up, below
+        it.
+        """
+        if state in self.met:
+            found, exact = self.met[state]
+            if exact or found >= limit:
+                return found
+        if len(self.met) >= self.most:
+            raise TooLargeError
+        stop = without_measuring(self.look, place.weights)
+        best, below = min(stop, limit), stop
+        for step in sorted(self._steps(state, place), key=lambda step: step.upper):
+            minutes = self._try(step, best)
+            if minutes < best:
                 best = minutes
-        return best
+            else:
+                below = min(below, minutes)
+        exact = best < limit
+        value = best if exact else max(below, limit)
+        self.met[state] = value, exact
+        return value
 
-    def _fixing(
-        self, place: Place, seen: frozenset[tuple[int, int]], tried: frozenset[int], best: float
-    ) -> float:
+    def _try(self, step: _Step, limit: float) -> float:
+        """Minutes of an action, the best plan after it; a bound once it must reach `limit`."""
+        minutes = step.lower
+        for state, place, bound in sorted(step.after, key=lambda after: -sum(after[1].weights)):
+            if minutes >= limit:
+                break
+            minutes += self.solve(state, place, limit - (minutes - bound)) - bound
+        return minutes
+
+    def _steps(self, state: _State, place: Place) -> list[_Step]:
+        seen, tried, setup = state
         bench, total = self.look.bench, sum(place.weights)
+        steps = []
+        for m in place.open:
+            outcomes = range(len(bench.tables[m]))
+            keys = [(seen | {(m, o)}, tried, bench.measure_setup[m]) for o in outcomes]
+            places = [after_outcome(bench, place, m, o) for o in outcomes]
+            steps.append(self._step(measure_cost(bench, setup, m) * total, keys, places))
         for i, minutes in enumerate(bench.fix_minutes):
-            if place.weights[i] <= 0:
-                continue
-            weights = (*place.weights[:i], 0.0, *place.weights[i + 1 :])
-            spent = minutes * total
-            if spent + self._least(weights) < best - _SAME:
-                child = Place(weights, place.open, bench.fix_setup[i])
-                best = min(best, spent + self.of(child, seen, tried | {i}))
-        return best
+            if place.weights[i] > 0:
+                key = (seen, tried | {i}, bench.fix_setup[i])
+                steps.append(self._step(minutes * total, [key], [after_failed_fix(bench, place, i)]))
+        return steps
 
-    def _least(self, weights: Sequence[float]) -> float:
-        return sum([w * f for w, f in zip(weights, self.look.floors, strict=True)])
+    def _step(self, spent: float, keys: Sequence[_State], places: Sequence[Place]) -> _Step:
+        upper = spent + sum(without_measuring(self.look, place.weights) for place in places)
+        bounds = [self._bound(place) for place in places]
+        return _Step(upper, spent, tuple(zip(keys, places, bounds, strict=True)))
+
+    def _bound(self, place: Place) -> float:
+        """What no plan from here can be below: each hypothesis costs at least its own fix, and the first
+        action more.
+
+        If that is a measurement, everybody pays it; a fix, everybody but its own fault; escalation, everybody
+        in full."""
+        look, bench, weights = self.look, self.look.bench, place.weights
+        total, least = sum(weights), sum(map(mul, weights, look.floors))
+        extra = total * bench.escalate - least
+        for m in place.open:
+            extra = min(extra, measure_cost(bench, place.setup, m) * total)
+        for w, minutes, floor in zip(weights, bench.fix_minutes, look.floors, strict=False):
+            if w > 0:
+                extra = min(extra, minutes * total - w * floor)
+        return float(least + extra)

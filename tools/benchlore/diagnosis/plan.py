@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from heapq import heappop, heappush
 
 from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.minutes import ratio_order
@@ -20,9 +21,10 @@ from benchlore.diagnosis.search import (
     start,
 )
 
-PLAN_EFFORT = 2e6
+STEPS = 400  # of a tree, at most; the likeliest are settled first
+DEPTHS = ((0.25, 3), (0.02, 2), (0.0, 1))  # how many actions to look ahead, by the reach of the step
 UNLIKELY = 1e-4  # probability below which the plan no longer tells a fault from one that is not in the book
-RARE = 0.005  # share of jobs below which a branch is not measured further: fix in order, or escalate
+RARE = 1e-4  # share of the jobs below which a branch is not measured further
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +78,11 @@ class Plan:
         return self.tree.expected
 
 
-def plan(case: Case, symptom: str, effort: float = PLAN_EFFORT) -> Plan:
+def plan(case: Case, symptom: str, steps: int = STEPS) -> Plan:
     """The plan of a symptom. Raises KeyError when the book has no such symptom; see `posterior.evidence`."""
     probabilities = posterior(case, Evidence((symptom,)))
-    return Plan(
-        case.family, symptom, grow(case.bench, probabilities, effort), fix_order(case.bench, probabilities)
-    )
+    tree = grow(case.bench, probabilities, steps)
+    return Plan(case.family, symptom, tree, fix_order(case.bench, probabilities))
 
 
 def fix_order(bench: Bench, probabilities: Sequence[float]) -> FixOrder:
@@ -90,25 +91,87 @@ def fix_order(bench: Bench, probabilities: Sequence[float]) -> FixOrder:
     return FixOrder(tuple(bench.faults[i] for i in order), minutes)
 
 
-def grow(
-    bench: Bench, probabilities: Sequence[float], effort: float = PLAN_EFFORT, rare: float = RARE
-) -> Node:
-    """The tree that follows the best choice at every step."""
-    return _grow(look_at(bench), start(bench, probabilities), effort, rare)
+def grow(bench: Bench, probabilities: Sequence[float], steps: int = STEPS, rare: float = RARE) -> Node:
+    """The tree that takes the best choice at every step.
+
+    Steps are settled in order of their reach, the likeliest first, until `steps` are settled or the reach
+    falls below `rare`. In the branches left, nothing more is measured: the fixes are tried in order, or the
+    job is escalated. The tree says exactly what that costs."""
+    begin = _Step(look_at(bench), start(bench, probabilities))
+    waiting = [(-begin.reach, 0, begin)]
+    settled = 0
+    while waiting and settled < steps and -waiting[0][0] >= rare:
+        _, _, step = heappop(waiting)
+        step.settle()
+        for child in step.children:
+            settled += 1
+            heappush(waiting, (-child.reach, settled, child))
+    return begin.node()
 
 
-def _grow(look: Look, place: Place, effort: float, rare: float) -> Node:
-    look, place = _without_unlikely(look, place)
-    bench = look.bench
-    reach = sum(place.weights)
-    if reach < rare:
-        place = Place(place.weights, (), place.setup)
-    best = choices(look, place, effort)[0]
-    if best.kind == "escalate":
-        return Node("escalate", "", reach, bench.escalate, bench.escalate)
-    if best.kind == "fix":
-        return _fix(look, place, best, effort, rare)
-    return _measure(look, place, best, effort, rare)
+class _Step:
+    """A step of a growing tree; unsettled, it measures nothing more."""
+
+    def __init__(self, look: Look, place: Place) -> None:
+        self.look, self.place = _without_unlikely(look, place)
+        self.reach = sum(place.weights)
+        self.choice: Choice | None = None
+        self.children: tuple[_Step, ...] = ()
+
+    def settle(self) -> None:
+        """Choose, and open the steps that follow."""
+        bench, place = self.look.bench, self.place
+        depth = next(depth for reach, depth in DEPTHS if self.reach >= reach)
+        best = self.choice = choices(self.look, place, depth)[0]
+        places: list[Place] = []
+        if best.kind == "fix":
+            places = [after_failed_fix(bench, place, best.index)]
+        elif best.kind == "measure":
+            outcomes = range(len(bench.outcomes[best.index]))
+            places = [after_outcome(bench, place, best.index, o) for o in outcomes]
+        self.children = tuple(_Step(self.look, after) for after in places)
+
+    def node(self) -> Node:
+        """The tree from here, as it stands."""
+        bench, best = self.look.bench, self.choice
+        if best is None:
+            return _in_order(bench, self.place.weights)
+        after = [child.node() for child in self.children]
+        if best.kind == "fix":
+            return _fix(bench, self.place.weights, best.index, after[0])
+        if best.kind == "escalate":
+            return _escalate(bench, self.reach)
+        branches = tuple(
+            Branch(outcome, then.reach / self.reach, then)
+            for outcome, then in zip(bench.outcomes[best.index], after, strict=True)
+        )
+        expected = best.minutes + sum([branch.probability * branch.then.expected for branch in branches])
+        name = bench.measures[best.index]
+        return Node("measure", name, self.reach, best.minutes, expected, 0.0, branches)
+
+
+def _in_order(bench: Bench, weights: Sequence[float]) -> Node:
+    """The best fix order without measuring, then escalation."""
+    _, order = ratio_order(weights, bench.fix_minutes, bench.escalate)
+    left, steps = list(weights), []
+    for i in order:
+        steps.append((tuple(left), i))
+        left[i] = 0.0
+    node = _escalate(bench, sum(left))
+    for before, i in reversed(steps):
+        node = _fix(bench, before, i, node)
+    return node
+
+
+def _fix(bench: Bench, weights: Sequence[float], fault: int, failed: Node) -> Node:
+    reach, minutes = sum(weights), bench.fix_minutes[fault]
+    success = weights[fault] / reach
+    expected = minutes + (1 - success) * failed.expected
+    return Node("fix", bench.faults[fault], reach, minutes, expected, success, (), failed)
+
+
+def _escalate(bench: Bench, reach: float) -> Node:
+    return Node("escalate", "", reach, bench.escalate, bench.escalate)
 
 
 def _without_unlikely(look: Look, place: Place) -> tuple[Look, Place]:
@@ -132,25 +195,6 @@ def _with_faults(bench: Bench, live: Sequence[int]) -> Bench:
         fix_setup=tuple([bench.fix_setup[i] for i in live]),
         tables=tuple([tuple([tuple([row[i] for i in columns]) for row in table]) for table in bench.tables]),
     )
-
-
-def _fix(look: Look, place: Place, best: Choice, effort: float, rare: float) -> Node:
-    bench, reach = look.bench, sum(place.weights)
-    success = place.weights[best.index] / reach
-    failed = _grow(look, after_failed_fix(bench, place, best.index), effort, rare)
-    expected = best.minutes + (1 - success) * failed.expected
-    return Node("fix", bench.faults[best.index], reach, best.minutes, expected, success, (), failed)
-
-
-def _measure(look: Look, place: Place, best: Choice, effort: float, rare: float) -> Node:
-    bench, reach = look.bench, sum(place.weights)
-    branches = []
-    expected = best.minutes
-    for o, outcome in enumerate(bench.outcomes[best.index]):
-        then = _grow(look, after_outcome(bench, place, best.index, o), effort, rare)
-        branches.append(Branch(outcome, then.reach / reach, then))
-        expected += then.reach / reach * then.expected
-    return Node("measure", bench.measures[best.index], reach, best.minutes, expected, 0.0, tuple(branches))
 
 
 def nodes(tree: Node) -> Iterator[Node]:

@@ -11,7 +11,6 @@ from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
 from benchlore.diagnosis.search import Choice, Kind, choices, look_at, start
 from benchlore.diagnosis.verdict import Verdict, verdict
 
-RANK_EFFORT = 1e6
 EXPLAINED = 0.5  # probability of "not in the book" above which nothing in the book explains the readings
 
 
@@ -63,7 +62,7 @@ class Ranking:
     next: tuple[Action, ...]
 
 
-def rank(book: Book, case: Case, known: Evidence, effort: float = RANK_EFFORT) -> Ranking:
+def rank(book: Book, case: Case, known: Evidence) -> Ranking:
     """Rank the faults of a case by the evidence, and value the next actions."""
     probabilities = posterior(case, known)
     fits = tuple(_fit(case, known, r.measure) for r in known.readings)
@@ -74,7 +73,7 @@ def rank(book: Book, case: Case, known: Evidence, effort: float = RANK_EFFORT) -
         probabilities[-1] <= EXPLAINED,
         clashes(case, known, probabilities),
         fits,
-        next_actions(book, case, known, probabilities, effort),
+        next_actions(book, case, known, probabilities),
     )
 
 
@@ -124,12 +123,12 @@ def stands(book: Book, case: Case, known: Evidence) -> int:
 
 
 def next_actions(
-    book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...], effort: float = RANK_EFFORT
+    book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]
 ) -> tuple[Action, ...]:
     """What to do next, best first, valued by looking ahead from how the bench stands."""
     taken = [reading.measure for reading in known.readings]
     place = start(case.bench, probabilities, taken, stands(book, case, known))
-    return tuple(_action(case, choice) for choice in choices(look_at(case.bench), place, effort))
+    return tuple(_action(case, choice) for choice in choices(look_at(case.bench), place))
 
 
 def _action(case: Case, choice: Choice) -> Action:

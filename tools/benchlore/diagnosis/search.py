@@ -5,40 +5,38 @@ branches of a measurement simply add up, and the same evidence in another order 
 
 Each value is the expected minutes of a plan that can be carried out, so a deeper look never makes it worse:
 
-    V0(w)   = the best fix order without measuring (`minutes.ratio_order`)
-    Vd(w)   = min of V0(w);
-              for each open measurement m: cost(m) sum(w) + sum over its outcomes o of V(d-1)(w x P(o | .));
-              and, from depth 2, for the fix with the best weight / minutes: its cost, and V(d-1) when it
-              fails.
+    V0(w) = the best fix order without measuring (`minutes.ratio_order`)
+    Vd(w) = least of V0(w);
+            for each open measurement m: cost(m) |w| + sum over its outcomes o of V(d-1)(w P(o | .)); and,
+            from depth 2, for the fix with the best weight / minutes: its cost |w| + V(d-1) when it fails.
 
 No plan is better than L(w) = sum of w_h min(minutes of h's fix, escalation): each hypothesis costs at least
-its own fix, known for nothing. L does not change by measuring, so a measurement that costs more than V - L is
+its own fix, known for nothing. Measuring does not change L, so a measurement that costs more than V - L is
 not looked at."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 from typing import Literal
 
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.minutes import tie_key
 
 Kind = Literal["measure", "fix", "escalate"]
-DEEPEST = 3
+DEPTH = 2  # actions ahead
 BEAM = 5  # actions that are looked at again, deeper
 WIDE = 8  # measurements that may follow there
-_GAIN = (
-    1e-9  # minutes; a smaller gain is a tie, settled by the order of looking (escalate or fix, then by id)
-)
-_NEGLIGIBLE = 1e-9  # share of the weight below which a fix is not sorted in
+_GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
+_NEVER = 1e300
 _KINDS = ("measure", "fix", "escalate")
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a job stands: joint weights of the hypotheses, open measurements (indices, rising), how the bench
-    is set up.
+    """Where a job stands: joint weights of the hypotheses, open measurements (indices, rising), and the
+    set-up.
     """
 
     weights: tuple[float, ...]
@@ -61,11 +59,15 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A bench with what every step looks up. `floors`: the least minutes that each hypothesis can cost."""
+    """A bench with what every step looks up.
+
+    `floors`: the least minutes that each hypothesis can cost. `hopeless`: a fault whose weight is not above
+    that of "not in the book" times this is in no best fix order."""
 
     bench: Bench
     inverse: tuple[float, ...]
     floors: tuple[float, ...]
+    hopeless: tuple[float, ...]
 
 
 def look_at(bench: Bench) -> Look:
@@ -75,6 +77,9 @@ def look_at(bench: Bench) -> Look:
         bench,
         tuple(1 / minutes for minutes in bench.fix_minutes),
         (*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate),
+        tuple(
+            minutes / (escalate - minutes) if minutes < escalate else _NEVER for minutes in bench.fix_minutes
+        ),
     )
 
 
@@ -89,9 +94,8 @@ def start(
 
 def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Place:
     """The place after a measurement was taken for an outcome."""
-    row = bench.tables[measure][outcome]
     return Place(
-        tuple([w * p for w, p in zip(place.weights, row, strict=True)]),
+        tuple(map(mul, place.weights, bench.tables[measure][outcome])),
         tuple([m for m in place.open if m != measure]),
         bench.measure_setup[measure],
     )
@@ -109,31 +113,28 @@ def measure_cost(bench: Bench, setup: int, measure: int) -> float:
     return bench.change[setup][bench.measure_setup[measure]] + bench.measure_minutes[measure]
 
 
-def without_measuring(look: Look, weights: Sequence[float]) -> tuple[float, int]:
-    """V0: minutes of the best fix order without measuring, times the weights' sum, and its first fix (-1:
-    escalate).
+def without_measuring(look: Look, weights: Sequence[float]) -> float:
+    """V0: minutes of the best fix order without measuring, times the weights' sum.
 
-    The same order as `minutes.ratio_order`, without settling ties: they don't change the minutes.
-    """
-    total = sum(weights)
-    escalate, minutes = look.bench.escalate, look.bench.fix_minutes
-    best, kept = total * escalate, False
-    least = total * _NEGLIGIBLE
-    order = [(w * r, i) for i, (w, r) in enumerate(zip(weights, look.inverse, strict=False)) if w > least]
-    order.sort(key=_by_ratio)
-    spent, left = 0.0, total
+    The same as `minutes.ratio_order`, which names the order. In a best order each fix f saves more than it
+    costs: w_f x escalate > minutes_f x (what is left before it), and at least w_f and the weight of what no
+    fix mends is left. Faults that fail this are `hopeless`, and not sorted in."""
+    left = sum(weights)
+    minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
+    order = [
+        (-w * r, i)
+        for i, (w, r, least) in enumerate(zip(weights, look.inverse, look.hopeless, strict=False))
+        if w > least * unmended
+    ]
+    order.sort()
+    best, spent = left * escalate, 0.0
     for _, i in order:
         spent += minutes[i] * left
         if spent >= best:
             break
         left -= weights[i]
-        if spent + left * escalate < best:
-            best, kept = spent + left * escalate, True
-    return best, order[0][1] if kept else -1
-
-
-def _by_ratio(item: tuple[float, int]) -> float:
-    return -item[0]
+        best = min(best, spent + left * escalate)
+    return best
 
 
 def best_ratio(look: Look, weights: Sequence[float]) -> int:
@@ -149,11 +150,10 @@ def best_ratio(look: Look, weights: Sequence[float]) -> int:
 def value(look: Look, place: Place, depth: int) -> float:
     """Vd: expected minutes times the weights' sum, looking `depth` actions ahead."""
     weights = place.weights
-    best, _ = without_measuring(look, weights)
+    best = without_measuring(look, weights)
     if depth == 0:
         return best
-    least = sum([w * f for w, f in zip(weights, look.floors, strict=True)])
-    total = sum(weights)
+    least, total = sum(map(mul, weights, look.floors)), sum(weights)
     for m in place.open:
         spent = measure_cost(look.bench, place.setup, m) * total
         if spent + least < best:
@@ -172,54 +172,43 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
     `least` is L of the place: the outcomes not yet looked at cost at least their share of it.
     """
     bench = look.bench
-    setup, table = bench.measure_setup[measure], bench.tables[measure]
+    setup = bench.measure_setup[measure]
     still = tuple([m for m in place.open if m != measure]) if depth else ()
     spent = 0.0
-    for row in table:
-        weights = tuple([w * p for w, p in zip(place.weights, row, strict=True)])
-        least -= sum([w * f for w, f in zip(weights, look.floors, strict=True)])
-        spent += value(look, Place(weights, still, setup), depth)
+    for row in bench.tables[measure]:
+        weights = tuple(map(mul, place.weights, row))
+        least -= sum(map(mul, weights, look.floors))
+        spent += (
+            value(look, Place(weights, still, setup), depth) if depth else without_measuring(look, weights)
+        )
         if spent + least >= limit:
             return limit
     return spent
 
 
-def depth_for(look: Look, place: Place, effort: float) -> int:
-    """How deep to look: the deepest, up to DEEPEST, whose outcomes ^ depth x live hypotheses is within
-    `effort`.
-    """
-    outcomes = sum(len(look.bench.outcomes[m]) for m in place.open)
-    total = sum(place.weights)
-    live = sum(1 for w in place.weights if w > total * _NEGLIGIBLE)
-    depth = 1
-    while depth < DEEPEST and outcomes ** (depth + 1) * live <= effort:
-        depth += 1
-    return depth
-
-
-def choices(look: Look, place: Place, effort: float) -> tuple[Choice, ...]:
+def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     """What can be done next, best first: every open measurement, the fixes worth trying, escalation.
 
-    All are valued one action ahead; the best BEAM of them again, as deep as `effort` allows,
-    with the WIDE best measurements to follow.
+    All are valued one action ahead; the best BEAM of them again, `depth` actions ahead, with the WIDE best
+    measurements to follow.
     """
     total = sum(place.weights)
     if total <= 0:
         return (Choice("escalate", -1, look.bench.escalate, look.bench.escalate),)
-    place = Place(tuple(w / total for w in place.weights), place.open, place.setup)
+    place = Place(tuple([w / total for w in place.weights]), place.open, place.setup)
     found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=_rank)
-    depth = depth_for(look, place, effort)
     if depth > 1:
-        beam = sorted([c.index for c in found if c.kind == "measure"][:WIDE])
-        narrow = Place(place.weights, tuple(beam), place.setup)
+        follow = sorted([c.index for c in found if c.kind == "measure"][:WIDE])
+        narrow = Place(place.weights, tuple(follow), place.setup)
         again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
         found = sorted(again + found[BEAM:], key=_rank)
     return tuple(found)
 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
-    fixes = [i for i in range(len(look.inverse)) if place.weights[i] > _NEGLIGIBLE]
-    fixes.sort(key=lambda i: (-tie_key(place.weights[i] * look.inverse[i]), i))
+    weights = place.weights
+    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0]
+    fixes.sort(key=lambda i: (-tie_key(weights[i] * look.inverse[i]), i))
     actions: list[tuple[Kind, int]] = [("measure", m) for m in place.open]
     return [*actions, *(("fix", i) for i in fixes[:BEAM]), ("escalate", -1)]
 
@@ -230,14 +219,14 @@ def _choice(look: Look, place: Place, kind: Kind, index: int, depth: int) -> Cho
         return Choice(kind, index, bench.escalate, bench.escalate)
     if kind == "fix":
         spent = bench.fix_minutes[index]
-        return Choice(
-            kind, index, spent, spent + value(look, after_failed_fix(bench, place, index), depth - 1)
-        )
+        later = value(look, after_failed_fix(bench, place, index), depth - 1)
+        return Choice(kind, index, spent, spent + later)
     spent = measure_cost(bench, place.setup, index)
     outcomes = range(len(bench.tables[index]))
-    later = sum(value(look, after_outcome(bench, place, index, o), depth - 1) for o in outcomes)
+    later = sum([value(look, after_outcome(bench, place, index, o), depth - 1) for o in outcomes])
     return Choice(kind, index, spent, spent + later)
 
 
 def _rank(choice: Choice) -> tuple[float, int, int]:
+    """By expected minutes; of equals fix before measure, escalation first, then by id."""
     return tie_key(choice.expected, 1e-6), -_KINDS.index(choice.kind), choice.index
