@@ -93,7 +93,7 @@
     const exercise = named.get("exercise") || "";
     const seed = study.random.spelled(named.get("seed") || "");
     const cards = (named.get("cards") || "").split(" ").filter((id) => deck.cards.some((card) => card.id === id));
-    if (!study.deck.EXERCISES[exercise] || !seed || cards.length === 0) return null;
+    if (!Object.hasOwn(study.deck.EXERCISES, exercise) || !seed || cards.length === 0) return null;
     return session(exercise, seed, cards, named.get("typed") === "1");
   }
 
