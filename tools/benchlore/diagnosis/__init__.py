@@ -10,7 +10,7 @@ applies to all.
 
     prior(not in the book) = m = clip(faults seen once / jobs, 0.02, 0.30); 0.30 without jobs (Good-Turing)
     prior(f)               = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
-    P(symptom | f)         = 0.95 always, 0.6 often, 0.25 sometimes, 0.02 not listed
+    P(symptom | f)         = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
     P(symptom | not in the book) = mean of P(symptom | f), weighted by prior(f): on the whole, no evidence
 
 Symptoms that nobody reported say nothing.

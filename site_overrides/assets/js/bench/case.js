@@ -7,7 +7,7 @@
 
   /** @type {Record<string, number>} */
   const SHOWS = { always: 0.95, often: 0.6, sometimes: 0.25 };
-  const NOT_LISTED = 0.02;
+  const NOT_LISTED = 0.005;
   const LEAST_UNKNOWN = 0.02;
   const MOST_UNKNOWN = 0.3;
   /** @type {BenchSetUp} */
