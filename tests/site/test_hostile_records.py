@@ -43,7 +43,10 @@ class Structure(HTMLParser):
         self.text: list[str] = []
 
     def handle_starttag(self, tag, attrs):
-        self.tags.append((tag, tuple(name for name, _ in attrs)))
+        shown = (tag, tuple(name for name, _ in attrs))
+        if tag == "text" and self.tags[-2:] == [shown, ("/text", ())]:
+            del self.tags[-2:]  # a text of a drawing may take several lines
+        self.tags.append(shown)
         self.targets += [value or "" for name, value in attrs if name in ("href", "src")]
 
     def handle_endtag(self, tag):

@@ -7,7 +7,7 @@ steps that fit a sheet of paper and names the outcomes whose steps it leaves out
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import count
 
@@ -134,17 +134,24 @@ def _together(same: list[Branch]) -> Node:
     return Node("escalate", "", sum(b.then.reach for b in same), first.minutes, first.expected)
 
 
-def way_to(tree: Node, fault: str) -> Way | None:
-    """The way that most of a fault's jobs take through a plan; None when the plan never tries its fix."""
-    found = [(turns, fix) for turns, fix in _ways(tree, ()) if fix.id == fault]
-    if not found:
-        return None
-    mended = [fix.reach * fix.success for _, fix in found]
-    best = max(range(len(found)), key=lambda i: (mended[i], -i))
-    turns, fix = found[best]
-    total = sum(mended)
-    minutes = sum(turn.step.minutes for turn in turns) + fix.minutes
-    return Way(turns, fix, minutes, mended[best] / total if total > 0 else 0.0)
+def ways(tree: Node) -> Mapping[str, Way]:
+    """By fault, the way that most of its jobs take through a plan; none for a fix that is never tried."""
+    best: dict[str, tuple[float, tuple[Turn, ...], Node]] = {}
+    mended: dict[str, float] = {}
+    for turns, fix in _ways(tree, ()):
+        share = fix.reach * fix.success
+        mended[fix.id] = mended.get(fix.id, 0.0) + share
+        if fix.id not in best or share > best[fix.id][0]:
+            best[fix.id] = share, turns, fix
+    return {
+        name: Way(
+            turns,
+            fix,
+            sum(turn.step.minutes for turn in turns) + fix.minutes,
+            share / mended[name] if mended[name] > 0 else 0.0,
+        )
+        for name, (share, turns, fix) in best.items()
+    }
 
 
 def _ways(step: Node, turns: tuple[Turn, ...]) -> Iterator[tuple[tuple[Turn, ...], Node]]:

@@ -8,8 +8,11 @@ from dataclasses import dataclass
 from benchlore.book import links
 from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
 from benchlore.site import paths
+from benchlore.site.diagnosis import reached, ways_by_symptom
 from benchlore.site.page import SitePage
 from benchlore.site.paper import density, printed_strips
+from benchlore.site.plans import plans
+from benchlore.site.section import Section
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 from benchlore.site.table import probes, rows
 
@@ -36,8 +39,12 @@ class Kin:
 
 def pages(book: Book) -> Iterator[SitePage]:
     """One bench card a fault, then the index."""
+    known = plans(book)
+    ways = {family: ways_by_symptom(made) for family, made in known.items()}
     for _, fault in sorted(book.faults.items()):
-        yield _card(book, fault)
+        family = fault.family
+        plan = reached(book, known[family], ways[family], fault) if family in known else None
+        yield _card(book, fault, plan)
     families = [(f, links.faults_of_family(book, f.id)) for _, f in sorted(book.families.items())]
     yield SitePage(paths.FAULTS, "Faults", "faults.html", {"families": families})
 
@@ -50,10 +57,10 @@ def kin(book: Book, fault: Fault) -> tuple[Kin, ...]:
     )
 
 
-def _card(book: Book, fault: Fault) -> SitePage:
+def _card(book: Book, fault: Fault, plan: Section | None) -> SitePage:
     family = book.families[fault.family]
     table = rows(book, fault)
-    extra = sections("fault", book, fault)
+    extra = (*((plan,) if plan else ()), *sections("fault", book, fault))
     revisions = links.revisions_of(book, fault)
     hazards = links.hazards_of_fault(book, fault)
     context = {

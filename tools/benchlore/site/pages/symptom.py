@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from benchlore.book import links
 from benchlore.book.model import Book, Fault, Symptom
-from benchlore.site import paths
-from benchlore.site.page import SitePage
+from benchlore.site import diagnosis, paths
+from benchlore.site.diagnosis import matrix, planned
+from benchlore.site.drawings.plan_tree import NARROW, WIDE, drawing
+from benchlore.site.page import SitePage, relative
+from benchlore.site.plans import FamilyPlans, plans
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 from benchlore.site.table import rows
 
@@ -17,31 +20,44 @@ _OFTEN = ("always", "often", "sometimes")
 def pages(book: Book) -> Iterator[SitePage]:
     """One page a symptom, then the index."""
     symptoms = [symptom for _, symptom in sorted(book.symptoms.items())]
+    known = plans(book)
     for symptom in symptoms:
-        yield _page(book, symptom)
+        yield _page(book, known, symptom)
     counted = [(symptom, links.faults_of_symptom(book, symptom.id)) for symptom in symptoms]
     yield SitePage(paths.SYMPTOMS, "Symptoms", "symptoms.html", {"symptoms": counted})
 
 
-def _page(book: Book, symptom: Symptom) -> SitePage:
+def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> SitePage:
+    path = paths.symptom(symptom.id)
     families = []
     for _, family in sorted(book.families.items()):
         faults = sorted(
             links.faults_of_symptom(book, symptom.id, family.id), key=lambda f: _rank(f, symptom.id)
         )
         if faults:
-            families.append((family, [(fault, rows(book, fault)[:1]) for fault in faults]))
+            first = [(fault, rows(book, fault)[:1]) for fault in faults]
+            plan = planned(book, known[family.id], symptom.id)
+            families.append((family, first, plan, matrix(family, faults)))
     extra = sections("symptom", book, symptom)
     return SitePage(
-        paths.symptom(symptom.id),
+        path,
         symptom.title,
         "symptom.html",
-        {"symptom": symptom, "families": families, "sections": extra},
+        {
+            "symptom": symptom,
+            "families": families,
+            "hazards": links.by_severity(book, (h for _, _, plan, _ in families for h in plan.hazards)),
+            "plan_tree": drawing,
+            "NARROW_PLAN": NARROW,
+            "WIDE_PLAN": WIDE,
+            "fault_href": lambda fault: relative(path, paths.fault(fault)),
+            "sections": extra,
+        },
         source=symptom.origin.file,
         record=symptom,
-        styles=styles_of(extra),
+        styles=(*diagnosis.STYLES, *styles_of(extra)),
         scripts=scripts_of(extra),
-        toc=(*((f"in-{family.id}", family.title) for family, _ in families), *toc_of(extra)),
+        toc=(*((f"in-{family.id}", family.title) for family, *_ in families), *toc_of(extra)),
     )
 
 

@@ -1,0 +1,128 @@
+"""What diagnosis adds to the pages: a symptom's matrix and plan, and how the plan reaches a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from benchlore.book import links
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, TestPoint
+from benchlore.diagnosis.plan import Plan
+from benchlore.site import paths
+from benchlore.site.outline import Outline, Turn, Way, outline, ways
+from benchlore.site.plans import FamilyPlans
+from benchlore.site.section import Section
+
+STYLES = ("assets/css/plans.css",)
+
+Cell = tuple[tuple[Outcome, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixRow:
+    """A measurement, and what each of the faults reads there; an empty cell where the book is silent."""
+
+    measurement: Measurement
+    point: TestPoint
+    net: Net
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A plan as its page shows it. `hazards`: of the steps shown; `ask`: the address of the bench page."""
+
+    plan: Plan
+    shown: Outline
+    hazards: tuple[str, ...]
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A turn on the way to a fault, with what it names looked up; `other`: a fix that does not help."""
+
+    turn: Turn
+    measurement: Measurement | None
+    point: TestPoint | None
+    outcome: Outcome | None
+    other: Fault | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """How the plan of one symptom reaches a fault; `way` is None when that plan never tries its fix."""
+
+    symptom: str
+    plan: Plan
+    way: Way | None
+    steps: tuple[Step, ...]
+
+
+def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
+    """The measurements that at least one of the faults states; those that most of them state come first."""
+    stated = [{e.measure: e.outcomes for e in fault.test_points} for fault in faults]
+    used = [m for m in family.measurements.values() if any(m.id in one for one in stated)]
+    used.sort(key=lambda m: -sum(m.id in one for one in stated))
+    return tuple(_row(family, m, [one.get(m.id, {}) for one in stated]) for m in used)
+
+
+def _row(family: Family, measurement: Measurement, stated: Sequence[Mapping[str, float]]) -> MatrixRow:
+    point = family.test_points[measurement.test_point]
+    cells = tuple(
+        tuple(
+            (measurement.outcomes[name], share)
+            for name, share in sorted(outcomes.items(), key=lambda item: (-item[1], item[0]))
+            if share > 0
+        )
+        for outcomes in stated
+    )
+    return MatrixRow(measurement, point, family.nets[point.net], cells)
+
+
+def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
+    """The plan of a symptom on a family, as its page shows it."""
+    made = known.plans[symptom]
+    shown = outline(made.tree)
+    address = urlencode({"v": 1, "family": known.family.id, "symptom": symptom})
+    hazards = links.by_severity(book, _hazards(book, known.family, shown))
+    return Planned(made, shown, hazards, f"{paths.BENCH}#{address}")
+
+
+def _hazards(book: Book, family: Family, shown: Outline) -> Iterator[str]:
+    for step in (line.step for line in shown.lines):
+        if step is not None and step.kind == "measure":
+            yield from links.hazards_of_measurement(book, family.measurements[step.id])
+        elif step is not None and step.kind == "fix":
+            yield from links.hazards_of_fault(book, book.faults[step.id])
+
+
+def ways_by_symptom(known: FamilyPlans) -> Mapping[str, Mapping[str, Way]]:
+    """By symptom and fault, how the plans of a family reach their fixes."""
+    return {symptom: ways(made.tree) for symptom, made in known.plans.items()}
+
+
+def reached(
+    book: Book, known: FamilyPlans, by_symptom: Mapping[str, Mapping[str, Way]], fault: Fault
+) -> Section | None:
+    """How the plans reach a fault, from each symptom that it shows."""
+    found = []
+    for symptom in fault.symptoms:
+        if symptom in known.plans:
+            way = by_symptom[symptom].get(fault.id)
+            steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
+            found.append(Reached(symptom, known.plans[symptom], way, steps))
+    if not found:
+        return None
+    context = {"family": known.family, "fault": fault, "found": found}
+    return Section("plan", "How the plan gets here", "_reached.html", context, styles=STYLES)
+
+
+def _step(book: Book, family: Family, turn: Turn) -> Step:
+    if turn.step.kind == "fix":
+        return Step(turn, None, None, None, book.faults[turn.step.id])
+    measurement = family.measurements[turn.step.id]
+    point = family.test_points[measurement.test_point]
+    outcome = measurement.outcomes[turn.outcome or ""]
+    return Step(turn, measurement, point, outcome, None)
