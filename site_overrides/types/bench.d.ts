@@ -293,6 +293,7 @@ interface BenchLook {
   readonly bench: BenchPlanBase;
   readonly inverse: readonly number[];
   readonly floors: readonly number[];
+  readonly hopeless: readonly number[];
 }
 
 interface BenchPlace {
@@ -552,7 +553,9 @@ interface BenchScripts extends Benchlore {
   lookahead: {
     lookAt(bench: BenchPlanBase): BenchLook;
     start(bench: BenchPlanBase, probabilities: readonly number[], measured: readonly string[], setUp: number): BenchPlace;
-    choices(look: BenchLook, place: BenchPlace, effort: number): BenchChoice[];
+    /** How many actions ahead the page looks. */
+    DEPTH: number;
+    choices(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
     withoutMeasuring(look: BenchLook, weights: Float64Array): number;
     afterOutcome(bench: BenchPlanBase, place: BenchPlace, measure: number, outcome: number): BenchPlace;
     afterFailedFix(bench: BenchPlanBase, place: BenchPlace, fault: number): BenchPlace;
@@ -560,7 +563,6 @@ interface BenchScripts extends Benchlore {
   };
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {
-    EFFORT: number;
     assess(book: BenchBook, family: BenchFamily, job: BenchJob): BenchAssessment;
     judge(book: BenchBook, family: BenchFamily, revision: string, usual: string, taken: BenchTaken, entry: number, proof: string): BenchJudged;
     settles(assessment: BenchAssessment, measure: string): { outcome: string; probability: number; leader: number; share: number }[];
@@ -667,6 +669,7 @@ interface BenchScripts extends Benchlore {
     compute(): void;
     keep(): void;
     writeAddress(): void;
+    replaceAddress(): void;
   };
   deskView: {
     root: HTMLElement;
@@ -696,7 +699,7 @@ interface BenchScripts extends Benchlore {
     present(): BenchJob;
     /** The action that the card shows. */
     next(): BenchAction;
-    /** Resolves once everything entered so far is kept. */
+    /** Writes the address, and resolves once everything entered so far is kept. */
     settled(): Promise<unknown>;
   };
 }

@@ -58,6 +58,18 @@ class Hands:
         raise AssertionError(f"{most} times Tab never came to #{element_id}; it is at #{self.focus}")
 
     @property
+    def url(self) -> str:
+        """The address with the state of the job."""
+        self.settle()
+        return str(self.page.evaluate("location.href"))
+
+    def choose(self, measure: str) -> None:
+        """Choose a measurement from the list of all."""
+        self.press("l")
+        self.page.evaluate(f"document.getElementById('list-{measure}').click()")
+        assert self.card == ("measure", measure)
+
+    @property
     def focus(self) -> str:
         """The id of the element in focus."""
         return str(self.page.evaluate("document.activeElement.id"))

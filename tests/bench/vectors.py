@@ -125,17 +125,17 @@ def reading_vectors(book: Book) -> list[Vector]:
     return found
 
 
-def job_vectors(book: Book, count: int, seed: int, effort: float = 0.0) -> list[Vector]:
+def job_vectors(book: Book, count: int, seed: int, depth: int = 1) -> list[Vector]:
     """`count` jobs in random order over all cases, with what Python makes of them.
 
-    `effort`: what the next actions may cost to find, as in `rank`; 0 looks one action ahead.
+    `depth`: how many actions ahead the next ones are valued.
     """
     chance = random.Random(seed)
     known = list(cases(book))
-    return [_job(book, *known[n % len(known)], chance, effort) for n in range(count)]
+    return [_job(book, *known[n % len(known)], chance, depth) for n in range(count)]
 
 
-def _job(book: Book, case: Case, family: Family, chance: random.Random, effort: float) -> Vector:
+def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: int) -> Vector:
     symptoms = chance.sample(sorted(case.shows), chance.randint(1, 3))
     measures = chance.sample(sorted(case.scales), min(chance.randint(0, 8), len(case.scales)))
     meter = book.meters[case.meter]
@@ -153,7 +153,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, effort: 
     probabilities = posterior(case, job)
     verdicts = rank.verdicts(book, case, job)
     place = search.start(case.bench, probabilities, [r.measure for r in taken], rank.stands(book, case, job))
-    chosen = search.choices(search.look_at(case.bench), place, effort)
+    chosen = search.choices(search.look_at(case.bench), place, depth)
     return {
         "family": case.family,
         "revision": case.revision or "",
@@ -161,7 +161,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, effort: 
         "symptoms": symptoms,
         "readings": [{"measure": r.measure, "typed": r.typed} for r in taken],
         "tried": tried,
-        "effort": effort,
+        "depth": depth,
         "posterior": list(probabilities),
         "clashes": list(rank.clashes(case, job, probabilities)),
         "verdicts": [

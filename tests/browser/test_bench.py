@@ -39,9 +39,10 @@ def hands(request: pytest.FixtureRequest) -> Hands:
 
 @pytest.fixture
 def bench(page: Page, file_url: Callable[..., str]) -> Hands:
-    """Chromium at the first action of a job on a pack that is not seen, from disk."""
+    """Chromium at the data line of a pack that is not seen, from disk."""
     hands = Hands(page)
     hands.open(file_url("bench.html") + START)
+    hands.choose("pack-data-volts")
     return hands
 
 
@@ -137,6 +138,7 @@ def test_letters_are_letters_in_a_field(bench: Hands):
 
 
 def test_the_next_best_actions_are_one_key_away_and_any_other_in_a_list(bench: Hands):
+    bench.press("b")
     best = bench.card
     bench.press("s")
     second = bench.card
@@ -193,9 +195,7 @@ def test_what_if_shows_the_verdict_and_commits_nothing(bench: Hands):
 
 
 def test_a_meter_that_cannot_decide_says_so(bench: Hands):
-    bench.press("l")
-    bench.type("main c55 adapter")
-    bench.page.evaluate("document.getElementById('list-main-rail-adapter').click()")
+    bench.choose("main-rail-adapter")
     enter(bench, "8.30")
     assert "undecided" in bench.text(".verdict-words")
     assert "cannot decide between" in bench.text(".verdict .means")
@@ -205,8 +205,7 @@ def test_a_meter_that_cannot_decide_says_so(bench: Hands):
 
 
 def test_a_reading_that_fits_nothing_asks_to_check(bench: Hands):
-    bench.press("l")
-    bench.page.evaluate("document.getElementById('list-core-volts').click()")
+    bench.choose("core-volts")
     enter(bench, "0.984")
     assert "fits no outcome" in bench.text(".verdict-words")
     assert "Check the point" in bench.text(".verdict .means")
@@ -276,7 +275,9 @@ def test_two_windows_on_one_job_lose_nothing(new_page, file_url):
     one, other = Hands(page), Hands(page.context.new_page())
     one.open(file_url("bench.html") + START)
     one.settle()
-    other.open(one.page.url)
+    other.open(one.url)
+    one.choose("pack-data-volts")
+    other.choose("pack-data-volts")
     enter(one, "0.007")
     one.settle()
     enter(other, "3.4")
@@ -390,7 +391,7 @@ def test_an_address_carries_the_whole_job_to_another_browser(bench: Hands, new_p
     bench.page.select_option("#reading-meter", "hand-held-4-half")
     enter(bench, "0,5 V")
     fresh = Hands(new_page())
-    fresh.open(bench.page.url)
+    fresh.open(bench.url)
     timeless = [{**entry, "at": ""} for entry in bench.job["entries"]]
     assert fresh.job["entries"] == timeless
     assert fresh.job["id"] == bench.job["id"]
@@ -399,7 +400,7 @@ def test_an_address_carries_the_whole_job_to_another_browser(bench: Hands, new_p
 
 def test_an_older_address_of_a_kept_job_does_not_take_entries_away(bench: Hands):
     enter(bench, "0.007")
-    old = bench.page.url
+    old = bench.url
     enter(bench, "0.007")
     bench.settle()
     bench.page.goto("about:blank")

@@ -29,25 +29,27 @@ def first(hands: Hands) -> None:
 
 
 def verdict(hands: Hands) -> None:
+    hands.choose("pack-data-volts")
     hands.type("0.007")
     hands.press("Enter")
     hands.page.evaluate("document.querySelectorAll('summary').forEach(one => one.click())")
 
 
 def refusal(hands: Hands) -> None:
+    hands.choose("pack-data-volts")
     hands.press("r")
     hands.type("a lot of volts, I think, or even more")
     hands.press("Enter")
 
 
 def trial(hands: Hands) -> None:
+    hands.choose("pack-data-volts")
     hands.type("3.25")
     hands.press("Escape", "w")
 
 
 def answers(hands: Hands) -> None:
-    hands.page.evaluate("document.querySelector('#any-other').click()")
-    hands.page.evaluate("document.querySelector('#list-pack-connector-look').click()")
+    hands.choose("pack-connector-look")
 
 
 def fix(hands: Hands) -> None:

@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 
 from benchlore.book.loader import load_book
 from benchlore.book.model import Book
-from benchlore.diagnosis.rank import RANK_EFFORT
+from benchlore.diagnosis.search import DEPTH
 from benchlore.filelock import FileLock
 from tests.bench.vectors import Vector, job_vectors, reading_vectors, table_vectors
 from tests.browser.firefox import FirefoxPage
@@ -50,7 +50,7 @@ def vectors(book: Book, tmp_path_factory: pytest.TempPathFactory, worker_id: str
     file = (base if worker_id == "master" else base.parent) / "bench-vectors.json"
     with FileLock(file.with_suffix(".lock")):
         if not file.exists():
-            jobs = job_vectors(book, JOBS, seed=1) + job_vectors(book, DEEP_JOBS, seed=2, effort=RANK_EFFORT)
+            jobs = job_vectors(book, JOBS, seed=1) + job_vectors(book, DEEP_JOBS, seed=2, depth=DEPTH)
             made = {"table": table_vectors(book), "reading": reading_vectors(book), "job": jobs}
             file.write_text(json.dumps(made), encoding="utf-8")
     found: dict[str, list[Vector]] = json.loads(file.read_text(encoding="utf-8"))
@@ -92,4 +92,4 @@ def test_firefox_computes_like_python(firefox_page: FirefoxPage, file_url, vecto
 
 def test_the_page_looks_as_far_ahead_as_python(page: Page, file_url):
     page.goto(file_url("bench.html"))
-    assert page.evaluate("benchlore.assess.EFFORT") == RANK_EFFORT
+    assert page.evaluate("benchlore.lookahead.DEPTH") == DEPTH

@@ -18,18 +18,18 @@ ROOT = Path(__file__).resolve().parents[2]
 WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
 PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for s in f.symptoms})
 GROUPS = 10
-SESSIONS = 50  # in each group
+WALKS = 50  # in each group
 STEPS = 7
-RELOADED = 0.25  # share of the sessions
+RELOADED = 0.25  # share of the walks
 
 
 @pytest.mark.parametrize("group", range(GROUPS))
-def test_random_sessions(page: Page, file_url: Callable[..., str], group: int):
+def test_random_walks(page: Page, file_url: Callable[..., str], group: int):
     chance = random.Random(group)
     page.goto(file_url("bench.html"))
     ledger: list[Any] = []
-    for session in range(SESSIONS):
-        seed = group * SESSIONS + session
+    for walk in range(WALKS):
+        seed = group * WALKS + walk
         family, symptom = chance.choice(PLACES)
         start(page, urlencode({"v": 1, "family": family, "revision": "A", "symptom": symptom}))
         ledger = walked(page, seed, ledger[-3:])
@@ -40,7 +40,7 @@ def test_random_sessions(page: Page, file_url: Callable[..., str], group: int):
 
 
 def start(page: Page, hash_: str) -> None:
-    """A job of its own for the session, in the page as the last session left it."""
+    """A job of its own for the walk, in the page as the last walk left it."""
     page.evaluate(
         """async hash => {
             if (!window.benchlore.bench) return;

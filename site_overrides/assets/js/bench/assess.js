@@ -6,8 +6,6 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
 
-  /** Outcomes ^ depth x hypotheses that may be looked at for the next action. */
-  const EFFORT = 1e6;
   /** Probability of "not in the book" above which nothing in the book explains the readings. */
   const EXPLAINED = 0.5;
 
@@ -31,7 +29,7 @@
     const stands = standsAt(one, taken);
     const look = benchlore.lookahead.lookAt(one.bench);
     const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)));
-    const choices = benchlore.lookahead.choices(look, place, EFFORT).map((choice) => named(one, choice));
+    const choices = benchlore.lookahead.choices(look, place).map((choice) => named(one, choice));
     return {
       one,
       taken,
@@ -296,5 +294,5 @@
     return now;
   }
 
-  benchlore.assess = { EFFORT, assess, judge, settles, reasons, clashes, currentId };
+  benchlore.assess = { assess, judge, settles, reasons, clashes, currentId };
 })();

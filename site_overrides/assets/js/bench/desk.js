@@ -174,6 +174,7 @@
 
   /** A browser that is asked too often refuses for a while; then it is tried again. */
   function replaceAddress() {
+    window.clearTimeout(addressTimer);
     desk.written = "#" + benchlore.address.encode(benchlore.job.present(desk.log));
     try {
       history.replaceState(null, "", desk.written);
@@ -197,5 +198,6 @@
     compute,
     keep,
     writeAddress,
+    replaceAddress,
   };
 })();

@@ -6,11 +6,12 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
 
-  const DEEPEST = 3;
+  /** Actions ahead. */
+  const DEPTH = 2;
   const BEAM = 5;
   const WIDE = 8;
   const GAIN = 1e-9;
-  const NEGLIGIBLE = 1e-9;
+  const NEVER = 1e300;
   const KINDS = ["measure", "fix", "escalate"];
 
   /**
@@ -19,8 +20,13 @@
    * @returns {BenchLook}
    */
   function lookAt(bench) {
-    const floors = bench.fixMinutes.map((minutes) => Math.min(minutes, bench.escalate)).concat([bench.escalate]);
-    return { bench, inverse: bench.fixMinutes.map((minutes) => 1 / minutes), floors };
+    const { fixMinutes, escalate } = bench;
+    return {
+      bench,
+      inverse: fixMinutes.map((minutes) => 1 / minutes),
+      floors: fixMinutes.map((minutes) => Math.min(minutes, escalate)).concat([escalate]),
+      hopeless: fixMinutes.map((minutes) => (minutes < escalate ? minutes / (escalate - minutes) : NEVER)),
+    };
   }
 
   /**
@@ -75,26 +81,25 @@
   }
 
   /**
-   * V0: minutes of the best fix order without measuring, times the weights' sum.
+   * V0: minutes of the best fix order without measuring, times the weights' sum. A fault whose weight is not above that
+   * of "not in the book" times its `hopeless` is in no best order.
    * @param {BenchLook} look
    * @param {Float64Array} weights
    */
   function withoutMeasuring(look, weights) {
     const { escalate, fixMinutes } = look.bench;
-    const total = sum(weights);
-    const least = total * NEGLIGIBLE;
-    const ratios = look.inverse.map((inverse, i) => weights[i] * inverse);
+    const unmended = weights[weights.length - 1];
     const order = [];
-    for (let i = 0; i < ratios.length; i += 1) if (ratios[i] > least) order.push(i);
-    order.sort((a, b) => ratios[b] - ratios[a]);
-    let best = total * escalate;
+    for (let i = 0; i < fixMinutes.length; i += 1) if (weights[i] > look.hopeless[i] * unmended) order.push(i);
+    order.sort((a, b) => weights[b] * look.inverse[b] - weights[a] * look.inverse[a] || a - b);
+    let left = sum(weights);
+    let best = left * escalate;
     let spent = 0;
-    let left = total;
     for (const i of order) {
       spent += fixMinutes[i] * left;
       if (spent >= best) break;
       left -= weights[i];
-      if (spent + left * escalate < best) best = spent + left * escalate;
+      best = Math.min(best, spent + left * escalate);
     }
     return best;
   }
@@ -170,37 +175,20 @@
   }
 
   /**
-   * How deep to look: the deepest whose outcomes ^ depth x live hypotheses is within `effort`.
-   * @param {BenchLook} look
-   * @param {BenchPlace} place
-   * @param {number} effort
-   */
-  function depthFor(look, place, effort) {
-    let outcomes = 0;
-    for (const m of place.open) outcomes += look.bench.tables[m].length;
-    const total = sum(place.weights);
-    const live = place.weights.filter((weight) => weight > total * NEGLIGIBLE).length;
-    let depth = 1;
-    while (depth < DEEPEST && Math.pow(outcomes, depth + 1) * live <= effort) depth += 1;
-    return depth;
-  }
-
-  /**
    * What can be done next, best first: every open measurement, the fixes worth trying, escalation.
    * @param {BenchLook} look
    * @param {BenchPlace} from
-   * @param {number} effort
+   * @param {number} [depth] actions ahead
    * @returns {BenchChoice[]}
    */
-  function choices(look, from, effort) {
+  function choices(look, from, depth = DEPTH) {
     const total = sum(from.weights);
     const escalate = look.bench.escalate;
     if (!(total > 0)) return [{ kind: "escalate", index: -1, minutes: escalate, expected: escalate }];
     const place = { weights: from.weights.map((weight) => weight / total), open: from.open, setUp: from.setUp };
     const found = actions(look, place).map(([kind, index]) => choice(look, place, kind, index, 1));
     found.sort(byRank);
-    const depth = depthFor(look, place, effort);
-    if (depth === 1) return found;
+    if (depth < 2) return found;
     const beam = found.filter((one) => one.kind === "measure").slice(0, WIDE).map((one) => one.index);
     const narrow = { weights: place.weights, open: beam.sort((a, b) => a - b), setUp: place.setUp };
     const again = found.slice(0, BEAM).map((one) => choice(look, narrow, one.kind, one.index, depth));
@@ -213,7 +201,7 @@
    * @returns {[BenchKind, number][]}
    */
   function actions(look, place) {
-    const fixes = look.inverse.map((_, i) => i).filter((i) => place.weights[i] > NEGLIGIBLE);
+    const fixes = look.inverse.map((_, i) => i).filter((i) => place.weights[i] > 0);
     /** @param {number} i */
     const key = (i) => tieKey(place.weights[i] * look.inverse[i], 1e-9);
     fixes.sort((a, b) => key(b) - key(a) || a - b);
@@ -293,5 +281,5 @@
     return total;
   }
 
-  benchlore.lookahead = { lookAt, start, choices, withoutMeasuring, afterOutcome, afterFailedFix, measureCost };
+  benchlore.lookahead = { DEPTH, lookAt, start, choices, withoutMeasuring, afterOutcome, afterFailedFix, measureCost };
 })();

@@ -38,6 +38,9 @@
     ready: start(),
     present: () => benchlore.job.present(desk.log),
     next: () => snapshot().next,
-    settled: () => benchlore.keep.settled(),
+    settled: () => {
+      benchlore.desk.replaceAddress();
+      return benchlore.keep.settled();
+    },
   };
 })();

@@ -212,7 +212,7 @@
       { class: "outcome outcome-" + (outcome.normal ? "normal" : "other") },
       mark(outcome.normal ? "normal" : "other"),
       h("b", null, outcome.name),
-      outcome.text ? [" ", h("span", { class: "reading" }, outcome.text)] : null
+      outcome.text && outcome.text !== outcome.name ? [" ", h("span", { class: "reading" }, outcome.text)] : null
     );
   }
 
