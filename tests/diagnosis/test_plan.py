@@ -1,6 +1,5 @@
 """The plan: its sums, when it stops measuring, how it groups bench states, and how near the optimum it is."""
 
-import random
 from dataclasses import replace
 
 import pytest
@@ -9,6 +8,7 @@ from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import Node, fix_order, grow, nodes, plan
 from benchlore.diagnosis.search import choices, look_at, start
+from tests.diagnosis.benches import random_bench
 from tests.diagnosis.real import book, case
 
 SYMPTOMS = [
@@ -35,45 +35,6 @@ def small(
         change=((0.0, 0.0), (0.0, 0.0)),
         escalate=escalate,
     )
-
-
-def random_bench(
-    chance: random.Random, faults: int = 6, measures: int = 5
-) -> tuple[Bench, tuple[float, ...]]:
-    """Faults and measurements with several bench states, as in a book that is not ours."""
-    setups = chance.choice((2, 3))
-    setting_up = [chance.uniform(1, 6) for _ in range(setups)]
-    tables = []
-    for _ in range(measures):
-        outcomes = chance.choice((2, 2, 3))
-        columns = []
-        for _ in range(faults):
-            raw = [0.0] * outcomes
-            raw[chance.randrange(outcomes)] = 1.0
-            if chance.random() > 0.75:
-                raw = [chance.random() for _ in range(outcomes)]
-            columns.append([0.98 * p / sum(raw) + 0.02 / outcomes for p in raw])
-        columns.append([1 / outcomes] * outcomes)
-        tables.append(tuple(tuple(column[o] for column in columns) for o in range(outcomes)))
-    change = tuple(
-        tuple(0.0 if i == j or j == 0 else setting_up[j - 1] for j in range(setups + 1))
-        for i in range(setups + 1)
-    )
-    bench = Bench(
-        faults=tuple(f"f{i}" for i in range(faults)),
-        fix_minutes=tuple(chance.uniform(5, 60) for _ in range(faults)),
-        fix_setup=tuple(chance.randint(1, setups) for _ in range(faults)),
-        measures=tuple(f"m{i}" for i in range(measures)),
-        outcomes=tuple(tuple(f"o{k}" for k in range(len(t))) for t in tables),
-        tables=tuple(tables),
-        measure_minutes=tuple(chance.uniform(1, 8) for _ in range(measures)),
-        measure_setup=tuple(chance.randint(1, setups) for _ in range(measures)),
-        change=change,
-        escalate=chance.uniform(30, 120),
-    )
-    raw = [chance.random() ** 2 + 0.02 for _ in range(faults)]
-    unknown = chance.uniform(0.02, 0.3)
-    return bench, (*(w / sum(raw) * (1 - unknown) for w in raw), unknown)
 
 
 def test_measures_when_it_saves_more_than_it_costs():
@@ -150,10 +111,9 @@ def test_same_plan_every_time():
 
 def test_near_the_optimum_on_random_benches():
     """Exact dynamic programming; the benchmark does the same on more and larger benches."""
-    chance = random.Random(4)
     ratios = []
-    for _ in range(12):
-        bench, weights = random_bench(chance)
+    for seed in range(12):
+        bench, weights = random_bench(seed)
         best = least_minutes(bench, weights)
         found = grow(bench, weights, rare=0.0).expected
         assert found >= best - 1e-6, "nothing beats the optimum"
@@ -183,9 +143,8 @@ def test_optimum_by_brute_force():
             found = min(found, spent)
         return found
 
-    chance = random.Random(2)
-    for _ in range(10):
-        bench, weights = random_bench(chance, faults=3, measures=2)
+    for seed in range(10):
+        bench, weights = random_bench(seed, faults=3, measures=2)
         plain = best(bench, list(weights), frozenset(range(2)), 0)
         assert least_minutes(bench, weights) == pytest.approx(plain)
 

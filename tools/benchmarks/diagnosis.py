@@ -3,9 +3,10 @@
     python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank]
 
 `optimum`: the plan beside the exact optimum (dynamic programming): every family and symptom of the book, with
-the faults that list it and the measurements that say most about them, and 200 random benches of eight faults
-and six measurements. `jobs`: 20,000 simulated jobs a family diagnosed by the plans: realised beside expected
-minutes, and how often stated probabilities came true. `rank`: a rank call of 60 faults and 60 measurements.
+the faults that list it and up to ten measurements, those that say most about them, and 200 random benches of
+eight faults and six measurements. `jobs`: 20,000 simulated jobs a family diagnosed by the plans: realised
+beside expected minutes, and how often stated probabilities came true. `rank`: a rank call of 60 faults and 60
+measurements.
 """
 
 from __future__ import annotations
@@ -19,10 +20,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from benchlore.book import load_book
+from benchlore.book import links, load_book
 from benchlore.book.model import Book, frozen_map
 from benchlore.diagnosis.case import Bench, Case, make_case
-from benchlore.diagnosis.optimum import least_minutes
+from benchlore.diagnosis.optimum import TooLargeError, least_minutes
 from benchlore.diagnosis.plan import grow, plan
 from benchlore.diagnosis.posterior import Evidence, evidence, posterior
 from benchlore.diagnosis.rank import rank
@@ -31,39 +32,36 @@ from benchlore.diagnosis.simulate import jobs, minutes_of, reliability
 
 ROOT = Path(__file__).resolve().parents[2]
 RANDOM_BENCHES = 200
-GROUP_MEASURES = 6  # of a book's group: the exact optimum grows exponentially with them
+MEASURES = 10  # of a group of the book, at most
+FEWEST = 5
+PLACES = 60_000  # that the search for the optimum may meet
+STEPS = 2000  # of each plan
 JOBS = 20_000
 SEED = 2026
 
 
-def groups(book: Book, measures: int) -> Iterator[tuple[str, Bench, tuple[float, ...]]]:
-    """Every family and symptom: the bench of the faults that list the symptom, and their probabilities."""
+def groups(book: Book) -> Iterator[tuple[str, Case, str]]:
+    """Every family and symptom with several faults: the case of a book that holds those faults alone."""
     for family in book.families:
-        case = make_case(book, family)
         for symptom in sorted(book.symptoms):
-            live = [i for i, f in enumerate(case.faults) if symptom in book.faults[f].symptoms]
-            if len(live) > 1:
-                found = posterior(case, Evidence((symptom,)))
-                total = sum(found[i] for i in live) + found[-1]
-                weights = tuple(found[i] / total for i in (*live, len(case.faults)))
-                yield f"{family} {symptom}", narrowed(case, live, weights, measures), weights
+            theirs = {f.id: f for f in links.faults_of_symptom(book, symptom, family)}
+            if len(theirs) > 1:
+                yield (
+                    f"{family} {symptom}",
+                    make_case(replace(book, faults=frozen_map(theirs)), family),
+                    symptom,
+                )
 
 
-def narrowed(case: Case, live: Sequence[int], weights: Sequence[float], measures: int) -> Bench:
-    """The bench of some faults, with the measurements that say most about them (mutual information)."""
-    bench, columns = case.bench, (*live, len(case.faults))
-    tables = [tuple(tuple(row[i] for i in columns) for row in table) for table in bench.tables]
-    worth = sorted(range(len(tables)), key=lambda m: (-_information(tables[m], weights), m))
+def narrowed(bench: Bench, weights: Sequence[float], measures: int) -> Bench:
+    """The bench with the measurements alone that say most about the fault (mutual information)."""
+    worth = sorted(range(len(bench.tables)), key=lambda m: (-_information(bench.tables[m], weights), m))
     kept = sorted(worth[:measures])
-
     return replace(
         bench,
-        faults=tuple(bench.faults[i] for i in live),
-        fix_minutes=tuple(bench.fix_minutes[i] for i in live),
-        fix_setup=tuple(bench.fix_setup[i] for i in live),
         measures=tuple(bench.measures[i] for i in kept),
         outcomes=tuple(bench.outcomes[i] for i in kept),
-        tables=tuple(tables[i] for i in kept),
+        tables=tuple(bench.tables[i] for i in kept),
         measure_minutes=tuple(bench.measure_minutes[i] for i in kept),
         measure_setup=tuple(bench.measure_setup[i] for i in kept),
     )
@@ -77,6 +75,24 @@ def _information(table: Sequence[Sequence[float]], weights: Sequence[float]) -> 
         total = sum(joint)
         gain += sum(j * math.log(j / (w * total)) for j, w in zip(joint, weights, strict=True) if j > 0)
     return gain
+
+
+def solvable(bench: Bench, weights: Sequence[float]) -> tuple[Bench, float, float]:
+    """The bench with as many measurements, up to MEASURES, as the optimum is found with in PLACES; minutes of
+    its plan, and the optimum.
+    """
+    solved = None
+    for measures in range(FEWEST, MEASURES + 1):
+        smaller = narrowed(bench, weights, measures)
+        found = grow(smaller, weights, STEPS).expected
+        try:
+            solved = smaller, found, least_minutes(smaller, weights, found, PLACES)
+        except TooLargeError:
+            break
+        if measures >= len(bench.measures):
+            break
+    assert solved is not None, "give PLACES more"
+    return solved
 
 
 def random_bench(seed: int, faults: int = 8, measures: int = 6) -> tuple[Bench, tuple[float, ...]]:
@@ -117,16 +133,20 @@ def random_bench(seed: int, faults: int = 8, measures: int = 6) -> tuple[Bench, 
 def show_optimum(book: Book) -> None:
     """Ratio of the plan's expected minutes to the exact optimum."""
     of_book = []
-    print(f"The plan beside the exact optimum, groups of the book with {GROUP_MEASURES} measurements:")
-    for name, bench, weights in groups(book, GROUP_MEASURES):
-        best, found = least_minutes(bench, weights), grow(bench, weights, rare=0.0).expected
+    print("The plan beside the exact optimum (minutes):")
+    print(f"  {'group of the book':36} faults measurements  optimum     plan   ratio")
+    for name, case, symptom in groups(book):
+        weights = posterior(case, Evidence((symptom,)))
+        bench, found, best = solvable(case.bench, weights)
         of_book.append(found / best)
-        print(f"  {name:36} {len(bench.faults):2} faults  {best:7.2f}  {found:7.2f}  {found / best:.4f}")
+        sizes = f"{len(bench.faults):6} {len(bench.measures):12}"
+        print(f"  {name:36} {sizes}  {best:7.2f}  {found:7.2f}  {found / best:.4f}", flush=True)
     summary("groups of the book", of_book)
     ratios = []
     for seed in range(RANDOM_BENCHES):
         bench, weights = random_bench(seed)
-        ratios.append(grow(bench, weights, rare=0.0).expected / least_minutes(bench, weights))
+        found = grow(bench, weights, STEPS).expected
+        ratios.append(found / least_minutes(bench, weights, found))
     summary(f"{RANDOM_BENCHES} random benches of 8 faults and 6 measurements", ratios)
 
 

@@ -88,9 +88,10 @@ whose range holds them, else the nearest (the cut lies in the middle of a gap). 
     Vd(w) = least of V0(w); for each m: cost(m) |w| + sum over j of V(d-1)(w P(j | .));
             for the first fix of that order: cost(f) |w| + V(d-1)(w without f)
 
-`rank` and `plan` value each action by V one action ahead, the best few again two or three ahead when the
-bench is small enough, and take the least. `optimum` computes the exact value for small benches by dynamic
-programming; `simulate` plays jobs against all of it.
+`rank` values each action one action ahead, the five best again two ahead (with the eight best measurements
+to follow), and orders them by the outcome. `plan` settles the likeliest steps of its tree first, in the same
+way, three ahead at the top; a branch that few jobs reach measures nothing more. `optimum` finds the least
+minutes of any plan on small benches by dynamic programming; `simulate` plays jobs against all of it.
 
 Sources: Good, Biometrika 40 (1953). JCGM 100:2008 4.3.7, F.2.2.1. JCGM 106:2012. Kalagnanam and Henrion, A
 comparison of decision analysis and expert rules for sequential diagnosis (1990, arXiv 1304.2362).

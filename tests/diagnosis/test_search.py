@@ -1,0 +1,54 @@
+"""Looking ahead: what is left out never matters, and a deeper look is never worse."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchlore.diagnosis.minutes import ratio_order
+from benchlore.diagnosis.optimum import TooLargeError, least_minutes
+from benchlore.diagnosis.plan import fix_order, grow
+from benchlore.diagnosis.search import choices, look_at, start, value, without_measuring
+from tests.diagnosis.benches import random_bench
+
+SEEDS = st.integers(0, 10_000)
+SHARES = st.lists(st.floats(0, 1), min_size=7, max_size=7).filter(lambda weights: sum(weights) > 1e-6)
+
+
+@given(SEEDS, SHARES)
+def test_hopeless_fixes_are_in_no_best_order(seed, weights):
+    bench, _ = random_bench(seed)
+    best, _ = ratio_order(weights, bench.fix_minutes, bench.escalate)
+    assert without_measuring(look_at(bench), weights) == pytest.approx(best)
+
+
+@given(SEEDS)
+def test_deeper_is_never_worse_and_never_below_the_optimum(seed):
+    bench, weights = random_bench(seed, measures=3)
+    look, begin = look_at(bench), start(bench, weights)
+    ahead = [value(look, begin, depth) for depth in range(4)]
+    assert ahead == sorted(ahead, reverse=True)
+    assert ahead[-1] >= least_minutes(bench, weights) - 1e-9
+
+
+@given(SEEDS)
+def test_the_first_choice_is_the_least_and_can_be_carried_out(seed):
+    """A plan costs no more than the first look at its first step promised, but for the faults that it no
+    longer tells apart (one in 10,000)."""
+    bench, weights = random_bench(seed)
+    minutes = [choice.expected for choice in choices(look_at(bench), start(bench, weights), 1)]
+    assert minutes == pytest.approx(sorted(minutes))
+    assert minutes[0] <= fix_order(bench, weights).expected + 1e-6
+    assert grow(bench, weights).expected <= minutes[0] * 1.0002
+
+
+def test_optimum_from_a_plan_at_hand_is_the_same():
+    bench, weights = random_bench(3)
+    assert least_minutes(bench, weights, grow(bench, weights).expected) == pytest.approx(
+        least_minutes(bench, weights)
+    )
+
+
+def test_too_large_a_bench_is_refused():
+    bench, weights = random_bench(5)
+    with pytest.raises(TooLargeError):
+        least_minutes(bench, weights, most=10)
