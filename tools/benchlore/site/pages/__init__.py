@@ -13,6 +13,7 @@ from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import (
     at_the_bench,
     bench,
+    calibration,
     contribute,
     family,
     fault,
@@ -45,6 +46,7 @@ KINDS: tuple[Maker, ...] = (
     state.pages,
     moved.pages,
     study.pages,
+    calibration.pages,
     contribute.pages,
 )
 
