@@ -58,7 +58,7 @@ window.drive = (function () {
     return { proved: benchlore.job.outcome(job).fault, likeliest: ranking[0].id, minutes, path };
   }
 
-  return async function (familyId, faultId) {
+  return async function (familyId, faultId, pause) {
     const path = [];
     let minutes = 0;
     const family = benchlore.benchFamilies[familyId];
@@ -71,6 +71,7 @@ window.drive = (function () {
       minutes += benchlore.bench.next().minutes;
       path.push(id);
       const before = benchlore.bench.present().entries.length;
+      if (pause) await new Promise((done) => setTimeout(done, pause));
       if (kind === "fix") mend(fault, family, id);
       else answer(fault, family.measurements[id], id);
       if (benchlore.bench.present().entries.length === before) {

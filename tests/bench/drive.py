@@ -41,20 +41,23 @@ def start_of(book: Book, fault: Fault) -> str:
     return "#" + urlencode({"v": 1, "family": fault.family, "revision": revision, "symptom": symptom})
 
 
-def drive(page: Evaluates, book: Book, fault: Fault) -> Driven:
-    """Start a job on an open bench page and do what it asks for, as a board with the fault answers."""
+def drive(page: Evaluates, book: Book, fault: Fault, pause: int = 0) -> Driven:
+    """Start a job on an open bench page and do what it asks for, as a board with the fault answers.
+
+    `pause`: milliseconds before each entry.
+    """
     page.evaluate(f"() => {{ {SCRIPT} return true; }}")
     found = json.loads(
         page.evaluate(
             """async text => {
-                const [hash, family, fault] = JSON.parse(text);
+                const [hash, family, fault, pause] = JSON.parse(text);
                 const before = benchlore.bench.present().id;
                 location.hash = hash;
                 while (benchlore.bench.present().id === before || document.getElementById("next") === null)
                     await new Promise(done => setTimeout(done, 5));
-                return JSON.stringify(await drive(family, fault));
+                return JSON.stringify(await drive(family, fault, pause));
             }""",
-            json.dumps([start_of(book, fault), fault.family, fault.id]),
+            json.dumps([start_of(book, fault), fault.family, fault.id, pause]),
         )
     )
     return Driven(fault.id, found["proved"], found["likeliest"], found["minutes"], tuple(found["path"]))

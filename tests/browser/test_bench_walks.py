@@ -19,8 +19,8 @@ WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
 PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for s in f.symptoms})
 GROUPS = 10
 WALKS = 50  # in each group
-STEPS = 7
-RELOADED = 0.25  # share of the walks
+STEPS = 6
+RELOADED = 0.2  # share of the walks
 
 
 @pytest.mark.parametrize("group", range(GROUPS))

@@ -11,7 +11,8 @@
   const JOBS = "bench/jobs/";
   const CURRENT = "bench/current";
   const DEFAULTS = "bench/defaults";
-  const TAB = "benchlore/bench/unwritten";
+  const UNWRITTEN = "benchlore/bench/unwritten/";
+  const LAST = "benchlore/bench/last";
 
   /** Turns that this page has written or read, by job. @type {Map<string, number>} */
   const turns = new Map();
@@ -30,9 +31,9 @@
     const before = turns.get(id) || 0;
     const record = { turn: before + 1, time, log };
     turns.set(id, record.turn);
-    changeTab((tab) => {
-      tab.last = id;
-      tab.unwritten[id] = record;
+    inTab((tab) => {
+      tab.setItem(UNWRITTEN + id, JSON.stringify(record));
+      tab.setItem(LAST, id);
     });
     return enqueue(id, record);
   }
@@ -58,10 +59,7 @@
     const elsewhere = isRecord(there) && there.turn >= record.turn && !same;
     const kept = !elsewhere && (await benchlore.store.set(JOBS + id, record));
     if (!elsewhere && !kept) return "failed";
-    changeTab((tab) => {
-      const left = tab.unwritten[id];
-      if (isRecord(left) && left.turn === record.turn) delete tab.unwritten[id];
-    });
+    if ((turns.get(id) || 0) <= record.turn) inTab((tab) => tab.removeItem(UNWRITTEN + id));
     if (elsewhere) return "elsewhere";
     await setOnce(CURRENT, id);
     return "kept";
@@ -69,8 +67,12 @@
 
   /** Write what an earlier page of this tab did not get to write; beside the job, if another window has gone on with it. */
   function recover() {
-    for (const [id, record] of Object.entries(readTab().unwritten)) {
-      if (!isRecord(record)) continue;
+    const keys = inTab((tab) => Object.keys(tab).filter((key) => key.startsWith(UNWRITTEN))) || [];
+    for (const key of keys) {
+      const id = key.slice(UNWRITTEN.length);
+      const record = unwritten(id);
+      if (!record) continue;
+      turns.set(id, record.turn);
       void enqueue(id, record).then((how) => {
         const kept = how === "elsewhere" ? read(id, record).log : null;
         if (!kept) return;
@@ -107,8 +109,8 @@
    */
   async function load(id) {
     const stored = await benchlore.store.get(JOBS + id);
-    const left = readTab().unwritten[id];
-    const newer = isRecord(left) && (!isRecord(stored) || left.turn > stored.turn) ? left : stored;
+    const left = unwritten(id);
+    const newer = left && (!isRecord(stored) || left.turn > stored.turn) ? left : stored;
     if (newer === null || newer === undefined) return null;
     return read(id, newer);
   }
@@ -156,13 +158,13 @@
   async function remove(id) {
     await queue;
     turns.delete(id);
-    changeTab((tab) => delete tab.unwritten[id]);
+    inTab((tab) => tab.removeItem(UNWRITTEN + id));
     return benchlore.store.remove(JOBS + id);
   }
 
   /** The id of the job that was open last, or nothing. @returns {Promise<string>} */
   async function current() {
-    const { last } = readTab();
+    const last = inTab((tab) => tab.getItem(LAST));
     if (last) return last;
     const id = await benchlore.store.get(CURRENT);
     return typeof id === "string" ? id : "";
@@ -183,28 +185,32 @@
   }
 
   /**
-   * The memory of this tab: the job that was changed last, and what is not written yet. It is a second net: where it
-   * is full or forbidden, the store and the address still hold the job.
-   * @returns {{last: string, unwritten: Record<string, unknown>}}
+   * What this tab has not written of a job, or null.
+   * @param {string} id
+   * @returns {BenchRecord | null}
    */
-  function readTab() {
+  function unwritten(id) {
+    const text = inTab((tab) => tab.getItem(UNWRITTEN + id));
     try {
-      const found = JSON.parse(sessionStorage.getItem(TAB) || "{}");
-      const { last, unwritten } = found || {};
-      return { last: typeof last === "string" ? last : "", unwritten: unwritten && typeof unwritten === "object" ? unwritten : {} };
+      const record = JSON.parse(text || "null");
+      return isRecord(record) ? record : null;
     } catch {
-      return { last: "", unwritten: {} };
+      return null;
     }
   }
 
-  /** @param {(tab: {last: string, unwritten: Record<string, unknown>}) => void} change */
-  function changeTab(change) {
-    const tab = readTab();
-    change(tab);
+  /**
+   * Use the memory of this tab. It is a second net: where it is full or forbidden, the store and the address still
+   * hold the job.
+   * @template T
+   * @param {(tab: Storage) => T} use
+   * @returns {T | null}
+   */
+  function inTab(use) {
     try {
-      sessionStorage.setItem(TAB, JSON.stringify(tab));
+      return use(sessionStorage);
     } catch {
-      // See above.
+      return null;
     }
   }
 
