@@ -294,7 +294,7 @@ def test_touch_targets_are_large_enough(new_page, file_url):
         page.locator("#scheme").wait_for()
         small += page.evaluate(
             """() => [...document.querySelectorAll(
-                    'button, select, summary, .top a, .toc a, .bottom a, .door, .chips a, '
+                    'button, select, summary, .top a, .toc a, .bottom a, .door, .start, .tile-more a, '
                     + '.kinds a, .links > li > a:first-child, #revision-switch label, #search input')]
                 .filter(e => e.checkVisibility() && !e.closest('.skip'))
                 .filter(e => e.getBoundingClientRect().height < 43.5)

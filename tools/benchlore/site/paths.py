@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 HOME = "index.html"
 FAMILIES = "families.html"
 FAULTS = "faults.html"
@@ -55,6 +57,11 @@ def measurement(family_id: str, net_id: str, measurement_id: str) -> str:
 def symptom(symptom_id: str) -> str:
     """A symptom's page."""
     return f"symptoms/{symptom_id}.html"
+
+
+def job(family_id: str, symptom_id: str) -> str:
+    """The bench page with a new job: its family and its symptom are filled in."""
+    return f"{BENCH}#{urlencode({'v': 1, 'family': family_id, 'symptom': symptom_id})}"
 
 
 def technique(technique_id: str) -> str:
