@@ -35,7 +35,6 @@ RANDOM_BENCHES = 200
 MEASURES = 10  # of a group of the book, at most
 FEWEST = 5
 PLACES = 60_000  # that the search for the optimum may meet
-STEPS = 2000  # of each plan
 JOBS = 20_000
 SEED = 2026
 
@@ -84,7 +83,7 @@ def solvable(bench: Bench, weights: Sequence[float]) -> tuple[Bench, float, floa
     solved = None
     for measures in range(FEWEST, MEASURES + 1):
         smaller = narrowed(bench, weights, measures)
-        found = grow(smaller, weights, STEPS).expected
+        found = grow(smaller, weights).expected
         try:
             solved = smaller, found, least_minutes(smaller, weights, found, PLACES)
         except TooLargeError:
@@ -145,7 +144,7 @@ def show_optimum(book: Book) -> None:
     ratios = []
     for seed in range(RANDOM_BENCHES):
         bench, weights = random_bench(seed)
-        found = grow(bench, weights, STEPS).expected
+        found = grow(bench, weights).expected
         ratios.append(found / least_minutes(bench, weights, found))
     summary(f"{RANDOM_BENCHES} random benches of 8 faults and 6 measurements", ratios)
 
