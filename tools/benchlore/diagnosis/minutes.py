@@ -4,7 +4,7 @@ rate.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family, Fault, Shop
@@ -108,11 +108,3 @@ def ratio_order(
 def tie_key(value: float, step: float = 1e-9) -> float:
     """A value in whole steps: what differs by rounding only compares as equal, in every language."""
     return float(int(value / step + 0.5))
-
-
-def total_minutes(minutes: Iterable[float]) -> float:
-    """The plain sum, left to right."""
-    total = 0.0
-    for value in minutes:
-        total += value
-    return total
