@@ -10,7 +10,7 @@
   /** Minutes within which two actions are equally good. */
   const AS_GOOD = 0.5;
   /** Share of the jobs below which a branch is not followed further: there it counts as fixing by guess. */
-  const RARE = 0.005;
+  const RARE = 0.0005;
   const LONGEST = 60; // steps of a plan; no board has so many measurements and fixes worth trying
 
   /**
@@ -25,7 +25,7 @@
     const look = benchlore.lookahead.lookAt(one.bench);
     const measured = evidence.readings.map((taken) => taken.measure);
     const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)));
-    const choices = benchlore.lookahead.choices(look, place, benchlore.assess.EFFORT);
+    const choices = benchlore.lookahead.choices(look, place);
     return { look, place, probabilities, choices, guess: benchlore.lookahead.withoutMeasuring(look, place.weights) };
   }
 
@@ -61,7 +61,7 @@
     const { bench } = look;
     const reach = place.weights.reduce((sum, weight) => sum + weight, 0);
     if (reach < RARE) return benchlore.lookahead.withoutMeasuring(look, place.weights);
-    const best = benchlore.lookahead.choices(look, place, 0)[0];
+    const best = benchlore.lookahead.choices(look, place)[0];
     let minutes = best.minutes * reach;
     if (best.kind === "measure") bench.tables[best.index].forEach((_, o) => (minutes += follow(look, benchlore.lookahead.afterOutcome(bench, place, best.index, o))));
     if (best.kind === "fix") minutes += follow(look, benchlore.lookahead.afterFailedFix(bench, place, best.index));
@@ -125,7 +125,7 @@
     const known = choices.find((choice) => choice.kind === kind && choice.index === index);
     let expected = known ? known.expected : best.expected + entry.minutes;
     if (!known && kind === "fix") {
-      const after = benchlore.lookahead.choices(look, benchlore.lookahead.afterFailedFix(one.bench, place, index), benchlore.assess.EFFORT)[0];
+      const after = benchlore.lookahead.choices(look, benchlore.lookahead.afterFailedFix(one.bench, place, index))[0];
       expected = entry.minutes + (1 - probabilities[index]) * after.expected;
     }
     const lost = Math.max(0, expected - best.expected);
