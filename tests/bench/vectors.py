@@ -48,6 +48,8 @@ ODD = (
     "47 KOHM",
     "5 Hz",
     "5 hz",
+    "5toString",
+    "5 constructor",
     "32.768 khz",
     "25 C",
     "25 \u00b0C",

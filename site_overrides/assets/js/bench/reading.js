@@ -129,7 +129,7 @@
    */
   function powerOf(base, unit) {
     if (!unit) return 0;
-    const prefix = PREFIXES[unit];
+    const prefix = Object.hasOwn(PREFIXES, unit) ? PREFIXES[unit] : undefined;
     if (prefix !== undefined && base !== "degC" && base !== "%") return prefix;
     if (["c", "\u00b0c"].includes(unit.toLowerCase()) && base === "degC") return 0;
     const split = splitUnit(spelled(unit, base));
