@@ -48,7 +48,7 @@ def test_an_outline_holds_the_likeliest_steps_and_accounts_for_all_jobs(book):
             found = outline(plan.tree)
             steps = [line for line in found.lines if line.step is not None]
             assert 1 <= len(steps) <= LONGEST
-            assert 0.5 < found.ends_shown <= 1 + 1e-9
+            assert 0.4 < found.ends_shown <= 1 + 1e-9
             for number, line in enumerate(found.lines):
                 if line.step is not None and line.step.kind == "measure" and not line.last:
                     below = [one for one in found.lines if one.parent == number]
@@ -136,3 +136,22 @@ def test_a_plan_names_the_hazards_of_its_steps_and_starts_the_job(small, known):
     assert {"burn", "fumes"} <= set(made.hazards)
     assert made.ask == "bench.html#v=1&family=wren-5&symptom=dead-on-adapter"
     assert made.plan.expected < made.plan.guess.expected
+
+
+def test_what_only_leads_on_stands_straight_below(book):
+    """A row moves right only where its measurement leads on in more than one way, or where it ends."""
+    straight = 0
+    for made in plans(book).values():
+        for plan in made.plans.values():
+            lines = outline(plan.tree).lines
+            for line in lines:
+                if line.parent is None or line.after_fix:
+                    continue
+                above = lines[line.parent]
+                assert line.depth == above.depth + 1
+                assert line.indent in (above.indent, above.indent + 1)
+                below = [one for one in lines if one.parent == line.parent and not one.after_fix]
+                if line.indent == above.indent:
+                    straight += 1
+                    assert line is below[-1]
+    assert straight > 20

@@ -13,21 +13,23 @@ from itertools import count
 
 from benchlore.diagnosis.plan import Branch, Node
 
-LONGEST = 36  # steps
-RARE = 0.01  # share of jobs below which a step is folded in any case
+LONGEST = 24  # steps
+RARE = 0.015  # share of jobs below which a step is folded in any case
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of a plan.
 
-    `depth`: measurements above it. `parent`: number of the line that leads here, None for the first.
+    `depth`: measurements above it. `indent`: the same without those that lead straight on; enough for a
+    drawing, which shows what leads where. `parent`: number of the line that leads here, None for the first.
     `outcomes`: of the measurement above that lead here; empty for the first step and for what follows a fix
     that does not help (`after_fix`). `share`: of the jobs that come here. `step`: what to do; None for the
     line that stands for folded outcomes. `last`: a measurement none of whose outcomes is shown.
     """
 
     depth: int
+    indent: int
     parent: int | None
     outcomes: tuple[str, ...]
     share: float
@@ -77,28 +79,45 @@ def outline(tree: Node, longest: int = LONGEST, rare: float = RARE) -> Outline:
     lines: list[Line] = []
     ends = 0.0
 
-    def walk(step: Node, depth: int, parent: int | None, outcomes: tuple[str, ...], after_fix: bool) -> None:
+    def walk(step: Node, line: Line) -> None:
         nonlocal ends
         number = len(lines)
-        last = bool(step.branches) and not any(id(same[0].then) in shown for same in _branches(step))
-        lines.append(Line(depth, parent, outcomes, step.reach, step, after_fix, last))
+        lines.append(line)
         ends += step.reach * (1.0 if step.kind == "escalate" else step.success)
-        folded: list[Branch] = []
-        for same in _branches(step):
-            if id(same[0].then) in shown:
-                names = tuple(branch.outcome for branch in same)
-                walk(_together(same), depth + 1, number, names, after_fix=False)
-            else:
-                folded += same
-        if folded and not last:
-            names = tuple(branch.outcome for branch in folded)
-            share = sum(branch.then.reach for branch in folded)
-            lines.append(Line(depth + 1, number, names, share, None))
+        following = [same for same in _branches(step) if id(same[0].then) in shown]
+        folded = [b for same in _branches(step) if id(same[0].then) not in shown for b in same]
+        onward = [same for same in following if not _ends(same[0].then, shown)]
+        straight = onward[0] if len(onward) == 1 else None
+        for same in following:
+            if same is not straight:
+                branch(same, line, number, line.indent + 1)
+        if folded and not line.last:
+            names, share = tuple(b.outcome for b in folded), sum(b.then.reach for b in folded)
+            lines.append(Line(line.depth + 1, line.indent + 1, number, names, share, None))
+        if straight:
+            branch(straight, line, number, line.indent)
         if step.failed is not None and id(step.failed) in shown:
-            walk(step.failed, depth, number, (), after_fix=True)
+            then = step.failed
+            last = _is_last(then, shown)
+            walk(then, Line(line.depth, line.indent, number, (), then.reach, then, after_fix=True, last=last))
 
-    walk(tree, 0, None, (), after_fix=False)
+    def branch(same: list[Branch], line: Line, number: int, indent: int) -> None:
+        then, names = _together(same), tuple(b.outcome for b in same)
+        last = _is_last(then, shown)
+        walk(then, Line(line.depth + 1, indent, number, names, then.reach, then, last=last))
+
+    walk(tree, Line(0, 0, None, (), tree.reach, tree, last=_is_last(tree, shown)))
     return Outline(tuple(lines), ends)
+
+
+def _ends(step: Node, shown: frozenset[int]) -> bool:
+    """True when no step after this one is shown."""
+    failed = step.failed is not None and id(step.failed) in shown
+    return not failed and not any(id(branch.then) in shown for branch in step.branches)
+
+
+def _is_last(step: Node, shown: frozenset[int]) -> bool:
+    return bool(step.branches) and _ends(step, shown)
 
 
 def _likeliest(tree: Node, longest: int, rare: float) -> frozenset[int]:

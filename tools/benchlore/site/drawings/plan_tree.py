@@ -1,4 +1,6 @@
-"""The plan as a tree that stands upright: a row a step, indented below the measurement that leads there.
+"""The plan as a tree that stands upright: a row a step, below the measurement that leads there.
+
+What ends there is indented; a lone step that leads on stands straight below, so that long plans stay narrow.
 
 The same tree is drawn for a width: narrow for a phone, wide for a screen and for paper. Every fix is a link.
 """
@@ -141,7 +143,7 @@ def _rows(book: Book, family: Family, lines: Sequence[Line], width: float) -> It
     indent = 12.0 if width < WIDE else 24.0
     top = 2.0
     for line in lines:
-        x = _LEFT + line.depth * indent
+        x = _LEFT + line.indent * indent
         texts = tuple(_texts(book, family, lines, line, x + _TEXT, top, width))
         bottom = max(text.y for text in texts) + _LINE / 2 + _GAP
         yield _Row(line, x, top + _LINE / 2, bottom, texts)
@@ -177,7 +179,7 @@ def _drawn(family: Family, row: _Row, rows: Sequence[_Row], link: Callable[[str]
     if line.parent is not None:
         above = rows[line.parent]
         stem = above.x + _MARK / 2
-        across = "" if line.after_fix else f"H{row.x:.1f}"
+        across = f"H{row.x:.1f}" if row.x > above.x else ""
         yield element(
             "path", class_="plan-line", d=f"M{stem:.1f} {above.y + _MARK / 2:.1f}V{row.y:.1f}{across}"
         )
