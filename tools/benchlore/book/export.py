@@ -265,7 +265,12 @@ def _measurement(book: Book, family: Family, measurement: Measurement) -> Json:
 
 
 def _outcome(outcome: Outcome) -> Json:
-    return {"range": _maybe(outcome.range), "normal": outcome.normal, "means": outcome.means}
+    return {
+        "range": _maybe(outcome.range),
+        "normal": outcome.normal,
+        "stop": outcome.stop,
+        "means": outcome.means,
+    }
 
 
 def _fault(book: Book, fault: Fault) -> Json:

@@ -243,12 +243,15 @@ class TestPoint:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One named result of a measurement. `range` is None in modes that are looked at, not read."""
+    """One named result of a measurement. `range` is None in modes that are looked at, not read.
+
+    `stop`: the board must not stay powered; every source comes out before anything else is done."""
 
     id: str
     range: Quantity | None
     means: str
     normal: bool = False
+    stop: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -260,7 +260,7 @@ def _measurement(key: str, origin: Origin, raw: Raw) -> Measurement:
 
 def _outcome(key: str, raw: Raw) -> Outcome:
     limits = parse_quantity(raw["range"]) if "range" in raw else None
-    return Outcome(key, limits, raw["means"], raw.get("normal", False))
+    return Outcome(key, limits, raw["means"], raw.get("normal", False), raw.get("stop", False))
 
 
 def fault(key: str, file: str, raw: Raw) -> Fault | Retired:
