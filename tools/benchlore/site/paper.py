@@ -55,7 +55,7 @@ def _row(family: Family, row: Row) -> float:
     if measurement.inject:
         meter += " inject at most 1.00 V, limit 0.10 A"
     read = sum(1 + (outcome.range is not None) for outcome, _ in row.with_fault)
-    means = " ".join((*(o.means for o, _ in row.with_fault), row.expectation.note))
+    means = " ".join((*(words.meaning(o) for o, _ in row.with_fault), row.expectation.note))
     lines = max(
         _lines(place, _PLACE),
         _lines(state, _SET_UP) + _lines(meter, _SET_UP),

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from benchlore.book.model import Family, TestPoint
+from benchlore.book.model import Family, Outcome, TestPoint
 from benchlore.quantity import Quantity, format_value
 
 MODES: Mapping[str, str] = MappingProxyType(
@@ -73,6 +73,8 @@ BUSES: Mapping[str, str] = MappingProxyType(
     }
 )
 
+STOP = "Stop: unplug every source."
+
 _TOLERANCE = re.compile(r"(.*[A-Za-z])\s+(?:(?:\+-|±)\s*)?([\d.]+)\s*%")
 _BEFORE_UNIT = re.compile(r"(?<=[\d.])\s*(?!to\b)(?=[A-Za-zµΩ°])")
 _SIGNS = (
@@ -128,6 +130,11 @@ def plural(count: int, one: str, many: str = "") -> str:
 def outcome(outcome_id: str) -> str:
     """An outcome's id as words: `charger-default` -> `charger default`."""
     return outcome_id.replace("-", " ")
+
+
+def meaning(outcome: Outcome) -> str:
+    """What an outcome means, and that it ends the work under power."""
+    return f"{outcome.means} {STOP}" if outcome.stop else outcome.means
 
 
 def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str], ...]:

@@ -29,6 +29,7 @@ _TEXT = _MARK + 6
 # A step stands beside its outcome where it finds this much room there, else below.
 _BESIDE = 300.0
 FOLDED = "rare: rank what the bench shows"
+STOP = "stop"
 LAST = "then rank what the bench shows"
 
 
@@ -102,12 +103,13 @@ def when(family: Family, lines: Sequence[Line], line: Line) -> str:
 
 
 def _outcomes(family: Family, lines: Sequence[Line], line: Line) -> str:
-    names = [words.outcome(name) for name in line.outcomes]
-    if len(names) == 1:
-        step = lines[line.parent or 0].step
-        stated = family.measurements[step.id].outcomes[line.outcomes[0]].range if step else None
-        return f"{names[0]}, {words.quantity(stated)}" if stated and not stated.is_open else names[0]
-    return words.listing(names, "or")
+    above = lines[line.parent or 0].step
+    known = [family.measurements[above.id].outcomes[name] for name in line.outcomes] if above else []
+    names = [words.outcome(o.id) for o in known]
+    if len(known) == 1 and (stated := known[0].range) and not stated.is_open:
+        names = [f"{names[0]}, {words.quantity(stated)}"]
+    marked = [f"{name} ({STOP})" if o.stop else name for name, o in zip(names, known, strict=True)]
+    return words.listing(marked, "or")
 
 
 def what(book: Book, family: Family, line: Line) -> str:
