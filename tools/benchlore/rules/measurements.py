@@ -1,13 +1,19 @@
-"""Measurements: what is unplugged, how the leads go, and that no two are the same."""
+"""Measurements: what is unplugged, how the leads go, what must not stay powered; and no two are the same."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from itertools import combinations
 
 from benchlore.book.model import Book, Measurement
 from benchlore.findings import Problem
 from benchlore.rules.engine import BookRule, Rule
+
+_UNPLUG = re.compile(
+    r"\b(unplug|disconnect|(pull|take)( out)? the ([\w-]+ )?(plug|supply|cable|adapter|pack|battery|cell))\b",
+    re.IGNORECASE,
+)
 
 
 def cannot_unplug(book: Book) -> Iterator[Problem]:
@@ -63,6 +69,62 @@ def junction_without_leads(book: Book) -> Iterator[Problem]:
                 yield Problem(measurement.origin.at("mode"), message, mend)
 
 
+def unplug_without_stop(book: Book) -> Iterator[Problem]:
+    """An outcome after which the board must not stay powered says `stop: true`, and its words leave it at that.
+
+    The pages and the plan act on `stop`: every source comes out before anything else is done. Words alone
+    are read by people only. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            outcomes:
+              low: {means: The adapter gives way. Unplug it at once.}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            outcomes:
+              low: {means: The adapter gives way., stop: true}
+    """
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            for outcome in measurement.outcomes.values():
+                if not outcome.stop and (found := _UNPLUG.search(outcome.means)):
+                    message = f"'{outcome.id}' tells to {found[0].lower()}, and lacks 'stop: true'"
+                    origin = measurement.origin.at("outcomes", outcome.id, "means")
+                    mend = "write 'stop: true' and leave the words out: the pages say it"
+                    yield Problem(origin, message, mend)
+
+
+def stop_on_normal(book: Book) -> Iterator[Problem]:
+    """A healthy outcome does not say `stop: true`: a healthy board may stay powered.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            outcomes:
+              healthy: {stop: true}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            outcomes:
+              low: {stop: true}
+    """
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            for outcome in measurement.outcomes.values():
+                if outcome.normal and outcome.stop:
+                    message = f"'{outcome.id}' is normal, and the board must not stay powered after it"
+                    origin = measurement.origin.at("outcomes", outcome.id, "stop")
+                    yield Problem(origin, message, "take out 'stop', or 'normal'", on_key=True)
+
+
 def same_measurement(book: Book) -> Iterator[Problem]:
     """Two measurements differ in point, mode, bench state, what is unplugged, leads or injection.
 
@@ -95,5 +157,7 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
 RULES: tuple[BookRule, ...] = (
     Rule(cannot_unplug),
     Rule(junction_without_leads, "warning"),
+    Rule(unplug_without_stop, "warning"),
+    Rule(stop_on_normal, waivable=False),
     Rule(same_measurement),
 )
