@@ -77,6 +77,8 @@ interface BenchOutcome {
   readonly id: string;
   readonly name: string;
   readonly normal: boolean;
+  /** The board must not stay powered. */
+  readonly stop: boolean;
   readonly means: string;
   readonly text?: string;
   readonly open?: boolean;
@@ -205,6 +207,10 @@ interface BenchPlanBase {
   readonly measureSetUp: readonly number[];
   readonly change: readonly (readonly number[])[];
   readonly escalate: number;
+  /** Of each measurement: whether it needs a source in. */
+  readonly live: readonly boolean[];
+  /** Of each measurement's outcomes: whether every source comes out then, and stays out until a fix. */
+  readonly stops: readonly (readonly boolean[])[];
 }
 
 interface BenchCase {
@@ -359,6 +365,8 @@ interface BenchAssessment {
   readonly before: readonly number[] | null;
   readonly measured: readonly string[];
   readonly stands: BenchSetUp;
+  /** Measurements whose reading means that every source comes out, and stays out until a fix. */
+  readonly stopped: readonly string[];
   readonly choices: readonly BenchAction[];
   readonly place: BenchPlace;
   /** Expected minutes of fixing without measuring. */
@@ -540,6 +548,7 @@ interface BenchScripts extends Benchlore {
   };
   cases: {
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
+    outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
     placeOf(one: BenchCase, setUp: BenchSetUp): number;
     changeMinutes(book: BenchBook, before: BenchSetUp, after: BenchSetUp): number;
@@ -552,7 +561,7 @@ interface BenchScripts extends Benchlore {
   };
   lookahead: {
     lookAt(bench: BenchPlanBase): BenchLook;
-    start(bench: BenchPlanBase, probabilities: readonly number[], measured: readonly string[], setUp: number): BenchPlace;
+    start(bench: BenchPlanBase, probabilities: readonly number[], measured: readonly string[], setUp: number, stopped: boolean): BenchPlace;
     /** How many actions ahead the page looks. */
     DEPTH: number;
     choices(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
@@ -569,6 +578,9 @@ interface BenchScripts extends Benchlore {
     reasons(assessment: BenchAssessment, index: number): { measure: string; reading: BenchReading; factor: number }[];
     clashes(one: BenchCase, evidence: BenchEvidence, probabilities: readonly number[]): string[];
     currentId(book: BenchBook, id: string): string;
+    standsAt(one: BenchCase, taken: readonly { readonly measure: string; readonly reading: BenchReading | null; readonly seen: BenchCase }[]): BenchSetUp;
+    stopped(readings: readonly BenchSeen[]): string[];
+    takenFor(seen: BenchCase, measure: string, reading: BenchReading): BenchOutcome;
   };
   job: {
     FORMAT: string;
@@ -633,6 +645,9 @@ interface BenchScripts extends Benchlore {
     where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
     strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
     outcome(outcome: BenchOutcome): HTMLElement;
+    stop(page: BenchPage): HTMLElement | null;
+    means(outcome: BenchOutcome): BenchChild;
+    STOP: string;
     nameOf(book: BenchBook, family: BenchFamily, id: string): string;
     shown(measurement: BenchMeasurement, reading: BenchReading): string;
     asks(measurement: BenchMeasurement): string;

@@ -213,7 +213,7 @@ interface StudyMarked {
 
 interface StudyHarm {
   readonly who: "person" | "board" | "reading";
-  readonly what: "state" | "function" | "leads" | "parts" | "ceiling" | "hazard";
+  readonly what: "state" | "function" | "leads" | "parts" | "ceiling" | "hazard" | "power";
   readonly text: string;
   readonly page: string;
 }
@@ -418,6 +418,7 @@ interface StudyParts {
   setup: {
     harms(book: BenchBook, family: BenchFamily, deck: StudyDeck, measure: string, choice: StudyChoice): StudyHarm[];
     missed(book: BenchBook, id: string): StudyHarm;
+    repowered(book: BenchBook, need: BenchMeasurement, stopped: readonly string[]): StudyHarm[];
   };
   simulate: {
     hidden(one: BenchCase, symptom: string, seed: string): number;

@@ -79,7 +79,11 @@ window.replay = (function () {
     });
     const measured = readings.map((taken) => taken.measure);
     const { lookAt, start, choices } = benchlore.lookahead;
-    const place = start(one.bench, probabilities, measured, vector.setup);
+    const stopped = benchlore.assess.stopped(readings);
+    same(stopped, vector.stopped, `${name} stopped`);
+    const setUp = benchlore.cases.placeOf(one, benchlore.assess.standsAt(one, readings));
+    same(setUp, vector.setup, `${name} set-up`);
+    const place = start(one.bench, probabilities, measured, setUp, stopped.length > 0);
     const next = choices(lookAt(one.bench), place, vector.depth);
     same(next.map((c) => [c.kind, c.index]), vector.next.map((c) => c.slice(0, 2)), `${name} order`);
     next.forEach((c, i) => rows([c.minutes, c.expected], vector.next[i].slice(2), `${name} minutes ${i}`));

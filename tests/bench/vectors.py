@@ -154,7 +154,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     job = evidence(case, symptoms, taken, tried)
     probabilities = posterior(case, job)
     verdicts = rank.verdicts(book, case, job)
-    place = search.start(case.bench, probabilities, [r.measure for r in taken], rank.stands(book, case, job))
+    place = rank.place(book, case, job, probabilities)
     chosen = search.choices(search.look_at(case.bench), place, depth)
     return {
         "family": case.family,
@@ -169,6 +169,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
         "verdicts": [
             {"kind": v.kind, "outcome": v.outcome, "outcomes": [p for _, p in v.outcomes]} for v in verdicts
         ],
+        "stopped": list(rank.stopped(book, case, job)),
         "setup": place.setup,
         "next": [[c.kind, c.index, c.minutes, c.expected] for c in chosen],
     }

@@ -26,8 +26,8 @@ ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM_FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
-    # Popups of the address bar that every new window would load: half the time of a context. The list takes the
-    # place of Playwright's own, so the rest is as a user's browser has it.
+    # Popups of the address bar that every new window would load: half the time of a context. The list takes
+    # the place of Playwright's own, so the rest is as a user's browser has it.
     "--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup",
     "--disable-gpu",
     "--disable-quic",

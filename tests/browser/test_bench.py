@@ -211,6 +211,22 @@ def test_a_reading_that_fits_nothing_asks_to_check(bench: Hands):
     assert "Check the point" in bench.text(".verdict .means")
 
 
+def test_a_reading_that_stops_comes_before_all_else_and_nothing_live_is_next(bench: Hands):
+    enter(bench, "8.19")
+    assert bench.text("#next .stop-word") == "Stop: unplug every source."
+    assert bench.page.evaluate("document.querySelector('#next').firstElementChild.className") == "stop"
+    live = """(() => {
+        const desk = benchlore.desk.state;
+        return desk.assessment.choices
+            .filter((one) => one.kind === "measure")
+            .map((one) => benchlore.benchBook.states[desk.family.measurements[one.id].state].sources.length);
+    })()"""
+    assert set(bench.page.evaluate(live)) == {0}
+    assert "as it stands" not in bench.text("#next")
+    bench.press("u")
+    assert not bench.page.evaluate("document.querySelector('.stop') !== null")
+
+
 def test_symptoms_are_found_in_the_customers_words(page: Page, file_url):
     hands = Hands(page)
     hands.open(file_url("bench.html") + "#" + urlencode({"v": 1, "family": "petrel-13"}))

@@ -1,5 +1,6 @@
 """The plan: its sums, when it stops measuring, how it groups bench states, and how near the optimum it is."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -7,7 +8,7 @@ import pytest
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import Node, fix_order, grow, nodes, plan
-from benchlore.diagnosis.search import choices, look_at, start
+from benchlore.diagnosis.search import after_outcome, choices, look_at, measure_cost, start
 from tests.diagnosis.benches import random_bench
 from tests.diagnosis.real import book, case
 
@@ -161,3 +162,49 @@ def test_choices_are_in_order_and_hold_every_kind():
 def test_guess_is_the_ratio_order():
     bench = replace(small(), fix_minutes=(10.0, 2.0))
     assert fix_order(bench, (0.5, 0.5, 0.0)).faults == ("b", "a")
+
+
+def test_no_plan_powers_a_board_that_must_not_have_power():
+    """Below a branch whose outcome stops nothing live is measured."""
+
+    def below(step: Node, stopped: bool) -> Iterator[tuple[Node, bool]]:
+        yield step, stopped
+        for branch in step.branches:
+            halt = family.measurements[step.id].outcomes[branch.outcome].stop
+            yield from below(branch.then, stopped or halt)
+        if step.failed is not None:
+            yield from below(step.failed, stopped)
+
+    halted = 0
+    for name in ("petrel-13", "tern-10"):
+        family = book().families[name]
+        for symptom in ("pack-not-seen", "no-power", "pack-not-charging"):
+            tree = plan(case(name), symptom, steps=150).tree
+            for step, stopped in below(tree, False):
+                if stopped:
+                    halted += 1
+                    live = (
+                        step.kind == "measure" and book().states[family.measurements[step.id].state].sources
+                    )
+                    assert not live, f"{name} {symptom}: {step.id} after a stop"
+    assert halted > 20
+
+
+def test_a_stop_counts_the_next_set_up_from_a_bare_bench():
+    bench = replace(
+        small(),
+        measures=("a-live", "b-live", "c-dead"),
+        outcomes=(("low", "high"),) * 3,
+        tables=small().tables * 3,
+        measure_minutes=(1.0,) * 3,
+        measure_setup=(1, 1, 1),
+        change=((0.0, 7.0), (0.0, 0.0)),
+        live=frozenset({0, 1}),
+        stops=frozenset({(0, 1)}),
+    )
+    begin = start(bench, (0.5, 0.5, 0.0))
+    low, high = (after_outcome(bench, begin, 0, o) for o in (0, 1))
+    assert (low.open, low.setup) == ((1, 2), 1)
+    assert (high.open, high.setup) == ((2,), 0)
+    assert measure_cost(bench, high.setup, 2) == 8.0
+    assert start(bench, (0.5, 0.5, 0.0), stopped=True).open == (2,)

@@ -3,8 +3,8 @@
 import pytest
 
 from benchlore.diagnosis.posterior import evidence
-from benchlore.diagnosis.rank import Ranking, rank
-from benchlore.diagnosis.reading import read
+from benchlore.diagnosis.rank import Ranking, rank, stands
+from benchlore.diagnosis.reading import Reading, read
 from tests.diagnosis.real import book, case
 
 FAULTS = sorted(book().faults.values(), key=lambda f: f.id)
@@ -61,3 +61,25 @@ def test_failed_fix_puts_its_fault_out_and_lifts_the_others():
     assert chances[top] == 0
     for fault in before.faults[1:]:
         assert chances[fault.id] >= fault.probability
+
+
+def test_a_reading_that_stops_leaves_no_live_measurement_next():
+    """The data line stands at a higher rail: the bench counts as bare, and nothing asks for power."""
+    known = case("petrel-13")
+    seen = evidence(known, ["pack-not-seen"], [Reading("pack-data-volts", "8.19", 8.19)])
+    found = rank(book(), known, seen)
+    assert found.stopped == ("pack-data-volts",)
+    assert stands(book(), known, seen) == 0
+    family = book().families["petrel-13"]
+    asked = [action.id for action in found.next if action.kind == "measure"]
+    assert asked
+    assert not [m for m in asked if book().states[family.measurements[m].state].sources]
+
+
+def test_the_same_point_read_healthy_again_lifts_the_stop():
+    found = ranking("petrel-13", ["pack-not-seen"], {"pack-data-volts": "3.42"})
+    assert found.stopped == ()
+    family = book().families["petrel-13"]
+    assert any(
+        book().states[family.measurements[a.id].state].sources for a in found.next if a.kind == "measure"
+    )

@@ -63,6 +63,8 @@ def narrowed(bench: Bench, weights: Sequence[float], measures: int) -> Bench:
         tables=tuple(bench.tables[i] for i in kept),
         measure_minutes=tuple(bench.measure_minutes[i] for i in kept),
         measure_setup=tuple(bench.measure_setup[i] for i in kept),
+        live=frozenset(n for n, i in enumerate(kept) if i in bench.live),
+        stops=frozenset((n, o) for n, i in enumerate(kept) for m, o in bench.stops if m == i),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from benchlore.book.model import Book
@@ -95,18 +95,28 @@ def _lines(book: Book, case: Case, found: Plan) -> Iterator[str]:
     yield f"Without measuring: {found.guess.expected:.0f} min expected, fixing in the best order"
     yield ""
     for line in shown.lines:
-        yield f"{'  ' * line.depth}{_when(line)}{_what(book, case, line)}"
+        outcomes = _outcomes(book, case, shown.lines, line)
+        yield f"{'  ' * line.depth}{_when(line, outcomes)}{_what(book, case, line)}"
     yield ""
     count = sum(1 for _ in nodes(found.tree))
     yield f"{len(steps)} of {count} steps; the others are rarer. --format json gives all of them."
 
 
-def _when(line: Line) -> str:
-    """The outcome that leads to a step, and the share of the jobs that come to it."""
+def _outcomes(book: Book, case: Case, lines: Sequence[Line], line: Line) -> list[str]:
+    """The outcomes that lead to a step; one that stops says so."""
+    above = lines[line.parent].step if line.parent is not None else None
+    if above is None or not line.outcomes:
+        return []
+    known = book.families[case.family].measurements[above.id].outcomes
+    return [f"{name} (stop: unplug every source)" if known[name].stop else name for name in line.outcomes]
+
+
+def _when(line: Line, outcomes: list[str]) -> str:
+    """The outcomes that lead to a step, and the share of the jobs that come to it."""
     share = f"[{line.share * 100:.1f} %] "
     if line.after_fix:
         return share + "not mended: "
-    return share + (f"{' or '.join(line.outcomes)}: " if line.outcomes else "")
+    return share + (f"{' or '.join(outcomes)}: " if outcomes else "")
 
 
 def _what(book: Book, case: Case, line: Line) -> str:

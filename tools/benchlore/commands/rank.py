@@ -106,6 +106,7 @@ def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str
         "not_in_book": found.not_in_book,
         "explained": found.explained,
         "clashes": list(found.clashes),
+        "stopped": list(found.stopped),
         "next": [
             {
                 "kind": action.kind,
@@ -135,6 +136,9 @@ def _verdict_json(case: Case, one: Verdict) -> dict[str, Any]:
 
 
 def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[str]:
+    if found.stopped:
+        yield from _stop_lines(book, case, found)
+        yield ""
     first = found.next[0]
     yield from caution_lines(book, hazards_of_step(book, case, first.kind, first.id))
     yield ""
@@ -159,6 +163,14 @@ def _verdict_lines(one: Verdict) -> Iterator[str]:
     shares = [f"{name} {_percent(share)}" for name, share in one.outcomes if share >= _SHOWN]
     if one.kind == "undecided":
         yield f"      {', '.join(shares)}"
+
+
+def _stop_lines(book: Book, case: Case, found: Ranking) -> Iterator[str]:
+    measurements = book.families[case.family].measurements
+    read = {one.reading.measure: one.outcome for one in found.verdicts}
+    means = [f"{m} is {read[m]}: {measurements[m].outcomes[read[m]].means}" for m in found.stopped]
+    said = f"STOP: unplug every source. {' '.join(means)} No live measurement before a fix."
+    yield from textwrap.wrap(said, WIDTH)
 
 
 def _unexplained(found: Ranking) -> Iterator[str]:

@@ -40,7 +40,9 @@ class Bench:
 
     The hypotheses are the faults in order of id and, last, "not in the book". `tables[m][o][h]` is the
     probability that measurement m is taken for outcome o under hypothesis h. `setups`: indices into
-    `change[before][after]`; index 0 is a bench with nothing set up."""
+    `change[before][after]`; index 0 is a bench with nothing set up. `live`: the measurements that need a
+    source in. `stops`: the (measurement, outcome) after which every source comes out, and stays out until a
+    fix."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -52,6 +54,8 @@ class Bench:
     measure_setup: tuple[int, ...]
     change: tuple[tuple[float, ...], ...]
     escalate: float
+    live: frozenset[int] = frozenset()
+    stops: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,17 +209,26 @@ def _bench(
     states.
     """
     useful = tuple(m for m in measures if stated[m] and (scales[m].ranges or scales[m].unit is None))
+    outcomes = tuple(tuple(band.outcome for band in scales[m].bands) for m in useful)
+    states = [book.states.get(family.measurements[m].state) for m in useful]
     return Bench(
         tuple(fault.id for fault in faults),
         tuple(fix_minutes(book, fault) for fault in faults),
         tuple(setups.index(proof_setup(book, fault)) for fault in faults),
         useful,
-        tuple(tuple(band.outcome for band in scales[m].bands) for m in useful),
+        outcomes,
         tuple(plan_table(scales[m], expected[m]) for m in useful),
         tuple(family.measurements[m].minutes for m in useful),
         tuple(setups.index(setup_of(family, m)) for m in useful),
         tuple(tuple(change_minutes(book, a, b) for b in setups) for a in setups),
         book.shop.escalate_minutes,
+        frozenset(i for i, state in enumerate(states) if state is not None and state.sources),
+        frozenset(
+            (i, o)
+            for i, m in enumerate(useful)
+            for o, name in enumerate(outcomes[i])
+            if family.measurements[m].outcomes[name].stop
+        ),
     )
 
 

@@ -103,8 +103,8 @@ class _Solver:
         steps = []
         for m in place.open:
             outcomes = range(len(bench.tables[m]))
-            keys = [(seen | {(m, o)}, tried, bench.measure_setup[m]) for o in outcomes]
             places = [after_outcome(bench, place, m, o) for o in outcomes]
+            keys = [(seen | {(m, o)}, tried, after.setup) for o, after in zip(outcomes, places, strict=True)]
             steps.append(self._step(measure_cost(bench, setup, m) * total, keys, places))
         for i, minutes in enumerate(bench.fix_minutes):
             if place.weights[i] > 0:

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 from benchlore.book.model import Book
 from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.minutes import setup_of
 from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
-from benchlore.diagnosis.search import Choice, Kind, choices, look_at, start
+from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.search import Choice, Kind, Place, choices, look_at, start
 from benchlore.diagnosis.verdict import Verdict, verdict
 
 EXPLAINED = 0.5  # probability of "not in the book" above which nothing in the book explains the readings
@@ -51,7 +53,8 @@ class Ranking:
 
     `faults`: most likely first, equals by id. `explained`: False when nothing in the book explains the
     readings; then `clashes` names the readings that the likeliest fault leaves unexplained, and `fits` whom
-    each reading speaks for. `next`: what to do, best first."""
+    each reading speaks for. `stopped`: the measurements whose reading means that every source comes out, and
+    stays out until a fix. `next`: what to do, best first."""
 
     faults: tuple[Ranked, ...]
     not_in_book: float
@@ -59,6 +62,7 @@ class Ranking:
     explained: bool
     clashes: tuple[str, ...]
     fits: tuple[Fit, ...]
+    stopped: tuple[str, ...]
     next: tuple[Action, ...]
 
 
@@ -73,6 +77,7 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
         probabilities[-1] <= EXPLAINED,
         clashes(case, known, probabilities),
         fits,
+        stopped(book, case, known),
         next_actions(book, case, known, probabilities),
     )
 
@@ -113,22 +118,38 @@ def clashes(case: Case, known: Evidence, probabilities: tuple[float, ...]) -> tu
 
 
 def stands(book: Book, case: Case, known: Evidence) -> int:
-    """How the bench stands, as an index into the case's set-ups: as the last reading left it, else nothing
-    set up.
+    """How the bench stands, as an index into the case's set-ups: as the last reading left it; with nothing
+    set up before the first reading, and after one that stops.
     """
-    if not known.readings:
+    if not known.readings or _stops(book, case, known.readings[-1]):
         return 0
     family = book.families[case.family]
     return case.setups.index(setup_of(family, known.readings[-1].measure))
+
+
+def stopped(book: Book, case: Case, known: Evidence) -> tuple[str, ...]:
+    """The measurements that were taken for an outcome that stops: no live measurement before a fix."""
+    return tuple(reading.measure for reading in known.readings if _stops(book, case, reading))
+
+
+def _stops(book: Book, case: Case, reading: Reading) -> bool:
+    band = case.scales[reading.measure].bands[class_of(case.scales[reading.measure], reading)]
+    return book.families[case.family].measurements[reading.measure].outcomes[band.outcome].stop
+
+
+def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]) -> Place:
+    """Where the job stands, to look ahead from."""
+    taken = [reading.measure for reading in known.readings]
+    halted = bool(stopped(book, case, known))
+    return start(case.bench, probabilities, taken, stands(book, case, known), halted)
 
 
 def next_actions(
     book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]
 ) -> tuple[Action, ...]:
     """What to do next, best first, valued by looking ahead from how the bench stands."""
-    taken = [reading.measure for reading in known.readings]
-    place = start(case.bench, probabilities, taken, stands(book, case, known))
-    return tuple(_action(case, choice) for choice in choices(look_at(case.bench), place))
+    here = place(book, case, known, probabilities)
+    return tuple(_action(case, choice) for choice in choices(look_at(case.bench), here))
 
 
 def _action(case: Case, choice: Choice) -> Action:

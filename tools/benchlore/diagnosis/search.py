@@ -84,11 +84,19 @@ def look_at(bench: Bench) -> Look:
 
 
 def start(
-    bench: Bench, probabilities: Sequence[float], measured: Sequence[str] = (), setup: int = 0
+    bench: Bench,
+    probabilities: Sequence[float],
+    measured: Sequence[str] = (),
+    setup: int = 0,
+    stopped: bool = False,
 ) -> Place:
-    """The place of a job with these probabilities, some measurements already made."""
+    """The place of a job with these probabilities, some measurements already made; stopped, no live one is
+    open.
+    """
     done = set(measured)
-    still = tuple(i for i, m in enumerate(bench.measures) if m not in done)
+    still = tuple(
+        i for i, m in enumerate(bench.measures) if m not in done and not (stopped and i in bench.live)
+    )
     return Place(tuple(probabilities), still, setup)
 
 
@@ -96,9 +104,17 @@ def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Pla
     """The place after a measurement was taken for an outcome."""
     return Place(
         tuple(map(mul, place.weights, bench.tables[measure][outcome])),
-        tuple([m for m in place.open if m != measure]),
-        bench.measure_setup[measure],
+        *_left(bench, place.open, measure, outcome),
     )
+
+
+def _left(bench: Bench, before: tuple[int, ...], measure: int, outcome: int) -> tuple[tuple[int, ...], int]:
+    """The measurements open after an outcome, and how it leaves the bench. One that stops leaves nothing
+    plugged in, and closes the live ones: the board gets no power again before something was mended.
+    """
+    if (measure, outcome) in bench.stops:
+        return tuple([m for m in before if m != measure and m not in bench.live]), 0
+    return tuple([m for m in before if m != measure]), bench.measure_setup[measure]
 
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
@@ -172,15 +188,14 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
     `least` is L of the place: the outcomes not yet looked at cost at least their share of it.
     """
     bench = look.bench
-    setup = bench.measure_setup[measure]
-    still = tuple([m for m in place.open if m != measure]) if depth else ()
     spent = 0.0
-    for row in bench.tables[measure]:
+    for o, row in enumerate(bench.tables[measure]):
         weights = tuple(map(mul, place.weights, row))
         least -= sum(map(mul, weights, look.floors))
-        spent += (
-            value(look, Place(weights, still, setup), depth) if depth else without_measuring(look, weights)
-        )
+        if depth:
+            spent += value(look, Place(weights, *_left(bench, place.open, measure, o)), depth)
+        else:
+            spent += without_measuring(look, weights)
         if spent + least >= limit:
             return limit
     return spent

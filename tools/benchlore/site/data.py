@@ -210,6 +210,7 @@ def _outcome(outcome: Outcome) -> Data:
         "id": outcome.id,
         "name": words.outcome(outcome.id),
         "normal": outcome.normal,
+        "stop": outcome.stop,
         "means": inline(outcome.means),
     }
     if outcome.range is not None:

@@ -26,9 +26,10 @@
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const before = previous(one, job, taken, evidence);
     const measured = evidence.readings.map((seen) => seen.measure);
+    const halted = stopped(evidence.readings);
     const stands = standsAt(one, taken);
     const look = benchlore.lookahead.lookAt(one.bench);
-    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)));
+    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)), halted.length > 0);
     const choices = benchlore.lookahead.choices(look, place).map((choice) => named(one, choice));
     return {
       one,
@@ -38,6 +39,7 @@
       before,
       measured,
       stands,
+      stopped: halted,
       choices,
       place,
       guess: benchlore.lookahead.withoutMeasuring(look, place.weights),
@@ -127,14 +129,35 @@
   }
 
   /**
-   * How the bench stands after the last entry.
+   * How the bench stands after the last entry: with nothing set up before the first, and after one that stops.
    * @param {BenchCase} one
-   * @param {readonly BenchJudged[]} taken
+   * @param {readonly {measure: string, reading: BenchReading | null, seen: BenchCase}[]} taken
    * @returns {BenchSetUp}
    */
   function standsAt(one, taken) {
     const last = taken.filter((judged) => judged.reading).pop();
-    return last ? benchlore.cases.setUpOf(one.family, last.measure) : one.setUps[0];
+    if (!last || !last.reading || takenFor(last.seen, last.measure, last.reading).stop) return one.setUps[0];
+    return benchlore.cases.setUpOf(one.family, last.measure);
+  }
+
+  /**
+   * The measurements whose reading means that every source comes out, and stays out until a fix.
+   * @param {readonly BenchSeen[]} readings
+   */
+  function stopped(readings) {
+    return readings.filter((taken) => takenFor(taken.seen, taken.measure, taken.reading).stop).map((taken) => taken.measure);
+  }
+
+  /**
+   * The outcome that a reading is taken for.
+   * @param {BenchCase} seen
+   * @param {string} measure
+   * @param {BenchReading} reading
+   */
+  function takenFor(seen, measure, reading) {
+    const scale = seen.scales[measure];
+    const { outcome } = scale.bands[benchlore.likelihood.classOf(scale, reading)];
+    return benchlore.cases.outcomeOf(seen.family, measure, outcome);
   }
 
   /**
@@ -294,5 +317,5 @@
     return now;
   }
 
-  benchlore.assess = { assess, judge, settles, reasons, clashes, currentId };
+  benchlore.assess = { assess, judge, settles, reasons, clashes, currentId, standsAt, stopped, takenFor };
 })();

@@ -271,7 +271,21 @@
       measureSetUp: useful.map((id) => place(setUpOf(family, id))),
       change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
       escalate: book.shop.escalate_minutes,
+      live: useful.map((id) => {
+        const state = book.states[family.measurements[id].state];
+        return state !== undefined && state.sources.length > 0;
+      }),
+      stops: useful.map((id) => scales[id].bands.map((band) => outcomeOf(family, id, band.outcome).stop)),
     };
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {string} measure
+   * @param {string} name
+   */
+  function outcomeOf(family, measure, name) {
+    return /** @type {BenchOutcome} */ (family.measurements[measure].outcomes.find((outcome) => outcome.id === name));
   }
 
   /**
@@ -299,5 +313,5 @@
     return total;
   }
 
-  benchlore.cases = { caseOf, setUpOf, placeOf, changeMinutes, proofMeasures, fixMinutes };
+  benchlore.cases = { caseOf, outcomeOf, setUpOf, placeOf, changeMinutes, proofMeasures, fixMinutes };
 })();

@@ -30,15 +30,18 @@
   }
 
   /**
-   * The place of a job with these probabilities, some measurements already made.
+   * The place of a job with these probabilities, some measurements already made; stopped, no live one is open.
    * @param {BenchPlanBase} bench
    * @param {readonly number[]} probabilities
    * @param {readonly string[]} measured
    * @param {number} setUp
+   * @param {boolean} stopped
    * @returns {BenchPlace}
    */
-  function start(bench, probabilities, measured, setUp) {
-    const open = bench.measures.map((_, place) => place).filter((place) => !measured.includes(bench.measures[place]));
+  function start(bench, probabilities, measured, setUp, stopped) {
+    const open = bench.measures
+      .map((_, place) => place)
+      .filter((place) => !measured.includes(bench.measures[place]) && !(stopped && bench.live[place]));
     return { weights: Float64Array.from(probabilities), open, setUp };
   }
 
@@ -50,11 +53,21 @@
    * @returns {BenchPlace}
    */
   function afterOutcome(bench, place, measure, outcome) {
-    return {
-      weights: product(place.weights, bench.tables[measure][outcome]),
-      open: place.open.filter((other) => other !== measure),
-      setUp: bench.measureSetUp[measure],
-    };
+    return Object.assign({ weights: product(place.weights, bench.tables[measure][outcome]) }, left(bench, place.open, measure, outcome));
+  }
+
+  /**
+   * The measurements open after an outcome, and how it leaves the bench. One that stops leaves nothing plugged in, and
+   * closes the live ones: the board gets no power again before something was mended.
+   * @param {BenchPlanBase} bench
+   * @param {readonly number[]} before
+   * @param {number} measure
+   * @param {number} outcome
+   */
+  function left(bench, before, measure, outcome) {
+    const stops = bench.stops[measure][outcome];
+    const open = before.filter((other) => other !== measure && !(stops && bench.live[other]));
+    return { open, setUp: stops ? 0 : bench.measureSetUp[measure] };
   }
 
   /**
@@ -162,13 +175,14 @@
    */
   function afterMeasuring(look, place, measure, depth, limit, least) {
     const bench = look.bench;
-    const open = depth > 0 ? place.open.filter((other) => other !== measure) : [];
     let spent = 0;
     let rest = least;
-    for (const row of bench.tables[measure]) {
-      const weights = product(place.weights, row);
+    const rows = bench.tables[measure];
+    for (let o = 0; o < rows.length; o += 1) {
+      const weights = product(place.weights, rows[o]);
       rest -= dot(weights, look.floors);
-      spent += value(look, { weights, open, setUp: bench.measureSetUp[measure] }, depth);
+      if (depth > 0) spent += value(look, Object.assign({ weights }, left(bench, place.open, measure, o)), depth);
+      else spent += withoutMeasuring(look, weights);
       if (spent + rest >= limit) return limit;
     }
     return spent;

@@ -9,6 +9,7 @@
   const SEVERITY = ["danger", "warning", "caution", "notice"];
   /** Room for the needle, left of the strip, in its own units. */
   const STRIP_MARGIN = 22;
+  const STOP = "Stop: unplug every source.";
 
   /**
    * The hazards of an action, the most serious first, each with its signal word and what can happen. How to avoid it
@@ -217,6 +218,34 @@
   }
 
   /**
+   * What an outcome means, and that the board must not stay powered where it must not.
+   * @param {BenchOutcome} outcome
+   */
+  function means(outcome) {
+    return [rich("span", null, outcome.means), outcome.stop ? [" ", h("b", null, STOP)] : null];
+  }
+
+  /**
+   * What comes before all else while a reading says that the board must not have power; null while none does.
+   * @param {BenchPage} page
+   */
+  function stop(page) {
+    const { one, stopped, evidence } = page.assessment;
+    if (stopped.length === 0) return null;
+    const taken = evidence.readings.filter((reading) => stopped.includes(reading.measure));
+    return h(
+      "section",
+      { class: "stop", "aria-labelledby": "stop-title" },
+      h("p", { class: "stop-word", id: "stop-title" }, STOP),
+      h("ul", null, taken.map(({ measure, reading, seen }) => {
+        const found = benchlore.assess.takenFor(seen, measure, reading);
+        return h("li", null, nameOf(page.book, one.family, measure) + ": ", h("b", null, found.name), ". ", rich("span", null, found.means));
+      })),
+      h("p", null, "No power on this board again before something is mended.")
+    );
+  }
+
+  /**
    * A measurement in few words: `MAIN at F1, DC volts`; with its bench state where another one differs by that alone.
    * @param {BenchBook} book
    * @param {BenchFamily} family
@@ -261,5 +290,5 @@
     return plain(measurement.asks);
   }
 
-  benchlore.parts = { hazards, setUp, parts, meter, where, strip, outcome, nameOf, shown, asks };
+  benchlore.parts = { hazards, setUp, parts, meter, where, strip, outcome, means, stop, STOP, nameOf, shown, asks };
 })();

@@ -20,6 +20,7 @@
     return h(
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
+      benchlore.parts.stop(page),
       benchlore.parts.hazards(book, fault.hazards, page.met),
       h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
       h("h2", { id: "next-title", tabindex: "-1" }, fault.fix.action + " " + fault.part + ": " + fault.title),

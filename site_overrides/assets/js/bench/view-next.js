@@ -29,6 +29,7 @@
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
+      benchlore.parts.stop(page),
       benchlore.parts.hazards(book, measurement.hazards, page.met),
       h("p", { class: "kicker" }, chosenWord(page, "Next")),
       h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
@@ -161,7 +162,7 @@
               onclick: () => page.act.enter(id, outcome.id),
             },
             h("kbd", { "aria-hidden": "true" }, String(n + 1)),
-            h("span", null, benchlore.parts.outcome(outcome), rich("span", { class: "means" }, outcome.means))
+            h("span", null, benchlore.parts.outcome(outcome), h("span", { class: "means" }, benchlore.parts.means(outcome)))
           ),
           button("What if", () => page.act.whatIf(id, outcome.id), { class: "quiet", name: "What if: " + outcome.name })
         )
@@ -241,6 +242,7 @@
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
+      benchlore.parts.stop(page),
       h("p", { class: "kicker" }, chosenWord(page, "Next")),
       h("h2", { id: "next-title", tabindex: "-1" }, "Escalate: " + book.shop.escalate_to),
       h("p", { class: "asks" }, "No measurement or fix is worth its time now. " + capital(book.shop.escalate_to) + " costs " + minutes(book.shop.escalate_minutes) + "."),

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
-  const { h, rich, mark, button, plain } = benchlore.dom;
+  const { h, mark, button, plain } = benchlore.dom;
   const { share } = benchlore.quantity;
 
   /**
@@ -50,7 +50,7 @@
       { class: "verdict-one" },
       h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.book, page.family, judged.measure)),
       h("p", { class: "verdict-words" }, mark(statusOf(measurement, verdict)), h("b", { class: "reading" }, sayReading(measurement, judged)), " ", h("b", null, word(measurement, verdict))),
-      verdict.kind === "decided" ? rich("p", { class: "means" }, measurement.outcomes[verdict.index].means) : h("p", { class: "means" }, doubt(page, measurement, judged)),
+      verdict.kind === "decided" ? h("p", { class: "means" }, benchlore.parts.means(measurement.outcomes[verdict.index])) : h("p", { class: "means" }, doubt(page, measurement, judged)),
       benchlore.parts.strip(measurement, judged.reading, verdict.spread),
       likely(measurement, verdict),
       verdict.kind === "decided" || page.trial ? null : h("p", { class: "actions" }, button("Measure it again", () => page.act.choose("measure", judged.measure), { key: "a", id: "again" }))
@@ -149,7 +149,8 @@
     if (!measurement || !judged.reading || !judged.verdict) return "";
     const start = sayReading(measurement, judged);
     if (judged.verdict.kind !== "decided") return start + " " + word(measurement, judged.verdict) + ". " + doubt(page, measurement, judged);
-    return start + " " + word(measurement, judged.verdict) + ". " + plain(measurement.outcomes[judged.verdict.index].means);
+    const outcome = measurement.outcomes[judged.verdict.index];
+    return start + " " + word(measurement, judged.verdict) + ". " + plain(outcome.means) + (outcome.stop ? " " + benchlore.parts.STOP : "");
   }
 
   benchlore.verdictView = { render, say, word, statusOf };

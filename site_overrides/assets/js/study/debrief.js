@@ -24,7 +24,7 @@
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const look = benchlore.lookahead.lookAt(one.bench);
     const measured = evidence.readings.map((taken) => taken.measure);
-    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)));
+    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)), benchlore.assess.stopped(evidence.readings).length > 0);
     const choices = benchlore.lookahead.choices(look, place);
     return { look, place, probabilities, choices, guess: benchlore.lookahead.withoutMeasuring(look, place.weights) };
   }
@@ -38,7 +38,7 @@
   function expected(one, symptom) {
     const probabilities = benchlore.posterior.posterior(one, { symptoms: [symptom], readings: [], tried: [] });
     const look = benchlore.lookahead.lookAt(one.bench);
-    return follow(look, benchlore.lookahead.start(one.bench, probabilities, [], 0));
+    return follow(look, benchlore.lookahead.start(one.bench, probabilities, [], 0, false));
   }
 
   /**
@@ -74,7 +74,7 @@
    * @returns {StudyPlanPath}
    */
   function planPath(job) {
-    const { one, family } = job;
+    const { one } = job;
     /** @type {BenchEvidence} */
     let evidence = { symptoms: [job.symptom], readings: [], tried: [] };
     let stands = one.setUps[0];
@@ -94,7 +94,7 @@
         const { reading } = study.simulate.reading(one, measure, job.hidden, job.seed, 0);
         steps.push({ kind: "measure", id: measure, minutes: best.minutes, worth: guess - best.expected, reading, verdict: benchlore.verdict.judge(one, measure, reading), probability: 0, mended: false });
         evidence = Object.assign({}, evidence, { readings: evidence.readings.concat([{ measure, reading, seen: one }]) });
-        stands = benchlore.cases.setUpOf(family, measure);
+        stands = benchlore.assess.standsAt(one, evidence.readings);
         continue;
       }
       const fault = one.faults[best.index];

@@ -71,8 +71,9 @@
     const setUp = { state: event.state, unplugged: event.unplugged };
     const change = benchlore.cases.changeMinutes(book, now.stands, setUp);
     const guards = event.guards.concat(now.met);
-    const found = study.setup.harms(book, family, deck, event.measure, { state: event.state, unplugged: event.unplugged, guards });
-    const wrong = found.filter((harm) => harm.what !== "hazard");
+    const set = study.setup.harms(book, family, deck, event.measure, { state: event.state, unplugged: event.unplugged, guards });
+    const found = set.concat(study.setup.repowered(book, need, benchlore.assess.stopped(now.evidence.readings)));
+    const wrong = set.filter((harm) => harm.what !== "hazard");
     const missed = need.hazards.filter((id) => !guards.includes(id));
     const met = [...new Set(now.met.concat(need.hazards))];
     const base = { at: now.evidence, stood: now.stands, harms: found, missed, measure: event.measure, fault: "", action: "", readings: [] };
@@ -82,7 +83,8 @@
     const time = now.entries.reduce((count, entry) => count + entry.readings.filter((taken) => taken.measure === event.measure).length, 0);
     const taken = take(job, event.measure, study.simulate.reading(one, event.measure, job.hidden, job.seed, time));
     const entry = Object.assign({}, base, { kind: /** @type {const} */ ("measure"), minutes: change + need.minutes, readings: [taken] });
-    return advance(now, entry, { stands: setUp, met, evidence: withReadings(job, now.evidence, [taken]) });
+    const stops = benchlore.assess.takenFor(one, event.measure, taken.reading).stop;
+    return advance(now, entry, { stands: stops ? one.setUps[0] : setUp, met, evidence: withReadings(job, now.evidence, [taken]) });
   }
 
   /**

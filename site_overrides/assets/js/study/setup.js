@@ -214,6 +214,19 @@
     return harm(who, "hazard", hazard.title + ": " + benchlore.dom.plain(hazard.harm), hazard.page);
   }
 
+  /**
+   * Power on a board whose last readings said that every source comes out; nothing when it is not so.
+   * @param {BenchBook} book
+   * @param {BenchMeasurement} need
+   * @param {readonly string[]} stopped
+   * @returns {StudyHarm[]}
+   */
+  function repowered(book, need, stopped) {
+    const state = book.states[need.state];
+    if (stopped.length === 0 || !state || state.sources.length === 0) return [];
+    return [harm("board", "power", "A reading had said stop: every source comes out. You put power on the board again before anything was mended, and what is left of it can go, too.")];
+  }
+
   /** @param {readonly string[]} sources */
   function named(sources) {
     return sources.map((source) => SOURCES[source] || source).join(" and ");
@@ -224,5 +237,5 @@
     return text.slice(0, 1).toUpperCase() + text.slice(1);
   }
 
-  study.setup = { harms, missed };
+  study.setup = { harms, missed, repowered };
 })();

@@ -5,7 +5,7 @@
   "use strict";
   const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
-  const { h, rich, button, mark } = benchlore.dom;
+  const { h, button, mark } = benchlore.dom;
   const { form, radios, checks, chosen, verdict, link, measureName, shown } = study.parts;
 
   const SURE = [
@@ -319,7 +319,7 @@
     const answer = /** @type {StudyAnswer} */ (session.answers[session.answers.length - 1]);
     const range = asked.ranges.find((one) => one.text === answer.range);
     const other = range && !range.right ? family.measurements[range.measure].outcomes.find((one) => one.id === range.outcome) : undefined;
-    const said = other && range ? h("p", null, "What you picked is ", range.measure === asked.measure ? "the outcome \u201c" + other.name + "\u201d of this measurement: " : "the healthy range of " + measureName(page.context, range.measure) + ": ", rich("span", null, other.means)) : null;
+    const said = other && range ? h("p", null, "What you picked is ", range.measure === asked.measure ? "the outcome \u201c" + other.name + "\u201d of this measurement: " : "the healthy range of " + measureName(page.context, range.measure) + ": ", benchlore.parts.means(other)) : null;
     const strip = benchlore.parts.strip(family.measurements[asked.measure], { value: null, outcome: "" }, 0);
     if (!found) return [said, h("p", null, family.measurements[asked.measure].unit === null ? "It is looked at, not read: no circuit fact gives it." : "No circuit fact gives this range; the record states it from the bench."), strip];
     return [
@@ -358,7 +358,7 @@
       h("p", { class: "verdict-words" }, mark(said.kind !== "decided" ? "undecided" : measurement.outcomes[said.index].normal ? "normal" : "other"), h("b", { class: "reading" }, shown(page.context, asked.measure, reading)), ": ", study.parts.verdictWord(page.context, asked.measure, said)),
       asked.doubt
         ? h("p", null, "This meter (" + (meter ? meter.title : deck.meter) + ") is off by up to " + benchlore.quantity.format(said.spread, measurement.unit || "", 2) + " here, so the board may have " + names.join(" or ") + ". Say that it is undecided, and measure with a better meter or elsewhere.")
-        : rich("p", null, measurement.outcomes[said.index].means),
+        : h("p", null, benchlore.parts.means(measurement.outcomes[said.index])),
       benchlore.parts.strip(measurement, reading, said.spread),
     ];
   }

@@ -109,14 +109,16 @@
       const fault = entry.kind === "fix" ? job.family.faults[entry.fault] : undefined;
       if (fault && entry.action !== fault.fix.action) add("fault", "The record\u2019s fix of \u201c", link(fault.page, fault.title), "\u201d is: ", h("b", null, fault.fix.action), ". You chose: " + entry.action + ".");
     }
-    if (found.missed.length === 0 && found.wrong.length === 0) add("normal", "No safety step was missed.");
+    const powered = played.entries.map((entry) => entry.harms.find((one) => one.what === "power"));
+    if (found.missed.length === 0 && found.wrong.length === 0 && !powered.some(Boolean)) add("normal", "No safety step was missed.");
     for (const id of found.missed) {
       const hazard = book.hazards[id];
       const at = played.entries.findIndex((entry) => entry.missed.includes(id)) + 1;
       if (hazard) add("fault", "Safety step missed at step " + at + ": ", link(hazard.page, hazard.title), ". ", benchlore.dom.plain(hazard.avoid[0] || ""));
     }
+    powered.forEach((harm, n) => harm && add("fault", "Safety step missed at step " + (n + 1) + ": " + harm.text));
     for (const entry of found.wrong) {
-      const harm = entry.harms.find((one) => one.what !== "hazard");
+      const harm = entry.harms.find((one) => one.what !== "hazard" && one.what !== "power");
       if (harm) add("fault", "Set up wrongly for " + measureName(page.context, entry.measure) + ": " + harm.text);
     }
     played.entries.forEach((entry, n) => {

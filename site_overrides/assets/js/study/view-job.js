@@ -5,7 +5,7 @@
   "use strict";
   const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
-  const { h, rich, button, mark } = benchlore.dom;
+  const { h, button, mark } = benchlore.dom;
   const { form, radios, checks, chosen, measureName, shown, verdictWord } = study.parts;
   const { minutes, plural } = benchlore.quantity;
 
@@ -99,7 +99,7 @@
         "details",
         null,
         h("summary", null, "What it means"),
-        h("p", { class: "verdict-words" }, mark(outcome ? (outcome.normal ? "normal" : "other") : "undecided"), benchlore.dom.capital(verdictWord(page.context, taken.measure, verdict)), outcome ? [": ", rich("span", null, outcome.means)] : "."),
+        h("p", { class: "verdict-words" }, mark(outcome ? (outcome.normal ? "normal" : "other") : "undecided"), benchlore.dom.capital(verdictWord(page.context, taken.measure, verdict)), outcome ? [": ", benchlore.parts.means(outcome)] : "."),
         benchlore.parts.strip(measurement, taken.reading, verdict.spread)
       ),
     ];
