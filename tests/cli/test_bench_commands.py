@@ -43,6 +43,7 @@ def test_inject(capsys):
     assert main(["inject", "--root", ROOT, "--net", "wren-5/MAIN", "--short", "0.5 ohm"]) == 0
     out = plain(capsys.readouterr().out)
     assert out.index("CAUTION") < out.index("Voltage ceiling:  3.300 V")
+    assert "Begin at:         500 mV, and raise it slowly;" in out
     assert "Start limit:      1.0 A." in out
 
 

@@ -12,6 +12,7 @@ from benchlore.quantity import Quantity
 # Common practice, no source: start low, look, then raise.
 FIRST_POWER = 0.5  # W in the short, at the start
 FIRST_LIMIT = 1.0  # A at most, at the start
+FIRST_VOLTS = 0.5  # V at the start; above, the clamps of unpowered chips begin to conduct
 LEAST_SHORT = 0.005  # ohm; less cannot be told from the leads
 
 

@@ -15,7 +15,7 @@ from benchlore.circuit.conductor import squares_resistance
 from benchlore.circuit.derive import reading
 from benchlore.circuit.fuse import FuseCurrent, current_from_drop
 from benchlore.circuit.heat import Heat
-from benchlore.circuit.injection import InjectionPlan, plan_injection
+from benchlore.circuit.injection import FIRST_VOLTS, InjectionPlan, plan_injection
 from benchlore.circuit.inputs import Estimate, InputError
 from benchlore.circuit.leak import Leak, find_leak
 from benchlore.circuit.typed import typed
@@ -197,11 +197,13 @@ def _inject_lines(plan: InjectionPlan) -> list[str]:
     at_start, at_most = format_value(plan.start_power, "W", 2), format_value(plan.most_power, "W", 2)
     return [
         f"Voltage ceiling:  {format_value(plan.ceiling, 'V')}, the rail's own voltage, never more.",
+        f"Begin at:         {format_value(min(FIRST_VOLTS, plan.ceiling), 'V', 2)}, and raise it slowly;",
+        "                  above 0.5 V unpowered chips are fed through their clamps.",
         f"Start limit:      {format_value(plan.start, 'A', 2)}.",
-        f"At the start:     {format_value(plan.start_volts, 'V', 2)} on the rail, {at_start} in the short,",
+        f"At that limit:    {format_value(plan.start_volts, 'V', 2)} on the rail, {at_start} in the short,",
         f"                  {HEAT[plan.start_heat]}.",
         f"At the ceiling:   {format_value(plan.most, 'A', 2)}, {at_most} in the short.",
-        "Raise the limit in small steps, and only while nothing warms up.",
+        "Raise the voltage first, then the limit, in small steps, and only while nothing warms up.",
     ]
 
 

@@ -70,7 +70,7 @@ def junction_without_leads(book: Book) -> Iterator[Problem]:
 
 
 def unplug_without_stop(book: Book) -> Iterator[Problem]:
-    """An outcome after which the board must not stay powered says `stop: true`, and its words leave it at that.
+    """An outcome after which the board must not stay powered says `stop: true`; its words leave it at that.
 
     The pages and the plan act on `stop`: every source comes out before anything else is done. Words alone
     are read by people only. Source: common practice, no source.

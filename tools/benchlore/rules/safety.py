@@ -27,7 +27,7 @@ from benchlore.findings import Problem
 from benchlore.quantity import Quantity
 from benchlore.rules.engine import BookRule, Rule
 
-LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes"
+DEMANDED = LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes"
 PACK = "pack"
 # IEC 62368-1, energy source class 1.
 SAFE_DC, SAFE_RMS = 60.0, 30.0

@@ -8,6 +8,7 @@ from benchlore.book.links import measurements_of_net, parts_of_net
 from benchlore.book.model import Book
 from benchlore.findings import Origin, Problem
 from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.safety import DEMANDED
 
 
 def _unused(origin: Origin, name: str, user: str) -> Problem:
@@ -57,6 +58,8 @@ def unused_technique(book: Book) -> Iterator[Problem]:
 def unused_hazard(book: Book) -> Iterator[Problem]:
     """A hazard belongs to a fault, a technique or a bench state; until one has it, nobody is warned of it.
 
+    Those that the safety rules demand by their id stand ready, though no record needs them yet.
+
     Bad:
         # faults/common/hazards.yaml
         laser:
@@ -74,7 +77,7 @@ def unused_hazard(book: Book) -> Iterator[Problem]:
     used |= {name for technique in book.techniques.values() for name in technique.hazards}
     used |= {name for state in book.states.values() for name in state.hazards}
     for hazard in book.hazards.values():
-        if hazard.id not in used:
+        if hazard.id not in used and hazard.id not in DEMANDED:
             yield _unused(hazard.origin, hazard.id, "fault, technique or bench state has")
 
 
