@@ -503,6 +503,7 @@ interface BenchActs {
   saveRaw(kept: BenchKept): void;
   openFile(input: HTMLInputElement): void;
   print(): void;
+  toField(): void;
   dismiss(id: string): void;
 }
 

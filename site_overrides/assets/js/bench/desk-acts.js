@@ -302,6 +302,14 @@
       window.print();
     },
 
+    toField() {
+      const fields = ["reading", "proof-1", "proof-1-1", "answer-1", "symptom-gone"];
+      const field = fields.map((id) => document.getElementById(id)).find((found) => found !== null);
+      if (!field) return;
+      field.focus();
+      field.scrollIntoView({ block: "nearest" });
+    },
+
     dismiss(id) {
       dropMessage(id);
       desk.ui.focus = "next";

@@ -13,7 +13,7 @@
     g: () => {
       if (desk.ui.view === "setup") act.work();
     },
-    r: () => focusField(),
+    r: () => act.toField(),
     s: (page) => pickOther(page, 0),
     t: (page) => pickOther(page, 1),
     l: () => {
@@ -69,13 +69,6 @@
     element.scrollIntoView({ block: "nearest" });
   }
 
-  function focusField() {
-    for (const id of ["reading", "proof-1", "proof-1-1", "answer-1"]) {
-      const element = document.getElementById(id);
-      if (element) return focusAt(id);
-    }
-  }
-
   /** @param {KeyboardEvent} event */
   function onKey(event) {
     if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
@@ -121,8 +114,6 @@
     if (target instanceof HTMLInputElement) return !["radio", "checkbox", "button", "submit", "file"].includes(target.type);
     return target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement || target.isContentEditable;
   }
-
-  
 
   benchlore.deskKeys = { onKey };
 })();

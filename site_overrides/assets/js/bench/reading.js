@@ -132,6 +132,7 @@
     const prefix = Object.hasOwn(PREFIXES, unit) ? PREFIXES[unit] : undefined;
     if (prefix !== undefined && base !== "degC" && base !== "%") return prefix;
     if (["c", "\u00b0c"].includes(unit.toLowerCase()) && base === "degC") return 0;
+    if (["R", "r"].includes(unit) && base === "ohm") return 0;
     const split = splitUnit(spelled(unit, base));
     if (!split) return refuse("'" + unit + "' is not a unit", "type the reading in " + base);
     if (split.base !== base) {

@@ -12,7 +12,7 @@
     ["0\u20269 . \u2212", "Start typing the reading, from anywhere on the card"],
     ["Enter", "Enter the reading, or press the button in focus"],
     ["1\u20269", "Answer a look, listen or scope question by its number"],
-    ["r", "Go to the field of the reading"],
+    ["r", "Go to the field of the reading, or of the proof"],
     ["s", "Second-best action"],
     ["t", "Third-best action"],
     ["l", "List of all measurements and fixes"],

@@ -22,9 +22,14 @@
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
       benchlore.parts.hazards(book, fault.hazards, page.met),
-      h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
-      h("h2", { id: "next-title", tabindex: "-1" }, fault.fix.action + " " + fault.part + ": " + fault.title),
-      h("p", { class: "asks" }, row ? share(row.p) + " likely. " : "", minutes(cost) + " with its parts and its proof."),
+      h(
+        "div",
+        { class: "pinned" },
+        h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
+        h("h2", { id: "next-title", tabindex: "-1" }, fault.fix.action + " " + fault.part + ": " + fault.title),
+        h("p", { class: "asks" }, row ? share(row.p) + " likely. " : "", minutes(cost) + " with its parts and its proof."),
+        h("p", { class: "actions" }, button("Work done: go to the proof", () => page.act.toField(), { key: "r", id: "to-proof" }))
+      ),
       h("ol", { class: "card-steps" }, unpower(page), work(fault), takes(page, fault), proof(page, fault)),
       why(page, id),
       benchlore.nextView.others(page)
@@ -242,7 +247,7 @@
       "article",
       { class: "panel next closed", "aria-labelledby": "next-title" },
       h("p", { class: "kicker" }, "Job closed"),
-      h("h2", { id: "next-title", tabindex: "-1" }, mark(proved ? "normal" : "other"), proved ? "Proved: " + page.faultTitle(outcome.fault) : "Escalated: " + page.book.shop.escalate_to),
+      h("h2", { id: "next-title", tabindex: "-1" }, mark(proved ? "normal" : "other"), proved ? "Proved and mended: " + page.faultTitle(outcome.fault) : "Escalated: " + page.book.shop.escalate_to),
       h("p", { class: "asks" }, proved ? "The proof reads as it should, and the symptom is gone." : "The readings stay in the job sheet for whoever goes on."),
       h(
         "p",

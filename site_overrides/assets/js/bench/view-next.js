@@ -26,27 +26,28 @@
   function measure(page, id) {
     const { book, family, assessment } = page;
     const measurement = family.measurements[id];
+    const answered = measurement.unit === null;
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
       benchlore.parts.hazards(book, measurement.hazards, page.met),
-      h("p", { class: "kicker" }, chosenWord(page, "Next")),
-      h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
-      rich("p", { class: "asks" }, measurement.asks),
+      h(
+        "div",
+        { class: answered ? "pinned" : null },
+        h("p", { class: "kicker" }, chosenWord(page, "Next")),
+        h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
+        rich("p", { class: "asks" }, measurement.asks)
+      ),
       h(
         "ol",
         { class: "card-steps" },
         benchlore.parts.setUp(book, family, assessment.stands, benchlore.cases.setUpOf(family, id)),
         benchlore.parts.meter(book, measurement),
         benchlore.parts.where(family, page.job.revision, measurement),
-        h(
-          "li",
-          { class: "step step-read" },
-          h("span", { class: "step-what" }, measurement.unit === null ? "Answer" : "Read"),
-          h("div", { class: "step-how" }, measurement.unit === null ? named(page, id) : field(page, id), healthy(measurement))
-        )
+        answered ? h("li", { class: "step step-read" }, h("span", { class: "step-what" }, "Answer"), h("div", { class: "step-how" }, named(page, id), healthy(measurement))) : null
       ),
+      answered ? null : [field(page, id), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
       clash(page),
       why(page, id),
       others(page)
@@ -74,19 +75,19 @@
   }
 
   /**
+   * The field of the reading; it stays in sight while the card is longer than the window.
    * @param {BenchPage} page
    * @param {string} id
    */
   function field(page, id) {
-    const { ui, family, book } = page;
+    const { ui, family } = page;
     const measurement = family.measurements[id];
     const key = "read-" + id;
     const refusal = ui.refusals[key];
-    const has = (book.meters[page.readingMeter] || { accuracy: /** @type {BenchMeter["accuracy"]} */ ({}) }).accuracy[measurement.mode];
     return h(
       "form",
       {
-        class: "entry",
+        class: "entry pinned",
         autocomplete: "off",
         onsubmit: (/** @type {Event} */ event) => {
           event.preventDefault();
@@ -114,7 +115,19 @@
         h("button", { type: "submit", class: "primary", id: "enter-reading" }, "Enter"),
         button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), { name: "What if: show what this reading would mean, without entering it", id: "what-if" })
       ),
-      refusalOf(refusal, "reading-refusal"),
+      refusalOf(refusal, "reading-refusal")
+    );
+  }
+
+  /**
+   * How a reading is typed, and which meter took it.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function taken(page, id) {
+    const { book, family } = page;
+    const has = (book.meters[page.readingMeter] || { accuracy: /** @type {BenchMeter["accuracy"]} */ ({}) }).accuracy[family.measurements[id].mode];
+    return [
       h("p", { class: "hint", id: "reading-hint" }, "With m, k or M where it has one; OL when it is over range."),
       h(
         "label",
@@ -126,8 +139,8 @@
           Object.entries(book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
         )
       ),
-      has ? null : namedToo(page, id)
-    );
+      has ? null : namedToo(page, id),
+    ];
   }
 
   /**
@@ -164,11 +177,20 @@
             h("kbd", { "aria-hidden": "true" }, String(n + 1)),
             h("span", null, benchlore.parts.outcome(outcome), h("span", { class: "means" }, benchlore.parts.means(outcome)))
           ),
-          button("What if", () => page.act.whatIf(id, outcome.id), { class: "quiet", name: "What if: " + outcome.name })
         )
       ),
-      h("li", { class: "refusal-item" }, refusalOf(page.ui.refusals["read-" + id], "answer-refusal"))
+      h("li", { class: "refusal-item" }, refusalOf(page.ui.refusals["read-" + id], "answer-refusal")),
+      h("li", null, details("what-ifs", "What if: see what an answer would mean, without entering it", () => whatIfs(page, id)))
     );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function whatIfs(page, id) {
+    const { outcomes } = page.family.measurements[id];
+    return h("p", { class: "actions" }, outcomes.map((outcome) => button(outcome.name, () => page.act.whatIf(id, outcome.id), { class: "quiet", name: "What if: " + outcome.name })));
   }
 
   /**
@@ -183,21 +205,24 @@
       const done = assessment.measured.includes(id);
       return h("p", { class: "why" }, done ? "Measured already. The last reading of a measurement counts." : "No fault of the book says what this reads; it cannot change the ranking.");
     }
-    const saved = assessment.guess - choice.expected;
     return h(
       "div",
       { class: "why" },
-      h(
-        "p",
-        null,
-        h("b", null, "Why: "),
-        "takes " + minutes(choice.minutes) + ". ",
-        saved > 0.05
-          ? ["From here to a proved fix or escalation about ", h("b", null, minutes(choice.expected)), "; fixing without measuring would take " + minutes(assessment.guess) + ". It saves ", h("b", null, minutes(saved)), "."]
-          : "It saves no time against fixing straight away (" + minutes(choice.expected) + " against " + minutes(assessment.guess) + ")."
-      ),
+      h("p", null, "It takes " + minutes(choice.minutes) + ". ", worth(assessment, choice)),
       details("settles", "What it would settle", () => settles(page, id))
     );
+  }
+
+  /**
+   * What a measurement saves. While nothing explains the readings, no promise is made.
+   * @param {BenchAssessment} assessment
+   * @param {BenchAction} choice
+   */
+  function worth(assessment, choice) {
+    if (!assessment.explained) return null;
+    const togo = ["About ", h("b", null, minutes(choice.expected)), " to go"];
+    const saved = assessment.guess - choice.expected;
+    return saved > 0.5 ? [togo, ", " + minutes(saved) + " less than without measuring."] : [togo, ", as with fixing straight away."];
   }
 
   /**

@@ -115,7 +115,7 @@
               onclick: () => page.act.toggleSymptom(offer.id),
             },
             h("span", { class: "tick", "aria-hidden": "true" }, chosen ? "\u2713" : ""),
-            h("b", null, symptom.title),
+            h("b", null, symptom.title, n === 0 && typed ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null),
             offer.phrase ? h("span", { class: "aside" }, "\u201c" + offer.phrase + "\u201d") : null
           )
         );

@@ -28,7 +28,7 @@
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
       const title = page.faultTitle(entry.fault);
-      const words = entry.result === "proved" ? "Proved: " + title + " is mended." : "Not proved: " + title + " is out of the running.";
+      const words = entry.result === "proved" ? "Proved and mended: " + title + "." : "Not proved, so out of the running: " + title + ".";
       return [h("p", { class: "verdict-words" }, mark(entry.result === "proved" ? "normal" : "fault"), h("b", null, words)), judged.map((one) => reading(page, one))];
     }
     return judged.map((one) => reading(page, one));
