@@ -153,6 +153,53 @@
     hazards.append(all);
   }
 
+  // What stands below some headings is folded on a phone; there what an address or a chosen revision names is open.
+  const narrow = window.matchMedia("(max-width: 600px)");
+  const folds = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("details.fold")]);
+  /** @type {HTMLDetailsElement[]} */
+  let opened = [];
+
+  /** Open all around what the address names. */
+  function openTarget() {
+    const target = byId(decodeURIComponent(window.location.hash.slice(1)));
+    let around = target && target.closest("details");
+    if (!target || !around) return;
+    while (around) {
+      around.open = true;
+      around = around.parentElement && around.parentElement.closest("details");
+    }
+    target.scrollIntoView();
+  }
+
+  function fold() {
+    for (const one of folds) one.open = !narrow.matches;
+    openChosen();
+    openTarget();
+  }
+
+  /** The sketches of the chosen revision, the section of the chosen board. */
+  function openChosen() {
+    for (const one of folds) {
+      if (revision && one.matches(".sketch:not([hidden]) > *")) one.open = true;
+      if (family && one.matches(".part[data-family]:not([hidden]) > *")) one.open = true;
+    }
+  }
+
+  if (folds.length) {
+    narrow.addEventListener("change", fold);
+    document.addEventListener("benchlore:revision", openChosen);
+    document.addEventListener("benchlore:family", openChosen);
+    fold();
+  }
+  window.addEventListener("hashchange", openTarget);
+  window.addEventListener("beforeprint", () => {
+    opened = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("#content details:not([open])")]);
+    for (const one of opened) one.open = true;
+  });
+  window.addEventListener("afterprint", () => {
+    for (const one of opened) one.open = false;
+  });
+
   benchlore.site = {
     /** The family that the reader filters by, or nothing. Changes are told by `benchlore:family`. */
     family: () => family,

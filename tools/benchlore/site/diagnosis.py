@@ -28,6 +28,16 @@ class MatrixRow:
     net: Net
     cells: tuple[Cell, ...]
 
+    @property
+    def by_outcome(self) -> tuple[tuple[Outcome, tuple[tuple[int, float], ...]], ...]:
+        """The outcomes that some fault reads; with each the numbers of these faults, from 1, and the shares."""
+        found: dict[str, list[tuple[int, float]]] = {}
+        for number, cell in enumerate(self.cells, 1):
+            for outcome, share in cell:
+                found.setdefault(outcome.id, []).append((number, share))
+        known = self.measurement.outcomes.values()
+        return tuple((outcome, tuple(found[outcome.id])) for outcome in known if outcome.id in found)
+
 
 @dataclass(frozen=True, slots=True)
 class Planned:
