@@ -400,6 +400,8 @@ def test_damaged_and_foreign_files_are_refused_with_a_reason(study):
         (damaged(record, "trainee", value=7), "trainee"),
         (damaged(record, "trainee", value="x" * 300), "longer than 200"),
         (damaged(record, *one, "cards", value=[]), "cards is not an object"),
+        (damaged(record, *one, "cards", "__proto__", value={}), "an entry of the name '__proto__'"),
+        (damaged(record, "families", "__proto__", value={}), "an entry of the name '__proto__'"),
         (damaged(record, *card, "ease", value=12), "outside 130"),
         (damaged(record, *card, "ease", value=None), "ease is missing"),
         (damaged(record, *card, "due", value=1.5), "not a whole number"),

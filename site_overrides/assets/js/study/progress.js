@@ -107,7 +107,7 @@
     }
     /** @type {Record<string, StudyProgress>} */
     const families = {};
-    for (const [id, one] of Object.entries(object(file.families, "families"))) families[word(id, "families")] = check(one, id);
+    for (const [id, one] of Object.entries(object(file.families, "families"))) families[key(id, "families")] = check(one, id);
     return { trainee: word(file.trainee, "trainee"), saved: word(file.saved, "saved"), families };
   }
 
@@ -122,7 +122,7 @@
     /** @type {Record<string, StudyState>} */
     const cards = {};
     for (const [id, state] of Object.entries(object(one.cards, where + ", cards"))) {
-      cards[word(id, where + ", cards")] = stateOf(state, where + ", card '" + id.slice(0, 60) + "'");
+      cards[key(id, where + ", cards")] = stateOf(state, where + ", card '" + id.slice(0, 60) + "'");
     }
     return {
       turn: count(one.turn, where + ", turn"),
@@ -210,7 +210,7 @@
     for (const key of ["range", "from", "to", "outcome"]) if (answer[key] !== undefined) found[key] = word(answer[key], where + ", " + key);
     if (answer.faults !== undefined) {
       const faults = object(answer.faults, where + ", faults");
-      found.faults = Object.fromEntries(Object.entries(faults).map(([id, bearing]) => [word(id, where), word(bearing, where + ", faults")]));
+      found.faults = Object.fromEntries(Object.entries(faults).map(([id, bearing]) => [key(id, where + ", faults"), word(bearing, where + ", faults")]));
     }
     if (answer.choice !== undefined) {
       const choice = object(answer.choice, where + ", choice");
@@ -275,6 +275,16 @@
     if (typeof value !== "string") throw new Error("Damaged progress: " + where + " is missing or not a text.");
     if (value.length > LONGEST) throw new Error("Damaged progress: " + where + " is longer than " + LONGEST + " characters.");
     return value;
+  }
+
+  /**
+   * The name of an entry. One by which objects know their kind would vanish when it is copied: it is refused.
+   * @param {string} name
+   * @param {string} where
+   */
+  function key(name, where) {
+    if (name === "__proto__") throw new Error("Damaged progress: " + where + " has an entry of the name '__proto__'.");
+    return word(name, where);
   }
 
   /**
