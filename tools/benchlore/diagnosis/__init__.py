@@ -75,6 +75,10 @@ Decided from 0.95 up. More than 3 u outside every outcome it fits none.
 A fix that is tried ends the job if its fault is the one, else the fault is out, and the bench stands as
 after the proof.
 
+After a reading that is taken for an outcome that stops, the bench stands with nothing set up, and no
+measurement with a source in is open until that point reads otherwise, as in a proof: the board gets no power
+again before something was mended. Common practice, no source.
+
 **Planning** (`search`, `plan`). Readings are foreseen as the outcome that they will be taken for: the one
 whose range holds them, else the nearest (the cut lies in the middle of a gap). With C[i][j] = P(taken for j
 | i) for the meter:

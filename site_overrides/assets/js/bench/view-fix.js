@@ -7,6 +7,9 @@
   const { h, rich, mark, button, refusalOf } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
+  /** Readings that the card offers to be surer by. */
+  const MOST_SURER = 3;
+
   /**
    * @param {BenchPage} page
    * @param {string} id
@@ -32,6 +35,7 @@
       ),
       h("ol", { class: "card-steps" }, unpower(page), work(fault), takes(page, fault), proof(page, fault)),
       why(page, id),
+      surer(page, fault),
       benchlore.nextView.others(page)
     );
   }
@@ -233,6 +237,48 @@
     const measuring = assessment.choices.find((other) => other.kind === "measure");
     const rest = measuring ? "; measuring first would take " + minutes(measuring.expected) + " in all" : "";
     return h("p", { class: "why" }, h("b", null, "Why: "), "trying it takes " + minutes(choice.minutes) + ", and the job about " + minutes(choice.expected) + " in all" + rest + ".");
+  }
+
+  /**
+   * What the record says of this fault and nobody has measured yet: whoever wants to be surer before the work can.
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   */
+  function surer(page, fault) {
+    const { family, book, assessment } = page;
+    const live = (/** @type {string} */ id) => (book.states[family.measurements[id].state] || { sources: [] }).sources.length > 0;
+    const open = Object.keys(fault.expects)
+      .filter((id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id))
+      .filter((id) => !(assessment.stopped.length > 0 && live(id)))
+      .map((id) => ({ id, reads: mostly(family, fault, id) }))
+      .filter(({ reads }) => !reads.normal)
+      .sort((a, b) => family.measurements[a.id].minutes - family.measurements[b.id].minutes)
+      .slice(0, MOST_SURER);
+    if (open.length === 0) return null;
+    return h(
+      "div",
+      { class: "why" },
+      h("p", null, h("b", null, "Not measured yet"), ", of what the record says of this fault:"),
+      h(
+        "ul",
+        { class: "surer" },
+        open.map(({ id, reads }) =>
+          h("li", null, button(benchlore.parts.nameOf(book, family, id) + " (" + minutes(family.measurements[id].minutes) + ")", () => page.act.choose("measure", id), { class: "other" }), " reads ", benchlore.parts.outcome(reads))
+        )
+      )
+    );
+  }
+
+  /**
+   * The outcome that a fault's record expects most of a measurement.
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   * @param {string} measure
+   */
+  function mostly(family, fault, measure) {
+    const expects = fault.expects[measure] || {};
+    const { outcomes } = family.measurements[measure];
+    return outcomes.reduce((best, outcome) => ((expects[outcome.id] || 0) > (expects[best.id] || 0) ? outcome : best));
   }
 
   /**
