@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -54,6 +55,7 @@ def load_book(root: Path) -> Loaded:
             found.append(record)
     files = {*sources.texts, *(finding.file for finding in findings)}
     trouble += _missing_files(files)
+    trouble += _unread_families(found, files)
     return Loaded(_book(found, tuple(sorted(files))), tuple(sorted(set(trouble))), sources)
 
 
@@ -113,6 +115,18 @@ def _missing_files(files: set[str]) -> list[Finding]:
         for file in wanted
         if file not in files
     ]
+
+
+def _unread_families(found: list[_Record], files: set[str]) -> Iterator[Finding]:
+    """One note a family whose file is there and gave no record: what its faults name is not looked up."""
+    read = {record.key for record in found if record.kind == "family"}
+    faults = Counter(record.key.split("/")[0] for record in found if record.kind == "fault")
+    for file in sorted(files):
+        kind, key = kind_of(file) or ("", "")
+        if kind == "family" and key not in read and faults[key]:
+            message = f"{key} could not be read, so what its {faults[key]} fault patterns name is not checked"
+            mend = "mend the errors of this file, then check again"
+            yield Finding(file, 1, 1, "file-unread", "note", message, mend)
 
 
 def _book(found: list[_Record], files: tuple[str, ...]) -> Book:

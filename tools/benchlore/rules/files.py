@@ -46,6 +46,18 @@ _TEXTS = {
         Good:
             faults/common/hazards.yaml
         """,
+    "file-unread": """
+        A family could be read, so that the measurements, parts and revisions that its fault patterns name are
+        looked up. Until then those patterns are held to their own schema only, and this note says so once.
+
+        Bad:
+            # faults/wren-5/family.yaml
+            kind: gadget
+
+        Good:
+            # faults/wren-5/family.yaml
+            kind: console
+        """,
     "encoding": """
         A record is UTF-8 text without byte-order mark. An editor's "Save as" offers this.
 
@@ -214,5 +226,6 @@ _TEXTS = {
 _GROUP = "What every record file is held to"
 IDS = tuple(_TEXTS)
 DOCS: tuple[RuleDoc, ...] = tuple(
-    rule_doc(name, _GROUP, "error", False, text) for name, text in _TEXTS.items()
+    rule_doc(name, _GROUP, "note" if name == "file-unread" else "error", False, text)
+    for name, text in _TEXTS.items()
 )
