@@ -145,10 +145,10 @@ MISTAKES = (
     ),
     Mistake(
         f"{PETREL}/inlet-jack-cracked.yaml",
-        "    expected_reading: {none: 0.8, standby: 0.2}\n",
-        "    expected_reading: {none: 0.8, standby: 0.3}\n",
+        "  - measure: inlet-behind-fuse\n    expected_reading: {absent: 0.7, low: 0.3}\n",
+        "  - measure: inlet-behind-fuse\n    expected_reading: {absent: 0.7, low: 0.4}\n",
         "shares-sum",
-        "0.3",
+        "low: 0.4",
     ),
     Mistake(
         f"{PETREL}/keyboard-holds-power-key-low.yaml",
