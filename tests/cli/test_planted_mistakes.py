@@ -175,7 +175,7 @@ MISTAKES = (
     # the family
     Mistake(
         f"{PETREL}/family.yaml",
-        "    at: {A: [41 mm, 63 mm], B: [52 mm, 63 mm]}\n",
+        "    at: {A: [39 mm, 72 mm], B: [53 mm, 72 mm]}\n",
         "    at: {A: [410 mm, 63 mm], B: [52 mm, 63 mm]}\n",
         "off-board",
         "410",

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator
 from itertools import combinations
 
 from benchlore.book.model import Book, Family, Place
 from benchlore.findings import Origin, Problem
 from benchlore.rules.engine import BookRule, Rule
+
+_DIRECTION = re.compile(r"\b(left of|right of|above|below) the ([^,;.]+)")
 
 
 def _places(family: Family) -> Iterator[tuple[str, Origin, Place]]:
@@ -101,4 +104,59 @@ def same_place(book: Book) -> Iterator[Problem]:
                         yield Problem(other.origin.at("at", revision), message, "measure one of them again")
 
 
-RULES: tuple[BookRule, ...] = (Rule(place_missing), Rule(off_board), Rule(same_place))
+def place_against_words(book: Book) -> Iterator[Problem]:
+    """A test point lies where its words have it from a landmark: left of it, right of it, above or below.
+
+    The words count where they end in the landmark's name, or in the last words of one landmark's name. The
+    point lies outside the landmark's outline, and farther out on the named side than on any other.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP2:
+            where: {A: large capacitor left of the barrel jack, B: large capacitor above the jack}
+
+    Good:
+        # faults/wren-5/family.yaml
+        test_points:
+          TP2:
+            where: {A: large capacitor left of the barrel jack, B: large capacitor left of the jack}
+    """
+    for family in book.families.values():
+        for point in family.test_points.values():
+            for revision, words in point.where.items():
+                at = point.place.at.get(revision)
+                for direction, name in _DIRECTION.findall(words) if at else ():
+                    landmark = _landmark(family, name.strip(), point.place.side)
+                    middle = landmark.at.get(revision) if landmark else None
+                    if not (at and landmark and middle):
+                        continue
+                    out = _outside(at, middle, landmark.size or (0.0, 0.0))
+                    if out[direction] <= 0 or out[direction] < max(out.values()):
+                        message = f"on revision {revision} '{point.id}' does not lie {direction} the {name}"
+                        mend = "measure it again, or mend the words"
+                        yield Problem(point.origin.at("where", revision), message, mend)
+
+
+def _landmark(family: Family, name: str, side: str) -> Place | None:
+    """The landmark of that name on that side, or the only one whose name ends so."""
+    there = {title.lower(): p for title, p in family.board.landmarks.items() if p.side == side}
+    ending = [place for title, place in there.items() if f" {title}".endswith(f" {name.lower()}")]
+    return there.get(name.lower()) or (ending[0] if len(ending) == 1 else None)
+
+
+def _outside(
+    at: tuple[float, float], middle: tuple[float, float], size: tuple[float, float]
+) -> dict[str, float]:
+    """How far (mm) a point lies beyond each edge of a landmark; below zero on the other side of the edge."""
+    across, up = at[0] - middle[0], at[1] - middle[1]
+    wide, high = size[0] / 2, size[1] / 2
+    return {"left of": -across - wide, "right of": across - wide, "above": up - high, "below": -up - high}
+
+
+RULES: tuple[BookRule, ...] = (
+    Rule(place_missing),
+    Rule(off_board),
+    Rule(same_place),
+    Rule(place_against_words, "warning"),
+)
