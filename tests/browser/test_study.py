@@ -317,6 +317,25 @@ def test_a_wrong_set_up_says_whom_it_hurts(study, measure, choice, wanted):
     assert study.evaluate(SETUP, [measure, choice]) == wanted
 
 
+def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):
+    """The data line stands at a higher rail; whoever measures on with power in has missed a step."""
+    steps = study.evaluate(
+        """() => {
+            const { benchBook: book, studyFamily: deck } = benchlore;
+            const family = benchlore.benchFamilies["petrel-13"];
+            const { one } = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
+            const { low } = family.measurements["pack-data-volts"].outcomes.find(outcome => outcome.stop);
+            const seen = {measure: "pack-data-volts", seen: one, reading: {value: low + 5, outcome: null}};
+            const stopped = benchlore.assess.stopped([seen]);
+            const harms = (measure, stopped) =>
+                study.setup.repowered(book, family.measurements[measure], stopped).map(h => [h.who, h.what]);
+            return [stopped, harms("main-rail-adapter", stopped), harms("pack-data-junction", stopped),
+                harms("main-rail-adapter", []).length];
+        }"""
+    )
+    assert steps == [["pack-data-volts"], [["board", "power"]], [], 0]
+
+
 def test_every_right_set_up_is_right_and_every_card_has_a_right_answer(study):
     wrong = study.evaluate((ROOT / "tests/study/cards.js").read_text(encoding="utf-8"))
     assert wrong == []
