@@ -17,6 +17,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "inject": (
             "Adapter, pack and every other source out, and the charge gone, before the leads touch.",
             "Never more than the rail's own voltage: when the short opens, all on it sees the ceiling.",
+            "Begin at 0.5 V and raise it slowly: above that, unpowered chips are fed through their clamps.",
             "Set voltage and limit with the leads apart, then short them and check the limit.",
             "Wear safety glasses, and look for heat with a camera or alcohol, never with a finger: the short "
             "burns, and a capacitor can burst.",
