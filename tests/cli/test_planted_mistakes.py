@@ -83,7 +83,7 @@ MISTAKES = (
     Mistake(f"{TERN}/charge-fault.yaml", "", "moved_to: tern-10/charger-died\n", "unknown-fault", "moved_to"),
     # fields
     Mistake(f"{PETREL}/charger-does-not-start.yaml", "seen: 2\n", "seen: two\n", "field-type", "two"),
-    Mistake(f"{PETREL}/core-switch-shorted.yaml", "  minutes: 35\n", "  minutes: 0\n", "field-value", "0"),
+    Mistake(f"{PETREL}/core-switch-shorted.yaml", "  minutes: 45\n", "  minutes: 0\n", "field-value", "0"),
     Mistake(
         f"{PETREL}/display-connector-corroded.yaml",
         "  action: replace\n",
