@@ -10,10 +10,13 @@ from xml.etree import ElementTree
 
 import pytest
 
+from benchlore.book import links
 from benchlore.site.drawings import marks
 from benchlore.site.drawings.locator import WIDE, WIDTH, Probe, locator, sides
+from benchlore.site.drawings.placing import FAR, Box, Places
 from benchlore.site.drawings.strip import pieces, strip
 from benchlore.site.drawings.svg import element, number, text_width, wrap
+from benchlore.site.table import probes, rows
 
 
 def all_measurements(book):
@@ -104,12 +107,100 @@ def test_names_of_points_stay_on_the_sketch(book):
         probes = tuple(Probe(point, point.id) for point in family.test_points.values())
         for revision, side in itertools.product(family.revisions, sides(probes)):
             root = parse(locator(family, revision, side, probes, WIDE))
-            _, _, _, height = map(float, root.get("viewBox").split())
+            _, top, _, height = map(float, root.get("viewBox").split())
             for text in root.iter("text"):
                 half = text_width(text.text, 15) / 2
                 assert float(text.get("x")) - half >= -5, text.text
                 assert float(text.get("x")) + half <= WIDE + 5, text.text
-                assert 0 <= float(text.get("y")) <= height, text.text
+                assert top <= float(text.get("y")) <= top + height, text.text
+
+
+def all_sketches(book):
+    """Every sketch that a page may show: of a fault, of a net, of one point, of all points of a family."""
+    for fault in book.faults.values():
+        yield book.families[fault.family], links.revisions_of(book, fault), probes(rows(book, fault)), WIDTH
+    for family in book.families.values():
+        every = tuple(Probe(point, point.id) for point in family.test_points.values())
+        yield family, tuple(family.revisions), every, WIDE
+        for probe in every:
+            yield family, tuple(probe.point.place.at), (probe,), WIDTH
+        for net in family.nets:
+            yield family, tuple(family.revisions), tuple(p for p in every if p.point.net == net), WIDTH
+
+
+def label_boxes(root):
+    """What each word on a sketch takes up, as it is drawn."""
+    for text in root.iter("text"):
+        size = 16 if text.get("class") == "probe-name" else 15
+        half, x, y = text_width(text.text, size) / 2, float(text.get("x")), float(text.get("y"))
+        yield text, Box(x - half, y - 0.75 * size, x + half, y + 0.25 * size)
+
+
+def boxes_of(root, css):
+    for one in root.iter("rect"):
+        if one.get("class") == css:
+            left, top, width, height = (float(one.get(name)) for name in ("x", "y", "width", "height"))
+            yield Box(left, top, left + width, top + height)
+
+
+def test_no_label_of_any_sketch_covers_another_a_point_or_the_edge(book):
+    drawn = labels = 0
+    for family, revisions, shown, width in all_sketches(book):
+        for revision, side in itertools.product(revisions, sides(shown)):
+            root = parse(locator(family, revision, side, shown, width))
+            what = f"{family.id} {revision} {side} {[probe.label for probe in shown]}"
+            boxes = list(label_boxes(root))
+            drawn, labels = drawn + 1, labels + len(boxes)
+            for (one, box), (other, second) in itertools.combinations(boxes, 2):
+                assert not box.meets(second), f"{what}: {one.text} over {other.text}"
+            rings = [c for c in root.iter("circle") if c.get("class") == "probe-ring"]
+            centres = [(float(ring.get("cx")), float(ring.get("cy"))) for ring in rings]
+            points = [Box(x, y, x, y).grown(8) for x, y in centres]
+            names = {text.text for text, _ in boxes if text.get("class") == "probe-name"}
+            assert len(names) == len(points), what
+            edge = next(boxes_of(root, "board"))
+            for text, box in boxes:
+                assert not any(box.meets(point) for point in points), f"{what}: {text.text} under a point"
+                assert not box.top < edge.top < box.bottom, f"{what}: {text.text} on the edge"
+                assert not box.top < edge.bottom < box.bottom, f"{what}: {text.text} on the edge"
+    assert drawn > 250
+    assert labels > 2000
+
+
+def test_a_landmark_name_stands_on_no_other_landmark(book):
+    for family, revisions, shown, width in all_sketches(book):
+        scale = width / family.board.width
+        for revision, side in itertools.product(revisions, sides(shown)):
+            root = parse(locator(family, revision, side, shown, width))
+            parts = list(boxes_of(root, "landmark"))
+            for text, box in label_boxes(root):
+                if text.get("class") != "landmark-name":
+                    continue
+                own = [
+                    place.at[revision] for name, place in family.board.landmarks.items() if text.text in name
+                ]
+                for part in parts:
+                    if box.meets(part):
+                        x, up = part.middle[0] / scale, family.board.height - part.middle[1] / scale
+                        assert any(math.hypot(x - a, up - b) < 0.2 for a, b in own), (family.id, text.text)
+
+
+def test_a_label_goes_off_the_board_when_nothing_on_it_is_free():
+    board = Box(0, 0, 200, 60)
+    point = Box(91, 21, 109, 39)
+    places = Places(board, [point, board], [])
+    placed = places.beside(point, 40, 18, rings=FAR)
+    assert placed is not None
+    assert placed.leader is not None
+    assert placed.box.bottom <= 0 or placed.box.top >= 60
+    assert places.beside(point, 201, 18, rings=FAR) is None, "wider than the board"
+
+
+def test_the_same_points_are_drawn_alike(book):
+    family = book.families["tern-10"]
+    shown = tuple(Probe(point, point.id) for point in family.test_points.values())
+    assert locator(family, "A", "top", shown, WIDE) == locator(family, "A", "top", shown, WIDE)
+    assert 'class="leader"' in locator(family, "A", "top", shown, WIDE)
 
 
 def test_marks_have_four_shapes():

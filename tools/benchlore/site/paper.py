@@ -19,7 +19,8 @@ from benchlore.site.table import Row, probes
 _HAZARD, _PLACE, _SET_UP, _MEANING, _COLUMN = 160, 42, 31, 30, 62
 _LINE, _ROW_EDGE, _HAZARD_LINE, _HAZARD_EDGE = 11.3, 5.5, 11.2, 7.7
 _HEAD, _FOOT = 115.0, 30.0
-# Heights from which a card is set denser; the page holds 1062, a denser card takes 0.95, 0.87, 0.73 of its height.
+# Heights from which a card is set denser; the page holds 1062, and a denser card takes 0.95, 0.87 or 0.73 of its
+# height.
 _LIMITS = (1035.0, 1085.0, 1240.0)
 
 

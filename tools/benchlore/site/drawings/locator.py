@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from benchlore.book.model import Family, TestPoint
+from benchlore.site.drawings.placing import FAR, NEAR, Box, Leader, Places
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
 WIDTH = 384.0
@@ -15,33 +16,7 @@ WIDE = 820.0
 _SIZE = 15.0
 _POINT = 16.0
 _MARGIN = 2.0
-_CROWDED = 0.12  # share of a landmark's name that may be covered
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A rectangle that a label or a part takes up, in drawing units."""
-
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    def meets(self, other: Box) -> bool:
-        """True when the two overlap."""
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.top < other.bottom
-            and other.top < self.bottom
-        )
-
-    def overlap(self, other: Box) -> float:
-        """The area that the two share."""
-        if not self.meets(other):
-            return 0.0
-        width = min(self.right, other.right) - max(self.left, other.left)
-        return width * (min(self.bottom, other.bottom) - max(self.top, other.top))
+_RING = 9.0  # half of a point's ring with its stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,19 +46,19 @@ def locator(
     body = Markup().join(sketch.draw(shown))
     title = element("title", f"{family.title} revision {revision}, {side} side")
     desc = element("desc", _in_words(shown, revision, side))
-    view = f"{-_MARGIN:g} {-_MARGIN:g} {width + 2 * _MARGIN:g} {number(sketch.height + 2 * _MARGIN)}"
+    top, bottom = sketch.top - _MARGIN, sketch.bottom + _MARGIN
+    view = f"{-_MARGIN:g} {number(top)} {width + 2 * _MARGIN:g} {number(bottom - top)}"
     return element("svg", title + desc + body, class_="locator", viewBox=view, role="img")
 
 
 class _Sketch:
-    """The scale and the boxes that are taken already."""
+    """The scale, and the labels as they are placed. `top`, `bottom`: of the board and of what is off it."""
 
     def __init__(self, family: Family, revision: str, side: str, width: float) -> None:
         self.family, self.revision, self.side, self.width = family, revision, side, width
         self.scale = width / family.board.width
         self.height = family.board.height * self.scale
-        self.taken: list[Box] = []
-        self.parts: list[Box] = []
+        self.top, self.bottom = 0.0, self.height
 
     def place(self, at: tuple[float, float]) -> tuple[float, float]:
         """Millimetres from the lower left corner to drawing units from the upper left."""
@@ -92,10 +67,11 @@ class _Sketch:
     def draw(self, probes: list[Probe]) -> Iterator[Markup]:
         yield element("rect", class_="board", x=0, y=0, width=self.width, height=self.height, rx=8)
         spots = [(probe, *self.place(probe.point.place.at[self.revision])) for probe in probes]
-        self.taken += [Box(x - 9, y - 9, x + 9, y + 9) for _, x, y in spots]
+        rings = [Box(x - _RING, y - _RING, x + _RING, y + _RING) for _, x, y in spots]
         landmarks = list(self._landmarks())
-        self.parts = [box for _, box in landmarks]
-        for _, box in landmarks:
+        parts = [box for _, box in landmarks]
+        self.places = Places(Box(0, 0, self.width, self.height), list(rings), parts)
+        for box in parts:
             yield element(
                 "rect",
                 class_="landmark",
@@ -107,9 +83,13 @@ class _Sketch:
             )
         if len(spots) == 1:
             yield from self._distances(*spots[0])
-        labels = [self._point_label(probe, x, y) for probe, x, y in spots]
+        labels: list[Markup] = []
+        for (probe, _, _), ring in self._crowded_first(spots, rings):
+            others = tuple(other for other in rings if other is not ring)
+            labels += self._point_label(probe, ring, others)
         for name, box in landmarks:
-            yield from self._name(name, box)
+            others = tuple(other for other in parts if other is not box)
+            labels += self._name(name, box, others)
         for _, x, y in spots:
             yield element("circle", class_="probe-ring", cx=x, cy=y, r=8)
             yield element("circle", class_="probe-dot", cx=x, cy=y, r=2.5)
@@ -122,93 +102,77 @@ class _Sketch:
                 width, height = place.size[0] * self.scale, place.size[1] * self.scale
                 yield name, Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
-    def _point_label(self, probe: Probe, x: float, y: float) -> Markup:
-        width, half = text_width(probe.label, _POINT) + 4, _POINT / 2 + 1
-        offers = [
-            Box(x + 10, y - half, x + 10 + width, y + half),
-            Box(x - 10 - width, y - half, x - 10, y + half),
-            Box(x - width / 2, y - 11 - 2 * half, x + width / 2, y - 11),
-            Box(x - width / 2, y + 11, x + width / 2, y + 11 + 2 * half),
-        ]
-        box = self._best(offers)
-        self.taken.append(box)
-        return element(
-            "text",
-            probe.label,
-            class_="probe-name",
-            x=(box.left + box.right) / 2,
-            y=box.bottom - _POINT * 0.3,
-            text_anchor="middle",
-        )
+    @staticmethod
+    def _crowded_first(
+        spots: list[tuple[Probe, float, float]], rings: list[Box]
+    ) -> list[tuple[tuple[Probe, float, float], Box]]:
+        """Points with the most others near by choose first."""
+        near = [sum(ring.grown(30).meets(other) for other in rings) for ring in rings]
+        order = sorted(range(len(spots)), key=lambda place: (-near[place], place))
+        return [(spots[place], rings[place]) for place in order]
 
-    def _name(self, name: str, box: Box) -> Iterator[Markup]:
-        """The landmark's name inside it where it fits, else where it covers least, or nowhere."""
+    def _point_label(self, probe: Probe, ring: Box, others: tuple[Box, ...]) -> Iterator[Markup]:
+        yield from self._label(probe.label, "probe-name", _POINT, ring, others, FAR)
+
+    def _name(self, name: str, box: Box, others: tuple[Box, ...]) -> Iterator[Markup]:
+        """The landmark's name inside it where it fits, else beside it or with a line."""
         inside = wrap(name, box.right - box.left - 6, _SIZE)
         tall = len(inside) * (_SIZE + 2)
-        fits = (
-            all(text_width(line, _SIZE) <= box.right - box.left - 4 for line in inside)
-            and tall <= box.bottom - box.top
-        )
-        x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
+        x, y = box.middle
         here = Box(box.left + 2, y - tall / 2, box.right - 2, y + tall / 2)
-        if fits and not any(here.meets(other) for other in self.taken):
-            lines, chosen = inside, here
+        fits = all(text_width(line, _SIZE) <= box.right - box.left - 4 for line in inside)
+        if fits and tall <= box.bottom - box.top and self.places.is_free(here):
+            self.places.take(here)
+            yield from self._lines(tuple(inside), "landmark-name", _SIZE, here)
         else:
-            lines = [name]
-            width, high = text_width(name, _SIZE) + 4, _SIZE + 3
-            chosen = self._best(
-                [
-                    Box(x - width / 2, box.bottom + 1, x + width / 2, box.bottom + 1 + high),
-                    Box(x - width / 2, box.top - 1 - high, x + width / 2, box.top - 1),
-                    Box(box.right + 3, y - high / 2, box.right + 3 + width, y + high / 2),
-                    Box(box.left - 3 - width, y - high / 2, box.left - 3, y + high / 2),
-                    Box(box.left, box.bottom + 1, box.left + width, box.bottom + 1 + high),
-                    Box(box.right - width, box.bottom + 1, box.right, box.bottom + 1 + high),
-                    Box(box.left, box.top - 1 - high, box.left + width, box.top - 1),
-                    Box(box.right - width, box.top - 1 - high, box.right, box.top - 1),
-                    Box(x - width / 2, y - high / 2, x + width / 2, y + high / 2),
-                ]
-            )
-        area = (chosen.right - chosen.left) * (chosen.bottom - chosen.top)
-        if sum(chosen.overlap(other) for other in self.taken) > _CROWDED * area:
-            return  # a name that nobody can read helps nobody; the outline stays
-        self.taken.append(chosen)
-        middle = (chosen.left + chosen.right) / 2
-        step = (chosen.bottom - chosen.top) / len(lines)
+            yield from self._label(name, "landmark-name", _SIZE, box, others, NEAR)
+
+    def _label(
+        self, text: str, css: str, size: float, named: Box, apart: tuple[Box, ...], rings: int
+    ) -> Iterator[Markup]:
+        width = text_width(text, size) + 4
+        placed = self.places.beside(named, width, size + 3, apart, rings)
+        if placed is None:
+            return  # a name that nobody would find helps nobody; the outline stays
+        self.top, self.bottom = min(self.top, placed.box.top), max(self.bottom, placed.box.bottom)
+        if placed.leader:
+            yield _line(placed.leader)
+        yield from self._lines((text,), css, size, placed.box)
+
+    @staticmethod
+    def _lines(lines: tuple[str, ...], css: str, size: float, box: Box) -> Iterator[Markup]:
+        middle = (box.left + box.right) / 2
+        step = (box.bottom - box.top) / len(lines)
         for place, line in enumerate(lines):
-            bottom = chosen.top + (place + 1) * step - _SIZE * 0.3
-            yield element("text", line, class_="landmark-name", x=middle, y=bottom, text_anchor="middle")
+            bottom = box.top + (place + 1) * step - size * 0.3
+            yield element("text", line, class_=css, x=middle, y=bottom, text_anchor="middle")
 
     def _distances(self, probe: Probe, x: float, y: float) -> Iterator[Markup]:
         across, up = probe.point.place.at[self.revision]
         yield element(
-            "path", class_="distance", d=f"M0 {y:.1f}H{x - 9:.1f}M{x:.1f} {self.height:.1f}V{y + 9:.1f}"
+            "path",
+            class_="distance",
+            d=f"M0 {y:.1f}H{x - _RING:.1f}M{x:.1f} {self.height:.1f}V{y + _RING:.1f}",
         )
-        texts = ((f"{across:g} mm", x / 2, y - 4), (f"{up:g} mm", x + 4, (y + self.height) / 2 + 5))
-        for place, (label, at_x, at_y) in enumerate(texts):
-            width = text_width(label, _SIZE)
-            left = (
-                max(min(at_x - width / 2, self.width - width), 0)
-                if place == 0
-                else min(at_x, self.width - width)
-            )
-            self.taken.append(Box(left, at_y - _SIZE, left + width, at_y + 3))
-            yield element("text", label, class_="distance-name", x=left, y=at_y)
+        down = max((y + self.height) / 2, y + _RING)
+        yield from self._distance(f"{across:g} mm", Box(x / 2, y, x / 2, y), (-0.5, -1.0))
+        yield from self._distance(f"{up:g} mm", Box(x + 2, down, x + 2, down), (0.0, -0.5))
 
-    def _best(self, offers: list[Box]) -> Box:
-        edge = Box(0, 0, self.width, self.height)
+    def _distance(self, label: str, line: Box, shift: tuple[float, float]) -> Iterator[Markup]:
+        """A distance at a point of its line, shifted by shares of its own size; elsewhere where that is taken."""
+        width, height = text_width(label, _SIZE) + 4, _SIZE + 3
+        x, y = line.left + shift[0] * width, line.top + shift[1] * height
+        here = Box(x, y, x + width, y + height)
+        if self.places.is_free(here):
+            self.places.take(here)
+            yield from self._lines((label,), "distance-name", _SIZE, here)
+        else:
+            yield from self._label(label, "distance-name", _SIZE, line, (), FAR)
 
-        def cost(box: Box) -> float:
-            outside = (box.right - box.left) * (box.bottom - box.top) - box.overlap(edge)
-            covered = sum(box.overlap(other) for other in self.parts)
-            return 4 * outside + 2 * sum(box.overlap(other) for other in self.taken) + covered
 
-        return min((self._onto(box) for box in offers), key=cost)
-
-    def _onto(self, box: Box) -> Box:
-        """A label's box, moved sideways onto the board."""
-        move = max(-box.left, 0) + min(self.width - box.right, 0)
-        return Box(box.left + move, box.top, box.right + move, box.bottom)
+def _line(leader: Leader) -> Markup:
+    (x1, y1), (x2, y2) = leader.start, leader.end
+    return element("path", class_="leader", d=f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}")
 
 
 def _in_words(probes: list[Probe], revision: str, side: str) -> str:

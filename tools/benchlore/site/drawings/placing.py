@@ -1,0 +1,188 @@
+"""Where the labels of a sketch go: beside what they name, else further off with a line that leads there.
+
+Labels are placed one after another; the first free place wins, nearest first, so the same labels always come
+to lie alike. All lengths are in drawing units; y grows downwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import ceil, hypot
+
+_STEP = 9.0  # from one ring of places to the next
+# Rings within which a line to a label is easily followed; within which there is room for any label.
+NEAR, FAR = 7, 60
+_BESIDE = 5.0  # a label that is nearer than this to what it does not name could be taken for its name
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle that a label, a point or a part takes up."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def meets(self, other: Box) -> bool:
+        """True when the two overlap."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+    def overlap(self, other: Box) -> float:
+        """The area that the two share."""
+        if not self.meets(other):
+            return 0.0
+        width = min(self.right, other.right) - max(self.left, other.left)
+        return width * (min(self.bottom, other.bottom) - max(self.top, other.top))
+
+    def grown(self, by: float) -> Box:
+        """The same with an edge around it."""
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Its centre."""
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Leader:
+    """A straight line from what is named to its label."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+    def marks(self) -> Iterator[Box]:
+        """Small boxes along the line, for what must not lie on it."""
+        (x1, y1), (x2, y2) = self.start, self.end
+        steps = max(ceil(hypot(x2 - x1, y2 - y1) / 3), 1)
+        for step in range(1, steps):
+            x, y = x1 + (x2 - x1) * step / steps, y1 + (y2 - y1) * step / steps
+            yield Box(x - 0.5, y - 0.5, x + 0.5, y + 0.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A label's box, and the line to it where it does not stand beside what it names."""
+
+    box: Box
+    leader: Leader | None
+
+
+class Places:
+    """What is taken on one sketch. `taken` no label may cover; `parts` only where there is no better place."""
+
+    def __init__(self, board: Box, taken: list[Box], parts: list[Box]) -> None:
+        self.board, self.taken, self.parts = board, taken, parts
+
+    def take(self, box: Box) -> None:
+        """Keep a place free of labels."""
+        self.taken.append(box)
+
+    def is_free(self, box: Box) -> bool:
+        """True where no label, point, line or edge of the board lies; the board's sides are not passed."""
+        board = self.board
+        across = any(box.top - 1 < edge < box.bottom + 1 for edge in (board.top, board.bottom))
+        inside = box.left >= board.left and box.right <= board.right
+        return inside and not across and not any(box.meets(other) for other in self.taken)
+
+    def beside(
+        self, named: Box, width: float, height: float, apart: tuple[Box, ...] = (), rings: int = NEAR
+    ) -> Placed | None:
+        """The best place for a label that names a box, which is then taken; None where there is none.
+
+        `apart`: what the label could be taken for the name of; it keeps off these. `rings`: how far off the
+        label may be. No line crosses anything within NEAR; beyond, above and below the board, there is room
+        for every label that is not wider than the board.
+        """
+        for clear, ring in ((ring < NEAR, ring) for ring in range(rings)):
+            found = self._best(named, width, height, ring, apart, clear)
+            if found:
+                self.taken.append(found.box)
+                if found.leader:
+                    self.taken.extend(found.leader.marks())
+                return found
+        return None
+
+    def _best(
+        self, named: Box, width: float, height: float, ring: int, apart: tuple[Box, ...], clear: bool
+    ) -> Placed | None:
+        best: tuple[float, Placed] | None = None
+        for preference, offer in enumerate(_around(named.grown(1 + ring * _STEP), width, height, ring)):
+            box = self._within(offer)
+            if box.meets(named) or not self.is_free(box) or (ring == 0 and not _touches(named, box)):
+                continue
+            near = any(box.grown(_BESIDE).meets(other) for other in apart)
+            if near and (ring == 0 or any(box.meets(other) for other in apart)):
+                continue
+            leader = _leader(named, box) if ring else None
+            cost = preference * 2 + self._covered(box) + (hypot(*_way(leader)) if leader else 0.0)
+            if best is not None and cost >= best[0]:
+                continue
+            if leader and clear and self._crossed(leader, named):
+                continue
+            best = cost, Placed(box, leader)
+        return best[1] if best else None
+
+    def _covered(self, box: Box) -> float:
+        """What a place costs: the share that lies on parts or off the board."""
+        area = (box.right - box.left) * (box.bottom - box.top)
+        off = area - box.overlap(self.board)
+        return (60 * sum(box.overlap(part) for part in self.parts) + 15 * off) / area
+
+    def _crossed(self, leader: Leader, named: Box) -> bool:
+        marks = [mark for mark in leader.marks() if not mark.meets(named)]
+        return any(mark.meets(other) for mark in marks for other in self.taken)
+
+    def _within(self, box: Box) -> Box:
+        """A label's box, moved sideways onto the board."""
+        move = max(self.board.left - box.left, 0) + min(self.board.right - box.right, 0)
+        return Box(box.left + move, box.top, box.right + move, box.bottom)
+
+
+def _around(named: Box, width: float, height: float, ring: int) -> Iterator[Box]:
+    """Places along the outside of a box: its four sides, then its corners and between."""
+    x, y = named.middle
+
+    def at(left: float, top: float) -> Box:
+        return Box(left, top, left + width, top + height)
+
+    yield at(named.right, y - height / 2)
+    yield at(named.left - width, y - height / 2)
+    yield at(x - width / 2, named.top - height)
+    yield at(x - width / 2, named.bottom)
+    for left in (named.left, named.right - width, named.right, named.left - width):
+        yield at(left, named.top - height)
+        yield at(left, named.bottom)
+    slides = ring if ring < 12 else 12
+    for slide in range(1, slides + 1):
+        for way in (-1, 1):
+            along = x - width / 2 + way * slide * (width / 2 + ring * _STEP) / slides
+            yield at(along, named.top - height)
+            yield at(along, named.bottom)
+            down = y - height / 2 + way * slide * (height / 2 + ring * _STEP) / slides
+            yield at(named.right, down)
+            yield at(named.left - width, down)
+
+
+def _touches(named: Box, box: Box) -> bool:
+    """False for a label that was moved off what it names."""
+    return box.grown(2.5).meets(named)
+
+
+def _leader(named: Box, box: Box) -> Leader:
+    """From the edge of what is named to the nearest point of its label."""
+    x, y = named.middle
+    end = min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
+    start = min(max(end[0], named.left), named.right), min(max(end[1], named.top), named.bottom)
+    return Leader(start, end)
+
+
+def _way(leader: Leader) -> tuple[float, float]:
+    return leader.end[0] - leader.start[0], leader.end[1] - leader.start[1]
