@@ -8,7 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Part, TestPoint
+from benchlore.book.model import (
+    Book,
+    Expectation,
+    Family,
+    FamilyNames,
+    Fault,
+    Measurement,
+    Net,
+    Part,
+    TestPoint,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +124,15 @@ def by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
     """Known hazards, each once, most serious signal word first."""
     known = [name for name in _once(names) if name in book.hazards]
     return tuple(sorted(known, key=lambda name: _SEVERITY.index(book.hazards[name].signal)))
+
+
+def names_of(book: Book, family: str) -> FamilyNames | None:
+    """What the faults of a family may name, also where the family does not fit its schema."""
+    read = book.families.get(family)
+    if read is None:
+        return book.unread.get(family)
+    outcomes = {measurement.id: tuple(measurement.outcomes) for measurement in read.measurements.values()}
+    return FamilyNames(tuple(read.revisions), tuple(read.parts), outcomes)
 
 
 def revisions_of(book: Book, fault: Fault) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
-from benchlore.book.model import Book, Family, Fault, Retired, Shop, Technique, frozen_map
+from benchlore.book.model import Book, Family, FamilyNames, Fault, Retired, Shop, Technique, frozen_map
 from benchlore.book.shape import shape_problems
 from benchlore.book.sources import Sources, nearest_mark, read_sources
 from benchlore.book.text import Data, Marks, parse
@@ -37,10 +37,13 @@ class Loaded:
 
 @dataclass(frozen=True, slots=True)
 class _Record:
+    """A record file as parsed; `fits`: it has the shape of its kind."""
+
     kind: str
     key: str
     file: str
     data: Mapping[str, Any]
+    fits: bool
 
 
 def load_book(root: Path) -> Loaded:
@@ -55,8 +58,11 @@ def load_book(root: Path) -> Loaded:
             found.append(record)
     files = {*sources.texts, *(finding.file for finding in findings)}
     trouble += _missing_files(files)
-    trouble += _unread_families(found, files)
-    return Loaded(_book(found, tuple(sorted(files))), tuple(sorted(set(trouble))), sources)
+    fitting = [record for record in found if record.fits]
+    trouble += _unread_families(fitting, files)
+    unread = {r.key: _names(r.data) for r in found if r.kind == "family" and not r.fits}
+    book = _book(fitting, tuple(sorted(files)), unread)
+    return Loaded(book, tuple(sorted(set(trouble))), sources)
 
 
 def kind_of(file: str) -> tuple[str, str] | None:
@@ -93,9 +99,8 @@ def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
     if data is None:
         return None, found
     shape = _shape_findings(kind[0], file, data, marks, at)
-    if not isinstance(data, Mapping) or shape:
-        return None, found + shape
-    return _Record(kind[0], kind[1], file, data), found
+    record = _Record(*kind, file, data, not shape) if isinstance(data, Mapping) else None
+    return record, found + shape
 
 
 def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> list[Finding]:
@@ -118,18 +123,30 @@ def _missing_files(files: set[str]) -> list[Finding]:
 
 
 def _unread_families(found: list[_Record], files: set[str]) -> Iterator[Finding]:
-    """One note a family whose file is there and gave no record: what its faults name is not looked up."""
+    """One note a family whose file is there and gave no record: its faults wait for most of their checks."""
     read = {record.key for record in found if record.kind == "family"}
     faults = Counter(record.key.split("/")[0] for record in found if record.kind == "fault")
     for file in sorted(files):
         kind, key = kind_of(file) or ("", "")
         if kind == "family" and key not in read and faults[key]:
-            message = f"{key} could not be read, so what its {faults[key]} fault patterns name is not checked"
+            count = f"{faults[key]} fault pattern{'s' if faults[key] > 1 else ''}"
+            message = f"{key} has errors, so its {count} are not held to its ranges and its circuit"
             mend = "mend the errors of this file, then check again"
             yield Finding(file, 1, 1, "file-unread", "note", message, mend)
 
 
-def _book(found: list[_Record], files: tuple[str, ...]) -> Book:
+def _names(data: Mapping[str, Any]) -> FamilyNames:
+    """What a family that does not fit its schema names all the same."""
+
+    def keys(holder: Any, name: str) -> tuple[str, ...]:
+        named = holder.get(name) if isinstance(holder, Mapping) else None
+        return tuple(str(key) for key in named) if isinstance(named, Mapping) else ()
+
+    measurements = {name: keys(data["measurements"][name], "outcomes") for name in keys(data, "measurements")}
+    return FamilyNames(keys(data, "revisions"), keys(data, "parts"), frozen_map(measurements))
+
+
+def _book(found: list[_Record], files: tuple[str, ...], unread: dict[str, FamilyNames]) -> Book:
     common = {record.kind: record for record in found if record.kind in _COMMON}
 
     def shared(kind: str, build: Any) -> Mapping[str, Any]:
@@ -164,4 +181,5 @@ def _book(found: list[_Record], files: tuple[str, ...]) -> Book:
         frozen_map(faults),
         frozen_map(retired),
         files,
+        frozen_map(unread),
     )

@@ -310,6 +310,15 @@ class Family:
 
 
 @dataclass(frozen=True, slots=True)
+class FamilyNames:
+    """The names that the faults of a family use: revisions, parts, and measurements with their outcomes."""
+
+    revisions: tuple[str, ...]
+    parts: tuple[str, ...]
+    outcomes: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
 class Expectation:
     """What a measurement reads with the fault: probabilities of its outcomes, summing to one."""
 
@@ -380,6 +389,7 @@ class Book:
     """Everything, by id.
 
     `files`: every record file there is, also those that could not be read, relative to the parent folder.
+    `unread`: what is named in the families that do not fit their schema, and so are not in `families`.
     """
 
     shop: Shop
@@ -392,3 +402,4 @@ class Book:
     faults: Mapping[str, Fault]
     retired: Mapping[str, Retired]
     files: tuple[str, ...] = ()
+    unread: Mapping[str, FamilyNames] = field(default_factory=frozen_map)

@@ -47,8 +47,8 @@ _TEXTS = {
             faults/common/hazards.yaml
         """,
     "file-unread": """
-        A family could be read, so that the measurements, parts and revisions that its fault patterns name are
-        looked up. Until then those patterns are held to their own schema only, and this note says so once.
+        A family fits its schema, so that its fault patterns can be held to its ranges and its circuit. Until
+        then they are held to their own schema and to the names in the family; this note says so once.
 
         Bad:
             # faults/wren-5/family.yaml

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from benchlore.book.links import measured
-from benchlore.book.model import Book, Fault, Measurement, TestPoint
+from benchlore.book.links import names_of
+from benchlore.book.model import Book, Family, Fault, TestPoint
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.rules.engine import BookRule, Rule
 
@@ -72,14 +72,19 @@ def unknown_measurement(book: Book) -> Iterator[Problem]:
             expected_reading: healthy
     """
     for fault in book.faults.values():
+        names, family = names_of(book, fault.family), book.families.get(fault.family)
+        what = f"a measurement of {fault.family}"
+        known = names.outcomes if names else {}
         for origin, name, on_key in _measure_names(fault):
-            family = book.families.get(fault.family)
-            if family:
-                points = {p for p in family.test_points if p == name}
-                there = [m.id for m in family.measurements.values() if m.test_point in points]
-                mend = f"'{name}' is a test point; measured there: {', '.join(there)}" if there else ""
-                what = f"a measurement of {family.id}"
-                yield from _unknown(origin, name, family.measurements, what, on_key=on_key, mend=mend)
+            there = _measured_at(family, name) if family else []
+            mend = f"'{name}' is a test point; measured there: {', '.join(there)}" if there else ""
+            yield from _unknown(origin, name, known, what, on_key=on_key, mend=mend)
+
+
+def _measured_at(family: Family, point: str) -> list[str]:
+    if point not in family.test_points:
+        return []
+    return [m.id for m in family.measurements.values() if m.test_point == point]
 
 
 def _measure_names(fault: Fault) -> Iterator[tuple[Origin, str, bool]]:
@@ -111,26 +116,26 @@ def unknown_outcome(book: Book) -> Iterator[Problem]:
             expected_reading: healthy
     """
     for fault in book.faults.values():
-        for expectation, measurement in measured(book, fault):
-            for name in expectation.outcomes:
-                several = len(expectation.outcomes) > 1
-                origin = expectation.origin.at("expected_reading", *([name] if several else []))
-                yield from _unknown_outcome(origin, name, measurement, on_key=several)
-        family = book.families.get(fault.family)
-        known = family.measurements if family else {}
-        for measure, name in fault.fix.confirm.items():
-            if measure in known:
-                yield from _unknown_outcome(fault.origin.at("fix", "confirm", measure), name, known[measure])
-        for measure, name in fault.worked_example.items():
-            if measure in known and known[measure].unit is None:
-                yield from _unknown_outcome(fault.origin.at("worked_example", measure), name, known[measure])
+        names = names_of(book, fault.family)
+        outcomes = names.outcomes if names else {}
+        for origin, measure, name, on_key in _outcome_names(book, fault):
+            known = outcomes.get(measure, ())
+            yield from _unknown(origin, name, known, f"an outcome of '{measure}'", on_key=on_key)
 
 
-def _unknown_outcome(
-    origin: Origin, name: str, measurement: Measurement, on_key: bool = False
-) -> Iterator[Problem]:
-    what = f"an outcome of '{measurement.id}'"
-    yield from _unknown(origin, name, measurement.outcomes, what, on_key=on_key)
+def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str, bool]]:
+    for expectation in fault.test_points:
+        for name in expectation.outcomes:
+            several = len(expectation.outcomes) > 1
+            origin = expectation.origin.at("expected_reading", *([name] if several else []))
+            yield origin, expectation.measure, name, several
+    for measure, name in fault.fix.confirm.items():
+        yield fault.origin.at("fix", "confirm", measure), measure, name, False
+    family = book.families.get(fault.family)
+    for measure, name in fault.worked_example.items():
+        measurement = family.measurements.get(measure) if family else None
+        if measurement and measurement.unit is None:
+            yield fault.origin.at("worked_example", measure), measure, name, False
 
 
 def unknown_part(book: Book) -> Iterator[Problem]:
@@ -147,13 +152,13 @@ def unknown_part(book: Book) -> Iterator[Problem]:
           part: F1
     """
     for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        if family:
-            what = f"a part of {family.id}"
-            yield from _unknown(fault.origin.at("common_cause", "part"), fault.cause_part, family.parts, what)
+        names = names_of(book, fault.family)
+        if names:
+            what = f"a part of {fault.family}"
+            yield from _unknown(fault.origin.at("common_cause", "part"), fault.cause_part, names.parts, what)
             for i, use in enumerate(fault.fix.parts):
                 origin = fault.origin.at("fix", "parts", i, *(["part"] if use.donor else []))
-                yield from _unknown(origin, use.part, family.parts, what)
+                yield from _unknown(origin, use.part, names.parts, what)
     for family in book.families.values():
         for measurement in family.measurements.values():
             origin = measurement.origin.at("unplugged")
@@ -329,10 +334,10 @@ def unknown_revision(book: Book) -> Iterator[Problem]:
         revisions: [B]
     """
     for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        if family:
-            what = f"a revision of {family.id}"
-            yield from _listed(fault.origin.at("revisions"), fault.revisions, family.revisions, what)
+        names = names_of(book, fault.family)
+        if names:
+            what = f"a revision of {fault.family}"
+            yield from _listed(fault.origin.at("revisions"), fault.revisions, names.revisions, what)
     for family in book.families.values():
         what = f"a revision of {family.id}"
         for origin, revision in _placed(list(family.test_points.values())):
