@@ -77,7 +77,7 @@ PARTED = """() => [...document.querySelectorAll('.after :is(h2, .culprit)')].fil
 
 
 def test_every_fault_prints_on_one_sheet(new_page, site, file_url, tmp_path):
-    """Also while no revision is chosen, when the card says the places of all of them. No heading stands last."""
+    """Also while no revision is chosen, when the card says the places of all; no heading stands last."""
     page = new_page(viewport={"width": 726, "height": 1062})  # what A4 leaves between the margins
     page.emulate_media(media="print")
     cards = sorted(p for p in site.glob("*/*.html") if 'class="card paper-' in p.read_text(encoding="utf-8"))

@@ -30,7 +30,7 @@ class MatrixRow:
 
     @property
     def by_outcome(self) -> tuple[tuple[Outcome, tuple[tuple[int, float], ...]], ...]:
-        """The outcomes that some fault reads; with each the numbers of these faults, from 1, and the shares."""
+        """The outcomes that some fault reads; with each the numbers of these faults, from 1, and shares."""
         found: dict[str, list[tuple[int, float]]] = {}
         for number, cell in enumerate(self.cells, 1):
             for outcome, share in cell:

@@ -19,8 +19,8 @@ from benchlore.site.table import Row, probes
 _HAZARD, _PLACE, _SET_UP, _MEANING, _COLUMN = 160, 42, 31, 30, 62
 _LINE, _ROW_EDGE, _HAZARD_LINE, _HAZARD_EDGE = 11.3, 5.5, 11.2, 7.7
 _HEAD, _FOOT = 115.0, 30.0
-# Heights from which a card is set denser; the page holds 1062, and a denser card takes 0.95, 0.87 or 0.73 of its
-# height.
+# Heights from which a card is set denser; the page holds 1062, and a denser card takes 0.95, 0.87 or 0.73 of
+# its height.
 _LIMITS = (1035.0, 1085.0, 1240.0)
 
 
@@ -71,7 +71,9 @@ def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
     strips = [pieces(row.measurement)[-1].bottom * 0.5 + 14 for row in printed_strips(table)]
     revisions = fault.revisions or tuple(family.revisions)
     sketches = len(revisions) * len(sides(probes(tuple(table))))
-    sketch = 185 * family.board.height / family.board.width + 18
+    sketch = (
+        185 * family.board.height / family.board.width + 34
+    )  # with its caption and the labels off the board
     texts = [
         fault.summary,
         fault.cause,

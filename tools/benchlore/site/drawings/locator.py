@@ -118,7 +118,7 @@ class _Sketch:
         """The landmark's name inside it where it fits, else beside it or with a line."""
         inside = wrap(name, box.right - box.left - 6, _SIZE)
         tall = len(inside) * (_SIZE + 2)
-        x, y = box.middle
+        _, y = box.middle
         here = Box(box.left + 2, y - tall / 2, box.right - 2, y + tall / 2)
         fits = all(text_width(line, _SIZE) <= box.right - box.left - 4 for line in inside)
         if fits and tall <= box.bottom - box.top and self.places.is_free(here):
@@ -159,7 +159,7 @@ class _Sketch:
         yield from self._distance(f"{up:g} mm", Box(x + 2, down, x + 2, down), (0.0, -0.5))
 
     def _distance(self, label: str, line: Box, shift: tuple[float, float]) -> Iterator[Markup]:
-        """A distance at a point of its line, shifted by shares of its own size; elsewhere where that is taken."""
+        """A distance at a point of its line, shifted by shares of its size; elsewhere where that is taken."""
         width, height = text_width(label, _SIZE) + 4, _SIZE + 3
         x, y = line.left + shift[0] * width, line.top + shift[1] * height
         here = Box(x, y, x + width, y + height)

@@ -76,7 +76,7 @@ class Placed:
 
 
 class Places:
-    """What is taken on one sketch. `taken` no label may cover; `parts` only where there is no better place."""
+    """What is taken on one sketch. `taken` no label may cover; `parts` only for want of a better place."""
 
     def __init__(self, board: Box, taken: list[Box], parts: list[Box]) -> None:
         self.board, self.taken, self.parts = board, taken, parts
