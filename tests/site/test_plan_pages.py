@@ -82,6 +82,27 @@ def test_words_stay_within_the_drawing(drawn):
         assert float(x) + len(unescape(text)) * 14 * 0.6 <= width + 1 or longest * 14 * 0.6 + float(x) > width
 
 
+def test_a_plan_comes_in_pieces_that_fit_a_sheet_and_a_reader(book):
+    """On A4 with its margins a piece is at most half a sheet high, and the words are at least 8 pt."""
+    to_mm = (210 - 2 * 9) / WIDE
+    assert 14 * to_mm / 25.4 * 72 >= 8
+    several = 0
+    for made in plans(book).values():
+        for plan in made.plans.values():
+            tree = drawing(book, made.family, outline(plan.tree), WIDE, str)
+            views = [tuple(map(float, view.split())) for view in re.findall(r'viewBox="([^"]*)"', tree)]
+            assert tree.count("<title>") == 1
+            top = 0.0
+            for piece, (_, start, width, height) in zip(re.split("<svg", tree)[1:], views, strict=True):
+                assert (start, width) == (pytest.approx(top, abs=0.11), WIDE)
+                assert height * to_mm < 140
+                top = start + height
+                heights = [float(y) for y in re.findall(r'<text [^>]* y="([-\d.]+)"', piece)]
+                assert all(start < y < start + height for y in heights)
+            several += len(views) > 2
+    assert several > 5
+
+
 def test_the_description_says_the_same_in_words(small, known, shown):
     said = in_words(small, known.family, shown).replace("\u00a0", " ")
     assert said.startswith("1. First: ")

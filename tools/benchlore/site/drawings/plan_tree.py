@@ -3,6 +3,7 @@
 What ends there is indented; a lone step that leads on stands straight below, so that long plans stay narrow.
 
 The same tree is drawn for a width: narrow for a phone, wide for a screen and for paper. Every fix is a link.
+It comes in pieces of a few rows, one right below another, so that paper can break between them.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from markupsafe import Markup
 from benchlore.book.model import Book, Family
 from benchlore.site import words
 from benchlore.site.drawings import marks
-from benchlore.site.drawings.svg import element, text_width, wrap
+from benchlore.site.drawings.svg import element, number, text_width, wrap
 from benchlore.site.outline import Line, Outline
 
 NARROW, WIDE = 330.0, 880.0
@@ -26,6 +27,7 @@ _GAP = 8.0
 _LEFT = 4.0
 _MARK = 13.0
 _TEXT = _MARK + 6
+_PIECE = 260.0  # height from which a new piece begins
 # A step stands beside its outcome where it finds this much room there, else below.
 _BESIDE = 300.0
 FOLDED = "rare: rank what the bench shows"
@@ -57,15 +59,51 @@ class _Row:
 def drawing(book: Book, family: Family, shown: Outline, width: float, link: Callable[[str], str]) -> Markup:
     """The tree as inline SVG for a width in pixels, NARROW or WIDE. `link`: the address of a fault's page."""
     rows = tuple(_rows(book, family, shown.lines, width))
-    body = Markup().join(piece for row in rows for piece in _drawn(family, row, rows, link))
+    words = element("title", f"Plan on {family.title}") + element("desc", in_words(book, family, shown))
+    pieces = []
+    top = 0.0
+    for some in _pieces(rows):
+        bottom = some[-1].bottom
+        body = Markup().join(_stems(rows, top, bottom))
+        body += Markup().join(drawn for row in some for drawn in _drawn(family, row, rows, link))
+        view = f"0 {number(top)} {width:.0f} {number(bottom - top)}"
+        pieces.append(element("svg", ("" if pieces else words) + body, class_="plan-piece", viewBox=view))
+        top = bottom
     return element(
-        "svg",
-        element("title", f"Plan on {family.title}") + element("desc", in_words(book, family, shown)) + body,
+        "div",
+        Markup().join(pieces),
         class_=f"plan-tree plan-{'wide' if width == WIDE else 'narrow'}",
-        viewBox=f"0 0 {width:.0f} {rows[-1].bottom:.0f}",
         role="group",
         aria_label=f"Plan on {family.title}, as a tree",
     )
+
+
+def _pieces(rows: Sequence[_Row]) -> Iterator[tuple[_Row, ...]]:
+    """The rows in order, some at a time; a step stands on a piece with the first row below it."""
+    some: list[_Row] = []
+    for row, after in zip(rows, (*rows[1:], None), strict=True):
+        some.append(row)
+        leads = after is not None and rows[after.line.parent or 0] is row
+        if row.bottom - some[0].y >= _PIECE and not leads:
+            yield tuple(some)
+            some = []
+    if some:
+        yield tuple(some)
+
+
+def _stems(rows: Sequence[_Row], top: float, bottom: float) -> Iterator[Markup]:
+    """The lines from each measurement to what follows it, those that pass between two heights."""
+    for row in rows:
+        if row.line.parent is None:
+            continue
+        above = rows[row.line.parent]
+        start = above.y + _MARK / 2
+        if row.y < top or start > bottom:
+            continue
+        stem = above.x + _MARK / 2
+        across = f"H{row.x:.1f}" if row.x > above.x and row.y <= bottom else ""
+        down = f"M{stem:.1f} {max(start, top - 1):.1f}V{min(row.y, bottom + 1):.1f}"
+        yield element("path", class_="plan-line", d=down + across)
 
 
 def in_words(book: Book, family: Family, shown: Outline) -> str:
@@ -179,12 +217,6 @@ def _texts(
 def _drawn(family: Family, row: _Row, rows: Sequence[_Row], link: Callable[[str], str]) -> Iterator[Markup]:
     line = row.line
     if line.parent is not None:
-        above = rows[line.parent]
-        stem = above.x + _MARK / 2
-        across = f"H{row.x:.1f}" if row.x > above.x else ""
-        yield element(
-            "path", class_="plan-line", d=f"M{stem:.1f} {above.y + _MARK / 2:.1f}V{row.y:.1f}{across}"
-        )
         yield marks.shape(_status(family, row, rows), row.x + _MARK / 2, row.y, _MARK)
     else:
         yield element("path", class_="plan-start", d=f"M{row.x:.1f} {row.y - 6:.1f}l12 6l-12 6z")
