@@ -1,6 +1,6 @@
 """How good and how fast the diagnosis is, measured in one run.
 
-    python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank]
+    python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank] [--places 250000]
 
 `optimum`: the plan beside the exact optimum (dynamic programming): every family and symptom of the book, with
 the faults that list it and up to ten measurements, those that say most about them, and 200 random benches of
@@ -11,10 +11,10 @@ measurements.
 
 from __future__ import annotations
 
+import argparse
 import math
 import random
 import statistics
-import sys
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -34,7 +34,7 @@ ROOT = Path(__file__).resolve().parents[2]
 RANDOM_BENCHES = 200
 MEASURES = 10  # of a group of the book, at most
 FEWEST = 5
-PLACES = 60_000  # that the search for the optimum may meet
+PLACES = 250_000  # that the search for the optimum may meet, unless --places says otherwise
 JOBS = 20_000
 SEED = 2026
 
@@ -78,21 +78,21 @@ def _information(table: Sequence[Sequence[float]], weights: Sequence[float]) -> 
     return gain
 
 
-def solvable(bench: Bench, weights: Sequence[float]) -> tuple[Bench, float, float]:
-    """The bench with as many measurements, up to MEASURES, as the optimum is found with in PLACES; minutes of
-    its plan, and the optimum.
+def solvable(bench: Bench, weights: Sequence[float], places: int) -> tuple[Bench, float, float]:
+    """The bench with as many measurements, up to MEASURES, as the optimum is found with in so many places;
+    minutes of its plan, and the optimum.
     """
     solved = None
     for measures in range(FEWEST, MEASURES + 1):
         smaller = narrowed(bench, weights, measures)
         found = grow(smaller, weights).expected
         try:
-            solved = smaller, found, least_minutes(smaller, weights, found, PLACES)
+            solved = smaller, found, least_minutes(smaller, weights, found, places)
         except TooLargeError:
             break
         if measures >= len(bench.measures):
             break
-    assert solved is not None, "give PLACES more"
+    assert solved is not None, "allow more places"
     return solved
 
 
@@ -131,14 +131,14 @@ def random_bench(seed: int, faults: int = 8, measures: int = 6) -> tuple[Bench, 
     return bench, (*(w / sum(raw) * (1 - unknown) for w in raw), unknown)
 
 
-def show_optimum(book: Book) -> None:
+def show_optimum(book: Book, places: int) -> None:
     """Ratio of the plan's expected minutes to the exact optimum."""
     of_book = []
     print("The plan beside the exact optimum (minutes):")
     print(f"  {'group of the book':36} faults measurements  optimum     plan   ratio")
     for name, case, symptom in groups(book):
         weights = posterior(case, Evidence((symptom,)))
-        bench, found, best = solvable(case.bench, weights)
+        bench, found, best = solvable(case.bench, weights, places)
         of_book.append(found / best)
         sizes = f"{len(bench.faults):6} {len(bench.measures):12}"
         print(f"  {name:36} {sizes}  {best:7.2f}  {found:7.2f}  {found / best:.4f}", flush=True)
@@ -224,9 +224,13 @@ def show_rank(book: Book, count: int = 60) -> None:
 
 def main() -> None:
     """Run the parts named on the command line, or all."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("parts", nargs="*", metavar="PART", help="optimum, jobs, rank (default: all)")
+    parser.add_argument("--places", type=int, default=PLACES, help="more: more measurements, more time")
+    options = parser.parse_args()
     book = load_book(ROOT).book
-    parts = {"optimum": show_optimum, "jobs": show_jobs, "rank": show_rank}
-    for name in sys.argv[1:] or parts:
+    parts = {"optimum": lambda b: show_optimum(b, options.places), "jobs": show_jobs, "rank": show_rank}
+    for name in options.parts or parts:
         parts[name](book)
 
 
