@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 import pytest
@@ -34,8 +35,14 @@ KINDS = {
     "meter": "meters/hand-held-3-half.html",
     "states": "states/index.html",
     "state": "states/nothing-connected.html",
+    "bench sums": "at-the-bench.html",
+    "how good the plans are": "calibration.html",
+    "contribute": "contribute/index.html",
+    "fields": "contribute/fields.html",
     "written by hand": "using.html",
 }
+# Kinds that a phone scrolls through: no longer than so many pixels when they open, 360 px wide.
+PHONE = {"symptom": 8000, "fault": 8000, "fault of one revision": 8000, "net": 8000, "family": 8000}
 CARD = KINDS["fault"]
 
 
@@ -50,15 +57,25 @@ def test_axe_finds_nothing_serious_and_nothing_is_sideways_on_a_phone(new_page, 
         path = KINDS[kind]
         page.goto(file_url(path))
         page.locator("#scheme").wait_for()  # the page's scripts have run
+        height = page.evaluate("document.documentElement.scrollHeight")
+        if height > PHONE.get(kind, height):
+            found.append(f"{kind} is {height} px long")
+        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
         found += [f"{kind}: {violation}" for violation in axe_violations(page)]
         found += [f"{kind}: sideways: {line}" for line in sideways(page)]
     assert not found, "\n".join(found)
 
 
-def test_nothing_is_sideways_at_any_width(page, file_url):
+def test_nothing_is_sideways_at_any_width_and_every_page_has_its_landmarks(page, file_url):
     found = []
     for kind, path in KINDS.items():
         page.goto(file_url(path))
+        counts = page.evaluate(
+            "s => s.map(selector => document.querySelectorAll(selector).length)",
+            ["main", "header.top", "footer.bottom", "h1"],
+        )
+        if counts != [1, 1, 1, 1] or not page.title():
+            found.append(f"{kind}: {counts} main, header, footer, h1; title {page.title()!r}")
         for width in (320, 768, 1280, 1920):
             page.set_viewport_size({"width": width, "height": 900})
             found += [f"{kind} at {width} px: {line}" for line in sideways(page)]
@@ -241,6 +258,7 @@ def test_the_scheme_is_kept_and_is_there_before_the_first_paint(page, site_url):
     page.locator("#scheme").click()
     page.locator("#scheme").click()
     assert page.locator("#scheme").inner_text() == "Dark"
+    assert page.evaluate("benchlore.store.get('scheme')") == "dark"
     page.goto(site_url(CARD))
     assert page.evaluate("document.documentElement.dataset.scheme") == "dark"
     assert page.evaluate("getComputedStyle(document.body).colorScheme") == "dark"
@@ -328,12 +346,87 @@ def test_the_keyboard_reaches_the_content_first(page, file_url):
     assert page.evaluate("document.activeElement.id") == "content"
 
 
-def test_landmarks_and_one_heading_of_the_first_rank(page, file_url):
-    for path in KINDS.values():
-        page.goto(file_url(path))
-        counts = page.evaluate(
-            "s => s.map(selector => document.querySelectorAll(selector).length)",
-            ["main", "header.top", "footer.bottom", "h1"],
-        )
-        assert counts == [1, 1, 1, 1], path
-        assert page.title(), path
+def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path):
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(file_url(KINDS["symptom"]))
+    first, second = page.locator("#matrix-petrel-13"), page.locator("#plan-tern-10")
+    expect(page.locator("#in-petrel-13")).to_be_visible()
+    expect(first).to_be_hidden()
+    page.locator("summary", has_text="On Petrel 13").click()
+    expect(first).to_be_visible()
+    expect(second).to_be_hidden()
+    page.locator("#family-filter").select_option("tern-10")
+    expect(second).to_be_visible()
+    page.goto(file_url("symptoms/no-power.html") + "#matrix-tern-10")
+    expect(page.locator(".matrix-list:visible")).to_have_count(1)
+    page.goto(file_url("petrel-13/nets/MAIN.html"))
+    expect(page.locator(".working").first).to_be_hidden()
+    page.get_by_role("link", name="What sets it").first.click()
+    expect(page.locator(".working").first).to_be_visible()
+    sketch = page.locator(".sketch[data-rev=B] .locator").first
+    expect(sketch).to_be_hidden()
+    page.get_by_role("radio", name="B", exact=True).check(force=True)
+    expect(sketch).to_be_visible()
+    page.set_viewport_size({"width": 1280, "height": 800})
+    expect(page.locator("details.fold:not([open])")).to_have_count(0)
+
+
+def test_paper_shows_what_a_phone_folds(new_page, file_url, tmp_path):
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(file_url("petrel-13/nets/MAIN.html"))
+    expect(page.locator(".working").first).to_be_hidden()
+    page.pdf(path=tmp_path / "net.pdf", prefer_css_page_size=True)
+    text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "net.pdf").pages)
+    for wanted in ("Root-sum-square", "removal order", "Donor", "Charger does not start"):
+        assert wanted in text, wanted
+    expect(page.locator(".working").first).to_be_hidden()
+
+
+def test_a_measurement_on_a_phone_names_its_faults_by_number(new_page, file_url):
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(file_url("symptoms/no-power.html") + "#matrix-petrel-13")
+    named = page.locator("section[data-family=petrel-13] .fault-row th").all_text_contents()
+    links = page.locator("section[data-family=petrel-13] .matrix-list a.fault-number")
+    for link in links.all():
+        number, title = link.get_attribute("aria-label").split(": ", 1)
+        assert title in named[int(number) - 1].replace("\u00a0", " ")
+    assert links.count() > len(named)
+    # One line: the labels of a row stand in its text, not beside it.
+    probe = page.locator(".fault-row td[data-label='Probe first']").first
+    assert "grid" not in probe.evaluate("cell => getComputedStyle(cell).display")
+
+
+def test_the_home_page_counts_the_faults_of_the_chosen_board(page, file_url):
+    page.goto(file_url())
+    tile = page.locator(".tiles > li", has=page.get_by_role("heading", name="Battery pack not seen"))
+    assert "on Petrel 13" in tile.inner_text()
+    assert "on Tern 10" in tile.inner_text()
+    page.locator("#family-filter").select_option("tern-10")
+    expect(tile.locator(".counts")).to_have_text(re.compile(r"\d+ on Tern 10"), use_inner_text=True)
+    assert "Petrel 13" not in tile.inner_text()
+    assert page.locator(".tiles > li:visible").count() < page.locator(".tiles > li").count()
+
+
+TITLES = {
+    "no-power": "Dead, no sign of life",
+    "pack-not-seen": "Battery pack not seen",
+    "pack-not-charging": "Pack seen but does not charge",
+}
+
+
+@pytest.mark.parametrize(
+    ("path", "link", "family", "symptom"),
+    [
+        ("index.html", ".tiles > li:has(a[href='symptoms/no-power.html']) .start", "tern-10", "no-power"),
+        ("symptoms/pack-not-seen.html", ".card-head .start", "petrel-13", "pack-not-seen"),
+        (CARD, ".card-head .start", "petrel-13", "pack-not-charging"),
+    ],
+    ids=["home", "symptom", "fault"],
+)
+def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, path, link, family, symptom):
+    page.goto(file_url(path))
+    page.locator(f"{link}[href*='family={family}&symptom={symptom}']").click()
+    expect(page.locator(f"input[type=radio][value={family}]")).to_be_checked()
+    chosen = page.locator(".chosen .chip")
+    expect(chosen).to_have_count(1)
+    expect(chosen).to_contain_text(TITLES[symptom])

@@ -60,7 +60,7 @@ def drawing(book: Book, family: Family, shown: Outline, width: float, link: Call
     """The tree as inline SVG for a width in pixels, NARROW or WIDE. `link`: the address of a fault's page."""
     rows = tuple(_rows(book, family, shown.lines, width))
     words = element("title", f"Plan on {family.title}") + element("desc", in_words(book, family, shown))
-    pieces = []
+    pieces: list[Markup] = []
     top = 0.0
     for some in _pieces(rows):
         bottom = some[-1].bottom

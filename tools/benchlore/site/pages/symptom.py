@@ -23,8 +23,13 @@ def pages(book: Book) -> Iterator[SitePage]:
     known = plans(book)
     for symptom in symptoms:
         yield _page(book, known, symptom)
-    counted = [(symptom, links.faults_of_symptom(book, symptom.id)) for symptom in symptoms]
-    yield SitePage(paths.SYMPTOMS, "Symptoms", "symptoms.html", {"symptoms": counted})
+    yield SitePage(paths.SYMPTOMS, "Symptoms", "symptoms.html", {"symptoms": by_seen(book)})
+
+
+def by_seen(book: Book) -> list[tuple[Symptom, tuple[Fault, ...]]]:
+    """The symptoms seen most often first, each with the faults that show it, family by family."""
+    found = [(symptom, links.faults_of_symptom(book, symptom.id)) for symptom in book.symptoms.values()]
+    return sorted(found, key=lambda one: (-sum(fault.seen for fault in one[1]), one[0].id))
 
 
 def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> SitePage:
