@@ -10,10 +10,13 @@ import pytest
 from benchlore.book import links
 from benchlore.book.model import Retired, frozen_map
 from benchlore.findings import Origin
-from benchlore.site import paths
+from benchlore.site import paths, words
+from benchlore.site.drawings.plan_tree import when
+from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, all_pages
 from benchlore.site.plain import to_json
+from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
 from tests.site.conftest import TEMPLATES
 
@@ -170,3 +173,42 @@ def test_relative_links(here, there, link):
 
 def test_the_way_to_the_root():
     assert [base(path) for path in ("index.html", "a/b.html", "a/b/c.html")] == ["", "../", "../../"]
+
+
+def test_an_outcome_that_ends_the_work_under_power_says_so_wherever_it_stands(book, content):
+    """In words: on the net's page, on the cards of the faults that read so, in their symptoms' matrix."""
+    stops = 0
+    for family in book.families.values():
+        for net in family.nets:
+            measured = links.measurements_of_net(family, net)
+            ending = [o for m in measured for o in m.outcomes.values() if o.stop]
+            stops += len(ending)
+            assert content(paths.net(family.id, net)).count(words.STOP) == len(ending), net
+    assert stops > 10
+    shown = 0
+    for name, fault in book.faults.items():
+        family = book.families[fault.family]
+        for expected in fault.test_points:
+            outcomes = family.measurements[expected.measure].outcomes
+            if any(outcomes[o].stop and share > 0 for o, share in expected.outcomes.items()):
+                shown += 1
+                assert words.STOP in content(paths.fault(name))
+                assert all(words.STOP in content(paths.symptom(symptom)) for symptom in fault.symptoms)
+    assert shown
+
+
+def test_a_plan_marks_the_outcomes_that_end_the_work_under_power(book):
+    marked = 0
+    for family, made in plans(book).items():
+        for plan in made.plans.values():
+            shown = outline(plan.tree)
+            for line in shown.lines:
+                above = (
+                    shown.lines[line.parent].step if line.parent is not None and not line.after_fix else None
+                )
+                if above is not None:
+                    outcomes = book.families[family].measurements[above.id].outcomes
+                    ending = [o for o in line.outcomes if outcomes[o].stop]
+                    marked += len(ending)
+                    assert when(made.family, shown.lines, line).count("(stop)") == len(ending)
+    assert marked > 10

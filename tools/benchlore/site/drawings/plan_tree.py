@@ -27,7 +27,7 @@ _GAP = 8.0
 _LEFT = 4.0
 _MARK = 13.0
 _TEXT = _MARK + 6
-_PIECE = 260.0  # height from which a new piece begins
+_PIECE = 6  # rows after which a new piece may begin
 # A step stands beside its outcome where it finds this much room there, else below.
 _BESIDE = 300.0
 FOLDED = "rare: rank what the bench shows"
@@ -62,10 +62,12 @@ def drawing(book: Book, family: Family, shown: Outline, width: float, link: Call
     words = element("title", f"Plan on {family.title}") + element("desc", in_words(book, family, shown))
     pieces: list[Markup] = []
     top = 0.0
-    for some in _pieces(rows):
-        bottom = some[-1].bottom
-        body = Markup().join(_stems(rows, top, bottom))
-        body += Markup().join(drawn for row in some for drawn in _drawn(family, row, rows, link))
+    for first, last in _pieces(rows):
+        bottom = rows[last].bottom
+        body = Markup().join(_stems(rows, first, last, top))
+        body += Markup().join(
+            drawn for row in rows[first : last + 1] for drawn in _drawn(family, row, rows, link)
+        )
         view = f"0 {number(top)} {width:.0f} {number(bottom - top)}"
         pieces.append(element("svg", ("" if pieces else words) + body, class_="plan-piece", viewBox=view))
         top = bottom
@@ -78,32 +80,27 @@ def drawing(book: Book, family: Family, shown: Outline, width: float, link: Call
     )
 
 
-def _pieces(rows: Sequence[_Row]) -> Iterator[tuple[_Row, ...]]:
-    """The rows in order, some at a time; a step stands on a piece with the first row below it."""
-    some: list[_Row] = []
-    for row, after in zip(rows, (*rows[1:], None), strict=True):
-        some.append(row)
-        leads = after is not None and rows[after.line.parent or 0] is row
-        if row.bottom - some[0].y >= _PIECE and not leads:
-            yield tuple(some)
-            some = []
-    if some:
-        yield tuple(some)
+def _pieces(rows: Sequence[_Row]) -> Iterator[tuple[int, int]]:
+    """First and last row of each piece; a step stands on a piece with the first row below it."""
+    first = 0
+    for last in range(len(rows)):
+        end = last == len(rows) - 1
+        if end or (last - first + 1 >= _PIECE and rows[last + 1].line.parent != last):
+            yield first, last
+            first = last + 1
 
 
-def _stems(rows: Sequence[_Row], top: float, bottom: float) -> Iterator[Markup]:
-    """The lines from each measurement to what follows it, those that pass between two heights."""
-    for row in rows:
-        if row.line.parent is None:
+def _stems(rows: Sequence[_Row], first: int, last: int, top: float) -> Iterator[Markup]:
+    """The lines from each measurement to what follows it, so far as they pass these rows."""
+    for place, row in enumerate(rows):
+        if row.line.parent is None or row.line.parent > last or place < first:
             continue
         above = rows[row.line.parent]
-        start = above.y + _MARK / 2
-        if row.y < top or start > bottom:
-            continue
+        start = above.y + _MARK / 2 if row.line.parent >= first else top - 1
         stem = above.x + _MARK / 2
-        across = f"H{row.x:.1f}" if row.x > above.x and row.y <= bottom else ""
-        down = f"M{stem:.1f} {max(start, top - 1):.1f}V{min(row.y, bottom + 1):.1f}"
-        yield element("path", class_="plan-line", d=down + across)
+        across = f"H{row.x:.1f}" if row.x > above.x and place <= last else ""
+        end = row.y if place <= last else rows[last].bottom + 1
+        yield element("path", class_="plan-line", d=f"M{stem:.1f} {start:.1f}V{end:.1f}{across}")
 
 
 def in_words(book: Book, family: Family, shown: Outline) -> str:
