@@ -11,7 +11,7 @@ from math import ceil
 
 from benchlore.book.model import Family, Fault, Hazard
 from benchlore.site import words
-from benchlore.site.drawings.locator import sides
+from benchlore.site.drawings.locator import one_a_line, sides
 from benchlore.site.drawings.strip import pieces
 from benchlore.site.table import Row, probes
 
@@ -21,7 +21,7 @@ _LINE, _ROW_EDGE, _HAZARD_LINE, _HAZARD_EDGE = 11.3, 5.5, 11.2, 7.7
 _HEAD, _FOOT = 115.0, 30.0
 # Heights from which a card is set denser; the page holds 1062, and a denser card takes 0.95, 0.87 or 0.73 of
 # its height.
-_LIMITS = (1035.0, 1085.0, 1240.0)
+_LIMITS = (1035.0, 1085.0, 1195.0)
 
 
 def density(fault: Fault, family: Family, hazards: Iterable[Hazard], table: Sequence[Row]) -> int:
@@ -71,9 +71,9 @@ def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
     strips = [pieces(row.measurement)[-1].bottom * 0.5 + 14 for row in printed_strips(table)]
     revisions = fault.revisions or tuple(family.revisions)
     sketches = len(revisions) * len(sides(probes(tuple(table))))
-    sketch = (
-        185 * family.board.height / family.board.width + 34
-    )  # with its caption and the labels off the board
+    # With its caption and the labels off the board.
+    a_line, width = (1, 227) if one_a_line(family.board, sketches) else (2, 185)
+    sketch = width * family.board.height / family.board.width + (100 if a_line == 1 else 34)
     texts = [
         fault.summary,
         fault.cause,
@@ -83,4 +83,4 @@ def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
         *fault.fix.confirm,
     ]
     text = sum(_lines(one, _COLUMN) for one in texts) * 13.0
-    return sum(strips) / 2 + 12 + ceil(sketches / 2) * sketch + text + 230
+    return sum(strips) / 2 + 12 + ceil(sketches / a_line) * sketch + text + 230

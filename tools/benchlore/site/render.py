@@ -38,6 +38,7 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
         words=words,
         strip=strip.strip,
         locator=locator.locator,
+        one_a_line=locator.one_a_line,
         sides=locator.sides,
         WIDE=locator.WIDE,
         WIDTH=locator.WIDTH,

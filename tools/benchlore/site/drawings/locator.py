@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from benchlore.book.model import Family, TestPoint
+from benchlore.book.model import Board, Family, TestPoint
 from benchlore.site.drawings.placing import FAR, NEAR, Box, Leader, Places
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
 WIDTH = 384.0
 WIDE = 820.0
+_LONG = 3.0  # width over height of a long board
 _SIZE = 15.0
 _POINT = 16.0
 _MARGIN = 2.0
@@ -31,6 +32,11 @@ def sides(probes: Iterable[Probe]) -> tuple[str, ...]:
     """The sides on which the points lie, top first."""
     used = {probe.point.place.side for probe in probes}
     return tuple(side for side in ("top", "bottom") if side in used)
+
+
+def one_a_line(board: Board, sketches: int) -> bool:
+    """True where paper holds one sketch a line: two at most, of a board so long that half is too little."""
+    return sketches <= 2 and board.width >= _LONG * board.height
 
 
 def locator(
