@@ -297,6 +297,8 @@ type BenchKind = "measure" | "fix" | "escalate";
 
 interface BenchLook {
   readonly bench: BenchPlanBase;
+  /** Weights that are looked at once: written over at each use. */
+  readonly scratch: Float64Array;
   readonly inverse: readonly number[];
   readonly floors: readonly number[];
   readonly hopeless: readonly number[];

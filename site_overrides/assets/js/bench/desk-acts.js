@@ -365,7 +365,5 @@
     show();
   }
 
-  
-
   benchlore.acts = act;
 })();

@@ -187,8 +187,6 @@
     });
   }
 
-  
-
   /** Another window may have gone on with this job. */
   async function refresh() {
     const id = desk.log.base.id;

@@ -179,8 +179,6 @@
     speak(name + " saved.");
   }
 
-  
-
   /** Put the parts of the page in place. */
   function mount() {
     root.replaceChildren(parts.messages, parts.live, parts.bar, parts.work, parts.over, parts.sheet);

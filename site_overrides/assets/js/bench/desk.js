@@ -106,8 +106,6 @@
     return [...met];
   }
 
-  
-
   /**
    * Take a step, keep it, show what follows.
    * @param {BenchStep} step

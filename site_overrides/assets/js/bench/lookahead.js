@@ -23,6 +23,7 @@
     const { fixMinutes, escalate } = bench;
     return {
       bench,
+      scratch: new Float64Array(fixMinutes.length + 1),
       inverse: fixMinutes.map((minutes) => 1 / minutes),
       floors: fixMinutes.map((minutes) => Math.min(minutes, escalate)).concat([escalate]),
       hopeless: fixMinutes.map((minutes) => (minutes < escalate ? minutes / (escalate - minutes) : NEVER)),
@@ -53,7 +54,7 @@
    * @returns {BenchPlace}
    */
   function afterOutcome(bench, place, measure, outcome) {
-    return Object.assign({ weights: product(place.weights, bench.tables[measure][outcome]) }, left(bench, place.open, measure, outcome));
+    return Object.assign({ weights: product(place.weights, bench.tables[measure][outcome], new Float64Array(place.weights.length)) }, left(bench, place.open, measure, outcome));
   }
 
   /**
@@ -179,7 +180,7 @@
     let rest = least;
     const rows = bench.tables[measure];
     for (let o = 0; o < rows.length; o += 1) {
-      const weights = product(place.weights, rows[o]);
+      const weights = product(place.weights, rows[o], depth > 0 ? new Float64Array(place.weights.length) : look.scratch);
       rest -= dot(weights, look.floors);
       if (depth > 0) spent += value(look, Object.assign({ weights }, left(bench, place.open, measure, o)), depth);
       else spent += withoutMeasuring(look, weights);
@@ -271,11 +272,11 @@
   /**
    * @param {Float64Array} weights
    * @param {Float64Array} row
+   * @param {Float64Array} into
    */
-  function product(weights, row) {
-    const found = new Float64Array(weights.length);
-    for (let i = 0; i < found.length; i += 1) found[i] = weights[i] * row[i];
-    return found;
+  function product(weights, row, into) {
+    for (let i = 0; i < weights.length; i += 1) into[i] = weights[i] * row[i];
+    return into;
   }
 
   /**
