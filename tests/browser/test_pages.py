@@ -402,7 +402,7 @@ def test_the_home_page_counts_the_faults_of_the_chosen_board(page, file_url):
     assert "on Petrel 13" in tile.inner_text()
     assert "on Tern 10" in tile.inner_text()
     page.locator("#family-filter").select_option("tern-10")
-    expect(tile.locator(".counts")).to_have_text(re.compile(r"\d+ on Tern 10"), use_inner_text=True)
+    expect(tile.locator(".by-family")).to_have_text(re.compile(r"\d+ on Tern 10"), use_inner_text=True)
     assert "Petrel 13" not in tile.inner_text()
     assert page.locator(".tiles > li:visible").count() < page.locator(".tiles > li").count()
 
