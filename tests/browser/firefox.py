@@ -267,6 +267,7 @@ class FirefoxPage:
 
     def click(self, selector: str, timeout: float = TIMEOUT) -> None:
         """Click the middle of the first element, once it is there and nothing covers it."""
+        end = time.monotonic() + timeout
         self.wait_for(
             """selector => {
                 const element = document.querySelector(selector);
@@ -289,7 +290,13 @@ class FirefoxPage:
             "origin": {"type": "element", "element": self._node(selector)},
         }
         press, release = ({"type": f"pointer{way}", "button": 0} for way in ("Down", "Up"))
-        self._perform({"type": "pointer", "id": "mouse", "actions": [move, press, release]})
+        try:
+            self._perform({"type": "pointer", "id": "mouse", "actions": [move, press, release]})
+        except BidiError as error:
+            # A key that was pressed just before may still scroll the page, smoothly, away again.
+            if "out of bounds" not in str(error) or time.monotonic() > end:
+                raise
+            self.click(selector, end - time.monotonic())
 
     def press(self, keys: str) -> None:
         """Press a key, or several at once: `Enter`, `ArrowDown`, `/`, `Control+z`."""
