@@ -430,3 +430,10 @@ def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, pat
     chosen = page.locator(".chosen .chip")
     expect(chosen).to_have_count(1)
     expect(chosen).to_contain_text(TITLES[symptom])
+
+
+def test_an_address_that_cannot_be_read_opens_the_page(page, file_url):
+    page.goto(file_url("petrel-13/nets/MAIN.html") + "#%E0%A4%A")
+    page.locator("#scheme").wait_for()
+    page.evaluate("location.hash = '#%'")
+    expect(page.get_by_role("heading", level=1)).to_be_visible()

@@ -159,9 +159,18 @@
   /** @type {HTMLDetailsElement[]} */
   let opened = [];
 
+  /** The id that the address names; nothing for one that cannot be read. */
+  function addressed() {
+    try {
+      return decodeURIComponent(window.location.hash.slice(1));
+    } catch {
+      return "";
+    }
+  }
+
   /** Open all around what the address names. */
   function openTarget() {
-    const target = byId(decodeURIComponent(window.location.hash.slice(1)));
+    const target = byId(addressed());
     let around = target && target.closest("details");
     if (!target || !around) return;
     while (around) {
