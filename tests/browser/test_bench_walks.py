@@ -20,7 +20,7 @@ PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for
 GROUPS = 10
 WALKS = 50  # in each group
 STEPS = 6
-RELOADED = 0.2  # share of the walks
+RELOADED = 0.12  # share of the walks
 
 
 @pytest.mark.parametrize("group", range(GROUPS))
