@@ -67,3 +67,10 @@ def test_a_fault_that_is_seen_more_often_comes_first(book):
     again = next(r for r in rows(changed) if r[:2] == row[:2])
     first = next(o for o in again[-1] if o[0] == outcome[0])[5][0]
     assert documents(changed)[first].key == last.key
+
+
+def test_an_outcome_that_stops_says_so(book):
+    outcomes = next(row[-1] for row in rows(book) if row[1] == "pack-data-volts")
+    said = {name: means for name, _, _, _, means, _ in outcomes}
+    assert said["high"].endswith("Stop: unplug every source.")
+    assert "Stop" not in said["low"]

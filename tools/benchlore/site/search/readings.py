@@ -2,8 +2,9 @@
 
 `build_readings` gives plain data for JSON. `modes` names the meter functions; `measurements` holds one row
 each: family, id, net, test point, mode, unit, bench state and what is unplugged (in words), and its outcomes.
-An outcome is name, low, high, 1 if normal, its meaning, and the faults that expect it, as pairs of document
-number and probability, the likeliest first. An open end is null; over-range is `open` in place of low.
+An outcome is name, low, high, 1 if normal, its meaning (with the words for it where it stops), and the faults
+that expect it, as pairs of document number and probability, the likeliest first. An open end is null;
+over-range is `open` in place of low.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.quantity import Quantity
 from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
-from benchlore.site.words import MODES
+from benchlore.site.words import MODES, STOP
 
 # Jobs that a fault counts for before it is first seen, as in Jeffreys' prior.
 _UNSEEN = 0.5
@@ -78,7 +79,10 @@ def _row(
 def _outcome(outcome: Outcome, reads: Quantity, faults: Sequence[tuple[int, float]]) -> list[object]:
     low = "open" if reads.is_open else _end(reads.low)
     numbers = [number for fault in faults for number in fault]
-    return [outcome.id, low, _end(reads.high), int(outcome.normal), short(plain(outcome.means)), numbers]
+    means = short(plain(outcome.means))
+    if outcome.stop:
+        means = f"{means} {STOP}"
+    return [outcome.id, low, _end(reads.high), int(outcome.normal), means, numbers]
 
 
 def _end(value: float) -> float | None:
