@@ -102,19 +102,22 @@ def start(
 
 def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Place:
     """The place after a measurement was taken for an outcome."""
-    return Place(
-        tuple(map(mul, place.weights, bench.tables[measure][outcome])),
-        *_left(bench, place.open, measure, outcome),
-    )
+    weights = tuple(map(mul, place.weights, bench.tables[measure][outcome]))
+    return Place(weights, *_left(bench, _others(place, measure), measure, outcome))
 
 
-def _left(bench: Bench, before: tuple[int, ...], measure: int, outcome: int) -> tuple[tuple[int, ...], int]:
-    """The measurements open after an outcome, and how it leaves the bench. One that stops leaves nothing
-    plugged in, and closes the live ones: the board gets no power again before something was mended.
+def _others(place: Place, measure: int) -> tuple[int, ...]:
+    """The open measurements without one."""
+    return tuple([m for m in place.open if m != measure])
+
+
+def _left(bench: Bench, others: tuple[int, ...], measure: int, outcome: int) -> tuple[tuple[int, ...], int]:
+    """Which of the others are open after an outcome, and how it leaves the bench. One that stops leaves
+    nothing plugged in, and closes the live ones: the board gets no power again before something was mended.
     """
     if (measure, outcome) in bench.stops:
-        return tuple([m for m in before if m != measure and m not in bench.live]), 0
-    return tuple([m for m in before if m != measure]), bench.measure_setup[measure]
+        return tuple([m for m in others if m not in bench.live]), 0
+    return others, bench.measure_setup[measure]
 
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
@@ -188,12 +191,13 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
     `least` is L of the place: the outcomes not yet looked at cost at least their share of it.
     """
     bench = look.bench
+    others = _others(place, measure) if depth else ()
     spent = 0.0
     for o, row in enumerate(bench.tables[measure]):
         weights = tuple(map(mul, place.weights, row))
         least -= sum(map(mul, weights, look.floors))
         if depth:
-            spent += value(look, Place(weights, *_left(bench, place.open, measure, o)), depth)
+            spent += value(look, Place(weights, *_left(bench, others, measure, o)), depth)
         else:
             spent += without_measuring(look, weights)
         if spent + least >= limit:

@@ -54,21 +54,30 @@
    * @returns {BenchPlace}
    */
   function afterOutcome(bench, place, measure, outcome) {
-    return Object.assign({ weights: product(place.weights, bench.tables[measure][outcome], new Float64Array(place.weights.length)) }, left(bench, place.open, measure, outcome));
+    const weights = product(place.weights, bench.tables[measure][outcome], new Float64Array(place.weights.length));
+    return Object.assign({ weights }, left(bench, others(place, measure), measure, outcome));
   }
 
   /**
-   * The measurements open after an outcome, and how it leaves the bench. One that stops leaves nothing plugged in, and
-   * closes the live ones: the board gets no power again before something was mended.
+   * The open measurements without one.
+   * @param {BenchPlace} place
+   * @param {number} measure
+   */
+  function others(place, measure) {
+    return place.open.filter((other) => other !== measure);
+  }
+
+  /**
+   * Which of the others are open after an outcome, and how it leaves the bench. One that stops leaves nothing plugged
+   * in, and closes the live ones: the board gets no power again before something was mended.
    * @param {BenchPlanBase} bench
-   * @param {readonly number[]} before
+   * @param {readonly number[]} rest
    * @param {number} measure
    * @param {number} outcome
    */
-  function left(bench, before, measure, outcome) {
-    const stops = bench.stops[measure][outcome];
-    const open = before.filter((other) => other !== measure && !(stops && bench.live[other]));
-    return { open, setUp: stops ? 0 : bench.measureSetUp[measure] };
+  function left(bench, rest, measure, outcome) {
+    if (bench.stops[measure][outcome]) return { open: rest.filter((other) => !bench.live[other]), setUp: 0 };
+    return { open: rest, setUp: bench.measureSetUp[measure] };
   }
 
   /**
@@ -176,13 +185,14 @@
    */
   function afterMeasuring(look, place, measure, depth, limit, least) {
     const bench = look.bench;
+    const open = depth > 0 ? others(place, measure) : [];
     let spent = 0;
     let rest = least;
     const rows = bench.tables[measure];
     for (let o = 0; o < rows.length; o += 1) {
       const weights = product(place.weights, rows[o], depth > 0 ? new Float64Array(place.weights.length) : look.scratch);
       rest -= dot(weights, look.floors);
-      if (depth > 0) spent += value(look, Object.assign({ weights }, left(bench, place.open, measure, o)), depth);
+      if (depth > 0) spent += value(look, Object.assign({ weights }, left(bench, open, measure, o)), depth);
       else spent += withoutMeasuring(look, weights);
       if (spent + rest >= limit) return limit;
     }
