@@ -551,6 +551,7 @@ interface BenchScripts extends Benchlore {
   };
   cases: {
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
+    isLive(book: BenchBook, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
     placeOf(one: BenchCase, setUp: BenchSetUp): number;
@@ -690,6 +691,7 @@ interface BenchScripts extends Benchlore {
     replaceAddress(): void;
   };
   deskView: {
+    goTo(id: string): void;
     root: HTMLElement;
     mount(): void;
     show(): void;

@@ -271,12 +271,19 @@
       measureSetUp: useful.map((id) => place(setUpOf(family, id))),
       change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
       escalate: book.shop.escalate_minutes,
-      live: useful.map((id) => {
-        const state = book.states[family.measurements[id].state];
-        return state !== undefined && state.sources.length > 0;
-      }),
+      live: useful.map((id) => isLive(book, family.measurements[id])),
       stops: useful.map((id) => scales[id].bands.map((band) => outcomeOf(family, id, band.outcome).stop)),
     };
+  }
+
+  /**
+   * True when a measurement needs a source in.
+   * @param {BenchBook} book
+   * @param {BenchMeasurement} measurement
+   */
+  function isLive(book, measurement) {
+    const state = book.states[measurement.state];
+    return state !== undefined && state.sources.length > 0;
   }
 
   /**
@@ -313,5 +320,5 @@
     return total;
   }
 
-  benchlore.cases = { caseOf, outcomeOf, setUpOf, placeOf, changeMinutes, proofMeasures, fixMinutes };
+  benchlore.cases = { caseOf, isLive, outcomeOf, setUpOf, placeOf, changeMinutes, proofMeasures, fixMinutes };
 })();

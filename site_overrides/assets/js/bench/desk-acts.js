@@ -6,7 +6,7 @@
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
   const book = benchlore.benchBook;
   const { state: desk, snapshot, actionName, take, changed, now } = benchlore.desk;
-  const { show, showSheet, speak, message, dropMessage, download } = benchlore.deskView;
+  const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.deskView;
   const { startNew, openLog, adopt, loadFamily, rememberedRevision } = benchlore.opening;
 
   /** @type {BenchActs} */
@@ -304,10 +304,7 @@
 
     toField() {
       const fields = ["reading", "proof-1", "proof-1-1", "answer-1", "symptom-gone"];
-      const field = fields.map((id) => document.getElementById(id)).find((found) => found !== null);
-      if (!field) return;
-      field.focus();
-      field.scrollIntoView({ block: "nearest" });
+      goTo(fields.find((id) => document.getElementById(id)) || "");
     },
 
     dismiss(id) {

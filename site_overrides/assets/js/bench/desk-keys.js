@@ -6,7 +6,7 @@
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
   const { state: desk, snapshot } = benchlore.desk;
   const act = benchlore.acts;
-  const { root } = benchlore.deskView;
+  const { root, goTo } = benchlore.deskView;
 
   /** @type {Record<string, (page: BenchPage) => void>} */
   const LETTERS = {
@@ -29,8 +29,8 @@
     a: (page) => again(page),
     u: () => act.undo(),
     y: () => act.redo(),
-    k: () => focusAt("ranking-title"),
-    h: () => focusAt("history-title"),
+    k: () => goTo("ranking-title"),
+    h: () => goTo("history-title"),
     e: () => act.setup(),
     j: () => act.open("jobs"),
     n: () => act.newJob(),
@@ -59,14 +59,6 @@
   function again(page) {
     const last = working(page) ? page.assessment.taken[page.assessment.taken.length - 1] : undefined;
     if (last && last.reading && desk.family.measurements[last.measure]) act.choose("measure", last.measure);
-  }
-
-  /** @param {string} id */
-  function focusAt(id) {
-    const element = document.getElementById(id);
-    if (!element) return;
-    element.focus();
-    element.scrollIntoView({ block: "nearest" });
   }
 
   /** @param {KeyboardEvent} event */

@@ -122,6 +122,14 @@
     if (asked && top) top.scrollIntoView({ block: "nearest" });
   }
 
+  /** Put the focus on an element, in sight; nothing where it is not there. @param {string} id */
+  function goTo(id) {
+    const element = document.getElementById(id);
+    if (!element) return;
+    element.focus();
+    element.scrollIntoView({ block: "nearest" });
+  }
+
   /** @param {string} words */
   function speak(words) {
     saidLast = words === saidLast ? words + " " : words;
@@ -184,5 +192,5 @@
     root.replaceChildren(parts.messages, parts.live, parts.bar, parts.work, parts.over, parts.sheet);
   }
 
-  benchlore.deskView = { root, mount, show, showSheet, speak, message, dropMessage, download };
+  benchlore.deskView = { root, mount, show, showSheet, goTo, speak, message, dropMessage, download };
 })();

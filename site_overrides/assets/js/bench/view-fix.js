@@ -246,10 +246,9 @@
    */
   function surer(page, fault) {
     const { family, book, assessment } = page;
-    const live = (/** @type {string} */ id) => (book.states[family.measurements[id].state] || { sources: [] }).sources.length > 0;
     const open = Object.keys(fault.expects)
       .filter((id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id))
-      .filter((id) => !(assessment.stopped.length > 0 && live(id)))
+      .filter((id) => !(assessment.stopped.length > 0 && benchlore.cases.isLive(book, family.measurements[id])))
       .map((id) => ({ id, reads: mostly(family, fault, id) }))
       .filter(({ reads }) => !reads.normal)
       .sort((a, b) => family.measurements[a.id].minutes - family.measurements[b.id].minutes)

@@ -222,8 +222,7 @@
    * @returns {StudyHarm[]}
    */
   function repowered(book, need, stopped) {
-    const state = book.states[need.state];
-    if (stopped.length === 0 || !state || state.sources.length === 0) return [];
+    if (stopped.length === 0 || !benchlore.cases.isLive(book, need)) return [];
     return [harm("board", "power", "A reading had said stop: every source comes out. You put power on the board again before anything was mended, and what is left of it can go, too.")];
   }
 
