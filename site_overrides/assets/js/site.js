@@ -15,6 +15,14 @@
     }
   });
 
+  /**
+   * Hand over to the reader. Until what was kept is known a choice has nowhere to go: the page it was made on may be left first.
+   * @param {Element} control
+   */
+  function offer(control) {
+    control.classList.remove("waits");
+  }
+
   // Scheme: as the system, light, dark.
   const SCHEMES = ["", "light", "dark"];
   const NAMES = ["As system", "Light", "Dark"];
@@ -28,21 +36,19 @@
     if (button) {
       button.textContent = NAMES[place];
       button.setAttribute("aria-label", "Colours: " + NAMES[place] + ". Change.");
-      button.hidden = false;
     }
     return place;
   }
 
   if (button) {
-    let place = showScheme(document.documentElement.dataset.scheme);
-    let chosen = false;
+    let place = 0;
     button.addEventListener("click", () => {
-      chosen = true;
       place = showScheme(SCHEMES[(place + 1) % SCHEMES.length]);
       void store.set("scheme", SCHEMES[place]);
     });
     void store.get("scheme").then((/** @type {unknown} */ kept) => {
-      if (!chosen) place = showScheme(kept);
+      place = showScheme(kept);
+      offer(button);
     });
   }
 
@@ -83,16 +89,14 @@
   }
 
   if (filter instanceof HTMLSelectElement) {
-    let touched = false;
-    filter.addEventListener("change", () => {
-      touched = true;
-      choose(filter.value);
-    });
+    filter.addEventListener("change", () => choose(filter.value));
     void store.get("family").then((/** @type {unknown} */ kept) => {
-      if (touched || typeof kept !== "string" || !kept) return;
-      filter.value = kept;
-      if (filter.value === kept) showFamily(kept);
-      else filter.value = ""; // a family that has left the book
+      const choice = [...filter.options].find((option) => option.value === kept);
+      if (choice && choice.value) {
+        filter.value = choice.value;
+        showFamily(choice.value);
+      }
+      offer(filter.labels[0]);
     });
   }
 
@@ -119,20 +123,19 @@
   }
 
   if (group && own) {
-    group.hidden = false;
-    let touched = false;
     const choices = /** @type {HTMLInputElement[]} */ ([...group.querySelectorAll("input")]);
     group.addEventListener("change", (event) => {
       if (!(event.target instanceof HTMLInputElement)) return;
-      touched = true;
       showRevision(event.target.value);
       void store.set("revision/" + own, event.target.value);
     });
     void store.get("revision/" + own).then((/** @type {unknown} */ kept) => {
       const choice = choices.find((input) => input.value === kept);
-      if (touched || !choice) return;
-      choice.checked = true;
-      showRevision(choice.value);
+      if (choice) {
+        choice.checked = true;
+        showRevision(choice.value);
+      }
+      offer(group);
     });
   }
 
