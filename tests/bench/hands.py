@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import json
-import time
 from typing import Any
 
 from playwright.sync_api import Page
 
+from tests.browser.checks import wait_until
 from tests.browser.firefox import FirefoxPage
-
-PATIENCE = 20.0
-POLL = 0.01
 
 
 class Hands:
@@ -107,11 +104,11 @@ class Hands:
         return str(self.page.inner_text(selector))
 
     def wait(self, condition: str) -> None:
-        """Wait until a JavaScript expression holds; the page's policy lets no driver wait inside it."""
-        end = time.monotonic() + PATIENCE
-        while not self.page.evaluate(f"Boolean({condition})"):
-            assert time.monotonic() < end, f"waited in vain for {condition}"
-            time.sleep(POLL)
+        """Wait until a JavaScript expression holds."""
+        if isinstance(self.page, FirefoxPage):
+            self.page.wait_for(condition)
+        else:
+            wait_until(self.page, condition)
 
     def settle(self) -> None:
         """Wait until everything entered is kept."""

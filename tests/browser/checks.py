@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import urlsplit
 
 import axe_playwright_python
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Error, Page
 from pypdf import PdfReader
 
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+PATIENCE = 20.0  # seconds
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 # Made inside the page or the browser; nothing is asked from anybody.
 INTERNAL = {"about", "blob", "chrome", "data", "resource"}
@@ -51,6 +53,23 @@ def leaves(url: str) -> bool:
     """Whether an address is neither on disk nor on this machine's loopback."""
     parts = urlsplit(url)
     return not (parts.scheme in INTERNAL or parts.scheme == "file" or parts.hostname in LOOPBACK)
+
+
+def wait_until(page: Page, condition: str) -> None:
+    """Wait until an expression is truthy in a page of Chromium, over page loads too.
+
+    The pages' policy forbids what `Page.wait_for_function` does after its first look.
+    """
+    end = time.monotonic() + PATIENCE
+    while True:
+        try:
+            if page.evaluate(condition):
+                return
+            trouble = "it stayed false"
+        except Error as error:  # the page is changing, or not ready for the question
+            trouble = error.message
+        assert time.monotonic() < end, f"waited {PATIENCE} s in vain for {condition}: {trouble}"
+        page.wait_for_timeout(10)
 
 
 def axe_violations(page: Evaluates, context: str | None = None) -> list[str]:

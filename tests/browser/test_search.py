@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import random
 import shutil
@@ -16,7 +17,7 @@ from benchlore.site.plain import to_script
 from benchlore.site.search.documents import Document
 from benchlore.site.search.index import build_index
 from benchlore.site.search.tokens import words
-from tests.browser.checks import Watch, axe_violations, sideways
+from tests.browser.checks import Watch, axe_violations, sideways, wait_until
 from tests.browser.firefox import FirefoxPage
 
 QUERIES = yaml.safe_load((Path(__file__).parents[1] / "queries.yaml").read_text(encoding="utf-8"))
@@ -52,7 +53,7 @@ class Chromium:
     def __init__(self, page):
         self.goto = page.goto
         self.evaluate = page.evaluate
-        self.wait = page.wait_for_function
+        self.wait = functools.partial(wait_until, page)
         self.press = page.keyboard.press
         self.type = page.keyboard.type
 
@@ -206,9 +207,9 @@ def test_a_link_into_the_same_page_closes_the_list(page, file_url):
     page.goto(file_url("petrel-13/nets/PACK_DATA.html"))
     page.keyboard.press("/")
     page.keyboard.type("J7_2")
-    page.wait_for_function("document.querySelector('#search-list [role=option]')")
+    wait_until(page, "document.querySelector('#search-list [role=option]')")
     page.keyboard.press("Enter")
-    page.wait_for_function("location.hash === '#point-J7_2'")
+    wait_until(page, "location.hash === '#point-J7_2'")
     assert page.locator(".search-panel").is_hidden()
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import time
 from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
+from tests.browser.checks import wait_until
 from tests.browser.firefox import FirefoxPage
 
 FAMILY = "petrel-13"
@@ -27,11 +27,7 @@ class Chromium:
         self.reload = page.reload
 
     def wait(self, condition: str) -> None:
-        # The page's policy forbids what wait_for_function does after its first look.
-        end = time.monotonic() + 20
-        while not self.page.evaluate(condition):
-            assert time.monotonic() < end, condition
-            self.page.wait_for_timeout(20)
+        wait_until(self.page, condition)
 
     def load(self, file: Path) -> None:
         self.page.set_input_files("#load", file)
