@@ -13,14 +13,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 import browsers
 from benchlore.filelock import FileLock
-from tests.browser.checks import Watch
+from tests.browser.checks import PATIENCE, Watch
 from tests.browser.firefox import Firefox, FirefoxPage
 
 ROOT = Path(__file__).resolve().parents[2]
+
+# As long in Chromium as in Firefox: a limit a loaded machine could miss is no property of the pages.
+expect.set_options(timeout=PATIENCE * 1000)
 
 # Chromium asks nobody by itself, and a page that asks outside gets no answer.
 CHROMIUM_FLAGS = [

@@ -20,6 +20,7 @@ from tests.browser.bidi import BidiError, Connection
 from tests.browser.checks import Watch
 
 TIMEOUT = 20.0
+START = 120.0  # what a first start may take on a machine that does much else
 _POLL = 0.02
 
 # Nothing asks the network by itself, and whatever a page asks outside fails at once.
@@ -118,7 +119,7 @@ class Firefox:
             )
         try:
             self._connection = Connection(_address(self._process, log) + "/session")
-            self.connection.command("session.new", capabilities={})
+            self.connection.command("session.new", START, capabilities={})
             events = ["browsingContext.downloadEnd", "log.entryAdded", "network.beforeRequestSent"]
             self.connection.command("session.subscribe", events=events)
             download = {"type": "allowed", "destinationFolder": str(self.downloads)}
@@ -148,7 +149,7 @@ class Firefox:
 
 
 def _address(process: subprocess.Popen[bytes], log: Path) -> str:
-    end = time.monotonic() + 3 * TIMEOUT
+    end = time.monotonic() + START
     while time.monotonic() < end and process.poll() is None:
         if found := re.search(r"WebDriver BiDi listening on (ws://\S+)", log.read_text(errors="replace")):
             return found[1]
