@@ -1,15 +1,18 @@
 """Small benches to plan on, drawn by a seed."""
 
 import random
+from collections.abc import Sequence
 
 from benchlore.diagnosis.case import Bench
 
 
-def random_bench(seed: int, faults: int = 6, measures: int = 5) -> tuple[Bench, tuple[float, ...]]:
-    """Faults and measurements with several bench states, as in a book that is not ours."""
+def random_bench(
+    seed: int, faults: int = 6, measures: int = 5, states: Sequence[int] = (2, 3)
+) -> tuple[Bench, tuple[float, ...]]:
+    """Faults and measurements, one of so many bench states; one reading in four is not certain."""
     chance = random.Random(seed)
-    setups = chance.choice((2, 3))
-    setting_up = [chance.uniform(1, 6) for _ in range(setups)]
+    setups = chance.choice(states)
+    setting_up = [0.0, *(chance.uniform(1, 6) for _ in range(setups))]
     tables = []
     for _ in range(measures):
         outcomes = chance.choice((2, 2, 3))
@@ -23,8 +26,7 @@ def random_bench(seed: int, faults: int = 6, measures: int = 5) -> tuple[Bench, 
         columns.append([1 / outcomes] * outcomes)
         tables.append(tuple(tuple(column[o] for column in columns) for o in range(outcomes)))
     change = tuple(
-        tuple(0.0 if i == j or j == 0 else setting_up[j - 1] for j in range(setups + 1))
-        for i in range(setups + 1)
+        tuple(0.0 if a == b else setting_up[b] for b in range(setups + 1)) for a in range(setups + 1)
     )
     bench = Bench(
         faults=tuple(f"f{i}" for i in range(faults)),

@@ -15,22 +15,26 @@ import argparse
 import math
 import random
 import statistics
+import sys
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from benchlore.book import links, load_book
-from benchlore.book.model import Book, frozen_map
-from benchlore.diagnosis.case import Bench, Case, make_case
-from benchlore.diagnosis.optimum import TooLargeError, least_minutes
-from benchlore.diagnosis.plan import grow, plan
-from benchlore.diagnosis.posterior import Evidence, evidence, posterior
-from benchlore.diagnosis.rank import rank
-from benchlore.diagnosis.reading import Reading
-from benchlore.diagnosis.simulate import jobs, minutes_of, reliability
-
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from benchlore.book import links, load_book  # noqa: E402
+from benchlore.book.model import Book, frozen_map  # noqa: E402
+from benchlore.diagnosis.case import Bench, Case, make_case  # noqa: E402
+from benchlore.diagnosis.optimum import TooLargeError, least_minutes  # noqa: E402
+from benchlore.diagnosis.plan import grow, plan  # noqa: E402
+from benchlore.diagnosis.posterior import Evidence, evidence, posterior  # noqa: E402
+from benchlore.diagnosis.rank import rank  # noqa: E402
+from benchlore.diagnosis.reading import Reading  # noqa: E402
+from benchlore.diagnosis.simulate import jobs, minutes_of, reliability  # noqa: E402
+from tests.diagnosis.benches import random_bench  # noqa: E402
+
 RANDOM_BENCHES = 200
 MEASURES = 10  # of a group of the book, at most
 FEWEST = 5
@@ -96,41 +100,6 @@ def solvable(bench: Bench, weights: Sequence[float], places: int) -> tuple[Bench
     return solved
 
 
-def random_bench(seed: int, faults: int = 8, measures: int = 6) -> tuple[Bench, tuple[float, ...]]:
-    """Eight faults and six measurements in two to four bench states; one reading in four is not certain."""
-    chance = random.Random(seed)
-    setups = chance.choice((2, 3, 4))
-    setting_up = [0.0, *(chance.uniform(1, 6) for _ in range(setups))]
-    tables = []
-    for _ in range(measures):
-        outcomes, columns = chance.choice((2, 2, 3)), []
-        for _ in range(faults):
-            raw = [0.0] * outcomes
-            raw[chance.randrange(outcomes)] = 1.0
-            if chance.random() > 0.75:
-                raw = [chance.random() for _ in range(outcomes)]
-            columns.append([0.98 * p / sum(raw) + 0.02 / outcomes for p in raw])
-        columns.append([1 / outcomes] * outcomes)
-        tables.append(tuple(tuple(column[o] for column in columns) for o in range(outcomes)))
-    bench = Bench(
-        faults=tuple(f"f{i}" for i in range(faults)),
-        fix_minutes=tuple(chance.uniform(5, 60) for _ in range(faults)),
-        fix_setup=tuple(chance.randint(1, setups) for _ in range(faults)),
-        measures=tuple(f"m{i}" for i in range(measures)),
-        outcomes=tuple(tuple(f"o{k}" for k in range(len(table))) for table in tables),
-        tables=tuple(tables),
-        measure_minutes=tuple(chance.uniform(1, 8) for _ in range(measures)),
-        measure_setup=tuple(chance.randint(1, setups) for _ in range(measures)),
-        change=tuple(
-            tuple(0.0 if a == b else setting_up[b] for b in range(setups + 1)) for a in range(setups + 1)
-        ),
-        escalate=chance.uniform(30, 120),
-    )
-    raw = [chance.random() ** 2 + 0.02 for _ in range(faults)]
-    unknown = chance.uniform(0.02, 0.3)
-    return bench, (*(w / sum(raw) * (1 - unknown) for w in raw), unknown)
-
-
 def show_optimum(book: Book, places: int) -> None:
     """Ratio of the plan's expected minutes to the exact optimum."""
     of_book = []
@@ -145,7 +114,7 @@ def show_optimum(book: Book, places: int) -> None:
     summary("groups of the book", of_book)
     ratios = []
     for seed in range(RANDOM_BENCHES):
-        bench, weights = random_bench(seed)
+        bench, weights = random_bench(seed, faults=8, measures=6, states=(2, 3, 4))
         found = grow(bench, weights).expected
         ratios.append(found / least_minutes(bench, weights, found))
     summary(f"{RANDOM_BENCHES} random benches of 8 faults and 6 measurements", ratios)
