@@ -556,7 +556,7 @@ interface BenchScripts extends Benchlore {
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
     placeOf(one: BenchCase, setUp: BenchSetUp): number;
     changeMinutes(book: BenchBook, before: BenchSetUp, after: BenchSetUp): number;
-    proofMeasures(family: BenchFamily, fault: BenchFault): string[];
+    proofMeasures(book: BenchBook, family: BenchFamily, fault: BenchFault): string[];
     fixMinutes(book: BenchBook, family: BenchFamily, fault: BenchFault): number;
   };
   posterior: {

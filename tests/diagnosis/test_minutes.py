@@ -11,6 +11,7 @@ from benchlore.diagnosis.minutes import (
     fix_minutes,
     parts_minutes,
     price_minutes,
+    proof_measures,
     proof_minutes,
 )
 from tests.diagnosis.real import book
@@ -46,6 +47,19 @@ def test_fix_is_the_work_its_parts_and_its_proof(name):
     assert whole == pytest.approx(
         fault.fix.minutes + parts_minutes(book(), fault) + proof_minutes(book(), fault)
     )
+
+
+def test_a_proof_powers_the_board_last():
+    """What was mended is looked at without power before a source goes in again."""
+    mixed = 0
+    for fault in book().faults.values():
+        family = book().families[fault.family]
+        live = [
+            bool(book().states[family.measurements[m].state].sources) for m in proof_measures(book(), fault)
+        ]
+        assert live == sorted(live), fault.id
+        mixed += len(set(live)) == 2
+    assert mixed > 5
 
 
 def test_part_without_a_price_costs_nothing():

@@ -108,6 +108,26 @@ def test_silence_is_no_evidence():
 
 
 @pytest.mark.parametrize("family", FAMILIES)
+def test_a_reading_that_no_fault_states_counts_against_those_that_state_another(family):
+    known, counted = case(family), 0
+    for measure, scale in known.scales.items():
+        stated = known.stated[measure]
+        unsaid = [
+            o for o in range(scale.size) if stated and not any(known.expected[measure][i][o] for i in stated)
+        ]
+        if not unsaid or len(stated) == len(known.faults):
+            continue
+        seen = Reading(measure, "", outcome=scale.bands[unsaid[0]].outcome)
+        after = posterior(known, evidence(known, (), [seen]))
+        moved = [after[i] / known.prior[i] for i in range(len(known.faults))]
+        silent = next(i for i in range(len(known.faults)) if i not in stated)
+        assert all(moved[i] < moved[silent] / 2 for i in stated), measure
+        assert after[-1] / known.prior[-1] > moved[silent], "not in the book explains it best"
+        counted += 1
+    assert counted > 3
+
+
+@pytest.mark.parametrize("family", FAMILIES)
 def test_every_fault_ruled_out_leaves_not_in_the_book(family):
     known = case(family)
     probabilities = posterior(known, Evidence((), (), known.faults))

@@ -16,11 +16,13 @@ applies to all.
 Symptoms that nobody reported say nothing.
 
 **What a measurement reads** (`case`). P(o | f): outcomes as the fault states them. A fault that is silent
-about the measurement reads as the mixture of the case's faults that state it, weighted by their priors:
+about the measurement reads as the mixture of the case's faults that state it and of "not in the book", with
+1/K for each of K outcomes, weighted by their priors:
 
-    P(o | silent) = sum over stating g of prior(g) P(o | g) / sum over stating g of prior(g); 1/K if none does
+    P(o | silent) = (sum over stating g of prior(g) P(o | g) + m/K) / (sum over stating g of prior(g) + m)
 
-So silence is next to no evidence. The weights are the priors, not the posterior: the mixture is the same
+So silence is next to no evidence, and a reading that no fault states counts against those that state
+another. The weights are the priors, not the posterior: the mixture is the same
 whatever else is known, and the order of the readings cannot matter. Measurements whose test point is not on
 the revision are left out.
 
@@ -69,7 +71,7 @@ Decided from 0.95 up. More than 3 u outside every outcome it fits none.
     change(s, t)  = minutes of t's state, if another, + unplug_minutes x parts to unplug or to plug in again
     cost(m)       = change(how the bench stands, set-up of m) + minutes of m
     cost(f)       = minutes of the fix + prices of its parts / labour rate x 60 + proof
-    proof         = its measurements by (state, id) from a bench with nothing set up
+    proof         = its measurements by (live, state, id) from a bench with nothing set up
     escalate      = the shop's price; ends the job
 
 A fix that is tried ends the job if its fault is the one, else the fault is out, and the bench stands as

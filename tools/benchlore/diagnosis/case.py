@@ -164,18 +164,17 @@ def _expectations(
 ) -> tuple[frozenset[int], tuple[tuple[float, ...], ...]]:
     """Which faults state the measurement, and P(outcome | fault) for all of them.
 
-    A fault that is silent reads as the mixture of those that state it, by their priors; equally over the
-    outcomes when nobody does."""
+    A fault that is silent reads as the mixture of those that state it and of "not in the book", which reads
+    equally over the outcomes, by their priors."""
     rows = [_stated_row(fault, measure, scale) for fault in faults]
     stated = frozenset(i for i, row in enumerate(rows) if row is not None)
-    weight = sum(prior[i] for i in sorted(stated))
-    if weight > 0:
-        silent = tuple(
-            sum(prior[i] * row[o] for i, row in enumerate(rows) if row is not None) / weight
-            for o in range(scale.size)
-        )
-    else:
-        silent = (1 / scale.size,) * scale.size
+    unknown = prior[-1]
+    weight = sum(prior[i] for i in sorted(stated)) + unknown
+    silent = tuple(
+        (sum(prior[i] * row[o] for i, row in enumerate(rows) if row is not None) + unknown / scale.size)
+        / weight
+        for o in range(scale.size)
+    )
     return stated, tuple(silent if row is None else row for row in rows)
 
 

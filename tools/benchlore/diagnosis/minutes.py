@@ -48,9 +48,15 @@ def parts_minutes(book: Book, fault: Fault) -> float:
 
 
 def proof_measures(book: Book, fault: Fault) -> tuple[str, ...]:
-    """The confirming measurements of a fix, those of one bench state together (by state, then id)."""
+    """The confirming measurements of a fix: without power first, lest a mend that failed be powered; those of
+    one bench state together (by state, then id)."""
     known = book.families[fault.family].measurements
-    return tuple(sorted((m for m in fault.fix.confirm if m in known), key=lambda m: (known[m].state, m)))
+
+    def key(measure: str) -> tuple[bool, str, str]:
+        state = book.states.get(known[measure].state)
+        return state is not None and bool(state.sources), known[measure].state, measure
+
+    return tuple(sorted((m for m in fault.fix.confirm if m in known), key=key))
 
 
 def proof_minutes(book: Book, fault: Fault) -> float:

@@ -66,7 +66,7 @@
     const shows = {};
     for (const symptom of Object.keys(book.symptoms)) shows[symptom] = showsOf(faults, prior, symptom);
     const setUps = [NOTHING];
-    for (const needed of [...measures.map((id) => setUpOf(family, id)), ...faults.map((f) => proofSetUp(family, f))]) {
+    for (const needed of [...measures.map((id) => setUpOf(family, id)), ...faults.map((f) => proofSetUp(book, family, f))]) {
       if (!setUps.some((known) => sameSetUp(known, needed))) setUps.push(needed);
     }
     const names = faults.map((fault) => fault.id);
@@ -129,7 +129,7 @@
   }
 
   /**
-   * P(outcome | fault) for all faults; a silent one reads as the mixture of those that state it.
+   * P(outcome | fault) for all faults; a silent one reads as the mixture of those that state it and of "not in the book".
    * @param {readonly (number[] | null)[]} rows
    * @param {readonly number[]} prior
    * @param {number} size
@@ -139,6 +139,8 @@
     rows.forEach((row, i) => {
       if (row) weight += prior[i];
     });
+    const unknown = prior[prior.length - 1];
+    weight += unknown;
     /** @type {number[]} */
     const silent = [];
     for (let o = 0; o < size; o += 1) {
@@ -146,7 +148,7 @@
       rows.forEach((row, i) => {
         if (row) mixed += prior[i] * row[o];
       });
-      silent.push(weight > 0 ? mixed / weight : 1 / size);
+      silent.push((mixed + unknown / size) / weight);
     }
     return rows.map((row) => row || silent);
   }
@@ -200,23 +202,26 @@
   }
 
   /**
-   * The confirming measurements of a fix, those of one bench state together.
+   * The confirming measurements of a fix: without power first, lest a mend that failed be powered; those of one bench
+   * state together.
+   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchFault} fault
    */
-  function proofMeasures(family, fault) {
+  function proofMeasures(book, family, fault) {
     const known = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
     /** @param {string} id */
-    const key = (id) => family.measurements[id].state;
-    return known.sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : a < b ? -1 : 1));
+    const key = (id) => Number(isLive(book, family.measurements[id])) + " " + family.measurements[id].state + " " + id;
+    return known.sort((a, b) => (key(a) < key(b) ? -1 : 1));
   }
 
   /**
+   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchFault} fault
    */
-  function proofSetUp(family, fault) {
-    const last = proofMeasures(family, fault).pop();
+  function proofSetUp(book, family, fault) {
+    const last = proofMeasures(book, family, fault).pop();
     return last === undefined ? NOTHING : setUpOf(family, last);
   }
 
@@ -234,7 +239,7 @@
     }
     let proof = 0;
     let stands = NOTHING;
-    for (const id of proofMeasures(family, fault)) {
+    for (const id of proofMeasures(book, family, fault)) {
       const needs = setUpOf(family, id);
       proof += changeMinutes(book, stands, needs) + family.measurements[id].minutes;
       stands = needs;
@@ -264,7 +269,7 @@
     return {
       faults: faults.map((fault) => fault.id),
       fixMinutes: faults.map((fault) => fixMinutes(book, family, fault)),
-      fixSetUp: faults.map((fault) => place(proofSetUp(family, fault))),
+      fixSetUp: faults.map((fault) => place(proofSetUp(book, family, fault))),
       measures: useful,
       tables: useful.map((id) => planTable(scales[id], expected[id])),
       measureMinutes: useful.map((id) => family.measurements[id].minutes),

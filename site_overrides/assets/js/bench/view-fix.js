@@ -107,7 +107,7 @@
    * @param {BenchFault} fault
    */
   function proof(page, fault) {
-    const measures = benchlore.cases.proofMeasures(page.family, fault);
+    const measures = benchlore.cases.proofMeasures(page.book, page.family, fault);
     return h(
       "li",
       { class: "step step-read" },
@@ -146,7 +146,7 @@
     const wanted = measurement.outcomes.find((outcome) => outcome.id === fault.fix.confirm[id]);
     const key = "proof-" + fault.id + "-" + id;
     const point = family.points[measurement.point];
-    const before = n === 0 ? { state: null, unplugged: [] } : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(family, fault)[n - 1]);
+    const before = n === 0 ? { state: null, unplugged: [] } : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(book, family, fault)[n - 1]);
     const inputId = "proof-" + (n + 1);
     return h(
       "fieldset",

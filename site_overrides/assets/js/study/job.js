@@ -156,7 +156,7 @@
   function confirm(job, now, measure) {
     const { book, family } = job;
     const fault = family.faults[now.fixing];
-    const proofs = benchlore.cases.proofMeasures(family, fault);
+    const proofs = benchlore.cases.proofMeasures(book, family, fault);
     if (!proofs.includes(measure) && proofs.length) {
       const needs = benchlore.cases.setUpOf(family, measure);
       const minutes = benchlore.cases.changeMinutes(book, now.stands, needs) + family.measurements[measure].minutes;
