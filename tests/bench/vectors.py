@@ -57,6 +57,7 @@ ODD = (
     "5toString",
     "5 constructor",
     "32.768 khz",
+    "32.768 mhz",
     "25 C",
     "25 \u00b0C",
     "<1",

@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchlore.book.model import Measurement
-from benchlore.diagnosis.likelihood import outcome_weights, scale_of
+from benchlore.diagnosis.likelihood import class_of, outcome_weights, scale_of
+from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.posterior import Evidence, posterior
 from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.diagnosis.verdict import verdict
@@ -127,3 +128,44 @@ def test_any_number_gives_probabilities_or_a_refusal(value, which):
     probabilities = posterior(known, Evidence((), (found,)))
     assert sum(probabilities) == pytest.approx(1)
     assert all(0 <= p <= 1 for p in probabilities)
+
+
+@pytest.mark.parametrize("family", sorted(book().families))
+def test_a_verdict_is_decided_for_what_the_reading_is_taken_for_alone(family):
+    """What stops the bench, what a proof accepts and what the words say is one outcome."""
+    near = 0
+    for measured in book().families[family].measurements.values():
+        scale = scale_of(measured, meter())
+        for cut in scale.cuts:
+            for away in (-2.0, -1.0, -0.2, 0.2, 1.0, 2.0):
+                value = cut + away * standard_uncertainty(scale.ranges, cut)
+                reading = Reading(measured.id, "", value)
+                said = verdict(measured, meter(), scale, reading)
+                assert said.outcome == scale.bands[class_of(scale, reading)].outcome
+                likeliest = max(said.outcomes, key=lambda item: item[1])[0]
+                assert said.kind != "decided" or likeliest == said.outcome, (measured.id, value)
+                near += likeliest != said.outcome
+    assert near > 5, "there are readings that the wider outcome is nearer to"
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "kind"),
+    [
+        ("main-rail-adapter", "-0.02", "decided"),
+        ("main-rail-adapter", "-8.19", "outside"),
+        ("pack-data-junction", "-0.004", "decided"),
+        ("pack-data-junction", "-0.48", "outside"),
+    ],
+)
+def test_a_reading_far_below_zero_is_no_low_one(name, typed, kind):
+    """Swapped leads, or charge that was left on the board."""
+    measured = measurement(name)
+    scale = scale_of(measured, meter())
+    assert verdict(measured, meter(), scale, read(measured, meter(), typed)).kind == kind
+
+
+def test_millihertz_and_megahertz_are_not_mixed_up():
+    measured = of_mode("hertz")
+    with pytest.raises(ReadingError, match="in two ways; type MHz or mHz"):
+        read(measured, meter(), "32.768 mhz")
+    assert read(measured, meter(), "32.768 khz").value == 32768

@@ -39,7 +39,8 @@ shows |x|.
                   for `over a` 0.5 in junction and ohms, 0.05 in the other modes, 0 where `open` is an outcome
                   of the measurement too; of `a to b` what is above `limit`
     p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A), with a, b as written, open ends
-                  infinite; a normal density about A with deviation u if A = B; 0 if OL(o) = 1
+                  infinite, but a = -b in `under b` if b > 0: swapped leads show no more
+                  than that; a normal density about A with deviation u if A = B; 0 if OL(o) = 1
     p(OL | o)   = OL(o)
     p(name | o) = 1 for the outcome that was named, else 0
 

@@ -28,8 +28,9 @@ _SQRT_2PI = math.sqrt(2 * math.pi)
 class Band:
     """One outcome on the scale, in base units.
 
-    `low`, `high`: as written, an open end infinite. `floor`, `ceiling`: the same, closed. `over`: the share
-    of its readings that a meter shows as over-range. `read`: False for an outcome that is named or open,
+    `low`, `high`: as written, an open end infinite; `under b` is from -b to b, since swapped leads show no
+    more than that. `floor`, `ceiling`: the same, closed. `over`: the share of its readings that a meter
+    shows as over-range. `read`: False for an outcome that is named or open,
     never a number."""
 
     outcome: str
@@ -132,8 +133,9 @@ def _band(outcome: Outcome, top: float, limit: float, share: float) -> Band:
     if math.isinf(high):
         return Band(outcome.id, low, high, low, top if top > low else (low + limit) / 2, share, True)
     if math.isinf(low):
-        closed = 0.0 if high > 0 else min(-top, high - top)
-        return Band(outcome.id, low, high, closed, high, 0.0, True)
+        if high > 0:
+            return Band(outcome.id, -high, high, 0.0, high, 0.0, True)
+        return Band(outcome.id, low, high, min(-top, high - top), high, 0.0, True)
     over = (high - limit) / (high - low) if high > limit else 0.0
     return Band(outcome.id, low, high, low, high, over, True)
 

@@ -149,6 +149,8 @@ def _power(measurement: Measurement, unit: str) -> int:
         return 0
     if unit in PREFIXES and base not in ("degC", "%"):
         return PREFIXES[unit]
+    if base == "Hz" and unit.lower() == "mhz" and unit not in ("mHz", "MHz"):
+        raise ReadingError(f"'{unit}' can be read in two ways", "type MHz or mHz")
     if (unit.lower() in ("c", "\u00b0c") and base == "degC") or (unit in ("R", "r") and base == "ohm"):
         return 0
     try:

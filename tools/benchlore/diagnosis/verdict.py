@@ -21,8 +21,9 @@ class Verdict:
 
     `uncertainty`: standard uncertainty in the base unit (None where there is no value). `outcomes`:
     probability of each outcome, all equally likely beforehand; they sum to one, or are all zero when the
-    reading fits none. `outcome`: the one it is taken for. `kind`: whether that is decided. `says`: the same
-    in a sentence."""
+    reading fits none. `outcome`: the one it is taken for. `kind`: decided when that one is almost certain;
+    beside a wide outcome a narrow one may be likelier further off, and then nothing is decided. `says`: the
+    same in a sentence."""
 
     reading: Reading
     uncertainty: float | None
@@ -47,16 +48,17 @@ def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Readi
     outcomes = tuple((band.outcome, w / total) for band, w in zip(scale.bands, weights, strict=True))
     ranked = sorted(outcomes, key=lambda item: -item[1])
     best, share = ranked[0]
-    if share >= DECIDED or len(ranked) < 2:
+    if best == taken and (share >= DECIDED or len(ranked) < 2):
         says = f"{_shown(measurement, reading)} is {best}: {measurement.outcomes[best].means}"
         return Verdict(reading, u, outcomes, best, "decided", says)
+    other = taken if best != taken else ranked[1][0]
     return Verdict(
         reading,
         u,
         outcomes,
         taken,
         "undecided",
-        f"{_shown(measurement, reading)} {_between(scale, reading, ranked[0][0], ranked[1][0])}; "
+        f"{_shown(measurement, reading)} {_between(scale, reading, best, other)}; "
         f"with {_accuracy(meter, measurement, reading)} either is possible; use a better meter",
     )
 

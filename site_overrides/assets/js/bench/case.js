@@ -50,11 +50,11 @@
     const prior = priors(faults.map((fault) => fault.seen));
     const measures = Object.keys(family.measurements).sort().filter((id) => reachable(family, id, revision));
     /** @type {Record<string, BenchScale>} */
-    const scales = {};
+    const scales = Object.create(null);
     /** @type {Record<string, number[][]>} */
-    const expected = {};
+    const expected = Object.create(null);
     /** @type {Record<string, boolean[]>} */
-    const stated = {};
+    const stated = Object.create(null);
     for (const id of measures) {
       const scale = benchlore.likelihood.scaleOf(family.measurements[id], meter);
       scales[id] = scale;
@@ -63,7 +63,7 @@
       expected[id] = expectations(rows, prior, scale.bands.length);
     }
     /** @type {Record<string, number[]>} */
-    const shows = {};
+    const shows = Object.create(null);
     for (const symptom of Object.keys(book.symptoms)) shows[symptom] = showsOf(faults, prior, symptom);
     const setUps = [NOTHING];
     for (const needed of [...measures.map((id) => setUpOf(family, id)), ...faults.map((f) => proofSetUp(book, family, f))]) {

@@ -91,7 +91,7 @@
     if (outcome.open || low >= limit) return band(outcome.id, low, high, limit, limit, 1, false);
     if (high === Infinity) return band(outcome.id, low, high, low, top > low ? top : (low + limit) / 2, share, true);
     if (low === -Infinity) {
-      return band(outcome.id, low, high, high > 0 ? 0 : Math.min(-top, high - top), high, 0, true);
+      return high > 0 ? band(outcome.id, -high, high, 0, high, 0, true) : band(outcome.id, low, high, Math.min(-top, high - top), high, 0, true);
     }
     return band(outcome.id, low, high, low, high, high > limit ? (high - limit) / (high - low) : 0, true);
   }

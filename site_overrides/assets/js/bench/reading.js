@@ -131,6 +131,9 @@
     if (!unit) return 0;
     const prefix = Object.hasOwn(PREFIXES, unit) ? PREFIXES[unit] : undefined;
     if (prefix !== undefined && base !== "degC" && base !== "%") return prefix;
+    if (base === "Hz" && unit.toLowerCase() === "mhz" && !["mHz", "MHz"].includes(unit)) {
+      return refuse("'" + unit + "' can be read in two ways", "type MHz or mHz");
+    }
     if (["c", "\u00b0c"].includes(unit.toLowerCase()) && base === "degC") return 0;
     if (["R", "r"].includes(unit) && base === "ohm") return 0;
     const split = splitUnit(spelled(unit, base));

@@ -28,10 +28,12 @@
     }
     const outcomes = weights.map((weight) => weight / total);
     const order = outcomes.map((_, place) => place).sort((a, b) => outcomes[b] - outcomes[a] || a - b);
-    if (order.length < 2 || outcomes[order[0]] >= DECIDED) {
-      return { kind: "decided", index: order[0], outcomes, between: [order[0]], spread };
+    // Beside a wide outcome a narrow one may be likelier further off; then nothing is decided.
+    const nearest = order[0] === taken;
+    if (nearest && (order.length < 2 || outcomes[taken] >= DECIDED)) {
+      return { kind: "decided", index: taken, outcomes, between: [taken], spread };
     }
-    return { kind: "undecided", index: taken, outcomes, between: order.slice(0, 2), spread };
+    return { kind: "undecided", index: taken, outcomes, between: [order[0], nearest ? order[1] : taken], spread };
   }
 
   /**
