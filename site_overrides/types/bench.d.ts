@@ -493,6 +493,7 @@ interface BenchActs {
   undo(): void;
   redo(): void;
   edit(at: number): void;
+  editProof(at: number): void;
   change(at: number, text: string, meter: string): void;
   removeEntry(at: number): void;
   allFaults(): void;
@@ -523,6 +524,7 @@ interface BenchScripts extends Benchlore {
   };
   quantity: {
     format(value: number, unit: string, digits?: number): string;
+    reading(value: number, unit: string): string;
     withSpread(value: number, spread: number, unit: string): string;
     share(value: number): string;
     minutes(value: number): string;
@@ -653,6 +655,7 @@ interface BenchScripts extends Benchlore {
     means(outcome: BenchOutcome): BenchChild;
     STOP: string;
     nameOf(book: BenchBook, family: BenchFamily, id: string): string;
+    outOf(unplugged: readonly string[]): string;
     shown(measurement: BenchMeasurement, reading: BenchReading): string;
     asks(measurement: BenchMeasurement): string;
   };
@@ -661,6 +664,7 @@ interface BenchScripts extends Benchlore {
     render(page: BenchPage): HTMLElement;
     others(page: BenchPage): HTMLElement;
     chosenWord(page: BenchPage, usual: string): string;
+    takenWith(page: BenchPage): HTMLElement;
     unitSign(unit: string): string;
   };
   fixView: { render(page: BenchPage, id: string): HTMLElement; closed(page: BenchPage): HTMLElement };
@@ -676,6 +680,7 @@ interface BenchScripts extends Benchlore {
   desk: {
     state: BenchDeskState;
     NO_FAMILY: BenchFamily;
+    ownNames<T extends object>(data: T): T;
     freshUi(view: "setup" | "work"): BenchUi;
     freshId(): string;
     now(): string;

@@ -7,7 +7,7 @@ from typing import Any
 
 from playwright.sync_api import Page
 
-from tests.browser.checks import wait_until
+from tests.browser.checks import reload_page, wait_until
 from tests.browser.firefox import FirefoxPage
 
 
@@ -28,7 +28,10 @@ class Hands:
 
     def reload(self) -> None:
         """Load the page again, whatever it still had to do."""
-        self.page.reload()
+        if isinstance(self.page, FirefoxPage):
+            self.page.reload()
+        else:
+            reload_page(self.page)
         self.ready()
 
     def press(self, *keys: str) -> None:

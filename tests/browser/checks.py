@@ -72,6 +72,16 @@ def wait_until(page: Page, condition: str) -> None:
         page.wait_for_timeout(10)
 
 
+def reload_page(page: Page) -> None:
+    """Load a page of Chromium again, as soon as a hand can.
+
+    Chromium hears of a page's new address and of what its tab keeps by messages that a driver's own can
+    overtake.
+    """
+    page.wait_for_timeout(50)
+    page.reload()
+
+
 def axe_violations(page: Evaluates, context: str | None = None) -> list[str]:
     """Serious and critical violations that axe-core finds on a page (or in a CSS selector), one a line."""
     page.evaluate(f"() => {{ {AXE}; }}")

@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import Page
 
 from benchlore.book.loader import load_book
+from tests.browser.checks import reload_page
 
 ROOT = Path(__file__).resolve().parents[2]
 WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
@@ -34,7 +35,7 @@ def test_random_walks(page: Page, file_url: Callable[..., str], group: int):
         start(page, urlencode({"v": 1, "family": family, "revision": "A", "symptom": symptom}))
         ledger = walked(page, seed, ledger[-3:])
         if chance.random() < RELOADED:
-            page.reload()
+            reload_page(page)
             page.evaluate("benchlore.bench.ready")
             ledger = walked(page, seed + 100_000, ledger)
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from tests.browser.checks import wait_until
+from tests.browser.checks import reload_page, wait_until
 from tests.browser.firefox import FirefoxPage
 
 FAMILY = "petrel-13"
@@ -24,10 +24,12 @@ class Chromium:
         self.goto = page.goto
         self.evaluate = page.evaluate
         self.click = page.click
-        self.reload = page.reload
 
     def wait(self, condition: str) -> None:
         wait_until(self.page, condition)
+
+    def reload(self) -> None:
+        reload_page(self.page)
 
     def load(self, file: Path) -> None:
         self.page.set_input_files("#load", file)

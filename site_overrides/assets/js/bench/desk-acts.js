@@ -216,6 +216,13 @@
       speak("Changed. " + benchlore.verdictView.say(snapshot(), judged));
     },
 
+    editProof(at) {
+      const entry = benchlore.job.present(desk.log).entries[at];
+      if (!entry || entry.kind !== "fix") return;
+      take({ do: "remove", at });
+      refill(entry);
+    },
+
     removeEntry(at) {
       desk.ui.editing = -1;
       desk.ui.focus = "history-title";
@@ -232,6 +239,7 @@
     open(dialog) {
       desk.ui.dialog = dialog;
       desk.ui.removing = "";
+      delete desk.ui.drafts.list;
       desk.ui.focus = dialog === "list" ? "list-text" : dialog ? "over-title" : "";
       if (dialog !== "jobs") return show();
       void benchlore.keep.list().then((jobs) => {
@@ -285,6 +293,7 @@
       if (!file) return;
       const reader = new FileReader();
       reader.onload = () => {
+        dropMessage("file");
         try {
           adopt(benchlore.jobfile.parse(String(reader.result)), file.name);
         } catch (error) {
@@ -321,19 +330,32 @@
    */
   function move(to, words, none) {
     if (to === desk.log) return speak(none);
-    const before = benchlore.job.present(desk.log).family;
+    const before = benchlore.job.present(desk.log);
     desk.log = to;
     const job = benchlore.job.present(desk.log);
+    const undone = before.entries[job.entries.length];
     desk.ui.editing = -1;
     desk.ui.focus = "undo";
-    if (job.family === before) changed();
+    if (job.family === before.family) changed();
     else {
       void loadFamily(job.family).then((data) => {
         desk.family = data;
         changed();
       });
     }
+    if (undone && undone.kind === "fix") refill(undone);
     speak(words + " " + benchlore.quantity.plural(job.entries.length, "entry", "entries") + " in the job.");
+  }
+
+  /**
+   * The proof of an entry that was taken back, to be put right and entered again.
+   * @param {BenchFixEntry} entry
+   */
+  function refill(entry) {
+    for (const one of entry.confirm) desk.ui.drafts["proof-" + entry.fault + "-" + one.measure] = one.text;
+    desk.ui.drafts["symptom-" + entry.fault] = entry.symptom;
+    if (entry.confirm[0]) desk.ui.readingMeter = entry.confirm[0].meter;
+    act.choose("fix", entry.fault);
   }
 
   /**

@@ -5,7 +5,7 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
   const book = benchlore.benchBook;
-  const { state: desk, NO_FAMILY, freshUi, freshId, now, withId, changed, compute, keep, writeAddress } = benchlore.desk;
+  const { state: desk, NO_FAMILY, ownNames, freshUi, freshId, now, withId, changed, compute, keep, writeAddress } = benchlore.desk;
   const { show, message } = benchlore.deskView;
 
   async function startNew() {
@@ -73,7 +73,11 @@
     }
     if (!job) return false;
     if (!job.id) {
-      await startFrom(job);
+      if (job.entries.length === 0) await startFrom(job);
+      else {
+        await openLog(benchlore.job.begin(Object.assign({}, job, { id: freshId() })));
+        keep();
+      }
       return true;
     }
     const kept = await benchlore.keep.load(job.id);
@@ -160,6 +164,7 @@
       loading.set(id, loaded);
       try {
         await loaded;
+        ownNames(benchlore.benchFamilies[id]);
       } catch {
         loading.delete(id);
         message("family", "The data of " + listed.title + " could not be loaded (" + listed.script + "). Is the site's folder whole? The job is kept.");

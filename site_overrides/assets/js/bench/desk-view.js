@@ -119,15 +119,16 @@
       element.setSelectionRange(end, end);
     }
     const top = document.getElementById(id === "verdict" || id === "next" ? (document.getElementById("verdict") ? "verdict" : "next") : "");
-    if (asked && top) top.scrollIntoView({ block: "nearest" });
+    if (asked && top) top.scrollIntoView({ block: "start" });
   }
 
   /** Put the focus on an element, in sight; nothing where it is not there. @param {string} id */
   function goTo(id) {
     const element = document.getElementById(id);
     if (!element) return;
-    element.focus();
-    element.scrollIntoView({ block: "nearest" });
+    const whole = element.closest(".proof-one");
+    element.focus({ preventScroll: whole !== null });
+    (whole || element).scrollIntoView({ block: whole ? "start" : "nearest" });
   }
 
   /** @param {string} words */

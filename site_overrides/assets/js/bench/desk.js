@@ -12,6 +12,20 @@
   const NO_FAMILY = { format: 1, id: "", title: "", kind: "", page: "", revisions: {}, nets: {}, parts: {}, points: {}, measurements: {}, faults: {} };
 
   /**
+   * Let data answer for its own names alone: a foreign id such as `constructor` finds nothing.
+   * @template {object} T
+   * @param {T} data
+   * @returns {T}
+   */
+  function ownNames(data) {
+    for (const map of Object.values(data)) {
+      if (typeof map === "object" && map !== null && !Array.isArray(map)) Object.setPrototypeOf(map, null);
+    }
+    return data;
+  }
+  ownNames(book);
+
+  /**
    * @param {"setup" | "work"} view
    * @returns {BenchUi}
    */
@@ -184,6 +198,7 @@
   benchlore.desk = {
     state: desk,
     NO_FAMILY,
+    ownNames,
     freshUi,
     freshId,
     now,

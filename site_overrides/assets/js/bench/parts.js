@@ -76,12 +76,11 @@
         "div",
         { class: "step-how" },
         h("p", { class: "step-main" }, state.title, same ? h("span", { class: "already" }, "as it stands") : null),
-        same
-          ? details("how-" + needs.state, "How to set it up", how)
-          : how(),
+        same ? null : how(),
         out.length ? h("p", { class: "plug" }, "Unplug ", parts(family, out), ", with all power out.") : null,
         still.length ? h("p", { class: "plug" }, "Leave ", parts(family, still), " unplugged.") : null,
-        back.length ? h("p", { class: "plug" }, "Plug ", parts(family, back), " in again, with all power out.") : null
+        back.length ? h("p", { class: "plug" }, "Plug ", parts(family, back), " in again, with all power out.") : null,
+        same ? details("how-" + needs.state, "How to set it up", how) : null
       )
     );
   }
@@ -256,11 +255,18 @@
     if (!measurement) return id;
     const point = family.points[measurement.point];
     const mode = book.modes[measurement.mode];
-    const unplugged = measurement.unplugged.length ? ", " + measurement.unplugged.join(" and ") + " out" : "";
     const state = book.states[measurement.state];
     const twin = Object.values(family.measurements).some((other) => other.state !== measurement.state && alike(other, measurement));
-    const name = (point ? point.net + " at " : "") + measurement.point + ", " + (mode ? mode.word : measurement.mode) + unplugged;
+    const name = (point ? point.net + " at " : "") + measurement.point + ", " + (mode ? mode.word : measurement.mode) + outOf(measurement.unplugged);
     return twin && state ? name + " (" + state.title.toLowerCase() + ")" : name;
+  }
+
+  /**
+   * `, G1 and J3 out`; nothing where nothing is unplugged.
+   * @param {readonly string[]} unplugged
+   */
+  function outOf(unplugged) {
+    return unplugged.length ? ", " + unplugged.join(" and ") + " out" : "";
   }
 
   /**
@@ -279,7 +285,7 @@
   function shown(measurement, reading) {
     if (reading.outcome !== null) return reading.outcome.replace(/-/g, " ");
     if (reading.value === null) return "open";
-    return benchlore.quantity.format(reading.value, measurement.unit || "");
+    return benchlore.quantity.reading(reading.value, measurement.unit || "");
   }
 
   /**
@@ -290,5 +296,5 @@
     return plain(measurement.asks);
   }
 
-  benchlore.parts = { hazards, setUp, parts, meter, where, strip, outcome, means, stop, STOP, nameOf, shown, asks };
+  benchlore.parts = { hazards, setUp, parts, meter, where, strip, outcome, means, stop, STOP, nameOf, outOf, shown, asks };
 })();

@@ -10,6 +10,8 @@
   const UNPREFIXED = ["degC", "mm", "min", "%"];
   /** @type {Record<string, string>} */
   const SIGNS = { ohm: "\u03a9", degC: "\u00b0C" };
+  /** Smaller readings take a prefix. */
+  const LEAST_SHOWN = 0.001;
   const NBSP = "\u00a0";
 
   /**
@@ -32,6 +34,16 @@
   }
 
   /**
+   * A reading in the unit that the field asks for, as a meter shows it: `0.31 V`, not 310.0 mV.
+   * @param {number} value in the base unit
+   * @param {string} unit
+   */
+  function reading(value, unit) {
+    if (value !== 0 && (Math.abs(value) >= 1000 || Math.abs(value) < LEAST_SHOWN)) return format(value, unit);
+    return Number(value.toPrecision(5)) + NBSP + (SIGNS[unit] || unit);
+  }
+
+  /**
    * @param {number} value
    * @param {number} digits
    */
@@ -48,9 +60,9 @@
    * @param {string} unit
    */
   function withSpread(value, spread, unit) {
-    const [prefix, power] = UNPREFIXED.includes(unit)
-      ? ["", 0]
-      : PREFIXES.find(([, p]) => Math.max(Math.abs(value), spread) >= Math.pow(10, p)) || ["p", -12];
+    const size = Math.max(Math.abs(value), spread);
+    const plain = UNPREFIXED.includes(unit) || value === 0 || (size >= LEAST_SHOWN && size < 1000);
+    const [prefix, power] = plain ? ["", 0] : PREFIXES.find(([, p]) => size >= Math.pow(10, p)) || ["p", -12];
     const shown = spread / Math.pow(10, power);
     const leading = Math.floor(Math.log10(shown));
     const digits = shown / Math.pow(10, leading) < 2 ? 2 : 1; // 0.014, but 0.07
@@ -65,7 +77,7 @@
    */
   function share(value) {
     if (value > 0 && value < 0.005) return "under" + NBSP + "1" + NBSP + "%";
-    if (value < 1 && value > 0.995) return "over" + NBSP + "99" + NBSP + "%";
+    if (value < 1 && value >= 0.995) return "over" + NBSP + "99" + NBSP + "%";
     return Math.round(value * 100) + NBSP + "%";
   }
 
@@ -88,5 +100,5 @@
     return count + NBSP + (count === 1 ? one : many || one + "s");
   }
 
-  benchlore.quantity = { format, withSpread, share, minutes, plural };
+  benchlore.quantity = { format, reading, withSpread, share, minutes, plural };
 })();

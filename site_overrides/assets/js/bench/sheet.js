@@ -29,7 +29,7 @@
         ["Begun", job.started.slice(0, 16).replace("T", " ")],
         ["Result", result(book, family, outcome)],
       ],
-      entries: job.entries.map((entry, at) => entryOf(book, family, assessment, entry, at)),
+      entries: job.entries.map((entry, at) => entryOf(book, family, job, assessment, entry, at)),
       ranking: assessment.ranking
         .filter((row) => !row.out)
         .slice(0, RANKS)
@@ -71,12 +71,13 @@
   /**
    * @param {BenchBook} book
    * @param {BenchFamily} family
+   * @param {BenchJob} job
    * @param {BenchAssessment} assessment
    * @param {BenchEntry} entry
    * @param {number} at
    * @returns {[string, string, string, string]} what, bench state, reading, verdict
    */
-  function entryOf(book, family, assessment, entry, at) {
+  function entryOf(book, family, job, assessment, entry, at) {
     if (entry.kind === "escalate") return ["Escalated", "", "", book.shop.escalate_to];
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
@@ -88,8 +89,21 @@
     const measurement = family.measurements[entry.measure];
     const state = measurement ? book.states[measurement.state] : undefined;
     const unplugged = measurement && measurement.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
-    const verdict = one && one.verdict && measurement ? benchlore.verdictView.word(measurement, one.verdict) : "says nothing";
-    return [nameOf(book, family, one), (state ? state.title : "") + unplugged, textOf(family, one), verdict];
+    const verdict = one && one.verdict && measurement ? benchlore.verdictView.word(measurement, one.verdict) + healthy(measurement, one.verdict) : "says nothing";
+    const other = book.meters[one.meter];
+    const by = one.meter !== job.meter && other ? " (" + other.title + ")" : "";
+    return [nameOf(book, family, one), (state ? state.title : "") + unplugged, textOf(family, one) + by, verdict];
+  }
+
+  /**
+   * What the reading would be on a sound board, where it is not that.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchVerdict} verdict
+   */
+  function healthy(measurement, verdict) {
+    if (benchlore.verdictView.statusOf(measurement, verdict) === "normal") return "";
+    const normal = measurement.outcomes.filter((outcome) => outcome.normal && outcome.text).map((outcome) => outcome.text);
+    return normal.length ? "; healthy: " + normal.join(" or ") : "";
   }
 
   /**

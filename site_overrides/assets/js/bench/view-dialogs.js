@@ -84,11 +84,19 @@
       .filter((row) => row.id && !row.out)
       .map((row) => ({ row, title: page.faultTitle(row.id) }))
       .filter(({ title }) => !typed || typed.split(/\s+/).every((word) => title.toLowerCase().includes(word)));
+    /** @param {Event} event */
+    const takeFirst = (event) => {
+      if (/** @type {KeyboardEvent} */ (event).key !== "Enter") return;
+      event.preventDefault();
+      if (rows[0]) page.act.choose("measure", rows[0].id);
+      else if (fixes[0]) page.act.choose("fix", fixes[0].row.id);
+    };
     return dialog(
       "Any other action",
       page,
       h("label", { class: "field", for: "list-text" }, "Net, point, part or words"),
-      h("input", { type: "text", id: "list-text", autocomplete: "off", spellcheck: "false", value: ui.drafts.list || "", oninput: (/** @type {Event} */ event) => page.act.typeList(/** @type {HTMLInputElement} */ (event.target).value) }),
+      h("input", { type: "text", id: "list-text", autocomplete: "off", spellcheck: "false", value: ui.drafts.list || "", oninput: (/** @type {Event} */ event) => page.act.typeList(/** @type {HTMLInputElement} */ (event.target).value), onkeydown: takeFirst }),
+      h("p", { class: "hint" }, "Enter takes the first."),
       h("h3", null, "Measurements, the best first"),
       h(
         "ul",

@@ -116,6 +116,7 @@
         "div",
         { class: "step-how" },
         h("p", null, "The fix is proved when ", measures.length > 1 ? "all of these read" : "this reads", " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on."),
+        h("p", null, "Before it, take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out."),
         h(
           "form",
           {
@@ -127,6 +128,7 @@
             },
           },
           measures.map((id, n) => one(page, fault, id, n)),
+          measures.some((id) => page.family.measurements[id].unit !== null) ? benchlore.nextView.takenWith(page) : null,
           symptom(page, fault),
           h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"))
         )
@@ -146,7 +148,7 @@
     const wanted = measurement.outcomes.find((outcome) => outcome.id === fault.fix.confirm[id]);
     const key = "proof-" + fault.id + "-" + id;
     const point = family.points[measurement.point];
-    const before = n === 0 ? { state: null, unplugged: [] } : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(book, family, fault)[n - 1]);
+    const before = n === 0 ? { state: null, unplugged: page.assessment.stands.unplugged } : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(book, family, fault)[n - 1]);
     const inputId = "proof-" + (n + 1);
     return h(
       "fieldset",
@@ -210,6 +212,7 @@
       "fieldset",
       { class: "proof-one" },
       h("legend", null, titles.join("; ") + ":"),
+      h("p", { class: "hint" }, "Seen with everything plugged in as the customer has it."),
       h(
         "div",
         { class: "answers-row" },

@@ -36,13 +36,14 @@
     const remove = button("Remove", () => page.act.removeEntry(at), { class: "quiet", name: "Remove entry " + number, id: "remove-" + number });
     if (entry.kind === "escalate") return h("li", null, h("p", null, mark("other"), "Escalated."), h("p", { class: "actions" }, remove));
     if (entry.kind === "fix") {
+      const again = button("Edit", () => page.act.editProof(at), { class: "quiet", name: "Edit entry " + number + ", the proof", id: "edit-" + number });
       const words = (entry.result === "proved" ? "proved" : "not proved, out of the running") + "; symptom " + (entry.symptom === "gone" ? "gone" : "still there");
       return h(
         "li",
         null,
         h("p", null, mark(entry.result === "proved" ? "normal" : "fault"), "Fix tried: ", h("b", null, page.faultTitle(entry.fault)), ", " + words + "."),
         page.assessment.taken.filter((judged) => judged.entry === at).map((judged) => h("p", null, said(page, judged))),
-        h("p", { class: "actions" }, remove)
+        h("p", { class: "actions" }, again, remove)
       );
     }
     const judged = page.assessment.taken.find((one) => one.entry === at);

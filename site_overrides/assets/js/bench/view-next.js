@@ -55,17 +55,18 @@
   }
 
   /**
-   * `DC volts on MAIN at C55`, `Look at J6`.
+   * `DC volts on MAIN at C55, G1 out`, `Look at J6`.
    * @param {BenchPage} page
    * @param {string} id
    */
   function titleOf(page, id) {
-    const { point, mode } = page.family.measurements[id];
+    const { point, mode, unplugged } = page.family.measurements[id];
     const known = page.book.modes[mode];
     const place = page.family.points[point];
     const word = known ? known.word : mode;
-    if (mode === "look" || mode === "listen") return word + " at " + point;
-    return word + " on " + (place ? place.net + " at " : "") + point;
+    const out = benchlore.parts.outOf(unplugged);
+    if (mode === "look" || mode === "listen") return word + " at " + point + out;
+    return word + " on " + (place ? place.net + " at " : "") + point + out;
   }
 
   /** @param {BenchMeasurement} measurement */
@@ -129,18 +130,23 @@
     const has = (book.meters[page.readingMeter] || { accuracy: /** @type {BenchMeter["accuracy"]} */ ({}) }).accuracy[family.measurements[id].mode];
     return [
       h("p", { class: "hint", id: "reading-hint" }, "With m, k or M where it has one; OL when it is over range."),
-      h(
-        "label",
-        { class: "inline-field" },
-        "Taken with ",
-        h(
-          "select",
-          { id: "reading-meter", onchange: (/** @type {Event} */ event) => page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value) },
-          Object.entries(book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
-        )
-      ),
+      takenWith(page),
       has ? null : namedToo(page, id),
     ];
+  }
+
+  /** The meter of this reading. @param {BenchPage} page */
+  function takenWith(page) {
+    return h(
+      "label",
+      { class: "inline-field" },
+      "Taken with ",
+      h(
+        "select",
+        { id: "reading-meter", onchange: (/** @type {Event} */ event) => page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value) },
+        Object.entries(page.book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
+      )
+    );
   }
 
   /**
@@ -314,5 +320,5 @@
     return unit === "ohm" ? "\u03a9" : unit === "degC" ? "\u00b0C" : unit;
   }
 
-  benchlore.nextView = { render, others, chosenWord, unitSign };
+  benchlore.nextView = { render, others, chosenWord, takenWith, unitSign };
 })();

@@ -67,7 +67,7 @@
     if (row.out || Math.abs(row.move) < LEAST_MOVE) return h("span", { class: "rank-move" }, "\u2013", h("span", { class: "unseen" }, " no change"));
     const points = Math.max(1, Math.round(Math.abs(row.move) * 100));
     const up = row.move > 0;
-    return h("span", { class: "rank-move" }, h("span", { "aria-hidden": "true" }, up ? "\u25b2" : "\u25bc"), h("span", { class: "unseen" }, up ? "up " : "down "), points + "\u00a0points");
+    return h("span", { class: "rank-move" }, h("span", { "aria-hidden": "true" }, up ? "\u25b2" : "\u25bc"), h("span", { class: "unseen" }, up ? "up " : "down "), benchlore.quantity.plural(points, "point"));
   }
 
   /**

@@ -21,11 +21,10 @@
       listed ? revisions(page, listed) : null,
       listed ? symptoms(page, listed) : null,
       h("div", { class: "setup-row" }, meters(page), label(page)),
-      refusalOf(page.ui.refusals.setup, "setup-refusal"),
       h(
         "p",
         { class: "actions" },
-        button("Show what to measure first", () => page.act.work(), { class: "primary", id: "setup-go", key: "g" })
+        button(job.entries.length ? "Go on with the job" : "Show what to measure first", () => page.act.work(), { class: "primary", id: "setup-go", key: "g" })
       )
     );
   }
@@ -38,6 +37,7 @@
       "fieldset",
       { class: "choices" },
       h("legend", null, "Board family"),
+      job.family ? null : refusalOf(page.ui.refusals.setup, "setup-refusal"),
       locked ? h("p", { class: "aside" }, "Readings are in this job, so its family stays. Begin a new job for another board.") : null,
       book.families.map((family) =>
         h(
@@ -158,6 +158,7 @@
         { class: "hint", id: "symptom-hint", "aria-live": "polite" },
         offers.length === 0 ? "No symptom of this board fits these words. Try others, or clear the field to see all." : "Enter takes the first of the list; Enter in the empty field goes on."
       ),
+      job.family ? refusalOf(page.ui.refusals.setup, "setup-refusal") : null,
       list,
       notes(page)
     );
