@@ -22,6 +22,7 @@ interface BenchSymptom {
   readonly title: string;
   readonly said: readonly string[];
   readonly note: string;
+  readonly hazards: readonly string[];
   readonly page: string;
 }
 
@@ -96,6 +97,7 @@ interface BenchMeasurement {
   readonly minutes: number;
   readonly asks: string;
   readonly leads: string;
+  readonly note: string;
   readonly technique: string | null;
   readonly inject: { readonly volts: string; readonly limit: string } | null;
   readonly hazards: readonly string[];
@@ -655,6 +657,7 @@ interface BenchScripts extends Benchlore {
     means(outcome: BenchOutcome): BenchChild;
     STOP: string;
     nameOf(book: BenchBook, family: BenchFamily, id: string): string;
+    symptomNotes(page: BenchPage): HTMLElement[];
     outOf(unplugged: readonly string[]): string;
     shown(measurement: BenchMeasurement, reading: BenchReading): string;
     asks(measurement: BenchMeasurement): string;

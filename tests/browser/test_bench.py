@@ -143,6 +143,20 @@ def test_a_card_begins_with_what_can_hurt_in_sight(new_page, file_url, size: tup
     hands.wait(f"{top % 'verdict'} >= -1 && {top % 'verdict'} < 400")
 
 
+def test_what_a_symptom_brings_stands_above_the_first_card_alone(page: Page, file_url):
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + "#v=1&family=petrel-13&revision=A&symptom=runs-hot")
+    card = page.locator("#next")
+    assert "A hot pack is an emergency." in card.inner_text()
+    first = card.locator(".hazard-words .harm").all_inner_texts()
+    assert any(line.startswith("Lithium") for line in first)
+    assert card.locator(".hazards").bounding_box()["y"] < card.locator("#next-title").bounding_box()["y"]
+    hands.choose("core-ohms")
+    assert "Null the leads first." in hands.text(".step-meter"), "what the reading needs"
+    enter(hands, "14.8")
+    assert "A hot pack is an emergency." not in card.inner_text()
+
+
 def test_without_a_symptom_the_reason_stands_beside_its_field(new_page, file_url):
     hands = Hands(new_page(viewport={"width": 360, "height": 740}))
     hands.open(file_url("bench.html") + "#v=1&family=petrel-13")

@@ -92,6 +92,7 @@ def _symptom(book: Book, symptom: Symptom) -> Json:
         "title": symptom.title,
         "said": list(symptom.said),
         "seen_by": symptom.seen_by,
+        "hazards": list(links.by_severity(book, symptom.hazards)),
         "note": symptom.note,
         "faults": _ids(links.faults_of_symptom(book, symptom.id)),
     }
@@ -253,6 +254,7 @@ def _measurement(book: Book, family: Family, measurement: Measurement) -> Json:
         "state": measurement.state,
         "unplugged": list(measurement.unplugged),
         "leads": measurement.leads,
+        "note": measurement.note,
         "technique": measurement.technique,
         "inject": {"volts": _quantity(inject.volts), "limit": _quantity(inject.limit)} if inject else None,
         "minutes": measurement.minutes,

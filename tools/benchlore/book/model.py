@@ -66,6 +66,7 @@ class Symptom:
     said: tuple[str, ...]
     seen_by: str
     note: str = ""
+    hazards: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,6 +277,7 @@ class Measurement:
     outcomes: Mapping[str, Outcome]
     unplugged: tuple[str, ...] = ()
     leads: str = ""
+    note: str = ""
     technique: str | None = None
     inject: Injection | None = None
     waive: Mapping[str, str] = field(default_factory=frozen_map)

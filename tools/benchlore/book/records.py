@@ -49,6 +49,7 @@ def symptoms(file: str, data: Raw) -> Mapping[str, Symptom]:
                 tuple(raw["said"]),
                 raw["seen_by"],
                 raw.get("note", ""),
+                tuple(raw.get("hazard", ())),
             )
             for key, raw in data.items()
         }
@@ -252,6 +253,7 @@ def _measurement(key: str, origin: Origin, raw: Raw) -> Measurement:
         frozen_map({k: _outcome(k, r) for k, r in raw["outcomes"].items()}),
         tuple(raw.get("unplugged", ())),
         raw.get("leads", ""),
+        raw.get("note", ""),
         raw.get("technique"),
         Injection(parse_quantity(inject["volts"]), parse_quantity(inject["limit"])) if inject else None,
         frozen_map(raw.get("waive")),

@@ -266,7 +266,7 @@ def unknown_source(book: Book) -> Iterator[Problem]:
 
 
 def unknown_hazard(book: Book) -> Iterator[Problem]:
-    """Hazards of faults, techniques and bench states stand in `common/hazards.yaml`.
+    """Hazards of faults, techniques, bench states and symptoms stand in `common/hazards.yaml`.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -282,6 +282,8 @@ def unknown_hazard(book: Book) -> Iterator[Problem]:
         yield from _listed(technique.origin.at("hazard"), technique.hazards, book.hazards, "a hazard")
     for state in book.states.values():
         yield from _listed(state.origin.at("hazard"), state.hazards, book.hazards, "a hazard")
+    for symptom in book.symptoms.values():
+        yield from _listed(symptom.origin.at("hazard"), symptom.hazards, book.hazards, "a hazard")
 
 
 def unknown_technique(book: Book) -> Iterator[Problem]:

@@ -69,6 +69,7 @@ def _family(family: Family) -> Iterator[Text]:
     for measurement in family.measurements.values():
         yield measurement.origin.at("asks"), measurement.asks
         yield measurement.origin.at("leads"), measurement.leads
+        yield measurement.origin.at("note"), measurement.note
         for outcome in measurement.outcomes.values():
             yield measurement.origin.at("outcomes", outcome.id, "means"), outcome.means
 

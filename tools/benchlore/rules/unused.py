@@ -76,6 +76,7 @@ def unused_hazard(book: Book) -> Iterator[Problem]:
     used = {name for fault in book.faults.values() for name in fault.hazards}
     used |= {name for technique in book.techniques.values() for name in technique.hazards}
     used |= {name for state in book.states.values() for name in state.hazards}
+    used |= {name for symptom in book.symptoms.values() for name in symptom.hazards}
     for hazard in book.hazards.values():
         if hazard.id not in used and hazard.id not in DEMANDED:
             yield _unused(hazard.origin, hazard.id, "fault, technique or bench state has")

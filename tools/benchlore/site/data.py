@@ -56,7 +56,13 @@ def common(book: Book) -> Data:
         },
         "meters": {name: _meter(meter) for name, meter in book.meters.items()},
         "symptoms": {
-            name: {"title": s.title, "said": s.said, "note": inline(s.note), "page": paths.symptom(name)}
+            name: {
+                "title": s.title,
+                "said": s.said,
+                "note": inline(s.note),
+                "hazards": s.hazards,
+                "page": paths.symptom(name),
+            }
             for name, s in book.symptoms.items()
         },
         "hazards": {
@@ -196,6 +202,7 @@ def _measurement(book: Book, m: Measurement) -> Data:
         "minutes": m.minutes,
         "asks": inline(m.asks),
         "leads": keep_units(m.leads),
+        "note": inline(m.note),
         "technique": m.technique,
         "inject": m.inject
         and {"volts": words.quantity(m.inject.volts), "limit": words.quantity(m.inject.limit)},

@@ -115,12 +115,22 @@
         { class: "step-how" },
         h("p", { class: "step-main" }, mode ? mode.word : measurement.mode),
         measurement.leads ? h("p", null, measurement.leads) : null,
+        measurement.note ? h("p", { class: "note" }, mark("other"), rich("span", null, measurement.note)) : null,
         measurement.inject
           ? h("p", null, "Inject at most ", h("b", { class: "reading" }, measurement.inject.volts), ", current limit ", h("b", { class: "reading" }, measurement.inject.limit), ".")
           : null,
         technique ? h("p", null, "Technique: ", h("a", { href: technique.page }, technique.title)) : null
       )
     );
+  }
+
+  /**
+   * What is to be known of the job's symptoms before anything is measured.
+   * @param {BenchPage} page
+   */
+  function symptomNotes(page) {
+    const found = page.job.symptoms.map((id) => page.book.symptoms[id]).filter((symptom) => symptom && symptom.note);
+    return found.map((symptom) => h("p", { class: "note" }, mark("other"), rich("span", null, /** @type {BenchSymptom} */ (symptom).note)));
   }
 
   /**
@@ -296,5 +306,5 @@
     return plain(measurement.asks);
   }
 
-  benchlore.parts = { hazards, setUp, parts, meter, where, strip, outcome, means, stop, STOP, nameOf, outOf, shown, asks };
+  benchlore.parts = { hazards, symptomNotes, setUp, parts, meter, where, strip, outcome, means, stop, STOP, nameOf, outOf, shown, asks };
 })();

@@ -27,11 +27,14 @@
     const { book, family, assessment } = page;
     const measurement = family.measurements[id];
     const answered = measurement.unit === null;
+    const begins = page.job.entries.length === 0;
+    const brought = begins ? page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazards: [] }).hazards) : [];
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.parts.hazards(book, measurement.hazards, page.met),
+      benchlore.parts.hazards(book, [...brought, ...measurement.hazards], page.met),
+      begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",
         { class: answered ? "pinned" : null },

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
-  const { h, rich, mark, button, refusalOf } = benchlore.dom;
+  const { h, rich, button, refusalOf } = benchlore.dom;
 
   /**
    * @param {BenchPage} page
@@ -160,14 +160,8 @@
       ),
       job.family ? refusalOf(page.ui.refusals.setup, "setup-refusal") : null,
       list,
-      notes(page)
+      benchlore.parts.symptomNotes(page)
     );
-  }
-
-  /** @param {BenchPage} page */
-  function notes(page) {
-    const found = page.job.symptoms.map((id) => page.book.symptoms[id]).filter((symptom) => symptom && symptom.note);
-    return found.map((symptom) => h("p", { class: "note" }, mark("other"), rich("span", null, /** @type {BenchSymptom} */ (symptom).note)));
   }
 
   /** @param {BenchPage} page */

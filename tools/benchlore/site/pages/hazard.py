@@ -18,6 +18,7 @@ def pages(book: Book) -> Iterator[SitePage]:
             "hazard": hazard,
             "faults": links.faults_of_hazard(book, hazard.id),
             "techniques": [t for _, t in sorted(book.techniques.items()) if hazard.id in t.hazards],
+            "symptoms": [s for _, s in sorted(book.symptoms.items()) if hazard.id in s.hazards],
             "states": [s for _, s in sorted(book.states.items()) if hazard.id in s.hazards],
         }
         yield SitePage(

@@ -51,7 +51,9 @@ def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> Sit
         {
             "symptom": symptom,
             "families": families,
-            "hazards": links.by_severity(book, (h for _, _, plan, _ in families for h in plan.hazards)),
+            "hazards": links.by_severity(
+                book, [*symptom.hazards, *(h for _, _, plan, _ in families for h in plan.hazards)]
+            ),
             "plan_tree": drawing,
             "NARROW_PLAN": NARROW,
             "WIDE_PLAN": WIDE,
