@@ -57,6 +57,8 @@ interface StudyDeck {
   readonly states: readonly string[];
   readonly modes: readonly string[];
   readonly leads: readonly string[];
+  /** What leads make of the meter; "ammeter": its current input, "plugged": an ammeter that goes into a cable. */
+  readonly lead_kinds: Readonly<Record<string, "usual" | "turned" | "ammeter" | "plugged" | "other">>;
   readonly parts: readonly string[];
   readonly hazards: readonly string[];
   readonly actions: readonly string[];

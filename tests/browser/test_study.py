@@ -289,6 +289,9 @@ def test_the_same_board_reads_the_same_outcome_however_often_it_is_measured(stud
     assert 0 < found[2] < 20  # two in a hundred mean nothing
 
 
+USUAL, TURNED = "black on ground, red on the point", "red on ground, black on the point"
+AMMETER = "ammeter in line with the adapter, on its 10\u00a0A input"
+SHORTED = [["person", "leads"], ["board", "leads"]]
 SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlore.benchFamilies["petrel-13"],
     benchlore.studyFamily, measure, choice).map(harm => [harm.who, harm.what])"""
 
@@ -305,6 +308,39 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
         ("pack-data-junction", {"state": "pack-only"}, [["person", "state"], ["board", "state"]]),
         ("pack-data-junction", {"state": "adapter-only"}, [["board", "state"]]),
         ("pack-data-junction", {"leads": "black on ground, red on the point"}, [["reading", "leads"]]),
+        ("main-rail-adapter", {"leads": TURNED}, [["reading", "leads"]]),
+        ("main-rail-adapter", {"leads": ""}, [["reading", "leads"]]),
+        # An ammeter is nearly a short: its low input resistance is in every meter's data (common practice).
+        ("main-rail-adapter", {"leads": AMMETER}, SHORTED),
+        ("main-rail-adapter", {"leads": AMMETER, "mode": "dc-volts"}, SHORTED),
+        (
+            "main-rail-adapter",
+            {"leads": AMMETER, "mode": "amps"},
+            [["person", "function"], ["board", "function"], ["reading", "leads"]],
+        ),
+        (
+            "main-rail-adapter",
+            {"leads": AMMETER, "state": "nothing-connected"},
+            [["board", "state"], ["reading", "leads"]],
+        ),
+        ("main-rail-ohms", {"leads": AMMETER}, [["reading", "leads"]]),
+        (
+            "main-rail-ohms",
+            {"leads": AMMETER, "state": "adapter-only"},
+            [["person", "leads"], ["board", "state"], ["board", "leads"]],
+        ),
+        ("adapter-current", {"leads": USUAL}, SHORTED),
+        ("adapter-current", {"leads": TURNED, "mode": "amps"}, SHORTED),
+        (
+            "adapter-current",
+            {"leads": USUAL, "mode": "dc-volts"},
+            [["reading", "function"], ["reading", "leads"]],
+        ),
+        (
+            "adapter-current",
+            {"leads": USUAL, "state": "nothing-connected"},
+            [["board", "state"], ["reading", "leads"]],
+        ),
         ("pack-data-junction-gauge-unplugged", {"unplugged": []}, [["reading", "parts"]]),
         ("pack-data-heat", {"ceiling": "5.0\u00a0V"}, [["board", "ceiling"]]),
         ("pack-data-heat", {"ceiling": "3.42\u00a0V"}, []),
@@ -315,6 +351,16 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
 )
 def test_a_wrong_set_up_says_whom_it_hurts(study, measure, choice, wanted):
     assert study.evaluate(SETUP, [measure, choice]) == wanted
+
+
+def test_only_probes_turned_about_get_the_wrong_sign(study):
+    said = study.evaluate(
+        """leads => { const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
+            return leads.map(one => study.setup.harms(benchBook, benchFamilies[deck.family], deck,
+                "main-rail-adapter", {leads: one})[0].text.startsWith("The sign is wrong")); }""",
+        [TURNED, AMMETER, ""],
+    )
+    assert said == [True, False, False]
 
 
 def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):

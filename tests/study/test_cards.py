@@ -12,7 +12,7 @@ from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.verdict import verdict
 from benchlore.site.pages.study import deck
 from benchlore.study.cards import cards, rivals
-from benchlore.study.setups import USUAL_LEADS, ceilings, choices, leads_of
+from benchlore.study.setups import USUAL_LEADS, ceilings, choices, lead_kind, leads_of
 from benchlore.study.working import working
 
 BOOK = load_book(Path(__file__).resolve().parents[2]).book
@@ -104,6 +104,16 @@ def test_every_set_up_can_be_chosen(family):
         assert not leads_of(m) or leads_of(m) in offered.leads
         assert leads_of(m) or m.mode not in ("dc-volts", "ohms", "junction")
     assert USUAL_LEADS in offered.leads
+
+
+@FAMILIES
+def test_leads_of_an_ammeter_are_known_as_such(family):
+    kinds = {text: lead_kind(family, text) for text in choices(BOOK, family).leads}
+    assert set(kinds.values()) >= {"usual", "turned"}
+    for m in family.measurements.values():
+        if leads_of(m):
+            ammeter = kinds[leads_of(m)] in ("ammeter", "plugged")
+            assert ammeter == (m.mode == "amps"), m.id
 
 
 @FAMILIES

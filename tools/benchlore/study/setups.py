@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from benchlore.book.model import Book, Family, Measurement
 from benchlore.quantity import Quantity
@@ -11,6 +12,7 @@ from benchlore.quantity import Quantity
 USUAL_LEADS = "black on ground, red on the point"
 TURNED_LEADS = "red on ground, black on the point"
 _METERED = frozenset({"dc-volts", "ac-ripple", "junction", "ohms", "hertz"})
+_IN_A_CABLE = "USB-C ammeter"
 _MORE = 2  # rails above the ceiling that are offered as wrong ceilings
 
 
@@ -35,6 +37,21 @@ def choices(book: Book, family: Family) -> Choices:
         tuple(dict.fromkeys([USUAL_LEADS, TURNED_LEADS, *(text for text in leads if text)])),
         tuple(part for part in family.parts if any(part in m.unplugged for m in measures)),
     )
+
+
+def lead_kind(family: Family, leads: str) -> Literal["usual", "turned", "ammeter", "plugged", "other"]:
+    """What leads make of the meter: probes on the net, one way or turned about, or an ammeter.
+
+    Every ammeter of the family's records is taken for a meter's current input, which can be laid across a
+    net; but not one that goes into a cable by its plugs.
+    """
+    if leads.startswith(USUAL_LEADS):
+        return "usual"
+    if leads.startswith(TURNED_LEADS):
+        return "turned"
+    if any(m.mode == "amps" and leads_of(m) == leads for m in family.measurements.values()):
+        return "plugged" if leads.startswith(_IN_A_CABLE) else "ammeter"
+    return "other"
 
 
 def leads_of(measurement: Measurement) -> str:

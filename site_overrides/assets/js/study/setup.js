@@ -41,7 +41,7 @@
     const found = [
       ...ofState(book, need, choice),
       ...ofFunction(book, need, choice),
-      ...ofLeads(need, more, choice),
+      ...ofLeads(book, family, deck, measure, choice),
       ...ofParts(need, choice),
       ...ofCeiling(family, need, more, choice),
       ...ofHazards(book, need, choice),
@@ -140,18 +140,54 @@
   }
 
   /**
-   * @param {BenchMeasurement} need
-   * @param {StudyMeasure} more
+   * Leads do harm by what they make of the meter: in its current input, or on its amps range, it is nearly a short.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {StudyDeck} deck
+   * @param {string} measure
    * @param {StudyChoice} choice
    * @returns {StudyHarm[]}
    */
-  function ofLeads(need, more, choice) {
-    if (choice.leads === undefined || !more.leads || choice.leads === more.leads) return [];
-    if (need.mode === "junction") return [harm("reading", "leads", "Turned about, the test current goes the other way and meets other junctions: a healthy line reads like a cut or a damaged one.")];
-    if (need.mode === "ohms") return [harm("reading", "leads", "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, like a leak.")];
-    if (need.mode === "amps") return [harm("reading", "leads", "The current has to flow through the meter. Probes laid on the net measure no current.")];
-    if (need.mode === "dc-volts") return [harm("reading", "leads", "The sign is wrong. That does no harm by itself, but a minus in the notes leads the next one astray.")];
-    return [harm("reading", "leads", "The record\u2019s numbers are for other leads: " + more.leads + ".")];
+  function ofLeads(book, family, deck, measure, choice) {
+    const need = family.measurements[measure];
+    const right = deck.measures[measure].leads;
+    if (choice.leads === undefined || !right || choice.leads === right) return [];
+    if (!choice.leads) return [harm("reading", "leads", "No leads were chosen: " + right + ".")];
+    const kind = deck.lead_kinds[choice.leads] || "other";
+    const laid = kind === "usual" || kind === "turned";
+    const mode = choice.mode === undefined ? need.mode : choice.mode;
+    const state = book.states[choice.state === undefined ? need.state : choice.state];
+    const live = state !== undefined && state.sources.length > 0;
+    const point = family.points[need.point];
+    const net = point ? point.net : "the net";
+    if (need.mode === "amps") {
+      if (laid && live && mode === "amps") return shorted("On its amps range the meter is nearly a short, and the current has to flow through it, in line. Laid from " + net + " to ground", net);
+      if (laid) return [harm("reading", "leads", "The current has to flow through the meter, in line. Probes laid on the net measure no current.")];
+    }
+    if (kind === "ammeter" && need.mode !== "amps") {
+      // The amps range has been marked as the wrong function already.
+      if (live && mode !== "amps") return shorted("In the current input the meter is nearly a short, whatever its dial says. Laid from " + net + " to ground", net);
+      return [harm("reading", "leads", "In the current input the meter is nearly a short and shows only what flows through it. The record\u2019s numbers are for: " + right + ".")];
+    }
+    if (laid && kind !== (deck.lead_kinds[right] || "other")) {
+      if (need.mode === "junction") return [harm("reading", "leads", "Turned about, the test current goes the other way and meets other junctions: a healthy line reads like a cut or a damaged one.")];
+      if (need.mode === "ohms") return [harm("reading", "leads", "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, like a leak.")];
+      if (need.mode === "dc-volts") return [harm("reading", "leads", "The sign is wrong. That does no harm by itself, but a minus in the notes leads the next one astray.")];
+    }
+    return [harm("reading", "leads", "The record\u2019s numbers are for other leads: " + right + ".")];
+  }
+
+  /**
+   * The meter as a short across a live net.
+   * @param {string} how
+   * @param {string} net
+   * @returns {StudyHarm[]}
+   */
+  function shorted(how, net) {
+    return [
+      harm("person", "leads", how + ", it takes all that the source gives: the probe arcs and burns, and hot metal flies."),
+      harm("board", "leads", "The short through the meter takes " + net + " down, can burn tracks and parts, and blows the meter\u2019s fuse."),
+    ];
   }
 
   /**
