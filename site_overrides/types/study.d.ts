@@ -60,6 +60,8 @@ interface StudyDeck {
   /** What leads make of the meter; "ammeter": its current input, "plugged": an ammeter that goes into a cable. */
   readonly lead_kinds: Readonly<Record<string, "usual" | "turned" | "ammeter" | "plugged" | "other">>;
   readonly parts: readonly string[];
+  /** The nets of each of them. */
+  readonly part_nets: Readonly<Record<string, readonly string[]>>;
   readonly hazards: readonly string[];
   readonly actions: readonly string[];
 }
@@ -310,6 +312,15 @@ interface StudyPlanStep {
   readonly mended: boolean;
 }
 
+/** What the minutes of a fix are made of. */
+interface StudyFixShares {
+  readonly work: number;
+  /** Their prices by the labour rate. */
+  readonly parts: number;
+  /** With the bench set up anew for it. */
+  readonly proof: number;
+}
+
 interface StudyPlanPath {
   readonly steps: readonly StudyPlanStep[];
   readonly minutes: number;
@@ -447,6 +458,7 @@ interface StudyParts {
     guess(one: BenchCase, symptom: string): number;
     planPath(job: StudyJob): StudyPlanPath;
     review(job: StudyJob, entry: StudyEntry): StudyReview;
+    sharesOf(book: BenchBook, family: BenchFamily, fault: BenchFault): StudyFixShares;
     debrief(job: StudyJob, played: StudyPlay): StudyDebrief;
   };
   keep: {

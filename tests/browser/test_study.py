@@ -18,6 +18,7 @@ from scipy import stats
 from benchlore.book import load_book
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.meter import standard_uncertainty
+from benchlore.diagnosis.minutes import parts_minutes, proof_minutes
 from benchlore.diagnosis.plan import fix_order, grow
 from benchlore.diagnosis.posterior import Evidence, posterior
 from tests.study.oracle import Item, philox, sm2, uniforms
@@ -342,6 +343,13 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
             [["board", "state"], ["reading", "leads"]],
         ),
         ("pack-data-junction-gauge-unplugged", {"unplugged": []}, [["reading", "parts"]]),
+        # G1 sits on STANDBY, PACK_DATA and PACK_CLK, K1 on POWER_KEY: elsewhere they may be out.
+        ("pack-data-volts", {"unplugged": ["G1"]}, [["reading", "parts"]]),
+        ("pack-data-volts", {"unplugged": ["K1"]}, []),
+        ("main-rail-adapter", {"unplugged": ["G1"]}, [["reading", "parts"]]),
+        ("clock-hold-volts", {"unplugged": ["G1"]}, []),
+        ("display-connector-look", {"unplugged": ["G1", "K1"]}, []),
+        ("pack-data-junction-gauge-unplugged", {"unplugged": ["G1", "K1"]}, []),
         ("pack-data-heat", {"ceiling": "5.0\u00a0V"}, [["board", "ceiling"]]),
         ("pack-data-heat", {"ceiling": "3.42\u00a0V"}, []),
         ("pack-data-heat", {"state": "pack-only"}, [["person", "state"], ["board", "state"]]),
@@ -351,6 +359,45 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
 )
 def test_a_wrong_set_up_says_whom_it_hurts(study, measure, choice, wanted):
     assert study.evaluate(SETUP, [measure, choice]) == wanted
+
+
+def test_a_part_left_out_costs_its_minutes_and_no_more(study):
+    """One who leaves the gauge board out of a measurement that it has nothing to do with gets the reading."""
+    found = study.evaluate(
+        """() => {
+            const { benchBook: book, studyFamily: deck } = benchlore;
+            const family = benchlore.benchFamilies[deck.family];
+            const job = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
+            const measure = (id, unplugged) => ({do: "measure", measure: id, unplugged,
+                state: family.measurements[id].state, guards: deck.hazards});
+            const played = study.job.play(job, deck, [measure("main-rail-gauge-unplugged", ["G1"]),
+                measure("clock-hold-volts", ["G1"]), {do: "escalate"}]);
+            const found = study.debrief.debrief(job, played);
+            return [played.entries.map(entry => [entry.kind, entry.minutes]),
+                found.steps.map(step => step.lost >= 0)];
+        }"""
+    )
+    minutes = [
+        BOOK.families[FAMILY].measurements[m].minutes
+        for m in ("main-rail-gauge-unplugged", "clock-hold-volts")
+    ]
+    first = BOOK.states["adapter-only"].minutes + BOOK.shop.unplug_minutes + minutes[0]
+    assert found[0] == [["measure", first], ["measure", minutes[1]], ["escalate", BOOK.shop.escalate_minutes]]
+    assert all(found[1])
+
+
+def test_the_minutes_of_a_fix_are_told_by_what_they_are_made_of(study):
+    found = study.evaluate(
+        """() => { const family = benchlore.benchFamilies[benchlore.studyFamily.family];
+            return Object.values(family.faults).map(fault =>
+                [fault.id, study.debrief.sharesOf(benchlore.benchBook, family, fault)]); }"""
+    )
+    assert found
+    for fault, shares in found:
+        record = BOOK.faults[fault]
+        assert shares["work"] == record.fix.minutes
+        assert shares["parts"] == pytest.approx(parts_minutes(BOOK, record))
+        assert shares["proof"] == pytest.approx(proof_minutes(BOOK, record))
 
 
 def test_only_probes_turned_about_get_the_wrong_sign(study):

@@ -24,9 +24,38 @@
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const look = benchlore.lookahead.lookAt(one.bench);
     const measured = evidence.readings.map((taken) => taken.measure);
-    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)), benchlore.assess.stopped(evidence.readings).length > 0);
+    const place = benchlore.lookahead.start(one.bench, probabilities, measured, placeOf(one, stands), benchlore.assess.stopped(evidence.readings).length > 0);
     const choices = benchlore.lookahead.choices(look, place);
     return { look, place, probabilities, choices, guess: benchlore.lookahead.withoutMeasuring(look, place.weights) };
+  }
+
+  /**
+   * The place of a set-up among those of the case. With a part out too many it is none of them: then the one that
+   * takes the fewest minutes from there.
+   * @param {BenchCase} one
+   * @param {BenchSetUp} stands
+   */
+  function placeOf(one, stands) {
+    const known = benchlore.cases.placeOf(one, stands);
+    if (known >= 0) return known;
+    const minutes = one.setUps.map((setUp) => (setUp.state === stands.state ? benchlore.cases.changeMinutes(one.book, stands, setUp) : Infinity));
+    return minutes.indexOf(Math.min(...minutes));
+  }
+
+  /**
+   * What the minutes of a fix are made of.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   * @returns {StudyFixShares}
+   */
+  function sharesOf(book, family, fault) {
+    const price = fault.fix.parts.reduce((sum, use) => {
+      const part = family.parts[use.part];
+      return sum + (part && part.price !== null ? part.price : 0);
+    }, 0);
+    const parts = (price / book.shop.labour_rate) * 60;
+    return { work: fault.fix.minutes, parts, proof: benchlore.cases.fixMinutes(book, family, fault) - fault.fix.minutes - parts };
   }
 
   /**
@@ -153,5 +182,5 @@
     return { plan, expected: expected(job.one, job.symptom), guess: guess(job.one, job.symptom), steps, left, missed, wrong, minutes: played.minutes };
   }
 
-  study.debrief = { expected, guess, planPath, review, debrief };
+  study.debrief = { expected, guess, planPath, review, sharesOf, debrief };
 })();

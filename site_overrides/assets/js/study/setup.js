@@ -42,7 +42,7 @@
       ...ofState(book, need, choice),
       ...ofFunction(book, need, choice),
       ...ofLeads(book, family, deck, measure, choice),
-      ...ofParts(need, choice),
+      ...ofParts(family, deck, measure, choice),
       ...ofCeiling(family, need, more, choice),
       ...ofHazards(book, need, choice),
     ];
@@ -191,20 +191,37 @@
   }
 
   /**
-   * @param {BenchMeasurement} need
+   * A part that is out too many matters where it belongs to what is measured, and not elsewhere on the board.
+   * @param {BenchFamily} family
+   * @param {StudyDeck} deck
+   * @param {string} measure
    * @param {StudyChoice} choice
    * @returns {StudyHarm[]}
    */
-  function ofParts(need, choice) {
+  function ofParts(family, deck, measure, choice) {
     if (choice.unplugged === undefined) return [];
     const chosen = choice.unplugged;
+    const need = family.measurements[measure];
     const forgotten = need.unplugged.filter((part) => !chosen.includes(part));
-    const extra = chosen.filter((part) => !need.unplugged.includes(part));
+    const extra = chosen.filter((part) => !need.unplugged.includes(part) && belongs(family, deck, need, part));
     /** @type {StudyHarm[]} */
     const found = [];
     if (forgotten.length) found.push(harm("reading", "parts", forgotten.join(" and ") + " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart."));
     if (extra.length) found.push(harm("reading", "parts", "With " + extra.join(" and ") + " out the net is another one than the record\u2019s: its numbers do not apply."));
     return found;
+  }
+
+  /**
+   * Whether a part belongs to a measurement: it sits on its net, or the family measures there with the part out, too.
+   * @param {BenchFamily} family
+   * @param {StudyDeck} deck
+   * @param {BenchMeasurement} need
+   * @param {string} part
+   */
+  function belongs(family, deck, need, part) {
+    const point = family.points[need.point];
+    if (point && (deck.part_nets[part] || []).includes(point.net)) return true;
+    return Object.values(family.measurements).some((other) => other.point === need.point && other.mode === need.mode && other.unplugged.includes(part));
   }
 
   /**

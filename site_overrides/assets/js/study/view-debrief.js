@@ -65,7 +65,20 @@
     const id = job.one.faults[job.hidden];
     if (!id) return h("p", { class: "asks" }, "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.");
     const fault = job.family.faults[id];
-    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(fault.fix.minutes) + ".");
+    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(fault.fix.minutes) + " of work; as a step " + minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) + ": " + shares(job, fault) + ".");
+  }
+
+  /**
+   * What the minutes of a fix are made of: `10 min of work, 8 min for parts, 2 min for the proof`.
+   * @param {StudyJob} job
+   * @param {BenchFault} fault
+   */
+  function shares(job, fault) {
+    const { work, parts, proof } = study.debrief.sharesOf(job.book, job.family, fault);
+    const said = [minutes(work) + " of work"];
+    if (parts > 0) said.push(minutes(parts) + " for the price of parts");
+    if (proof > 0) said.push(minutes(proof) + " for the proof and for setting the bench up for it");
+    return said.join(", ");
   }
 
   /** @param {StudyDebrief} found */
@@ -171,6 +184,7 @@
           h("p", { class: "step-line" }, h("b", null, did(page, job, entry)), h("span", { class: "step-minutes" }, minutes(entry.minutes))),
           entry.kind === "measure" ? readingLine(page, entry.readings[0].measure, entry.readings[0].reading, entry.readings[0].verdict) : null,
           entry.kind === "measure" ? worth(step.worth) : null,
+          entry.kind === "fix" ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[entry.fault])) + ".") : null,
           entry.kind === "fix" ? h("p", null, mark(entry.fault === right ? "normal" : "fault"), entry.fault === right ? "It was the fault." : "It was not the fault.", " " + benchlore.dom.capital(share(step.probability)) + " likely before.") : null,
           step.same ? h("p", null, mark("normal"), "As the plan, or as good.") : entry.kind === "set-up" && step.best.id === entry.measure ? h("p", null, mark("fault"), "The measurement was the plan\u2019s; its set-up was not.") : h("p", null, mark("fault"), n === found.left ? "Here it left the plan. " : "", "The plan: " + wouldDo(page, job, step.best) + ".", step.best.kind === "measure" && step.best.worth > 0.05 ? " Saves " + minutes(step.best.worth) + "." : ""),
           entry.missed.length ? h("p", null, mark("fault"), "Missed: " + entry.missed.map((id) => (page.context.book.hazards[id] || { title: id }).title).join(", ") + ".") : null
@@ -196,6 +210,7 @@
           h("p", { class: "step-line" }, h("b", null, benchlore.dom.capital(wouldDo(page, job, step))), h("span", { class: "step-minutes" }, minutes(step.minutes))),
           step.reading && step.verdict ? readingLine(page, step.id, step.reading, step.verdict) : null,
           step.kind === "measure" ? worth(step.worth) : null,
+          step.kind === "fix" ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[step.id])) + ".") : null,
           step.kind === "fix" ? h("p", null, mark(step.mended ? "normal" : "fault"), step.mended ? "It was the fault." : "It was not the fault.", " " + benchlore.dom.capital(share(step.probability)) + " likely before.") : null
         )
       )

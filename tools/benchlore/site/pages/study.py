@@ -146,6 +146,7 @@ def deck(book: Book, family: Family) -> dict[str, Any]:
         "leads": [keep_units(text) for text in chosen.leads],
         "lead_kinds": {keep_units(text): setups.lead_kind(family, text) for text in chosen.leads},
         "parts": chosen.parts,
+        "part_nets": {part: family.parts[part].nets for part in chosen.parts},
         "hazards": _hazards(book, family),
         "actions": sorted({words.ACTIONS.get(f.fix.action, f.fix.action) for f in _faults(book, family)}),
     }
