@@ -228,7 +228,7 @@ interface StudyTaken {
   readonly reading: BenchReading;
   /** The outcome that the board has, by index. */
   readonly outcome: number;
-  /** The reading means nothing: a slipped probe. */
+  /** The reading means nothing: a slipped probe, a wrong place looked at. */
   readonly blunder: boolean;
 }
 
@@ -263,6 +263,8 @@ interface StudyFixEvent {
   readonly do: "fix";
   readonly fault: string;
   readonly action: string;
+  /** The bench state during the work; left out in older files: as the bench stood. */
+  readonly state?: string;
   readonly guards: readonly string[];
 }
 
@@ -432,6 +434,7 @@ interface StudyParts {
     harms(book: BenchBook, family: BenchFamily, deck: StudyDeck, measure: string, choice: StudyChoice): StudyHarm[];
     missed(book: BenchBook, id: string): StudyHarm;
     repowered(book: BenchBook, need: BenchMeasurement, stopped: readonly string[]): StudyHarm[];
+    workedLive(book: BenchBook, state: string | null): StudyHarm[];
   };
   simulate: {
     hidden(one: BenchCase, symptom: string, seed: string): number;
@@ -451,6 +454,7 @@ interface StudyParts {
   job: {
     begin(book: BenchBook, family: BenchFamily, meter: string, symptom: string, seed: string): StudyJob;
     play(job: StudyJob, deck: StudyDeck, events: readonly StudyEvent[]): StudyPlay;
+    missedSteps(entries: readonly StudyEntry[]): number;
     gradeOf(job: StudyJob, now: StudyPlay, plan: number): number;
   };
   debrief: {
@@ -488,7 +492,10 @@ interface StudyParts {
   homeView: { render(page: StudyPage): HTMLElement };
   cardView: { render(page: StudyPage): HTMLElement };
   jobView: { render(page: StudyPage): HTMLElement };
-  debriefView: { render(page: StudyPage, job: StudyJob, played: StudyPlay): HTMLElement };
+  debriefView: {
+    render(page: StudyPage, job: StudyJob, played: StudyPlay): HTMLElement;
+    blundered(job: StudyJob, taken: StudyReading, step: number): string;
+  };
   sheet: { page(page: StudyPage): HTMLElement };
   page: { settled(): Promise<unknown> };
 }

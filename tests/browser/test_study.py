@@ -429,6 +429,60 @@ def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):
     assert steps == [["pack-data-volts"], [["board", "power"]], [], 0]
 
 
+FIXED = """([seed, states, guarded]) => {
+    const { benchBook: book, studyFamily: deck } = benchlore;
+    const family = benchlore.benchFamilies[deck.family];
+    const job = study.job.begin(book, family, deck.meter, "pack-not-seen", seed);
+    const fault = family.faults[job.one.faults[job.hidden]] || Object.values(family.faults)[0];
+    const measure = {do: "measure", measure: "main-rail-adapter", state: "adapter-only", unplugged: [],
+        guards: deck.hazards};
+    const fix = state => ({do: "fix", fault: fault.id, action: fault.fix.action,
+        guards: guarded ? deck.hazards : [], ...(state ? {state} : {})});
+    return states.map(state => {
+        const {entries} = study.job.play(job, deck, [measure, fix(state)]);
+        const harms = entries[1].harms.filter(harm => harm.what === "power");
+        const whole = study.job.play(job, deck, [measure, fix(state),
+            {do: "confirm", measure: Object.keys(fault.fix.confirm)[0]}, {do: "judge", proved: true}]);
+        return {minutes: entries[1].minutes, who: harms.map(harm => harm.who),
+            text: harms.map(harm => harm.text).join(""), missed: study.job.missedSteps(entries),
+            end: whole.end, grade: study.job.gradeOf(job, whole, 1000)};
+    });
+}"""
+
+
+def test_a_fix_on_a_live_bench_is_a_missed_safety_step(study):
+    # De-energise before work: common practice, no source.
+    bare, live, pack, stays = study.evaluate(
+        FIXED, ["s", ["nothing-connected", "adapter-only", "adapter-and-pack", ""], True]
+    )
+    assert (bare["who"], bare["missed"], bare["end"], bare["grade"]) == ([], 0, "mended", 5)
+    for one in (live, pack, stays):
+        assert (one["who"], one["missed"], one["grade"]) == (["person"], 1, 3)
+        assert one["minutes"] == bare["minutes"]  # the fix's own minutes, as the plan charges them
+    assert "the adapter in" in live["text"]
+    assert "the adapter and the pack in" in pack["text"]
+    assert "can catch fire" in pack["text"]
+    assert stays["text"] == live["text"]
+
+
+def test_a_look_that_means_nothing_is_misread_and_slips_from_no_probe(study):
+    # The share of readings that mean nothing holds for looks, too: `a(name) = 1/K` of the diagnosis.
+    said = study.evaluate(
+        """() => {
+            const { benchBook: book, studyFamily: deck } = benchlore;
+            const family = benchlore.benchFamilies[deck.family];
+            const job = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
+            return Object.keys(deck.measures).map(measure => [family.measurements[measure].unit === null,
+                study.debriefView.blundered(job, {measure, blunder: true}, 2)]);
+        }"""
+    )
+    assert {seen for seen, _ in said} == {True, False}
+    for seen, text in said:
+        assert ("probe" in text) != seen
+        assert ("misread" in text) == seen
+        assert "step 2" in text
+
+
 def test_every_right_set_up_is_right_and_every_card_has_a_right_answer(study):
     wrong = study.evaluate((ROOT / "tests/study/cards.js").read_text(encoding="utf-8"))
     assert wrong == []

@@ -84,8 +84,13 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     phone.click("#do-fix")
     phone.select_option("#fault", index=2)
     phone.check("#action-0")
+    phone.click("#send")
+    assert "Nothing says how the bench stands" in phone.inner_text("#answer-refusal")
+    phone.check("[name=fix-state][value=usb-c-only]")
     look("naming the fault")
     phone.click("#send")
+    assert phone.evaluate("() => document.activeElement.id") == "came"
+    assert "You began the fix with the USB-C supply in" in phone.inner_text(".verdict")
     proof = phone.evaluate(
         """() => { const {study, studyFamily: deck, benchFamilies} = benchlore;
             const family = benchFamilies[deck.family];
@@ -101,6 +106,7 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
         phone.click("#do-escalate")
         phone.click("#send")
     phone.wait_for_selector(".debrief")
+    assert "Safety step missed at step 2: You began the fix" in phone.inner_text(".lessons")
     look("debrief")
 
 

@@ -192,6 +192,7 @@ def job_session(trainee: Any) -> None:
         offered = trainee.evaluate("() => [...document.querySelectorAll('[name=guards]')].map(o => o.value)")
         guards = [hazard for hazard in hidden["hazards"] if hazard in offered]
         choose(trainee, fault=hidden["id"], action=hidden["action"], guards=guards)
+        choose(trainee, **{"fix-state": "nothing-connected"})
         trainee.click("#send")
         choose(trainee, proof=hidden["proof"])
         trainee.click("#send")

@@ -15,7 +15,8 @@
     answers: [{ sure: "sure", outcome: "low", faults: { "petrel-13/x": "fits" }, choice }],
     events: [
       { do: "measure", measure: "core-volts", state: "adapter-only", unplugged: [], guards: ["static"] },
-      { do: "fix", fault: "petrel-13/x", action: "Replace", guards: [] },
+      { do: "fix", fault: "petrel-13/x", action: "Replace", state: "nothing-connected", guards: [] },
+      { do: "fix", fault: "petrel-13/y", action: "Clean", guards: [] },
       { do: "confirm", measure: "core-volts" },
       { do: "judge", proved: false },
       { do: "escalate" },

@@ -16,7 +16,7 @@
     };
     const fix = (fault) => {
       const record = family.faults[fault];
-      take({ do: "fix", fault, action: record.fix.action, guards: record.hazards });
+      take({ do: "fix", fault, action: record.fix.action, state: "nothing-connected", guards: record.hazards });
       take({ do: "confirm", measure: Object.keys(record.fix.confirm)[0] });
       take({ do: "judge", proved: fault === job.one.faults[job.hidden] });
     };

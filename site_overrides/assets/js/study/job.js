@@ -120,7 +120,8 @@
   }
 
   /**
-   * Try a fix. Its minutes hold the work, the parts and the proof.
+   * Try a fix. Its minutes hold the work, the parts and the proof. The work is done with every source out, which costs
+   * no minutes of its own; one who leaves a source in has missed a safety step.
    * @param {StudyJob} job
    * @param {StudyPlay} now
    * @param {StudyFixEvent} event
@@ -131,19 +132,20 @@
     const fault = family.faults[event.fault];
     const minutes = benchlore.cases.fixMinutes(book, family, fault);
     const missed = fault.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
+    const live = study.setup.workedLive(book, event.state === undefined ? now.stands.state : event.state);
     const entry = {
       kind: /** @type {const} */ ("fix"),
       at: now.evidence,
       stood: now.stands,
       minutes,
-      harms: missed.map((id) => study.setup.missed(book, id)),
+      harms: live.concat(missed.map((id) => study.setup.missed(book, id))),
       missed,
       measure: "",
       fault: event.fault,
       action: event.action,
       readings: [],
     };
-    return advance(now, entry, { stage: "confirm", fixing: event.fault, met: [...new Set(now.met.concat(fault.hazards))] });
+    return advance(now, entry, { stage: "confirm", stands: job.one.setUps[0], fixing: event.fault, met: [...new Set(now.met.concat(fault.hazards))] });
   }
 
   /**
@@ -224,6 +226,15 @@
   }
 
   /**
+   * How many safety steps were missed: hazards that nobody guarded against, and power where there must be none.
+   * @param {readonly StudyEntry[]} entries
+   */
+  function missedSteps(entries) {
+    const powered = entries.filter((entry) => entry.harms.some((one) => one.what === "power"));
+    return new Set(entries.flatMap((entry) => entry.missed)).size + powered.length;
+  }
+
+  /**
    * The grade of SM-2 for a job that is over: 5 mended at the first fix, safely, in at most 1.25 times the plan's
    * minutes; 4 without that limit; 3 mended, but with a wrong fix, another action than the record's, or a missed step;
    * 2 escalated, though it is in the book; 1 came back. Escalating what is not in the book is right.
@@ -242,5 +253,5 @@
     return now.minutes <= plan * 1.25 ? 5 : 4;
   }
 
-  study.job = { begin, play, gradeOf };
+  study.job = { begin, play, missedSteps, gradeOf };
 })();

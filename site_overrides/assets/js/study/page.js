@@ -189,11 +189,13 @@
       let changed = study.progress.withSession(progress, after);
       if (played.stage === "over") {
         const plan = study.debrief.planPath(job).minutes;
-        const missed = new Set(played.entries.flatMap((entry) => entry.missed)).size;
+        const missed = study.job.missedSteps(played.entries);
         changed = study.progress.answered(changed, now.cards[0], study.job.gradeOf(job, played, plan), today());
         changed = study.progress.withJob(changed, { day: today(), seed: now.seed, symptom, minutes: played.minutes, plan, missed, end: /** @type {StudyJobResult["end"]} */ (played.end) });
       }
-      keep(changed, played.stage === "over" ? "debrief-title" : played.stage === "work" ? "came" : "do-title");
+      const last = played.entries[played.entries.length - 1];
+      const unsafe = played.stage === "confirm" && last !== undefined && last.harms.length > 0;
+      keep(changed, played.stage === "over" ? "debrief-title" : played.stage === "work" || unsafe ? "came" : "do-title");
     },
 
     home() {

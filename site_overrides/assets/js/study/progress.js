@@ -231,7 +231,10 @@
     if (event.do === "measure") {
       return { do: "measure", measure: word(event.measure, where + ", measure"), state: word(event.state, where + ", state"), unplugged: words(event.unplugged, where + ", unplugged"), guards: words(event.guards, where + ", guards") };
     }
-    if (event.do === "fix") return { do: "fix", fault: word(event.fault, where + ", fault"), action: word(event.action, where + ", action"), guards: words(event.guards, where + ", guards") };
+    if (event.do === "fix") {
+      const state = event.state === undefined ? {} : { state: word(event.state, where + ", state") };
+      return { do: "fix", fault: word(event.fault, where + ", fault"), action: word(event.action, where + ", action"), ...state, guards: words(event.guards, where + ", guards") };
+    }
     if (event.do === "confirm") return { do: "confirm", measure: word(event.measure, where + ", measure") };
     if (event.do === "judge") return { do: "judge", proved: truth(event.proved, where + ", proved") };
     if (event.do === "escalate") return { do: "escalate" };

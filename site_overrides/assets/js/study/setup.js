@@ -279,6 +279,19 @@
     return [harm("board", "power", "A reading had said stop: every source comes out. You put power on the board again before anything was mended, and what is left of it can go, too.")];
   }
 
+  /**
+   * A fix begun with a source in; nothing when the bench is bare.
+   * @param {BenchBook} book
+   * @param {string | null} id of the bench state in which the work is done; null: nothing is set up
+   * @returns {StudyHarm[]}
+   */
+  function workedLive(book, id) {
+    const state = id === null ? undefined : book.states[id];
+    if (!state || state.sources.length === 0) return [];
+    const pack = state.sources.includes("pack") ? " The pack cannot be switched off: shorted it gives tens of amps, burns, and can catch fire." : "";
+    return [harm("person", "power", "You began the fix with " + named(state.sources) + " in. Every fix starts with every source out and the board discharged: on a live board an iron, tweezers or a lifted part shorts what it touches." + pack)];
+  }
+
   /** @param {readonly string[]} sources */
   function named(sources) {
     return sources.map((source) => SOURCES[source] || source).join(" and ");
@@ -289,5 +302,5 @@
     return text.slice(0, 1).toUpperCase() + text.slice(1);
   }
 
-  study.setup = { harms, missed, repowered };
+  study.setup = { harms, missed, repowered, workedLive };
 })();

@@ -7,6 +7,11 @@
   const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
+  /*
+   * A reading that means nothing has its share of every measurement, of looks, too: the likelihood counts on it, since
+   * a wrong place is looked at as a wrong point is probed (tools/benchlore/diagnosis/likelihood.py, BLUNDER).
+   */
+
   /** Shares within a reading that means nothing, as in likelihood.js. */
   const ANYWHERE = 0.1;
   const OVER_RANGE = 0.1;

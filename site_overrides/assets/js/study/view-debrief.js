@@ -135,10 +135,23 @@
       if (harm) add("fault", "Set up wrongly for " + measureName(page.context, entry.measure) + ": " + harm.text);
     }
     played.entries.forEach((entry, n) => {
-      if (entry.readings.some((taken) => taken.blunder)) add("undecided", "The reading at step " + (n + 1) + " meant nothing: the probe had slipped, as it does in two of a hundred. When a reading fits nothing else, measure again.");
+      const blunder = entry.readings.find((taken) => taken.blunder);
+      if (blunder) add("undecided", blundered(job, blunder, n + 1));
     });
     if (played.end === "came-back") add("fault", "You called it proved while the symptom was still there. A fix is proved when the confirming reading is healthy and the symptom is gone.");
     return said;
+  }
+
+  /**
+   * What came between the board and a reading that means nothing. What is looked at or heard slips from no probe.
+   * @param {StudyJob} job
+   * @param {StudyReading} taken
+   * @param {number} step
+   */
+  function blundered(job, taken, step) {
+    const seen = job.family.measurements[taken.measure].unit === null;
+    const why = seen ? "What you found at step " + step + " was misread: another place was looked at, or what was there was taken for something else" : "The reading at step " + step + " meant nothing: the probe had slipped";
+    return why + ", as it goes in two of a hundred. When it fits nothing else, " + (seen ? "look" : "measure") + " again.";
   }
 
   /**
@@ -187,6 +200,7 @@
           entry.kind === "fix" ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[entry.fault])) + ".") : null,
           entry.kind === "fix" ? h("p", null, mark(entry.fault === right ? "normal" : "fault"), entry.fault === right ? "It was the fault." : "It was not the fault.", " " + benchlore.dom.capital(share(step.probability)) + " likely before.") : null,
           step.same ? h("p", null, mark("normal"), "As the plan, or as good.") : entry.kind === "set-up" && step.best.id === entry.measure ? h("p", null, mark("fault"), "The measurement was the plan\u2019s; its set-up was not.") : h("p", null, mark("fault"), n === found.left ? "Here it left the plan. " : "", "The plan: " + wouldDo(page, job, step.best) + ".", step.best.kind === "measure" && step.best.worth > 0.05 ? " Saves " + minutes(step.best.worth) + "." : ""),
+          entry.harms.filter((one) => one.what === "power").map((one) => h("p", null, mark("fault"), "Missed: " + one.text)),
           entry.missed.length ? h("p", null, mark("fault"), "Missed: " + entry.missed.map((id) => (page.context.book.hazards[id] || { title: id }).title).join(", ") + ".") : null
         );
       }),
@@ -259,5 +273,5 @@
     return "fix: " + job.family.faults[action.id].title;
   }
 
-  study.debriefView = { render };
+  study.debriefView = { render, blundered };
 })();

@@ -190,7 +190,7 @@
         h("summary", null, "When cards come back"),
         h("p", null, "By the published rule SM-2 (P. A. Wo\u017aniak, \u201cOptimization of learning\u201d, Master\u2019s thesis, University of Technology in Pozna\u0144, 1990): after 1 day, after 6 days, then each time after the last interval times a factor. The factor starts at 2.5, grows with answers that were right and sure, and falls with those that were a guess. A wrong answer starts the card again, and brings it back the same day."),
         h("p", null, "Grades: right and sure 5, fairly sure 4, a guess 3; partly right 2, wrong 1, \u201cI don\u2019t know\u201d 0. Known: right, and at least fairly sure, twice running. A right answer before its day is practice and moves no date."),
-        h("p", null, "Readings are drawn for the meter \u201c" + meterTitle(page) + "\u201d, by the counter-based generator Philox4x32-10 (Salmon, Moraes, Dror, Shaw, 2011), so the same seed gives the same session. In a simulated job two readings in a hundred mean nothing, as when a probe slips.")
+        h("p", null, "Readings are drawn for the meter \u201c" + meterTitle(page) + "\u201d, by the counter-based generator Philox4x32-10 (Salmon, Moraes, Dror, Shaw, 2011), so the same seed gives the same session. In a simulated job two readings in a hundred mean nothing, as when a probe slips or what is seen is misread.")
       )
     );
   }

@@ -239,8 +239,11 @@
       const { drafts, act } = page;
       if (!drafts.fault) return act.refuse("answer", { reason: "no fault is named", mend: "choose the one that you take it for" }, "fault");
       if (!drafts.action) return act.refuse("answer", { reason: "no fix is named", mend: "choose what you do about it" }, "action-0");
-      act.event({ do: "fix", fault: drafts.fault, action: drafts.action, guards: chosen(page, "guards") });
+      if (!drafts["fix-state"]) return act.refuse("answer", { reason: "nothing says how the bench stands", mend: "choose its state while you work" }, "fix-state-0");
+      act.event({ do: "fix", fault: drafts.fault, action: drafts.action, state: drafts["fix-state"], guards: chosen(page, "guards") });
     };
+    const bare = Object.keys(book.states).filter((id) => (book.states[id] || { sources: [""] }).sources.length === 0);
+    const states = bare.filter((id) => !deck.states.includes(id)).concat(deck.states);
     return form(
       send,
       h("label", { class: "field", for: "fault" }, "The fault"),
@@ -251,8 +254,9 @@
         left.map((id) => h("option", { value: id, selected: page.drafts.fault === id }, family.faults[id].title))
       ),
       radios(page, "action", "What do you do?", deck.actions.map((action) => ({ value: action, label: action })), { class: "choices-row" }),
+      radios(page, "fix-state", "How does the bench stand while you work?", states.map((id) => ({ value: id, label: (book.states[id] || { title: id }).title, aside: played.stands.state === id ? "as it stands" : "" }))),
       open.length ? checks(page, "guards", "Which hazards do you guard against?", open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })), { hint: "Those met earlier in this job stay guarded." }) : null,
-      h("p", { class: "hint" }, "It costs the minutes of the work, the parts and the proof."),
+      h("p", { class: "hint" }, "It costs the minutes of the work, the parts and the proof; how the bench stands meanwhile costs none of its own."),
       benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
       h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Fix it"))
     );
@@ -331,7 +335,7 @@
                 entry.kind === "set-up" ? h("span", null, mark("fault"), "set up wrongly") : null,
                 entry.kind === "no-proof" ? h("span", null, mark("fault"), "proves nothing") : null,
                 entry.readings.map((taken) => h("span", { class: "reading" }, shown(page.context, taken.measure, taken.reading))),
-                entry.missed.length ? h("span", null, mark("fault"), plural(entry.missed.length, "safety step") + " missed") : null,
+                study.job.missedSteps([entry]) ? h("span", null, mark("fault"), plural(study.job.missedSteps([entry]), "safety step") + " missed") : null,
                 h("span", { class: "aside" }, minutes(entry.minutes))
               )
             )
