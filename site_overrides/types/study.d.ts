@@ -400,6 +400,7 @@ interface StudyParts {
     stream(seed: string, ...purpose: (string | number)[]): StudyChance;
     seedOf(bytes: Uint8Array): string;
     spelled(typed: string): string;
+    LETTERS: string;
   };
   schedule: {
     PASSED: number;
@@ -429,6 +430,11 @@ interface StudyParts {
     next(cards: readonly StudyCard[], states: Readonly<Record<string, StudyState>>, day: number, size: number): string[];
     drawn(cards: readonly StudyCard[], seed: string, exercise: string, size: number): string[];
     counts(cards: readonly StudyCard[], states: Readonly<Record<string, StudyState>>, day: number): StudyCounts;
+  };
+  seed: {
+    shown(deck: StudyDeck, session: { exercise: string; seed: string; cards: readonly string[] }): string;
+    read(deck: StudyDeck, exercise: string, typed: string): { exercise: string; seed: string; cards: readonly string[] } | BenchRefusal;
+    sizeOf(exercise: string): number;
   };
   setup: {
     harms(book: BenchBook, family: BenchFamily, deck: StudyDeck, measure: string, choice: StudyChoice): StudyHarm[];

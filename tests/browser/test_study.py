@@ -173,6 +173,38 @@ def test_right_answers_before_their_day_move_no_date(study):
     assert (wrong["again"], wrong["due"], wrong["wrong"]) == (True, 101, 1)
 
 
+def test_a_seed_names_the_cards_that_it_does_not_draw(study):
+    found = study.evaluate(
+        """() => {
+            const deck = benchlore.studyFamily, trouble = [], lengths = [];
+            for (const exercise of Object.keys(study.deck.EXERCISES)) {
+                const ids = study.deck.cardsOf(deck, exercise).map(card => card.id);
+                for (const cards of [ids.slice(0, 8), ids.slice(-8).reverse(), [ids[0]], ids.slice(3, 9)]) {
+                    const shown = study.seed.shown(deck, {exercise, seed: "G6P2T7", cards});
+                    lengths.push(shown.length);
+                    for (const typed of [shown, shown.toLowerCase(), " " + shown.replace(/-/g, " "),
+                            shown.replace(/-/g, "")]) {
+                        const back = study.seed.read(deck, "reads", typed);
+                        const same = back.exercise === exercise && back.cards.join() === cards.join();
+                        if (!same || back.seed !== "G6P2T7") trouble.push([typed, back]);
+                    }
+                    for (let n = 8; n < shown.length; n += 1) if (shown[n] !== "-") {
+                        const slip = shown.slice(0, n) + (shown[n] === "A" ? "B" : "A") + shown.slice(n + 1);
+                        if (!study.seed.read(deck, exercise, slip).reason) trouble.push(slip);
+                    }
+                }
+                // A seed that draws its cards stands alone.
+                const drawn = study.seed.read(deck, exercise, "class 5");
+                if (study.seed.shown(deck, drawn) !== "CLASS5") trouble.push(exercise);
+            }
+            return [trouble, Math.max(...lengths), study.seed.read(deck, "reads", " - ").reason];
+        }"""
+    )
+    assert found[0] == []
+    assert found[1] <= 30
+    assert found[2] == "no seed was typed"
+
+
 def jobs(study: Page, symptom: str, count: int) -> list[list[Any]]:
     """Revision, hidden fault and, for two measurements, the outcome that the reading is taken for."""
     found: list[list[Any]] = study.evaluate(

@@ -190,6 +190,43 @@ def test_another_day_brings_the_cards_back(page, file_url):
     assert first.startswith("reads/")
 
 
+def test_the_seed_that_a_session_shows_repeats_it_in_another_browser(page, new_page, file_url):
+    def asked(one: Page) -> str:
+        """The question with its reading, or the customer's words."""
+        shown = one.inner_text(".study-form" if one.query_selector("#unknown") else ".job-facts")
+        return shown + str(one.evaluate("() => new URLSearchParams(location.hash.slice(1)).get('cards')"))
+
+    # Progress of its own: what is due there is due nowhere else.
+    page.goto(file_url(f"study/{FAMILY}.html"))
+    page.wait_for_selector("#begin-reads")
+    for exercise in ("reads", "means", "setup"):
+        page.click(f"#begin-{exercise}")
+        for _ in range(3):
+            page.click("#unknown")
+            page.click("#next")
+        page.click("#leave")
+    page.click("text=A simulated job >> nth=4")
+    page.click("#leave")
+    for exercise in ("reads", "means", "setup", "path", "job"):
+        page.click(f"#begin-{exercise}")
+        seed = page.inner_text(".bar-facts").rsplit(" ", 1)[1]
+        before = asked(page)
+        page.click("#leave")
+        other = new_page()
+        other.goto(file_url(f"study/{FAMILY}.html"))
+        other.wait_for_selector("#again-seed")
+        other.select_option("#again-exercise", exercise)
+        other.fill("#again-seed", seed)
+        other.click("#again-begin")
+        assert asked(other) == before
+        assert other.inner_text(".bar-facts").endswith(" " + seed)
+        other.click("#leave")
+        other.fill("#again-seed", "G6P2T7-NONSENSE")
+        other.click("#again-begin")
+        assert "This seed does not fit this board" in other.inner_text("#again-seed-refusal")
+        other.close()
+
+
 def test_two_windows_lose_nothing(page, watch, file_url):
     other = page.context.new_page()
     for one in (page, other):

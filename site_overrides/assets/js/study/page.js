@@ -14,6 +14,8 @@
   const family = benchlore.benchFamilies[deck.family];
   const context = { book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter) };
 
+  const MOST_SEEDS = 2000; // after so many a long seed will do
+
   let progress = study.progress.empty();
   let trainee = "";
   /** @type {Record<string, any>} */
@@ -34,8 +36,19 @@
     return study.schedule.dayOf(now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate()));
   }
 
-  function freshSeed() {
-    return study.random.seedOf(crypto.getRandomValues(new Uint8Array(6)));
+  /**
+   * A new seed. For a simulated job one that draws its symptom by itself, so that a short seed repeats it; about as
+   * many are thrown away as there are symptoms.
+   * @param {string} exercise
+   * @param {readonly string[]} cards
+   */
+  function freshSeed(exercise, cards) {
+    let seed = "";
+    for (let n = 0; n < MOST_SEEDS; n += 1) {
+      seed = study.random.seedOf(crypto.getRandomValues(new Uint8Array(6)));
+      if (exercise !== "job" || study.seed.shown(deck, { exercise, seed, cards }) === seed) break;
+    }
+    return seed;
   }
 
   /** @returns {StudyPage} */
@@ -137,17 +150,15 @@
   /** @type {StudyActs} */
   const act = {
     begin(exercise, subject) {
-      const size = exercise === "job" ? 1 : study.deck.SIZE;
-      const cards = study.deck.next(study.deck.cardsOf(deck, exercise, subject), progress.cards, today(), size);
+      const cards = study.deck.next(study.deck.cardsOf(deck, exercise, subject), progress.cards, today(), study.seed.sizeOf(exercise));
       if (cards.length === 0) return;
-      open(session(exercise, freshSeed(), cards, drafts.typed === true));
+      open(session(exercise, freshSeed(exercise, cards), cards, drafts.typed === true));
     },
 
     repeat(exercise, typed) {
-      const seed = study.random.spelled(typed);
-      if (!seed) return act.refuse("again-seed", { reason: "no seed was typed", mend: "type the letters and digits that the session showed" }, "again-seed");
-      const size = exercise === "job" ? 1 : study.deck.SIZE;
-      open(session(exercise, seed, study.deck.drawn(study.deck.cardsOf(deck, exercise), seed, exercise, size), drafts.typed === true));
+      const found = study.seed.read(deck, exercise, typed);
+      if ("reason" in found) return act.refuse("again-seed", found, "again-seed");
+      open(session(found.exercise, found.seed, found.cards, drafts.typed === true));
     },
 
     repeatSame() {

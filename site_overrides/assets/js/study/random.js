@@ -155,5 +155,5 @@
     return typed.toUpperCase().replace(/[^A-Z0-9]/g, "").slice(0, 12);
   }
 
-  study.random = { philox, hash, stream, seedOf, spelled };
+  study.random = { philox, hash, stream, seedOf, spelled, LETTERS };
 })();

@@ -46,7 +46,7 @@
       h(
         "div",
         { class: "bench-bar" },
-        h("p", { class: "bar-facts" }, study.deck.EXERCISES[session.exercise].title + " \u00b7 card " + (at + 1) + " of " + session.cards.length + " \u00b7 seed " + session.seed),
+        h("p", { class: "bar-facts" }, study.deck.EXERCISES[session.exercise].title + " \u00b7 card " + (at + 1) + " of " + session.cards.length + " \u00b7 seed " + study.seed.shown(page.context.deck, session)),
         h("div", { class: "bar-buttons" }, button("Leave the session", () => page.act.home(), { class: "quiet", id: "leave" }))
       ),
       inside
@@ -394,7 +394,7 @@
       "section",
       { class: "panel study-now", "aria-labelledby": "question" },
       h("h2", { id: "question", tabindex: "-1" }, "Session closed: " + right + " of " + rows.length + " right"),
-      h("p", null, study.deck.EXERCISES[session.exercise].title + ", seed ", h("b", { class: "id" }, session.seed), ". Wrong ones come back today and tomorrow; each leads to its record."),
+      h("p", null, study.deck.EXERCISES[session.exercise].title + ", seed ", h("b", { class: "id" }, study.seed.shown(page.context.deck, session)), ". Wrong ones come back today and tomorrow; each leads to its record."),
       h(
         "ul",
         { class: "links" },

@@ -146,17 +146,17 @@
       "section",
       { class: "panel", "aria-labelledby": "again-title" },
       h("h2", { id: "again-title" }, "Repeat a session from its seed"),
-      h("p", null, "The same seed asks everybody the same cards with the same readings, or hides the same fault."),
+      h("p", null, "Type the seed that a session showed: it asks everybody the same cards with the same readings, or hides the same fault. Cards that were chosen from somebody\u2019s progress are named in it, after the first dash; such a seed knows its exercise. Any other word draws cards of the exercise that you choose."),
       form(
         send,
         h("label", { class: "field", for: "again-exercise" }, "Exercise"),
         h(
           "select",
           { id: "again-exercise", autocomplete: "off", onchange: (/** @type {Event} */ event) => page.act.draft("again-exercise", /** @type {HTMLSelectElement} */ (event.target).value) },
-          ["reads", "means", "setup", "job"].map((id) => h("option", { value: id, selected: id === page.drafts["again-exercise"] }, study.deck.EXERCISES[id].title))
+          ["reads", "means", "setup", "job", "path"].map((id) => h("option", { value: id, selected: id === page.drafts["again-exercise"] }, study.deck.EXERCISES[id].title))
         ),
         h("label", { class: "field", for: "again-seed" }, "Seed"),
-        h("input", { type: "text", id: "again-seed", autocomplete: "off", spellcheck: "false", maxlength: "12", value: page.drafts["again-seed"] || "", "aria-describedby": "again-seed-refusal", "aria-invalid": page.refusals["again-seed"] ? "true" : null, oninput: (/** @type {Event} */ event) => page.act.draft("again-seed", /** @type {HTMLInputElement} */ (event.target).value) }),
+        h("input", { type: "text", id: "again-seed", autocomplete: "off", spellcheck: "false", maxlength: "60", value: page.drafts["again-seed"] || "", "aria-describedby": "again-seed-refusal", "aria-invalid": page.refusals["again-seed"] ? "true" : null, oninput: (/** @type {Event} */ event) => page.act.draft("again-seed", /** @type {HTMLInputElement} */ (event.target).value) }),
         benchlore.dom.refusalOf(page.refusals["again-seed"], "again-seed-refusal"),
         h("p", { class: "actions" }, h("button", { type: "submit", id: "again-begin" }, "Begin with this seed"))
       )

@@ -22,7 +22,7 @@
       h(
         "div",
         { class: "bench-bar" },
-        h("p", { class: "bar-facts" }, "Fault on the bench \u00b7 seed " + session.seed),
+        h("p", { class: "bar-facts" }, "Fault on the bench \u00b7 seed " + study.seed.shown(deck, session)),
         h("div", { class: "bar-buttons" }, button(played.stage === "over" ? "Close the job" : "Leave the job", () => page.act.home(), { class: "quiet", id: "leave" }))
       ),
       played.stage === "over"

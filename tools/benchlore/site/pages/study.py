@@ -40,6 +40,7 @@ STUDY_SCRIPTS = (
     "schedule",
     "progress",
     "deck",
+    "seed",
     "setup",
     "simulate",
     "questions",
