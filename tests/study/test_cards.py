@@ -13,7 +13,7 @@ from benchlore.diagnosis.verdict import verdict
 from benchlore.site.pages.study import deck
 from benchlore.study.cards import cards, rivals
 from benchlore.study.setups import USUAL_LEADS, ceilings, choices, lead_kind, leads_of
-from benchlore.study.working import working
+from benchlore.study.working import STATED, working
 
 BOOK = load_book(Path(__file__).resolve().parents[2]).book
 FAMILIES = pytest.mark.parametrize("family", BOOK.families.values(), ids=lambda family: family.id)
@@ -75,6 +75,32 @@ def test_the_working_is_the_one_of_the_divider():
     assert found.worst.replace("\u00a0", " ") == f"{low:.3f} V to {high:.3f} V"
     assert found.steps[-1].filled.replace("\u00a0", " ").endswith(f"= {1.25 * 2.74:.3f} V")
     assert ("reference", "1.25 V 1%") in found.steps[-1].given
+
+
+@pytest.mark.parametrize(
+    ("measure", "net"), [("adapter-at-inlet", "ADAPTER"), ("adapter-current", "ADAPTER")]
+)
+def test_what_a_record_states_is_not_derived(measure, net):
+    family = BOOK.families["petrel-13"]
+    found = working(BOOK, family, family.measurements[measure])
+    assert found is not None
+    (step,) = found.steps
+    assert (step.net, step.formula, step.filled) == (net, "Stated, not derived", "")
+    assert len(step.given) == 1
+    assert " to " in step.worst
+
+
+@FAMILIES
+def test_no_working_says_that_a_value_is_itself(family):
+    steps = [s for m in family.measurements.values() if (w := working(BOOK, family, m)) for s in w.steps]
+    assert any(step.formula == STATED for step in steps)
+    for step in steps:
+        before, _, result = step.filled.partition(" = ")
+        if step.formula == STATED:
+            assert not step.filled
+        elif result:
+            assert before != result
+            assert any(sign in before for sign in "×+−/,("), step.filled
 
 
 def test_a_net_that_is_down_has_a_working_too():

@@ -7,14 +7,18 @@ from dataclasses import dataclass
 from benchlore.book.model import Book, Family, Measurement
 from benchlore.circuit.derive import Derived, derive
 from benchlore.circuit.derive import Step as Law
+from benchlore.circuit.laws import LAWS
 from benchlore.quantity import format_value
+
+STATED = "Stated, not derived"
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """One law on one net: the formula, the formula with its numbers and its result, and the worst case.
 
-    `given`: name and value of what went in. `source`: where the law is published, or empty.
+    `given`: name and value of what went in. `source`: where the law is published, or empty. A value that the
+    record states has no numbers to fill in: the formula is `STATED`.
     """
 
     net: str
@@ -47,11 +51,20 @@ def _worked(found: Derived) -> Working:
 def _step(law: Law) -> Step:
     if law.fact is None:
         return Step(law.net, law.formula, f"0 {law.unit}", f"0 {law.unit}", (), law.source)
+    stated = _is_stated(law.fact.kind)
     return Step(
         law.net,
-        law.formula,
-        f"{law.filled} = {format_value(law.value, law.unit)}",
+        STATED if stated else law.formula,
+        "" if stated else f"{law.filled} = {format_value(law.value, law.unit)}",
         f"{format_value(law.worst.low, law.unit)} to {format_value(law.worst.high, law.unit)}",
         tuple((given.name, given.text) for given in law.given),
         law.source,
+    )
+
+
+def _is_stated(kind: str) -> bool:
+    """Whether a fact gives the reading itself: one value of its own, and nothing to reckon."""
+    law = LAWS[kind]
+    return (
+        len(law.inputs) == 1 and law.inputs[0].place == "fact" and law.filled == f"{{{law.inputs[0].name}}}"
     )
