@@ -156,6 +156,7 @@ interface StudyContext {
   readonly one: BenchCase;
 }
 
+/** "silent" stands in older files alone: it was asked of faults whose records do not state the measurement. */
 type StudyBearing = "fits" | "against" | "silent";
 
 interface StudyRange {
@@ -207,6 +208,7 @@ interface StudyPart {
   readonly truth: string;
   readonly right: boolean;
   readonly page?: string;
+  readonly why?: string;
 }
 
 interface StudyMarked {

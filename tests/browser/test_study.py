@@ -520,6 +520,36 @@ def test_every_right_set_up_is_right_and_every_card_has_a_right_answer(study):
     assert wrong == []
 
 
+def test_a_fault_is_weighed_by_what_its_record_expects(study):
+    said = study.evaluate(
+        """() => {
+            const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;
+            const family = benchFamilies[deck.family];
+            const context = {book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter)};
+            const found = {};
+            for (let n = 0; n < 60; n += 1) for (const name of ["absent", "normal"]) {
+                const card = deck.cards.find(one => one.id === "means/pack-data-volts/" + name);
+                if (!card) continue;
+                const asked = study.questions.ask(context, card, "s" + n);
+                const {parts} = study.questions.mark(context, asked, {sure: "sure"});
+                asked.faults.forEach((one, at) => {
+                    const part = parts[parts.length - asked.faults.length + at];
+                    found[card.outcome + " " + one.fault] = [part.truth, part.why];
+                });
+            }
+            return found;
+        }"""
+    )
+    assert len(said) > 5
+    for key, (truth, why) in said.items():
+        outcome, fault = key.split(" ")
+        (stated,) = (e for e in BOOK.faults[fault].test_points if e.measure == "pack-data-volts")
+        p = dict(stated.outcomes).get(outcome, 0)
+        assert truth == ("fits" if p >= 0.5 else "ruled out"), key
+        for name, share in stated.outcomes.items():
+            assert (name.replace("-", " ") in why) == (share > 0), key
+
+
 def test_marks_become_grades(study):
     grade = """answer => {
         const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;

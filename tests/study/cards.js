@@ -21,6 +21,13 @@
       if (!marked.right || marked.grade !== 5) wrong.push(card.id);
       if (answer.choice && study.setup.harms(book, family, deck, card.measure, answer.choice).length)
           wrong.push("harm in " + card.id);
+      if (card.kind === "means") {
+          if (!asked.faults.length) wrong.push("nothing to weigh in " + card.id);
+          for (const {fault} of asked.faults)
+              if (!family.faults[fault].expects[card.measure]) wrong.push(fault + " is silent in " + card.id);
+          const why = marked.parts.filter(part => part.page).map(part => part.why || "");
+          if (!why.every(text => /^Its record expects \S.*\.$/.test(text))) wrong.push("no why in " + card.id);
+      }
       if (card.kind === "means" && need.unit !== null) {
           const said = benchlore.verdict.judge(one, card.measure, asked.reading);
           const index = need.outcomes.findIndex(outcome => outcome.id === card.outcome);

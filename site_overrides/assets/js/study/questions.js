@@ -7,7 +7,7 @@
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const WRONG_RANGES = 3;
-  const FAULTS_OF_A_KIND = { fits: 2, against: 2, silent: 1 };
+  const FAULTS_OF_A_KIND = 2;
   const LIKELY = 0.5; // probability of an outcome from which a fault fits it
   const UNLIKELY = 0.05; // and below which it speaks against it; a fault in between is not asked
   const END = 0.05; // an end of a typed range may be off by this share of it, or by the meter's accuracy
@@ -69,16 +69,15 @@
       ? study.simulate.doubtful(one, measure, /** @type {number[]} */ (card.span), chance)
       : study.simulate.clear(one, measure, index, chance);
     const named = measurement.unit === null;
-    return {
-      reading,
-      doubt,
-      outcomes: named ? [] : measurement.outcomes.map((outcome) => outcome.id).concat(["undecided"]),
-      faults: weighed(context, measure, names, chance),
-    };
+    const faults = weighed(context, measure, names, chance);
+    const ids = measurement.outcomes.map((outcome) => outcome.id);
+    // What is seen has its name already; it is asked only where nothing else can be.
+    return { reading, doubt, outcomes: named ? (faults.length ? [] : ids) : ids.concat(["undecided"]), faults };
   }
 
   /**
-   * Some faults with what the outcomes say of them, in random order.
+   * Some faults with what the outcomes say of them, in random order: only such as state the measurement, since a record
+   * that is silent about it leaves nothing to know.
    * @param {StudyContext} context
    * @param {string} measure
    * @param {readonly string[]} names of the outcomes that are possible
@@ -86,17 +85,18 @@
    * @returns {StudyWeighed[]}
    */
   function weighed(context, measure, names, chance) {
-    /** @type {Record<StudyBearing, StudyWeighed[]>} */
-    const kinds = { fits: [], against: [], silent: [] };
+    /** @type {StudyWeighed[]} */
+    const fitting = [];
+    /** @type {StudyWeighed[]} */
+    const against = [];
     for (const fault of Object.values(context.family.faults)) {
       const stated = fault.expects[measure];
-      const p = stated ? names.reduce((sum, name) => sum + (stated[name] || 0), 0) : 0;
-      if (!stated) kinds.silent.push({ fault: fault.id, bearing: "silent" });
-      else if (p >= LIKELY) kinds.fits.push({ fault: fault.id, bearing: "fits" });
-      else if (p < UNLIKELY) kinds.against.push({ fault: fault.id, bearing: "against" });
+      if (!stated) continue;
+      const p = names.reduce((sum, name) => sum + (stated[name] || 0), 0);
+      if (p >= LIKELY) fitting.push({ fault: fault.id, bearing: "fits" });
+      else if (p < UNLIKELY) against.push({ fault: fault.id, bearing: "against" });
     }
-    const chosen = /** @type {StudyBearing[]} */ (["fits", "against", "silent"]).flatMap((kind) => chance.shuffled(kinds[kind]).slice(0, FAULTS_OF_A_KIND[kind]));
-    return chance.shuffled(chosen);
+    return chance.shuffled([fitting, against].flatMap((kind) => chance.shuffled(kind).slice(0, FAULTS_OF_A_KIND)));
   }
 
   /**
@@ -218,9 +218,21 @@
     }
     for (const one of question.faults) {
       const said = (answer.faults || {})[one.fault];
-      parts.push({ name: context.family.faults[one.fault].title, yours: said ? WORDS[said] : "nothing", truth: WORDS[one.bearing], right: said === one.bearing, page: context.family.faults[one.fault].page });
+      parts.push({ name: context.family.faults[one.fault].title, yours: said ? WORDS[said] : "nothing", truth: WORDS[one.bearing], right: said === one.bearing, page: context.family.faults[one.fault].page, why: expected(measurement, context.family.faults[one.fault].expects[question.measure] || {}) });
     }
     return parts;
+  }
+
+  /**
+   * What a fault's record expects of a measurement: `Its record expects low (90 %) or normal (10 %).`
+   * @param {BenchMeasurement} measurement
+   * @param {Readonly<Record<string, number | undefined>>} stated
+   */
+  function expected(measurement, stated) {
+    const shares = measurement.outcomes.map((outcome) => ({ name: outcome.name, p: stated[outcome.id] || 0 })).filter((one) => one.p > 0);
+    shares.sort((a, b) => b.p - a.p);
+    const said = shares.map((one) => (shares.length > 1 ? one.name + " (" + benchlore.quantity.share(one.p) + ")" : one.name));
+    return "Its record expects " + said.join(" or ") + ".";
   }
 
   /** @type {Readonly<Record<StudyBearing, string>>} */

@@ -58,8 +58,9 @@
    * @param {StudyPage} page
    * @param {string} id
    * @param {boolean} setUp whether bench state, function and leads are told
+   * @param {boolean} [metered] whether the meter is named: what it can decide hangs on it
    */
-  function told(page, id, setUp) {
+  function told(page, id, setUp, metered = false) {
     const { book, family, deck } = page.context;
     const measurement = family.measurements[id];
     const point = family.points[measurement.point];
@@ -72,6 +73,8 @@
     ];
     if (setUp) {
       rows.push(["Bench state", state ? state.title : measurement.state], ["Function", mode ? mode.word : measurement.mode]);
+      const meter = book.meters[deck.meter];
+      if (metered && meter && measurement.unit !== null) rows.push(["Meter", meter.title]);
       if (deck.measures[id].leads) rows.push(["Leads", deck.measures[id].leads]);
       if (measurement.unplugged.length) rows.push(["Unplugged", benchlore.parts.parts(family, measurement.unplugged)]);
       if (measurement.inject) rows.push(["Injected", "at most " + measurement.inject.volts + ", limit " + measurement.inject.limit]);
@@ -156,10 +159,10 @@
     const { family } = page.context;
     const measurement = family.measurements[asked.measure];
     const reading = /** @type {BenchReading} */ (asked.reading);
-    const bearings = /** @type {StudyBearing[]} */ (["fits", "against", "silent"]);
+    const bearings = /** @type {StudyBearing[]} */ (["fits", "against"]);
     return [
       h("h2", { id: "question", tabindex: "-1" }, measurement.unit === null ? "What does it mean when you find this?" : "What does this reading mean?"),
-      told(page, asked.measure, true),
+      told(page, asked.measure, true, true),
       h("p", { class: "meter-shows" }, measurement.unit === null ? "You find: " : "The meter shows ", h("b", { class: "reading" }, shown(page.context, asked.measure, reading))),
       asked.outcomes.length
         ? radios(
@@ -257,7 +260,7 @@
       "section",
       { class: "panel study-now", "aria-labelledby": "question" },
       h("h2", { id: "question", tabindex: "-1" }, verdict(marked.right, marked.right ? "Right" : answer.unknown ? "This is the answer" : "Not right")),
-      told(page, asked.measure, asked.card.kind !== "setup"),
+      told(page, asked.measure, asked.card.kind !== "setup", asked.card.kind === "means"),
       marks(marked, answer),
       asked.card.kind === "reads" ? working(page, asked, session) : asked.card.kind === "means" ? meaning(page, asked) : settingUp(page, asked, answer),
       h(
@@ -300,7 +303,7 @@
             null,
             h("th", { scope: "row", "data-label": "Asked" }, h("span", null, part.page ? link(part.page, part.name) : part.name)),
             h("td", { "data-label": "Your answer" }, answer.unknown ? "\u2013" : h("span", null, verdict(part.right, part.right ? "right: " : "wrong: "), part.yours || "nothing")),
-            h("td", { "data-label": "True" }, h("b", null, part.truth))
+            h("td", { "data-label": "True" }, h("span", null, h("b", null, part.truth), part.why ? h("span", { class: "aside" }, part.why) : null))
           )
         )
       )
