@@ -26,7 +26,7 @@
           for (const {fault} of asked.faults)
               if (!family.faults[fault].expects[card.measure]) wrong.push(fault + " is silent in " + card.id);
           const why = marked.parts.filter(part => part.page).map(part => part.why || "");
-          if (!why.every(text => /^Its record expects \S.*\.$/.test(text))) wrong.push("no why in " + card.id);
+          if (!why.every(text => /^Its record expects: \S.*\.$/.test(text))) wrong.push("no why in " + card.id);
       }
       if (card.kind === "means" && need.unit !== null) {
           const said = benchlore.verdict.judge(one, card.measure, asked.reading);

@@ -224,7 +224,7 @@
   }
 
   /**
-   * What a fault's record expects of a measurement: `Its record expects low (90 %) or normal (10 %).`
+   * What a fault's record expects of a measurement: `Its record expects: low (90 %) or normal (10 %).`
    * @param {BenchMeasurement} measurement
    * @param {Readonly<Record<string, number | undefined>>} stated
    */
@@ -232,7 +232,7 @@
     const shares = measurement.outcomes.map((outcome) => ({ name: outcome.name, p: stated[outcome.id] || 0 })).filter((one) => one.p > 0);
     shares.sort((a, b) => b.p - a.p);
     const said = shares.map((one) => (shares.length > 1 ? one.name + " (" + benchlore.quantity.share(one.p) + ")" : one.name));
-    return "Its record expects " + said.join(" or ") + ".";
+    return "Its record expects: " + said.join(" or ") + ".";
   }
 
   /** @type {Readonly<Record<StudyBearing, string>>} */
