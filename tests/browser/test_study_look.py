@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
+from benchlore.book import links, load_book
 from benchlore.site import paths
 from tests.browser.checks import axe_violations, print_pdf, sideways
 
+BOOK = load_book(Path(__file__).resolve().parents[2]).book
 FAMILY = "tern-10"
 LOOKED_INTO = ("wrong range card", "wrong meaning card", "refusal", "wrong set-up", "proof")
 
@@ -110,6 +113,22 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     look("debrief")
 
 
+@pytest.mark.parametrize("width", [360, 560, 768, 1280])
+def test_no_choice_runs_out_of_its_box(new_page, file_url, width):
+    page = new_page(viewport={"width": width, "height": 740})
+    for family, card in (("petrel-13", "pack-data-heat"), (FAMILY, "usb-current")):
+        page.goto(file_url(f"study/{family}.html#exercise=setup&seed=LOOK&cards=setup/{card}"))
+        page.wait_for_selector("#mode-0")
+        too_wide = page.evaluate(
+            """() => [...document.querySelectorAll(".choice")].filter(one => {
+                const inside = document.createRange();
+                inside.selectNodeContents(one);
+                return inside.getBoundingClientRect().right > one.getBoundingClientRect().right - 4;
+            }).map(one => one.innerText)"""
+        )
+        assert too_wide == []
+
+
 def test_the_handout_fits_and_is_accessible(new_page, file_url):
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(file_url(paths.handout(FAMILY)))
@@ -170,7 +189,15 @@ def test_the_handout_prints_on_a4(page, file_url, tmp_path):
     assert len(pdf.pages) <= 6
     for words in ("Rails, in the order in which they come up", "Lines", "Where to probe", "Typical faults"):
         assert words in text
-    assert "8.35 to 8.45" in text.replace("\u00a0", " ")
+    flat = " ".join(text.replace("\u00a0", " ").split())
+    assert "8.35 to 8.45" in flat
+    # What can hurt stands before everything that is read or done.
+    assert "DANGER" in flat or "WARNING" in flat
+    family = BOOK.families["petrel-13"]
+    for hazard in {h for m in family.measurements.values() for h in links.hazards_of_measurement(BOOK, m)}:
+        assert 0 < flat.index(BOOK.hazards[hazard].title) < flat.index("Rails, in the order"), hazard
+    # Whoever injects current has to know how: the technique stands with the look.
+    assert "D12_6, Look, by Current-limited injection (at most" in flat
 
 
 def test_another_day_brings_the_cards_back(page, file_url):

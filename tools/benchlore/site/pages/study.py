@@ -97,6 +97,7 @@ def _handout(book: Book, family: Family) -> SitePage:
         "rails": [(stop, _reads(family, stop.net.id)) for stop in path.rails(family)],
         "lines": [(stop, _reads(family, stop.net.id)) for stop in path.lines(family)],
         "faults": faults,
+        "hazards": _hazards(book, family),
         "probes": tuple(Probe(point, point.id) for point in family.test_points.values()),
         "leads": setups.leads_of,
     }
