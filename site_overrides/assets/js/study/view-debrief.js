@@ -65,7 +65,7 @@
     const id = job.one.faults[job.hidden];
     if (!id) return h("p", { class: "asks" }, "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.");
     const fault = job.family.faults[id];
-    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(fault.fix.minutes) + " of work; as a step " + minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) + ": " + shares(job, fault) + ".");
+    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) + ": " + shares(job, fault) + ".");
   }
 
   /**
