@@ -393,6 +393,18 @@ def test_a_wrong_set_up_says_whom_it_hurts(study, measure, choice, wanted):
     assert study.evaluate(SETUP, [measure, choice]) == wanted
 
 
+def test_a_part_out_too_many_says_why_it_matters(study):
+    # G1 sits on the data line; on the main rail the book asks what comes once G1 is off the bus.
+    said = study.evaluate(
+        """measures => { const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
+            return measures.map(one => study.setup.harms(benchBook, benchFamilies[deck.family], deck, one,
+                {unplugged: ["G1"]})[0].text); }""",
+        ["pack-data-volts", "main-rail-adapter"],
+    )
+    assert "the net is another one than the record" in said[0]
+    assert "another measurement of this point" in said[1]
+
+
 def test_a_part_left_out_costs_its_minutes_and_no_more(study):
     """One who leaves the gauge board out of a measurement that it has nothing to do with gets the reading."""
     found = study.evaluate(

@@ -203,24 +203,36 @@
     const chosen = choice.unplugged;
     const need = family.measurements[measure];
     const forgotten = need.unplugged.filter((part) => !chosen.includes(part));
-    const extra = chosen.filter((part) => !need.unplugged.includes(part) && belongs(family, deck, need, part));
+    const more = chosen.filter((part) => !need.unplugged.includes(part));
+    const extra = more.filter((part) => sits(family, deck, need, part));
+    const other = more.filter((part) => !extra.includes(part) && apart(family, need, part));
     /** @type {StudyHarm[]} */
     const found = [];
     if (forgotten.length) found.push(harm("reading", "parts", forgotten.join(" and ") + " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart."));
     if (extra.length) found.push(harm("reading", "parts", "With " + extra.join(" and ") + " out the net is another one than the record\u2019s: its numbers do not apply."));
+    if (other.length) found.push(harm("reading", "parts", "With " + other.join(" and ") + " out it is another measurement of this point, with a question of its own."));
     return found;
   }
 
   /**
-   * Whether a part belongs to a measurement: it sits on its net, or the family measures there with the part out, too.
+   * Whether a part sits on the net of a measurement.
    * @param {BenchFamily} family
    * @param {StudyDeck} deck
    * @param {BenchMeasurement} need
    * @param {string} part
    */
-  function belongs(family, deck, need, part) {
+  function sits(family, deck, need, part) {
     const point = family.points[need.point];
-    if (point && (deck.part_nets[part] || []).includes(point.net)) return true;
+    return point !== undefined && (deck.part_nets[part] || []).includes(point.net);
+  }
+
+  /**
+   * Whether the family measures the same with a part out, too, and so takes the two apart.
+   * @param {BenchFamily} family
+   * @param {BenchMeasurement} need
+   * @param {string} part
+   */
+  function apart(family, need, part) {
     return Object.values(family.measurements).some((other) => other.point === need.point && other.mode === need.mode && other.unplugged.includes(part));
   }
 
