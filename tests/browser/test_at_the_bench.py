@@ -71,6 +71,28 @@ def test_a_line_of_the_book_and_a_reading_give_the_leak(page, file_url):
     assert "too little to be seen as heat" in said
 
 
+def test_an_injection_begins_where_its_caution_says(page, file_url):
+    """One start: the caution's, never the ceiling. A supply set to the ceiling feeds every chip when the
+    short opens (common practice, no source)."""
+    page.goto(file_url(PAGE))
+    form = page.locator("form[data-kind=inject]")
+    form.get_by_label("Take the values of").select_option(label="MAIN")
+    form.get_by_label("Rail to ground").fill("0.4 ohm")
+    said = form.locator("output").inner_text().replace("\u00a0", " ")
+    assert "Begin at 0.5 V and raise it slowly" in page.locator("#inject ~ .cautions").inner_text().replace(
+        "\u00a0", " "
+    )
+    assert form.locator(".answer-first").inner_text().replace("\u00a0", " ") == (
+        "Begin at 0.5 V, current limit 1.0 A"
+    )
+    assert "Never above 8.40 V, the rail's normal voltage" in said
+    assert "The rail then reads 400 mV, held by the limit" in said
+    form.get_by_label("Rail to ground").fill("2 ohm")
+    assert "Begin at 0.5 V, current limit 500 mA" in form.locator("output").inner_text().replace(
+        "\u00a0", " "
+    )
+
+
 def test_refused_beside_the_field_and_what_was_typed_stays(page, file_url):
     page.goto(file_url(PAGE))
     field = page.get_by_label("Voltage across it")

@@ -104,12 +104,34 @@ def test_injection_keeps_below_the_rail():
     """Common practice, no source: injection uses the line's own 3.42 V and looks for heat."""
     found = plan_injection(q("3.42 V 2%"), q("0.5 ohm"))
     assert found.ceiling == 3.42
-    assert found.start == pytest.approx(1.0)
+    assert found.begin == 0.5
+    assert found.limit == pytest.approx(1.0)
     assert found.start_power == pytest.approx(0.5)
     assert found.start_volts == pytest.approx(0.5)
     assert found.most == pytest.approx(6.84)
     assert found.most_power == pytest.approx(3.42**2 / 0.5)
     assert found.start_heat == "plain"
+
+
+@pytest.mark.parametrize(
+    ("short", "limit", "volts", "watts"),
+    [
+        ("0.4 ohm", 1.0, 0.4, 0.4),  # the limit holds: 0.5 V would drive 1.25 A
+        ("2 ohm", 0.5, 0.5, 0.125),  # the voltage holds: 0.25 A flow
+    ],
+)
+def test_injection_begins_at_half_a_volt_whatever_the_limit(short, limit, volts, watts):
+    """Common practice, no source: above 0.5 V the clamps of unpowered chips begin to conduct."""
+    found = plan_injection(q("8.4 V"), q(short))
+    assert (found.begin, found.ceiling) == (0.5, 8.4)
+    assert found.limit == pytest.approx(limit)
+    assert found.start_volts == pytest.approx(volts)
+    assert found.start_power == pytest.approx(watts)
+
+
+def test_injection_into_a_rail_below_half_a_volt_begins_at_its_ceiling():
+    found = plan_injection(q("0.4 V"), q("0.2 ohm"))
+    assert found.begin == found.ceiling == 0.4
 
 
 def test_injection_into_a_range_takes_its_low_end():
@@ -119,9 +141,13 @@ def test_injection_into_a_range_takes_its_low_end():
 @given(st.floats(0.5, 60), st.floats(0.005, 1e4))
 def test_injection_is_bounded(volts, ohms):
     found = plan_injection(exact(volts, "V"), exact(ohms, "ohm"))
-    assert found.start <= 1.0
-    assert found.start <= found.most * (1 + 1e-12)
-    assert found.start_volts <= found.ceiling * (1 + 1e-12)
+    assert found.limit <= 1.0
+    assert found.limit <= found.most * (1 + 1e-12)
+    assert found.begin <= min(0.5, found.ceiling)
+    assert found.start_volts <= found.begin * (1 + 1e-12)
+    assert found.start_amps <= found.limit
+    assert found.start_volts == pytest.approx(found.start_amps * ohms)  # Ohm's law
+    assert found.start_power == pytest.approx(found.start_volts * found.start_amps)  # Joule's law
     assert found.start_power <= 0.5 * (1 + 1e-9)
 
 

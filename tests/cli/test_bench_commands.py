@@ -42,9 +42,10 @@ def test_a_healthy_line_and_its_open_leak_in_json(capsys):
 def test_inject(capsys):
     assert main(["inject", "--root", ROOT, "--net", "wren-5/MAIN", "--short", "0.5 ohm"]) == 0
     out = plain(capsys.readouterr().out)
-    assert out.index("CAUTION") < out.index("Voltage ceiling:  3.300 V")
-    assert "Begin at:         500 mV, and raise it slowly;" in out
-    assert "Start limit:      1.0 A." in out
+    assert "  - Begin at 0.5 V and raise it slowly: " in out
+    assert out.index("CAUTION") < out.index("Begin at:        0.5 V, current limit 1.0 A.\n")
+    assert "Never above:     3.300 V, the rail's normal voltage." in out
+    assert "At the start:    500 mV on the rail, held by the limit; 500 mW in the\n" in out
 
 
 def test_fuse(capsys):

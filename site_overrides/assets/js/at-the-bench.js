@@ -35,6 +35,14 @@
   }
 
   /**
+   * The voltage to begin at, as a supply shows it and as the cautions say it.
+   * @param {number} volts
+   */
+  function supplyVolts(volts) {
+    return volts === 0.5 ? "0.5\u00a0V" : show(volts, "V");
+  }
+
+  /**
    * Pairs of a name and what it is; the first one is the answer.
    * @type {Record<string, (found: any) => [string, string][]>}
    */
@@ -52,12 +60,18 @@
       ];
     },
     inject(found) {
+      const [begin, ceiling] = [supplyVolts(found.begin), show(found.ceiling, "V")];
+      const held = found.start_amps < found.limit ? ", below the limit" : ", held by the limit";
       return [
-        ["Start with", show(found.start, "A", 2) + " at most " + show(found.ceiling, "V")],
-        ["The rail then reads", show(found.start_volts, "V", 2)],
+        ["Begin at", begin + ", current limit " + show(found.limit, "A", 2)],
+        ["Never above", ceiling + ", the rail's normal voltage"],
+        ["The rail then reads", show(found.start_volts, "V", 2) + held],
         ["Power in the short", show(found.start_power, "W", 2) + ": " + HEAT[found.start_heat]],
+        [
+          "Then",
+          "raise the voltage slowly, or the limit where the supply stands at it, and only while nothing warms up",
+        ],
         ["At the ceiling", show(found.most, "A", 2) + " and " + show(found.most_power, "W", 2) + " in the short"],
-        ["Then", "raise the limit in small steps, and only while nothing warms up"],
       ];
     },
     fuse(found) {

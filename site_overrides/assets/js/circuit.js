@@ -39,6 +39,7 @@
   const CAMERA_RISE = 1;
   const PLAIN_RISE = 10;
   const SHORT = 1;
+  const FIRST_VOLTS = 0.5;
   const FIRST_POWER = 0.5;
   const FIRST_LIMIT = 1;
   const LEAST_SHORT = 0.005;
@@ -260,13 +261,17 @@
     }
     const ceiling = rail.nominal === null ? rail.low : rail.nominal;
     const most = ceiling / resistance;
-    const start = Math.min(Math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most);
-    const startPower = start * start * resistance;
+    const begin = Math.min(FIRST_VOLTS, ceiling);
+    const limit = Math.min(Math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most);
+    const amps = Math.min(limit, begin / resistance);
+    const startPower = amps * amps * resistance;
     const mostPower = ceiling * most;
     return {
+      begin,
+      limit,
       ceiling,
-      start,
-      start_volts: start * resistance,
+      start_volts: amps * resistance,
+      start_amps: amps,
       start_power: startPower,
       most,
       most_power: mostPower,

@@ -10,9 +10,9 @@ from benchlore.circuit.inputs import InputError, positive
 from benchlore.quantity import Quantity
 
 # Common practice, no source: start low, look, then raise.
-FIRST_POWER = 0.5  # W in the short, at the start
-FIRST_LIMIT = 1.0  # A at most, at the start
-FIRST_VOLTS = 0.5  # V at the start; above, the clamps of unpowered chips begin to conduct
+FIRST_VOLTS = 0.5  # V to set at the start; above, the clamps of unpowered chips begin to conduct
+FIRST_POWER = 0.5  # W in the short at the first limit
+FIRST_LIMIT = 1.0  # A at most, as the first limit
 LEAST_SHORT = 0.005  # ohm; less cannot be told from the leads
 
 
@@ -20,14 +20,15 @@ LEAST_SHORT = 0.005  # ohm; less cannot be told from the leads
 class InjectionPlan:
     """Settings of the bench supply (V, A) and the power that they bring into the short (W).
 
-    `ceiling` is the voltage to set; `start` the current limit to begin with; `most` the current at the
-    ceiling.
-    `start_volts` is what the rail reads at the start.
+    The supply is set to `begin` and `limit` at first, and never above `ceiling`. With these, the rail reads
+    `start_volts` and the short takes `start_amps`; `most` is the current at the ceiling.
     """
 
+    begin: float
+    limit: float
     ceiling: float
-    start: float
     start_volts: float
+    start_amps: float
     start_power: float
     most: float
     most_power: float
@@ -45,8 +46,10 @@ def plan_injection(rail: Quantity, short: Quantity) -> InjectionPlan:
     ground.
 
     The ceiling is the rail's own voltage (the low end of a range), so that nothing behind a short that opens
-    sees more. The start is the current that puts 0.5 W into the short, sqrt(P/R), at most 1 A. Raises
-    InputError. Source: Joule's law; the settings are common practice, no source.
+    sees more. The supply begins at 0.5 V, so that a short that opens feeds no clamps; a rail below 0.5 V
+    begins at its ceiling. The first limit is the current that puts 0.5 W into the short, sqrt(P/R), at most
+    1 A. Whichever of the two is met first holds: the current at the start is the smaller of limit and V/R.
+    Raises InputError. Source: Ohm's and Joule's laws; the settings are common practice, no source.
     """
     positive("rail", rail, "V")
     positive("short", short, "ohm")
@@ -57,12 +60,16 @@ def plan_injection(rail: Quantity, short: Quantity) -> InjectionPlan:
         )
     volts = ceiling(rail)
     most = volts / resistance
-    start = min(math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most)
-    start_power, most_power = start**2 * resistance, volts * most
+    begin = min(FIRST_VOLTS, volts)
+    limit = min(math.sqrt(FIRST_POWER / resistance), FIRST_LIMIT, most)
+    amps = min(limit, begin / resistance)
+    start_power, most_power = amps**2 * resistance, volts * most
     return InjectionPlan(
+        begin,
+        limit,
         volts,
-        start,
-        start * resistance,
+        amps * resistance,
+        amps,
         start_power,
         most,
         most_power,

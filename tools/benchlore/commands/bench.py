@@ -195,15 +195,16 @@ def _leak_lines(leak: Leak) -> list[str]:
 
 def _inject_lines(plan: InjectionPlan) -> list[str]:
     at_start, at_most = format_value(plan.start_power, "W", 2), format_value(plan.most_power, "W", 2)
+    begin = "0.5\u00a0V" if plan.begin == FIRST_VOLTS else format_value(plan.begin, "V")
+    held = "below the limit" if plan.start_amps < plan.limit else "held by the limit"
     return [
-        f"Voltage ceiling:  {format_value(plan.ceiling, 'V')}, the rail's own voltage, never more.",
-        f"Begin at:         {format_value(min(FIRST_VOLTS, plan.ceiling), 'V', 2)}, and raise it slowly;",
-        "                  above 0.5 V unpowered chips are fed through their clamps.",
-        f"Start limit:      {format_value(plan.start, 'A', 2)}.",
-        f"At that limit:    {format_value(plan.start_volts, 'V', 2)} on the rail, {at_start} in the short,",
-        f"                  {HEAT[plan.start_heat]}.",
-        f"At the ceiling:   {format_value(plan.most, 'A', 2)}, {at_most} in the short.",
-        "Raise the voltage first, then the limit, in small steps, and only while nothing warms up.",
+        f"Begin at:        {begin}, current limit {format_value(plan.limit, 'A', 2)}.",
+        f"Never above:     {format_value(plan.ceiling, 'V')}, the rail's normal voltage.",
+        f"At the start:    {format_value(plan.start_volts, 'V', 2)} on the rail, {held}; {at_start} in the",
+        f"                 short: {HEAT[plan.start_heat]}.",
+        f"At the ceiling:  {format_value(plan.most, 'A', 2)}, {at_most} in the short.",
+        "Raise the voltage slowly, or the limit where the supply stands at it.",
+        "Raise either only while nothing warms up.",
     ]
 
 
