@@ -21,6 +21,8 @@
   ]);
   /** Bases that are never measured in millions here, so that MV is read as mV. */
   const SMALL = ["V", "A", "s"];
+  /** How far beside its normal range a net's own value may lie. */
+  const CLOSE = 0.2;
   const UNIT_SIGNS = new Map([["ohm", "Ω"], ["degC", "°C"]]);
 
   /**
@@ -96,6 +98,19 @@
   function widthOf([, low, high]) {
     if (low === null || high === null || low === "open") return Infinity;
     return (high - low) / Math.max(Math.abs(high), Number.MIN_VALUE);
+  }
+
+  /**
+   * True when a value is the net's own in the unit of a measurement: it lies in a normal outcome, or close to it. So
+   * 8.30 on a rail of 8.4 V is volts first, though the rail shorted would read 8.30 ohms, too.
+   * @param {OutcomeRow[]} outcomes @param {number} value
+   */
+  function isOwn(outcomes, value) {
+    return outcomes.some(
+      ([, low, high, normal]) =>
+        normal === 1 && typeof low === "number" && high !== null && low > 0 &&
+        low * (1 - CLOSE) <= value && value <= high * (1 + CLOSE),
+    );
   }
 
   /** @param {OutcomeRow} outcome */
@@ -217,17 +232,25 @@
         .map((entry) => ({ entry, score: typed.length ? match(entry, typed, wholes) : MENTIONED }));
       const most = Math.max(0, ...fitting.map(({ score }) => score));
       if (!most || (over && !typed.length)) return [];
-      const results = fitting
-        .filter(({ score }) => score === most)
-        .flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0));
+      const best = fitting.filter(({ score }) => score === most);
+      const results = best.flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0));
+      const owned = best.filter(({ entry }) => isOwn(entry.row[8], reading.value)).map(({ entry }) => entry.row[5]);
       const units = new Set(results.filter((result) => result.fits).map((result) => result.unit));
       if (!typed.length) {
         const telling = results.filter((result) => result.normal || result.faults.length);
         return telling.sort((a, b) => a.width - b.width).slice(0, limit);
       }
+      /** @param {{unit: string}} result */
+      const own = (result) => Number(owned.includes(result.unit));
       return results
-        .filter((result) => result.fits || !units.size || units.has(result.unit))
-        .sort((a, b) => Number(b.fits) - Number(a.fits) || Number(a.normal) - Number(b.normal) || a.width - b.width)
+        .filter((result) => result.fits || !units.size || units.has(result.unit) || own(result))
+        .sort(
+          (a, b) =>
+            own(b) - own(a) ||
+            Number(b.fits) - Number(a.fits) ||
+            Number(a.normal) - Number(b.normal) ||
+            a.width - b.width,
+        )
         .slice(0, limit);
     }
 
