@@ -128,6 +128,16 @@ def all_sketches(book):
             yield family, tuple(family.revisions), tuple(p for p in every if p.point.net == net), WIDTH
 
 
+@pytest.fixture(scope="module")
+def drawn(book):
+    """The sketches as they are drawn, with what is on them."""
+    return [
+        (family, revision, side, shown, width, parse(locator(family, revision, side, shown, width)))
+        for family, revisions, shown, width in all_sketches(book)
+        for revision, side in itertools.product(revisions, sides(shown))
+    ]
+
+
 def label_boxes(root):
     """What each word on a sketch takes up, as it is drawn."""
     for text in root.iter("text"):
@@ -143,46 +153,98 @@ def boxes_of(root, css):
             yield Box(left, top, left + width, top + height)
 
 
-def test_no_label_of_any_sketch_covers_another_a_point_or_the_edge(book):
-    drawn = labels = 0
-    for family, revisions, shown, width in all_sketches(book):
-        for revision, side in itertools.product(revisions, sides(shown)):
-            root = parse(locator(family, revision, side, shown, width))
-            what = f"{family.id} {revision} {side} {[probe.label for probe in shown]}"
-            boxes = list(label_boxes(root))
-            drawn, labels = drawn + 1, labels + len(boxes)
-            for (one, box), (other, second) in itertools.combinations(boxes, 2):
-                assert not box.meets(second), f"{what}: {one.text} over {other.text}"
-            rings = [c for c in root.iter("circle") if c.get("class") == "probe-ring"]
-            centres = [(float(ring.get("cx")), float(ring.get("cy"))) for ring in rings]
-            points = [Box(x, y, x, y).grown(8) for x, y in centres]
-            names = {text.text for text, _ in boxes if text.get("class") == "probe-name"}
-            assert len(names) == len(points), what
-            edge = next(boxes_of(root, "board"))
-            for text, box in boxes:
-                assert not any(box.meets(point) for point in points), f"{what}: {text.text} under a point"
-                assert not box.top < edge.top < box.bottom, f"{what}: {text.text} on the edge"
-                assert not box.top < edge.bottom < box.bottom, f"{what}: {text.text} on the edge"
-    assert drawn > 250
+def test_no_label_of_any_sketch_covers_another_a_point_or_the_edge(drawn):
+    labels = 0
+    for family, revision, side, shown, _width, root in drawn:
+        what = f"{family.id} {revision} {side} {[probe.label for probe in shown]}"
+        boxes = list(label_boxes(root))
+        labels += len(boxes)
+        for (one, box), (other, second) in itertools.combinations(boxes, 2):
+            assert not box.meets(second), f"{what}: {one.text} over {other.text}"
+        rings = [c for c in root.iter("circle") if c.get("class") == "probe-ring"]
+        centres = [(float(ring.get("cx")), float(ring.get("cy"))) for ring in rings]
+        points = [Box(x, y, x, y).grown(8) for x, y in centres]
+        names = {text.text for text, _ in boxes if text.get("class") == "probe-name"}
+        assert len(names) == len(points), what
+        edge = next(boxes_of(root, "board"))
+        for text, box in boxes:
+            assert not any(box.meets(point) for point in points), f"{what}: {text.text} under a point"
+            assert not box.top < edge.top < box.bottom, f"{what}: {text.text} on the edge"
+            assert not box.top < edge.bottom < box.bottom, f"{what}: {text.text} on the edge"
+    assert len(drawn) > 250
     assert labels > 2000
 
 
-def test_a_landmark_name_stands_on_no_other_landmark(book):
-    for family, revisions, shown, width in all_sketches(book):
+def test_a_landmark_name_stands_on_no_other_landmark(drawn):
+    for family, revision, _side, _shown, width, root in drawn:
         scale = width / family.board.width
-        for revision, side in itertools.product(revisions, sides(shown)):
-            root = parse(locator(family, revision, side, shown, width))
-            parts = list(boxes_of(root, "landmark"))
-            for text, box in label_boxes(root):
-                if text.get("class") != "landmark-name":
-                    continue
-                own = [
-                    place.at[revision] for name, place in family.board.landmarks.items() if text.text in name
-                ]
-                for part in parts:
-                    if box.meets(part):
-                        x, up = part.middle[0] / scale, family.board.height - part.middle[1] / scale
-                        assert any(math.hypot(x - a, up - b) < 0.2 for a, b in own), (family.id, text.text)
+        parts = list(boxes_of(root, "landmark"))
+        for text, box in label_boxes(root):
+            if text.get("class") != "landmark-name":
+                continue
+            own = [place.at[revision] for name, place in family.board.landmarks.items() if text.text in name]
+            for part in parts:
+                if box.meets(part):
+                    x, up = part.middle[0] / scale, family.board.height - part.middle[1] / scale
+                    assert any(math.hypot(x - a, up - b) < 0.2 for a, b in own), (family.id, text.text)
+
+
+def leaders_of(root):
+    """The ends of each line between what is named and its label."""
+    for path in root.iter("path"):
+        if path.get("class") == "leader":
+            x1, y1, x2, y2 = map(float, re.findall(r"-?[0-9.]+", path.get("d")))
+            yield (x1, y1), (x2, y2)
+
+
+def test_a_name_is_nearer_to_its_own_point_than_to_any_other_or_has_a_line(drawn):
+    for family, revision, side, shown, width, root in drawn:
+        scale = width / family.board.width
+        there = [p for p in shown if p.point.place.side == side and revision in p.point.place.at]
+        points = {}
+        for probe in there:
+            x, y = probe.point.place.at[revision]
+            x, y = x * scale, (family.board.height - y) * scale
+            points[probe.label] = Box(x, y, x, y).grown(9)
+        lines = list(leaders_of(root))
+        for text, box in label_boxes(root):
+            if text.get("class") != "probe-name":
+                continue
+            own = points[text.text]
+            ends = [
+                math.dist(start, end)
+                for start, end in lines
+                if math.dist(start, own.middle) < 10 and Box(*end, *end).gap(box) < 4
+            ]
+            others = [box.gap(point) for label, point in points.items() if label != text.text]
+            what = f"{family.id} {revision} {side}: {text.text}"
+            assert any(length > 4 for length in ends) or box.gap(own) < min(others, default=99), what
+
+
+def test_a_distance_stands_on_no_outline(drawn):
+    """Digits on an outline are misread, and read as the size of the part."""
+    distances = 0
+    for family, revision, _side, _shown, _width, root in drawn:
+        parts = list(boxes_of(root, "landmark"))
+        for text, box in label_boxes(root):
+            if text.get("class") == "distance-name":
+                distances += 1
+                assert not any(box.meets(part) for part in parts), (family.id, revision, text.text)
+    assert distances > 200
+
+
+def test_a_landmark_that_the_words_of_a_point_name_has_its_name(drawn):
+    """`fifth contact of the touch connector` needs the touch connector."""
+    told = 0
+    for family, revision, side, shown, _width, root in drawn:
+        names = " ".join(text.text for text, _ in label_boxes(root))
+        there = [p for p in shown if p.point.place.side == side and revision in p.point.place.at]
+        said = " ".join(probe.point.where[revision] for probe in there).casefold()
+        for name, place in family.board.landmarks.items():
+            if name.casefold() in said and place.side == side and revision in place.at and place.size:
+                told += 1
+                assert all(word in names for word in name.split()), (family.id, revision, said, name)
+    assert told > 60
 
 
 def test_a_label_goes_off_the_board_when_nothing_on_it_is_free():

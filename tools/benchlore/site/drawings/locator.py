@@ -11,7 +11,7 @@ from benchlore.book.model import Board, Family, TestPoint
 from benchlore.site.drawings.placing import FAR, NEAR, Box, Leader, Places
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
-WIDTH = 384.0
+WIDTH = 352.0
 WIDE = 820.0
 _LONG = 3.0  # width over height of a long board
 _SIZE = 15.0
@@ -88,14 +88,20 @@ class _Sketch:
                 rx=2,
             )
         if len(spots) == 1:
-            yield from self._distances(*spots[0])
+            yield self._distance_lines(*spots[0][1:])
         labels: list[Markup] = []
         for (probe, _, _), ring in self._crowded_first(spots, rings):
             others = tuple(other for other in rings if other is not ring)
             labels += self._point_label(probe, ring, others)
+        if len(spots) == 1:
+            labels += self._distances(*spots[0])
+        said = " ".join(probe.point.where.get(self.revision, "") for probe in probes).casefold()
+        told = [(name, box) for name, box in landmarks if name.casefold() in said]
+        for name, box in told:
+            labels += self._name(name, box, tuple(other for other in parts if other is not box), FAR)
         for name, box in landmarks:
-            others = tuple(other for other in parts if other is not box)
-            labels += self._name(name, box, others)
+            if (name, box) not in told:
+                labels += self._name(name, box, tuple(other for other in parts if other is not box), NEAR)
         for _, x, y in spots:
             yield element("circle", class_="probe-ring", cx=x, cy=y, r=8)
             yield element("circle", class_="probe-dot", cx=x, cy=y, r=2.5)
@@ -118,26 +124,40 @@ class _Sketch:
         return [(spots[place], rings[place]) for place in order]
 
     def _point_label(self, probe: Probe, ring: Box, others: tuple[Box, ...]) -> Iterator[Markup]:
-        yield from self._label(probe.label, "probe-name", _POINT, ring, others, FAR)
+        yield from self._label(probe.label, "probe-name", _POINT, ring, others, FAR, disc=True)
 
-    def _name(self, name: str, box: Box, others: tuple[Box, ...]) -> Iterator[Markup]:
-        """The landmark's name inside it where it fits, else beside it or with a line."""
+    def _name(self, name: str, box: Box, others: tuple[Box, ...], rings: int) -> Iterator[Markup]:
+        """The landmark's name inside it where it fits, else beside it or with a line.
+
+        FAR for a landmark that the words of a point name: without its name they lead nowhere.
+        """
         inside = wrap(name, box.right - box.left - 6, _SIZE)
         tall = len(inside) * (_SIZE + 2)
-        _, y = box.middle
-        here = Box(box.left + 2, y - tall / 2, box.right - 2, y + tall / 2)
-        fits = all(text_width(line, _SIZE) <= box.right - box.left - 4 for line in inside)
-        if fits and tall <= box.bottom - box.top and self.places.is_free(here):
-            self.places.take(here)
-            yield from self._lines(tuple(inside), "landmark-name", _SIZE, here)
-        else:
-            yield from self._label(name, "landmark-name", _SIZE, box, others, NEAR)
+        room = box.bottom - box.top - tall
+        fits = room >= 0 and all(text_width(line, _SIZE) <= box.right - box.left - 4 for line in inside)
+        for share in (0.5, 0.25, 0.75) if fits else ():
+            top = box.top + room * share
+            here = Box(box.left + 2, top, box.right - 2, top + tall)
+            if self.places.is_free(here.grown(3)):  # a point at the edge does not touch the name
+                self.places.take(here)
+                yield from self._lines(tuple(inside), "landmark-name", _SIZE, here)
+                return
+        yield from self._label(name, "landmark-name", _SIZE, box, others, rings)
 
     def _label(
-        self, text: str, css: str, size: float, named: Box, apart: tuple[Box, ...], rings: int
+        self,
+        text: str,
+        css: str,
+        size: float,
+        named: Box,
+        apart: tuple[Box, ...],
+        rings: int,
+        *,
+        disc: bool = False,
+        bare: bool = False,
     ) -> Iterator[Markup]:
         width = text_width(text, size) + 4
-        placed = self.places.beside(named, width, size + 3, apart, rings)
+        placed = self.places.beside(named, width, size + 3, apart, rings, disc=disc, bare=bare)
         if placed is None:
             return  # a name that nobody would find helps nobody; the outline stays
         self.top, self.bottom = min(self.top, placed.box.top), max(self.bottom, placed.box.bottom)
@@ -153,27 +173,40 @@ class _Sketch:
             bottom = box.top + (place + 1) * step - size * 0.3
             yield element("text", line, class_=css, x=middle, y=bottom, text_anchor="middle")
 
-    def _distances(self, probe: Probe, x: float, y: float) -> Iterator[Markup]:
-        across, up = probe.point.place.at[self.revision]
-        yield element(
+    def _distance_lines(self, x: float, y: float) -> Markup:
+        self.places.lines = [Box(0, y, x - _RING, y), Box(x, y + _RING, x, self.height)]
+        return element(
             "path",
             class_="distance",
             d=f"M0 {y:.1f}H{x - _RING:.1f}M{x:.1f} {self.height:.1f}V{y + _RING:.1f}",
         )
-        down = max((y + self.height) / 2, y + _RING)
-        yield from self._distance(f"{across:g} mm", Box(x / 2, y, x / 2, y), (-0.5, -1.0))
-        yield from self._distance(f"{up:g} mm", Box(x + 2, down, x + 2, down), (0.0, -0.5))
 
-    def _distance(self, label: str, line: Box, shift: tuple[float, float]) -> Iterator[Markup]:
-        """A distance at a point of its line, shifted by shares of its size; elsewhere where that is taken."""
+    def _distances(self, probe: Probe, x: float, y: float) -> Iterator[Markup]:
+        """The two distances beside their lines, about the middle, on no outline."""
+        across, up = (f"{mm:g} mm" for mm in probe.point.place.at[self.revision])
+        height = _SIZE + 3
+        shares = (0.5, 0.35, 0.65, 0.2, 0.8)
+        wide, below = text_width(across, _SIZE) + 4, self.height - y
+        level = [(max(x * share - wide / 2, 1.0), top) for share in shares for top in (y - height - 1, y + 1)]
+        yield from self._distance(across, level, self.places.lines[0])
+        wide = text_width(up, _SIZE) + 4
+        plumb = [
+            (left, max(y + below * share, y + _RING) - height / 2)
+            for share in shares
+            for left in (x + 2, x - 2 - wide)
+        ]
+        yield from self._distance(up, plumb, self.places.lines[1])
+
+    def _distance(self, label: str, offers: list[tuple[float, float]], line: Box) -> Iterator[Markup]:
+        """A distance at the first open place of those offered; elsewhere, with a line, where none is."""
         width, height = text_width(label, _SIZE) + 4, _SIZE + 3
-        x, y = line.left + shift[0] * width, line.top + shift[1] * height
-        here = Box(x, y, x + width, y + height)
-        if self.places.is_free(here):
-            self.places.take(here)
-            yield from self._lines((label,), "distance-name", _SIZE, here)
-        else:
-            yield from self._label(label, "distance-name", _SIZE, line, (), FAR)
+        for x, y in offers:
+            here = Box(x, y, x + width, y + height)
+            if self.places.is_open(here):
+                self.places.take(here)
+                yield from self._lines((label,), "distance-name", _SIZE, here)
+                return
+        yield from self._label(label, "distance-name", _SIZE, line, (), FAR, bare=True)
 
 
 def _line(leader: Leader) -> Markup:

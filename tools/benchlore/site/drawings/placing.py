@@ -45,6 +45,11 @@ class Box:
         """The same with an edge around it."""
         return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
+    def gap(self, other: Box) -> float:
+        """How far apart the two are; 0 where they touch."""
+        across = max(self.left - other.right, other.left - self.right, 0.0)
+        return hypot(across, max(self.top - other.bottom, other.top - self.bottom, 0.0))
+
     @property
     def middle(self) -> tuple[float, float]:
         """Its centre."""
@@ -76,10 +81,14 @@ class Placed:
 
 
 class Places:
-    """What is taken on one sketch. `taken` no label may cover; `parts` only for want of a better place."""
+    """What is taken on one sketch. `taken` no label may cover; `parts` only for want of a better place.
+
+    `lines` are thin: a label lies on one rather than far off.
+    """
 
     def __init__(self, board: Box, taken: list[Box], parts: list[Box]) -> None:
         self.board, self.taken, self.parts = board, taken, parts
+        self.lines: list[Box] = []
 
     def take(self, box: Box) -> None:
         """Keep a place free of labels."""
@@ -92,17 +101,36 @@ class Places:
         inside = box.left >= board.left and box.right <= board.right
         return inside and not across and not any(box.meets(other) for other in self.taken)
 
+    def is_open(self, box: Box) -> bool:
+        """True for a free place that no part's outline touches either."""
+        return self.is_free(box) and not any(box.grown(1).meets(part) for part in self.parts)
+
     def beside(
-        self, named: Box, width: float, height: float, apart: tuple[Box, ...] = (), rings: int = NEAR
+        self,
+        named: Box,
+        width: float,
+        height: float,
+        apart: tuple[Box, ...] = (),
+        rings: int = NEAR,
+        *,
+        disc: bool = False,
+        bare: bool = False,
     ) -> Placed | None:
         """The best place for a label that names a box, which is then taken; None where there is none.
 
-        `apart`: what the label could be taken for the name of; it keeps off these. `rings`: how far off the
-        label may be. No line crosses anything within NEAR; beyond, above and below the board, there is room
-        for every label that is not wider than the board.
+        `apart`: what the label could be taken for the name of; it keeps off these, and lies close to one only
+        with a line where all else within NEAR is taken. `rings`: how far off the label may be. A line crosses
+        something only where there is no other place; above and below the board, there is room for every label
+        that is not wider than the board. `disc`: what is named is round. `bare`: the label lies on no
+        part.
         """
-        for clear, ring in ((ring < NEAR, ring) for ring in range(rings)):
-            found = self._best(named, width, height, ring, apart, clear)
+        near, far = range(min(rings, NEAR)), range(NEAR, rings)
+        passes = [(ring, True, _BESIDE) for ring in near] + [(ring, True, 0.0) for ring in near if ring]
+        passes += [(ring, True, 0.0) for ring in far if ring < 2 * NEAR] + [
+            (ring, False, 0.0) for ring in far
+        ]
+        for ring, clear, off in passes:
+            found = self._best(named, width, height, ring, apart, clear, off, disc=disc, bare=bare)
             if found:
                 self.taken.append(found.box)
                 if found.leader:
@@ -111,17 +139,27 @@ class Places:
         return None
 
     def _best(
-        self, named: Box, width: float, height: float, ring: int, apart: tuple[Box, ...], clear: bool
+        self,
+        named: Box,
+        width: float,
+        height: float,
+        ring: int,
+        apart: tuple[Box, ...],
+        clear: bool,
+        off: float,
+        *,
+        disc: bool,
+        bare: bool,
     ) -> Placed | None:
         best: tuple[float, Placed] | None = None
         for preference, offer in enumerate(_around(named.grown(1 + ring * _STEP), width, height, ring)):
             box = self._within(offer)
-            if box.meets(named) or not self.is_free(box) or (ring == 0 and not _touches(named, box)):
+            free = self.is_open(box) if bare else self.is_free(box)
+            if box.meets(named) or not free or (ring == 0 and not _touches(named, box)):
                 continue
-            near = any(box.grown(_BESIDE).meets(other) for other in apart)
-            if near and (ring == 0 or any(box.meets(other) for other in apart)):
+            if any(box.gap(other) < off or box.meets(other) for other in apart):
                 continue
-            leader = _leader(named, box) if ring else None
+            leader = _leader(named, box, disc) if ring else None
             cost = preference * 2 + self._covered(box) + (hypot(*_way(leader)) if leader else 0.0)
             if best is not None and cost >= best[0]:
                 continue
@@ -131,10 +169,11 @@ class Places:
         return best[1] if best else None
 
     def _covered(self, box: Box) -> float:
-        """What a place costs: the share that lies on parts or off the board."""
+        """What a place costs: the share that lies on parts or off the board, and each line under it."""
         area = (box.right - box.left) * (box.bottom - box.top)
         off = area - box.overlap(self.board)
-        return (60 * sum(box.overlap(part) for part in self.parts) + 15 * off) / area
+        lines = 12 * sum(box.meets(line) for line in self.lines)
+        return (60 * sum(box.overlap(part) for part in self.parts) + 15 * off) / area + lines
 
     def _crossed(self, leader: Leader, named: Box) -> bool:
         marks = [mark for mark in leader.marks() if not mark.meets(named)]
@@ -176,10 +215,13 @@ def _touches(named: Box, box: Box) -> bool:
     return box.grown(2.5).meets(named)
 
 
-def _leader(named: Box, box: Box) -> Leader:
+def _leader(named: Box, box: Box, disc: bool) -> Leader:
     """From the edge of what is named to the nearest point of its label."""
     x, y = named.middle
     end = min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
+    if disc:
+        share = (named.right - named.left) / 2 / hypot(end[0] - x, end[1] - y)
+        return Leader((x + (end[0] - x) * share, y + (end[1] - y) * share), end)
     start = min(max(end[0], named.left), named.right), min(max(end[1], named.top), named.bottom)
     return Leader(start, end)
 

@@ -11,7 +11,8 @@ from benchlore.site import words
 from benchlore.site.drawings import marks
 from benchlore.site.drawings.svg import element
 
-_SIDE = 300.0
+# As wide as leaves labels of 14 units at 12 px on a phone of 360 px.
+_SIDE = 250.0
 _LEFT, _TOP = 78.0, 12.0
 _MARK = 12.0
 _TICKS = (0.0, 0.25, 0.5, 0.75, 1.0)
