@@ -93,6 +93,55 @@ PARTED = """() => [...document.querySelectorAll('.after :is(h2, .culprit)')].fil
 }).map(heading => heading.textContent)"""
 
 
+SMALL_LABELS = """() => [...document.querySelectorAll('svg text')].filter(text => {
+    if (!text.ownerSVGElement.getBoundingClientRect().width) return false;
+    const {a, b} = text.getScreenCTM();  // a turned label has its scale in b
+    return parseFloat(getComputedStyle(text).fontSize) * Math.hypot(a, b) < 12;
+}).map(text => `${text.ownerSVGElement.getAttribute('class')}: ${text.textContent}`)"""
+
+
+def test_labels_of_drawings_are_large_enough_on_a_phone(new_page, file_url):
+    page = new_page(viewport={"width": 360, "height": 740})
+    small = {}
+    for kind in ("fault", "net", "symptom", "family", "how good the plans are"):
+        page.goto(file_url(KINDS[kind]))
+        page.locator("#scheme").wait_for()
+        small[kind] = page.evaluate(SMALL_LABELS)
+        if kind != "symptom":
+            assert page.locator("svg text").count() > 0, kind
+    assert not any(small.values()), small
+
+
+HIDDEN_COLUMNS = """() => [...document.querySelectorAll('.matrix-wrap')]
+    .filter(wrap => wrap.scrollWidth > wrap.clientWidth + 1)
+    .map(wrap => `${wrap.getAttribute('aria-label')}: ${wrap.scrollWidth} of ${wrap.clientWidth} px`)"""
+
+
+def test_no_column_of_what_each_fault_reads_is_hidden(new_page, site, file_url, tmp_path):
+    """All columns at once, or the list by outcome in their place; on paper, words whole."""
+    page = new_page()
+    hidden = {}
+    for symptom in sorted((site / "symptoms").glob("*.html")):
+        page.goto(file_url(f"symptoms/{symptom.name}"))
+        for width in (1280, 1200, 1000, 760):
+            page.set_viewport_size({"width": width, "height": 800})
+            hidden[symptom.name, width] = page.evaluate(HIDDEN_COLUMNS)
+        shown = page.evaluate(
+            """() => [...document.querySelectorAll('.matrix-wrap')].map(wrap =>
+                (wrap.offsetParent !== null) !== (wrap.nextElementSibling.offsetParent !== null))"""
+        )
+        assert all(shown), symptom.name
+    assert not any(hidden.values()), {place: found for place, found in hidden.items() if found}
+    page.goto(file_url("symptoms/pack-not-seen.html"))
+    page.pdf(path=tmp_path / "symptom.pdf", prefer_css_page_size=True)
+    text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "symptom.pdf").pages)
+    assert "commanded" in text
+    assert not re.search(r"command(?:e\s+d|\s+ed)\b", text)
+    page.set_viewport_size({"width": 718, "height": 1000})  # A4 within its margins
+    page.emulate_media(media="print")
+    assert page.evaluate(HIDDEN_COLUMNS) == []
+
+
 def test_every_fault_prints_on_one_sheet(new_page, site, file_url, tmp_path):
     """Also while no revision is chosen, when the card says the places of all; no heading stands last."""
     page = new_page(viewport={"width": 726, "height": 1062})  # what A4 leaves between the margins
