@@ -1,5 +1,6 @@
 """The contributor's pages show every field of the schemas and every rule of the checks."""
 
+import re
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -26,6 +27,15 @@ def pages() -> dict[str, str]:
 
 def test_there_are_the_guide_the_fields_and_the_rules(pages):
     assert set(pages) == {paths.CONTRIBUTE, paths.FIELDS, paths.RULES}
+
+
+def test_a_command_is_given_as_it_can_be_typed(pages):
+    """The command lies in the environment alone; nobody has put it on the path of a newcomer."""
+    for page in (paths.CONTRIBUTE, paths.RULES):
+        said = re.findall(r"<code>([^<]*benchlore (?:new|check)[^<]*)</code>", pages[page])
+        assert said
+        assert all(line.startswith((".venv/bin/benchlore ", ".venv\\Scripts\\benchlore ")) for line in said)
+    assert ".venv\\Scripts\\benchlore new" in pages[paths.CONTRIBUTE]
 
 
 def test_every_rule_is_shown_with_its_records(pages):
