@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
@@ -140,8 +141,11 @@ def test_a_site_that_cannot_be_moved_stays(site, monkeypatch):
 
 def test_a_kill_between_two_renames_is_mended_by_the_next_build(site):
     build(site, "old")
-    site.rename(site.parent / ".site-old-1234")
-    (site.parent / ".site-new-1234").mkdir()
+    site.rename(site.parent / ".site-old-12345678")
+    begun = site.parent / ".site-new-12345678"
+    begun.mkdir()
+    (begun / MARKER).touch()
+    (begun / "half.html").touch()
     with Staging(site):  # a build that makes nothing
         assert texts(site) == ["old"] * (PAGES + 1)
     assert texts(site) == ["old"] * (PAGES + 1)
@@ -152,6 +156,69 @@ def test_leftovers_of_other_sites_are_not_touched(site):
     (site.parent / ".site2-new-1").mkdir()
     build(site, "one")
     assert ".site2-new-1" in beside(site)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [".site-new-mine", ".site-old-photos", ".site-new-0123abcd", ".site-old-0123abcd", ".site-new-0123ABCD"],
+)
+def test_folders_of_somebody_else_are_kept_whatever_their_names(site, name):
+    """The last three have the form of a build's own names, or nearly so, but no build's marker."""
+    foreign = site.parent / name
+    foreign.mkdir()
+    (foreign / "thesis.txt").write_text("years of work")
+    with Staging(site):
+        assert not site.exists()
+    build(site, "one")
+    build(site, "two")
+    assert (foreign / "thesis.txt").read_text() == "years of work"
+    assert texts(site) == ["two"] * (PAGES + 1)
+
+
+def test_a_refused_build_clears_nothing_away(site):
+    site.mkdir()
+    (site / "mine").touch()
+    left = site.parent / ".site-new-0123abcd"
+    left.mkdir()
+    (left / MARKER).touch()
+    with pytest.raises(PublishError, match="no build published"), Staging(site):
+        pass
+    assert left.is_dir()
+
+
+@pytest.mark.parametrize("other", ["site-new-theme", "site-old-theme", "site-new-01234567"])
+def test_builds_of_sites_whose_names_begin_alike_do_not_meet(site, other):
+    with Staging(site.parent / other) as first:
+        build(site, "one")
+        write_pages(first.folder, "other")
+        first.publish()
+    assert texts(site) == ["one"] * (PAGES + 1)
+    assert texts(site.parent / other) == ["other"] * (PAGES + 1)
+
+
+def test_a_site_has_no_name_that_builds_use(site):
+    with pytest.raises(PublishError, match="folders of their own"), Staging(site.parent / ".a-new-0123abcd"):
+        pass
+    assert not beside(site)
+
+
+def test_what_is_cleared_away_keeps_its_marker_to_the_last(site, monkeypatch):
+    """Else what a kill leaves half deleted would belong to nobody."""
+    left = site.parent / ".site-new-0123abcd"
+    (left / "open").mkdir(parents=True)
+    (left / MARKER).touch()
+    rmtree = shutil.rmtree
+
+    def busy(folder: Path, ignore_errors: bool) -> None:
+        if folder.name != "open":
+            rmtree(folder, ignore_errors=ignore_errors)
+
+    monkeypatch.setattr(shutil, "rmtree", busy)
+    with Staging(site):
+        assert (left / MARKER).is_file()
+    monkeypatch.undo()
+    with Staging(site):
+        assert not left.exists()
 
 
 def test_the_same_input_gives_the_same_bytes(site):

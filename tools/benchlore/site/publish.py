@@ -6,17 +6,20 @@ that is killed between those two renames leaves no site for the moment, and the 
 old one back before it does anything else.
 
 Everything happens under a lock that dies with its process, and whatever killed builds left behind is
-cleared away by the next one.
+cleared away by the next one. What builds leave is known by its exact name and by a marker inside: a folder of
+anybody else, whatever its name begins with, is neither renamed nor deleted.
 """
 
 from __future__ import annotations
 
 import ctypes
 import os
+import re
 import secrets
 import shutil
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -25,6 +28,8 @@ from benchlore.filelock import FileLock
 
 MARKER = ".benchlore-site"
 _MARKER_TEXT = "Made by Benchlore. The next build replaces this folder as a whole.\n"
+# The generator empties the folder that it builds into, but for names with a dot in front: the marker stays.
+_OWN_NAME = re.compile(r"\..+-(new|old)-[0-9a-f]{8}")
 
 
 class PublishError(Exception):
@@ -44,11 +49,13 @@ class Staging:
         self._lock = FileLock(self._beside("lock"), waiting)
 
     def __enter__(self) -> Self:
+        _refuse_own_name(self.final)
         self._lock.__enter__()
         try:
-            self._recover()
             _refuse_foreign(self.final)
+            self._recover()
             self.folder.mkdir()
+            _mark(self.folder)
         except BaseException:
             self._lock.__exit__(None, None, None)
             raise
@@ -66,7 +73,7 @@ class Staging:
         """Put what `folder` holds in the place of the site. Raises PublishError; the old site then stays."""
         if not (self.folder / "index.html").is_file():
             raise PublishError("the build made no index.html; the site was left as it was")
-        (self.folder / MARKER).write_text(_MARKER_TEXT, encoding="utf-8", newline="\n")
+        _mark(self.folder)
         if not self.final.exists():
             self.folder.rename(self.final)
         elif not exchange(self.folder, self.final):
@@ -99,11 +106,29 @@ class Staging:
             _discard(left)
 
     def _leftovers(self, what: str) -> list[Path]:
-        prefix = self._beside(f"{what}-").name
-        return sorted(path for path in self.final.parent.iterdir() if path.name.startswith(prefix))
+        """What killed builds of this very site left, by its exact name and its marker."""
+        form = re.compile(re.escape(self._beside(f"{what}-").name) + "[0-9a-f]{8}")
+        found = (path for path in self.final.parent.iterdir() if form.fullmatch(path.name))
+        return sorted(path for path in found if _is_ours(path))
 
     def _beside(self, what: str) -> Path:
         return self.final.parent / f".{self.final.name}-{what}"
+
+
+def _mark(folder: Path) -> None:
+    (folder / MARKER).write_text(_MARKER_TEXT, encoding="utf-8", newline="\n")
+
+
+def _is_ours(folder: Path) -> bool:
+    return not folder.is_symlink() and (folder / MARKER).is_file()
+
+
+def _refuse_own_name(final: Path) -> None:
+    if _OWN_NAME.fullmatch(final.name):
+        raise PublishError(
+            f"'{final.name}' is a name that builds give to folders of their own; "
+            "choose another name for the site"
+        )
 
 
 def _refuse_foreign(final: Path) -> None:
@@ -119,8 +144,17 @@ def _refuse_foreign(final: Path) -> None:
 
 
 def _discard(folder: Path) -> None:
-    # What a running program keeps open (Windows) stays; the next build clears it away.
-    shutil.rmtree(folder, ignore_errors=True)
+    # What a running program keeps open (Windows) stays, with the marker; the next build clears it away.
+    if not folder.is_dir():
+        return
+    for path in folder.iterdir():
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path, ignore_errors=True)
+        elif path.name != MARKER:
+            with suppress(OSError):
+                path.unlink()
+    if [path.name for path in folder.iterdir()] in ([], [MARKER]):
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def exchange(one: Path, other: Path) -> bool:
