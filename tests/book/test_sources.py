@@ -48,6 +48,37 @@ def test_a_link_in_a_circle_and_a_pipe_are_findings(root: Path) -> None:
     assert rules_of(root, "faults/kite-9/pipe.yaml") == ["file-link"]
 
 
+def test_a_closed_folder_is_a_finding(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its records would be missing without a word. The refusal is played: root may read everything."""
+    scandir = os.scandir
+
+    def refusing(path: str) -> object:
+        if Path(path).name == "kite-9":
+            raise PermissionError(13, "Permission denied", str(path))
+        return scandir(path)
+
+    monkeypatch.setattr(os, "scandir", refusing)
+    sources, findings = read_sources(root)
+    assert dict(sources.texts) == {}
+    assert [(f.file, f.rule, f.severity) for f in findings] == [("faults/kite-9", "file-link", "error")]
+    assert "Permission denied" in findings[0].message
+
+
+def test_a_closed_record_is_a_finding(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (root / "faults" / "kite-9" / "closed.yaml").write_text("title: x\n", encoding="utf-8")
+    read = Path.read_bytes
+
+    def refusing(path: Path) -> bytes:
+        if path.name == "closed.yaml":
+            raise PermissionError(13, "Permission denied", str(path))
+        return read(path)
+
+    monkeypatch.setattr(Path, "read_bytes", refusing)
+    sources, _ = read_sources(root)
+    assert rules_of(root, "faults/kite-9/closed.yaml") == ["file-link"]
+    assert list(sources.texts) == ["faults/kite-9/good.yaml"]
+
+
 def test_names_that_differ_only_in_case_are_a_finding(root: Path) -> None:
     (root / "faults" / "kite-9" / "GOOD.yaml").write_text("title: x\n", encoding="utf-8")
     found = [f for f in read_sources(root)[1] if "only in case" in f.message]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -69,8 +69,9 @@ def nearest_mark(marks: Marks, origin: Origin, on_key: bool) -> Mark:
 def read_sources(root: Path) -> tuple[Sources, tuple[Finding, ...]]:
     """Read every record file below `root/faults`.
 
-    Files that cannot be records (links that leave the folder, too large, not UTF-8, names that differ only in
-    case) become findings; the others are read. Raises FileNotFoundError when there is no such folder.
+    What cannot be a record (a link that leaves the folder, a file or folder that this user may not read,
+    a file too large or not UTF-8, names that differ only in case) becomes a finding; the rest is read.
+    Raises FileNotFoundError when there is no such folder.
     """
     folder = root / BOOK_FOLDER
     if not folder.is_dir():
@@ -78,8 +79,8 @@ def read_sources(root: Path) -> tuple[Sources, tuple[Finding, ...]]:
     texts: dict[str, str] = {}
     findings: list[Finding] = []
     seen: dict[str, str] = {}
-    for path, name in _record_files(root, folder):
-        trouble = _unreadable(folder, path)
+    closed: list[OSError] = []
+    for path, name in _record_files(root, folder, closed.append):
         twin = seen.setdefault(name.lower(), name)
         if twin != name:
             findings.append(
@@ -93,21 +94,34 @@ def read_sources(root: Path) -> tuple[Sources, tuple[Finding, ...]]:
                     "rename one",
                 )
             )
-        if trouble:
-            findings.append(Finding(name, 1, 1, *trouble))
+        try:
+            if trouble := _unreadable(folder, path):
+                findings.append(Finding(name, 1, 1, *trouble))
+                continue
+            raw = path.read_bytes()
+        except OSError as error:
+            findings.append(_closed(name, "file", error))
             continue
-        text, faults = decode(path.read_bytes())
+        text, faults = decode(raw)
         findings += [
             Finding(name, f.mark.line, f.mark.column, f.rule, "error", f.message, f.mend) for f in faults
         ]
         if text or not faults:
             texts[name] = text
+    for refusal in closed:
+        findings.append(_closed(Path(refusal.filename).relative_to(root).as_posix(), "folder", refusal))
     return Sources(root, frozen_map(texts)), tuple(findings)
 
 
-def _record_files(root: Path, folder: Path) -> Iterator[tuple[Path, str]]:
+def _closed(name: str, what: str, error: OSError) -> Finding:
+    message = f"the {what} cannot be read ({error.strerror or error}), so its records are missing"
+    return Finding(name, 1, 1, "file-link", "error", message, f"give yourself the right to read this {what}")
+
+
+def _record_files(root: Path, folder: Path, closed: Callable[[OSError], None]) -> Iterator[tuple[Path, str]]:
+    """Every file below `folder`, sorted by name. `closed` is told of each folder that cannot be read."""
     found: list[tuple[str, Path]] = []
-    for parent, folders, files in os.walk(folder, followlinks=False):
+    for parent, folders, files in os.walk(folder, onerror=closed, followlinks=False):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         linked = [name for name in folders if (Path(parent) / name).is_symlink()]
         for name in [*linked, *files]:

@@ -20,7 +20,8 @@ _TEXTS = {
             faults/wren-5/fuse-open.yaml
         """,
     "file-link": """
-        A record is a file of its own: a link that leaves the book, or a linked folder, is not read.
+        A record is a file of its own that can be read: a link that leaves the book, a linked folder, and a
+        file or folder that is closed to this user are not.
 
         Bad:
             faults/wren-5/fuse-open.yaml -> /home/me/fuse-open.yaml
