@@ -96,7 +96,7 @@ def _meter(key: str, origin: Origin, raw: Raw) -> Meter:
 
 def _meter_range(raw: Raw) -> MeterRange:
     up_to, resolution = parse_quantity(raw["up_to"]), parse_quantity(raw["resolution"])
-    return MeterRange(up_to, resolution, float(raw["reading"].rstrip("%")), raw["counts"])
+    return MeterRange(up_to, resolution, float(raw["reading"].rstrip("%")), int(raw["counts"]))
 
 
 def states(file: str, data: Raw) -> Mapping[str, State]:
@@ -217,10 +217,11 @@ def _fact(origin: Origin, raw: Raw) -> Fact:
     )
 
 
-def _fact_quantity(value: str | int) -> Quantity:
-    if isinstance(value, int):
-        return Quantity(str(value), "", value, value, value)
-    return parse_quantity(value)
+def _fact_quantity(value: str | float) -> Quantity:
+    if isinstance(value, str):
+        return parse_quantity(value)
+    count = int(value)  # JSON Schema takes 1.0 for a whole number
+    return Quantity(str(count), "", count, count, count)
 
 
 def _part(key: str, origin: Origin, raw: Raw) -> Part:
@@ -284,7 +285,7 @@ def fault(key: str, file: str, raw: Raw) -> Fault | Retired:
         tuple(_expectation(origin.at("test_points", i), r) for i, r in enumerate(raw["test_points"])),
         cause["part"],
         cause["how"],
-        raw["seen"],
+        int(raw["seen"]),
         Fix(
             fix["action"],
             float(fix["minutes"]),
