@@ -106,6 +106,14 @@ def test_paths_that_name_no_record_are_findings(root: Path, name: str) -> None:
     assert found == ["file-name"]
 
 
+@pytest.mark.parametrize("path", [f"kite-9/{'x' * 81}.yaml", f"{'x' * 81}/family.yaml"])
+def test_names_that_pages_cannot_have_are_findings(root: Path, path: str) -> None:
+    (root / "faults" / path).parent.mkdir(exist_ok=True)
+    (root / "faults" / path).write_text("title: x\n", encoding="utf-8")
+    found = [f.rule for f in load_book(root).findings if f.file == f"faults/{path}"]
+    assert found == ["file-name"]
+
+
 def test_bad_files_do_not_hide_the_findings_of_others(root: Path) -> None:
     (root / "faults" / "kite-9" / "latin.yaml").write_bytes(b"title: caf\xe9\n")
     (root / "faults" / "kite-9" / "empty.yaml").write_bytes(b"")

@@ -11,7 +11,7 @@ from typing import Any
 
 from benchlore.book import records
 from benchlore.book.model import Book, Family, FamilyNames, Fault, Retired, Shop, Technique, frozen_map
-from benchlore.book.shape import shape_problems
+from benchlore.book.shape import MAX_ID, shape_problems
 from benchlore.book.sources import Sources, nearest_mark, read_sources
 from benchlore.book.text import Data, Marks, parse
 from benchlore.findings import Finding, Origin
@@ -94,6 +94,9 @@ def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
         message = "the path names no record kind"
         mend = "use lower-case words joined by hyphens: faults/FAMILY/NAME.yaml, or a file of faults/common/"
         return None, [at("file-name", 1, 1, message, mend)]
+    if any(len(part) > MAX_ID for part in kind[1].split("/")):
+        message = f"the name of a record or a family has at most {MAX_ID} characters"
+        return None, [at("file-name", 1, 1, message, "shorten it")]
     data, faults, marks = parse(text)
     found = [at(f.rule, f.mark.line, f.mark.column, f.message, f.mend) for f in faults]
     if data is None:

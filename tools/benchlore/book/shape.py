@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
+import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib import resources
@@ -11,9 +14,18 @@ from typing import Any
 
 from jsonschema import Draft202012Validator, FormatChecker
 from jsonschema.exceptions import ValidationError
+from jsonschema.validators import extend
 
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.quantity import QuantityError, parse_quantity
+
+# Ids become file names, and file systems take 255 bytes of name.
+MAX_ID = 80
+# The smallest and the largest number that a quantity may hold, in its base unit. What a bench meets, from
+# picofarads to gigahertz, lies far inside, and no sum of the circuit laws runs over.
+_SMALLEST, _LARGEST = 1e-15, 1e15
+# Blank to the eye, though Unicode counts them among the letters and symbols.
+_BLANKS = frozenset("\u115f\u1160\u2800\u3164\uffa0")
 
 KINDS = ("fault", "family", "symptoms", "hazards", "meters", "states", "technique", "shop")
 
@@ -37,12 +49,36 @@ def _validator(kind: str) -> Draft202012Validator:
     checker = FormatChecker(formats=())
     checker.checks("quantity", raises=QuantityError)(_is_quantity)
     checker.checks("length", raises=QuantityError)(_is_length)
-    return Draft202012Validator(schema(kind), format_checker=checker)
+    ours = {"pattern": _pattern, "minLength": _min_length}
+    validator = extend(Draft202012Validator, ours)  # type: ignore[no-untyped-call]
+    made: Draft202012Validator = validator(schema(kind), format_checker=checker)
+    return made
+
+
+def _pattern(_: object, pattern: str, value: object, __: object) -> Iterator[ValidationError]:
+    """As ECMA-262 has it: `$` is the very end, never before a last newline, and `\\d` is 0 to 9 alone."""
+    python = f"{pattern[:-1]}\\Z" if pattern.endswith("$") else pattern
+    if isinstance(value, str) and not re.search(python, value, re.ASCII):
+        yield ValidationError(f"{value!r} does not match {pattern!r}")
+
+
+def _min_length(_: object, least: int, value: object, __: object) -> Iterator[ValidationError]:
+    """Counts what can be seen: a text of blanks says as little as none."""
+    if isinstance(value, str) and sum(map(_is_seen, value)) < least:
+        yield ValidationError(f"{value!r} is too short")
+
+
+def _is_seen(char: str) -> bool:
+    return unicodedata.category(char)[0] not in "CZM" and char not in _BLANKS
 
 
 def _is_quantity(value: object) -> bool:
     if isinstance(value, str):
-        parse_quantity(value)
+        quantity = parse_quantity(value)
+        for end in (abs(quantity.low), abs(quantity.high)):
+            if _LARGEST < end < math.inf or 0 < end < _SMALLEST:
+                size = "large" if end > 1 else "small"
+                raise QuantityError(f"'{value}' is too {size} to be meant", "check the number and its prefix")
     return True
 
 
@@ -84,7 +120,15 @@ def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]
             yield "missing-field", Problem(origin, f"the field '{name}' is missing", hint, True)
         case "pattern" if "propertyNames" in error.absolute_schema_path:
             hint = f"use {rule['description']}" if "description" in rule else ""
-            yield "field-value", Problem(origin.at(str(value)), f"'{value}' is not well formed", hint, True)
+            yield (
+                "field-value",
+                Problem(origin.at(str(value)), f"{_show(value)} is not well formed", hint, True),
+            )
+        case "maxLength" if "propertyNames" in error.absolute_schema_path:
+            message = f"{_show(value)} has {len(value)} characters; a name has at most {demanded}"
+            yield "field-value", Problem(origin.at(str(value)), message, "shorten it", True)
+        case "minLength" if "propertyNames" in error.absolute_schema_path:
+            yield "field-value", Problem(origin.at(str(value)), "this name is blank", "give it a name", True)
         case "oneOf" | "anyOf":
             yield from _branches(origin, error, str(rule.get("description", "")))
         case _:
@@ -106,7 +150,7 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
             mend = "; ".join(said for said in (_form(error), field) if said)
             return "field-type", f"{_show(error.instance)} is not {_type_words(demanded)}", mend
         case "minItems" | "minProperties" | "minLength":
-            return "field-value", "this is empty or too short", field
+            return "field-value", "this is empty, blank or too short", field
         case "maxProperties":
             message = "nothing else may stand beside 'moved_to' or 'retired'"
             return "field-value", message, "take the rest out"

@@ -5,6 +5,7 @@ The text is read event by event, so depth and size are bounded and hostile input
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -41,6 +42,10 @@ _AMBIGUOUS = (
     (re.compile(r"[-+]?[0-9]+(?:_[0-9_]*)(?:\.[0-9_]*)?"), "some programs read it as a number"),
     (re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)"), "it is not a number that people write"),
 )
+
+
+# What drives a terminal or turns the order of letters round (Unicode 15, 23.2), and odd ends of lines.
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,16 +210,26 @@ class _Builder:
         return (*top.path, len(top.items) if isinstance(top.items, list) else str(top.key))
 
     def _put_scalar(self, event: events.ScalarEvent, mark: Mark) -> None:
+        value = _CONTROL.sub("\ufffd", event.value)
+        if value != event.value:
+            found = ", ".join(dict.fromkeys(f"U+{ord(c):04X}" for c in _CONTROL.findall(event.value)))
+            message = f"control characters stand here, which nobody sees: {found}"
+            self.faults.append(TextFault("yaml-control", mark, message, "write the text without them"))
         plain = event.implicit[0] and event.style in (None, "")
         if plain:
             for pattern, reason in _AMBIGUOUS:
-                if pattern.fullmatch(event.value):
-                    message = f"'{event.value}' is ambiguous: {reason}"
-                    self.faults.append(TextFault("yaml-scalar", mark, message, _scalar_mend(event.value)))
+                if pattern.fullmatch(value):
+                    message = f"'{value}' is ambiguous: {reason}"
+                    self.faults.append(TextFault("yaml-scalar", mark, message, _scalar_mend(value)))
         if self._awaits_key():
-            self._key(event.value, mark)
+            self._key(value, mark)
         else:
-            self._put(_resolve(event.value) if plain else event.value, mark)
+            data = _resolve(value) if plain else value
+            if isinstance(data, float) and math.isinf(data):
+                message = f"'{value}' is larger than any number that programs hold"
+                self.faults.append(TextFault("yaml-scalar", mark, message, "write the number that is meant"))
+                data = 1.0  # any field of numbers takes it: one mistake is one finding
+            self._put(data, mark)
 
     def _key(self, key: str, mark: Mark) -> None:
         top = self.stack[-1]

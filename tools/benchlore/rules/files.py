@@ -11,7 +11,7 @@ _TEXTS = {
     "file-name": """
         A record's path says what it is: `faults/FAMILY/NAME.yaml` for a fault pattern,
         `faults/FAMILY/family.yaml`, or one of the files of `faults/common/`. Names are lower-case words
-        joined by hyphens, and no two differ only in case.
+        joined by hyphens, at most 80 characters long, and no two differ only in case.
 
         Bad:
             faults/wren-5/Fuse Open.yml
@@ -112,13 +112,23 @@ _TEXTS = {
         """,
     "yaml-scalar": """
         No value that some programs read as something else: `yes`, `no`, `on`, `off`, `1:30`, `012`, a date.
-        Write true or false, write the number plainly, or put the text in quotes.
+        Write true or false, write the number plainly, or put the text in quotes. And no number that is larger
+        than any that programs hold, such as `1e999`.
 
         Bad:
             normal: yes
 
         Good:
             normal: true
+        """,
+    "yaml-control": """
+        No control characters: nobody sees them, and they drive terminals or turn the order of letters round.
+
+        Bad:
+            title: "Input fuse\\x1b[2J open"
+
+        Good:
+            title: "Input fuse open"
         """,
     "yaml-alias": """
         Values are written out where they are used: no anchors (`&name`) and no aliases (`*name`).
