@@ -20,6 +20,7 @@ from benchlore.book.model import (
     Fault,
     Measurement,
     Net,
+    Part,
     State,
 )
 from benchlore.circuit.injection import ceiling
@@ -31,6 +32,8 @@ DEMANDED = LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes
 PACK = "pack"
 # IEC 62368-1, energy source class 1.
 SAFE_DC, SAFE_RMS = 60.0, 30.0
+# A, common practice, no source: what test leads, vias and thin traces carry for the minutes of an injection.
+MOST_INJECTED = 5.0
 # ANSI Z535.4-2007, 4.14 and ISO 3864-2: a notice is damage without injury; a caution cannot kill.
 WEAKEST_SIGNAL = MappingProxyType(
     {
@@ -183,9 +186,48 @@ def injection_ceiling(book: Book) -> Iterator[Problem]:
             yield Problem(origin, message, f"state 'nominal' of {net.id}")
             continue
         highest = ceiling(net.nominal)
-        if measurement.inject.volts.high > highest:
+        if not 0 < highest < math.inf:
+            message = f"current is injected into {net.id}, whose normal voltage '{net.nominal}' is no ceiling"
+            yield Problem(origin, message, f"state 'nominal' of {net.id} as one value above zero")
+        elif measurement.inject.volts.high > highest:
             message = f"{measurement.inject.volts} into {net.id}, whose normal voltage is {net.nominal}"
             yield Problem(origin, message, f"inject at most {highest:g} V")
+
+
+def injection_value(book: Book) -> Iterator[Problem]:
+    """Voltage ceiling and current limit of an injection are single values above zero, and the limit is at
+    most 5 A.
+
+    They are what somebody sets at the supply. A sign turned round drives every chip of the net backwards,
+    and without a limit the supply burns traces, leads and fingers. Source: common practice, no source: test
+    leads, vias and thin traces carry no more than some 5 A for the minutes that an injection takes.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-heat:
+            inject: {volts: 3.2 V, limit: 1000 A}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-heat:
+            inject: {volts: 3.2 V, limit: 1 A}
+    """
+    for _, measurement, _ in _measurements(book):
+        if measurement.inject is None:
+            continue
+        settings = {"volts": measurement.inject.volts, "limit": measurement.inject.limit}
+        for field, value in settings.items():
+            origin = measurement.origin.at("inject", field)
+            if not (0 < value.low == value.high < math.inf):
+                message = f"'{value}' cannot be set at a supply"
+                yield Problem(origin, message, "write one value above zero, such as '3.3 V' or '1 A'")
+            elif field == "limit" and value.unit == "A" and value.high > MOST_INJECTED:
+                message = (
+                    f"{value} are injected, and leads, vias and traces carry {MOST_INJECTED:g} A at most"
+                )
+                yield Problem(origin, message, "start with 1 A or less, and raise it in steps while you look")
 
 
 def lithium_hazard(book: Book) -> Iterator[Problem]:
@@ -238,8 +280,9 @@ def missing_hazard(book: Book) -> Iterator[Problem]:
 
     - `lithium-pack` where a measurement has the pack in, a part sits on the pack's own net, or a step of the
       fix names the pack.
-    - `shock` where the work meets more than 60 V d.c. or 30 V r.m.s. Source: IEC 62368-1, limits of energy
-      source class 1; from there on IEC 61010-031 applies to the probes.
+    - `shock` where the work meets more than 60 V d.c. or 30 V r.m.s.: in a reading, in an injection, on a net
+      of the part at fault or of a part of the fix. Source: IEC 62368-1, limits of energy source class 1;
+      from there on IEC 61010-031 applies to the probes.
     - `burn` and `fumes` where a technique heats, the fix reflows, jumpers, replaces or removes a part that
       takes more skill than `none`, or a step names iron or hot air; `burn` where current is injected.
     - Every hazard of its techniques, and of the techniques of its measurements.
@@ -304,12 +347,17 @@ def _pack_reason(book: Book, fault: Fault) -> str:
         state = book.states.get(measurement.state)
         if state and PACK in state.sources:
             return f"'{measurement.id}' is measured with the pack in"
-    for name in (fault.cause_part, *(use.part for use in fault.fix.parts)):
-        part = family.parts.get(name)
-        if part and any(n in family.nets and family.nets[n].source == PACK for n in part.nets):
-            return f"{name} sits on the pack's own net"
+    for part in _handled(fault, family):
+        if any(n in family.nets and family.nets[n].source == PACK for n in part.nets):
+            return f"{part.id} sits on the pack's own net"
     step = next((s for s in fault.fix.steps if _PACK_WORDS.search(s)), "")
     return "a step of the fix names the pack" if step else ""
+
+
+def _handled(fault: Fault, family: Family) -> list[Part]:
+    """The part at fault and the parts of the fix, as far as the family has them."""
+    names = dict.fromkeys((fault.cause_part, *(use.part for use in fault.fix.parts)))
+    return [family.parts[name] for name in names if name in family.parts]
 
 
 def _all_measured(book: Book, fault: Fault, family: Family) -> Iterator[Measurement]:
@@ -319,8 +367,8 @@ def _all_measured(book: Book, fault: Fault, family: Family) -> Iterator[Measurem
 
 
 def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
-    part = family.parts.get(fault.cause_part)
-    nets = [family.nets[n] for n in (part.nets if part else ()) if n in family.nets]
+    named = (net for part in _handled(fault, family) for net in part.nets)
+    nets = [family.nets[name] for name in named if name in family.nets]
     for measurement in _all_measured(book, fault, family):
         nets += [net] if (net := _net(family, measurement)) else []
         for outcome in measurement.outcomes.values():
@@ -346,8 +394,7 @@ def _heat_reason(book: Book, fault: Fault) -> str:
         return f"the technique '{hot}' heats"
     if fault.fix.action in ("reflow", "jumper"):
         return f"the fix is to {fault.fix.action}"
-    names = (fault.cause_part, *(use.part for use in fault.fix.parts))
-    parts = [family.parts[n] for n in names if n in family.parts] if family else []
+    parts = _handled(fault, family) if family else []
     if fault.fix.action in ("replace", "remove"):
         soldered = next((p for p in parts if p.replace.skill != "none"), None)
         if soldered:
@@ -420,6 +467,7 @@ RULES: tuple[BookRule, ...] = tuple(
         powered_mode,
         injection_state,
         injection_ceiling,
+        injection_value,
         lithium_hazard,
         heat_hazard,
         missing_hazard,
