@@ -13,6 +13,10 @@ from benchlore.quantity import Quantity
 from benchlore.rules.engine import BookRule, Rule
 
 _READS_OPEN = ("junction", "ohms")
+# What a meter shows, and people type, where no number comes.
+OVER_RANGE = ("ol", "open", "over", "overrange", "over-range")
+# Facts that may be nothing; a voltage may stand below ground.
+_MAY_BE_ZERO = ("load", "current", "accuracy")
 _NEVER_NEGATIVE = ("ac-ripple", "ohms", "hertz", "seconds")
 # Unit of each value of a circuit fact; a count has none.
 FACT_UNITS = MappingProxyType(
@@ -111,6 +115,54 @@ def _unit(origin: Origin, value: Quantity, unit: str, reader: str = "this field 
     if value.unit != unit:
         has = f"is in {value.unit}" if value.unit else "has no unit"
         yield Problem(origin, f"'{value.text}' {has}; {reader} {unit}", f"write a value in {unit}")
+
+
+def impossible_value(book: Book) -> Iterator[Problem]:
+    """The values of nets, circuit facts and meters are finite; resistances, capacitances, frequencies, steps
+    and thresholds lie above zero.
+
+    From others nothing can be derived, and the checks of the circuit would say nothing. A net's voltage may
+    stand below ground, and a load may be nothing.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          MAIN:
+            set_by:
+              - {fact: feedback-divider, reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 0 ohm}
+              - {fact: junction, in: [all-off], drop: 0.40 to 0.50 V}
+
+    Good:
+        # faults/wren-5/family.yaml
+        nets:
+          MAIN:
+            set_by:
+              - {fact: feedback-divider, reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 10 kohm 1%}
+              - {fact: junction, in: [all-off], drop: 0.40 to 0.50 V}
+    """
+    for family in book.families.values():
+        for net in family.nets.values():
+            if net.nominal is not None and net.nominal.unit == "V":
+                yield from _value(net.origin.at("nominal"), net.nominal, -math.inf)
+            for fact in net.facts:
+                for key, value in fact.quantities.items():
+                    if value.unit == FACT_UNITS.get(key):
+                        least = -math.inf if key == "volts" else 0.0
+                        yield from _value(fact.origin.at(key), value, least, key in _MAY_BE_ZERO)
+    for meter in book.meters.values():
+        if meter.input_resistance.unit == "ohm":
+            yield from _value(meter.origin.at("input_resistance"), meter.input_resistance)
+        if meter.test_current.unit == "A":
+            yield from _value(meter.origin.at("test_current"), meter.test_current)
+        if meter.open_voltage.unit == "V":
+            yield from _value(meter.origin.at("open_voltage"), meter.open_voltage)
+
+
+def _value(origin: Origin, value: Quantity, least: float = 0.0, zero: bool = False) -> Iterator[Problem]:
+    if not (math.isfinite(value.low) and math.isfinite(value.high)):
+        yield Problem(origin, f"'{value.text}' has no end", "write one value, or a range with two ends")
+    elif not (value.low > least or (zero and value.low == least)):
+        yield Problem(origin, f"'{value.text}' is not above zero", "write the value that the board has")
 
 
 def range_missing(book: Book) -> Iterator[Problem]:
@@ -228,6 +280,8 @@ def impossible_reading(book: Book) -> Iterator[Problem]:
 def outcomes_overlap(book: Book) -> Iterator[Problem]:
     """A reading belongs to one outcome: ranges may touch, never overlap.
 
+    What two outcomes share would be counted twice, and the probabilities of the ranking would not add up.
+
     Bad:
         # faults/wren-5/family.yaml
         measurements:
@@ -247,6 +301,39 @@ def outcomes_overlap(book: Book) -> Iterator[Problem]:
             if first.unit == second.unit and first.overlaps(second):
                 message = f"'{other.id}' ({second.text}) overlaps '{one.id}' ({first.text})"
                 yield Problem(origin, message, "let one end where the other begins")
+
+
+def outcome_name(book: Book) -> Iterator[Problem]:
+    """The name of an outcome begins with a letter, and the words for over-range (`open`, `over`, `ol`) name
+    only an outcome whose range is `open` or begins with `over`.
+
+    What is typed may be a reading or the name of an outcome. `5` would be taken for five volts, and `open`
+    for a meter that shows no number, which is not what the outcome says.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction:
+            outcomes:
+              open: {range: 0.55 to 0.60 V, means: Something is amiss.}
+              higher: {range: over 0.60 V, means: The point is not on the rail.}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction:
+            outcomes:
+              open: {range: over 0.55 V, means: The point is not on the rail.}
+    """
+    for measurement in _measurements(book):
+        for outcome in measurement.outcomes.values():
+            origin = measurement.origin.at("outcomes", outcome.id)
+            if not outcome.id[0].isalpha():
+                mend = "begin the name with a letter"
+                yield Problem(origin, f"'{outcome.id}' looks like a reading", mend, on_key=True)
+            elif outcome.id in OVER_RANGE and outcome.range is not None and outcome.range.high < math.inf:
+                message = f"'{outcome.id}' is what a meter shows beyond its range; this is {outcome.range}"
+                yield Problem(origin, message, "choose another name, such as 'high'", on_key=True)
 
 
 def no_normal_outcome(book: Book) -> Iterator[Problem]:
@@ -299,11 +386,13 @@ def no_abnormal_outcome(book: Book) -> Iterator[Problem]:
 
 RULES: tuple[BookRule, ...] = (
     Rule(wrong_unit, waivable=False),
+    Rule(impossible_value, waivable=False),
     Rule(range_missing, waivable=False),
     Rule(range_not_read, waivable=False),
     Rule(range_without_width, waivable=False),
     Rule(impossible_reading),
-    Rule(outcomes_overlap),
+    Rule(outcomes_overlap, waivable=False),
+    Rule(outcome_name, waivable=False),
     Rule(no_normal_outcome, waivable=False),
     Rule(no_abnormal_outcome),
 )
