@@ -69,6 +69,9 @@ def test_names_of_the_family_stand_beside_the_fields(book):
         (["wren-5", "Jack cracked"], "'Jack cracked' cannot be a name; use lower-case words"),
         (["wren-5", "../jack"], "'../jack' cannot be a name"),
         (["wren-5", "fuse-open"], "is there already; choose another name"),
+        (["wren-5", "aux"], "Windows allows no file named 'aux'; choose another name"),
+        (["wren-5", "index"], "the site has a page of its own named 'index'; choose another name"),
+        (["wren-5", "x" * 81], "the name has 81 characters; shorten it to 80 at most"),
     ],
 )
 def test_what_cannot_be_started_is_refused(book, capsys, arguments, reason):

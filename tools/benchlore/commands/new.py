@@ -9,8 +9,10 @@ from pathlib import Path
 
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family
+from benchlore.book.shape import MAX_ID
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
+from benchlore.rules.ids import reserved_fault
 
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -38,6 +40,10 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"'{args.family}' is not a family of the book; {hint}")
     if not _NAME.fullmatch(args.name):
         raise UsageError(f"'{args.name}' cannot be a name; use lower-case words joined by hyphens")
+    if len(args.name) > MAX_ID:
+        raise UsageError(f"the name has {len(args.name)} characters; shorten it to {MAX_ID} at most")
+    if said := reserved_fault(args.name):
+        raise UsageError(f"{said}; choose another name")
     path = loaded.sources.root / "faults" / family.id / f"{args.name}.yaml"
     _create(path, template(loaded.book, family))
     shown = path.relative_to(loaded.sources.root).as_posix()

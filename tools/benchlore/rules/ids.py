@@ -25,6 +25,9 @@ SITE_FOLDERS = frozenset(
     }
 )
 _FAMILY_PAGES = frozenset({"index", "nets", "parts"})
+# Beside the files that the site names by family: what all families share.
+_FAMILY_FILES = frozenset({"book"})
+_HANDOUT = "-handout"
 # No file on Windows may have these names, whatever its ending
 # (Microsoft, "Naming Files, Paths, and Namespaces").
 _DEVICES = frozenset(
@@ -35,6 +38,8 @@ _DEVICES = frozenset(
 def reserved_name(book: Book) -> Iterator[Problem]:
     """A record's id can be the name of its page: not one that the site uses itself, such as `index`,
     `nets` or `symptoms`, and not one that Windows keeps for devices, such as `aux`, `con` or `com1`.
+
+    Nor has a family the name of another one's handout, `wren-5-handout` beside `wren-5`.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -47,13 +52,18 @@ def reserved_name(book: Book) -> Iterator[Problem]:
           MAIN: {kind: rail, for: Feeds the processor and the display.}
     """
     for family in book.families.values():
-        yield from _reserved(family.origin, family.id, SITE_FOLDERS)
+        yield from _reserved(family.origin, family.id, SITE_FOLDERS | _FAMILY_FILES)
+        if family.id.endswith(_HANDOUT) and family.id.removesuffix(_HANDOUT) in book.families:
+            of = family.id.removesuffix(_HANDOUT)
+            message = f"the handout of '{of}' has a page named '{family.id}'"
+            yield Problem(family.origin, message, "choose another id", on_key=True)
         for net in family.nets.values():
             yield from _reserved(net.origin, net.id)
         for part in family.parts.values():
             yield from _reserved(part.origin, part.id)
     for fault in book.faults.values():
-        yield from _reserved(fault.origin, fault.name, _FAMILY_PAGES)
+        if said := reserved_fault(fault.name):
+            yield Problem(fault.origin, said, "choose another id", on_key=True)
     for origin, name in _shared(book):
         yield from _reserved(origin, name, frozenset({"index"}))
 
@@ -71,13 +81,20 @@ def _shared(book: Book) -> Iterator[tuple[Origin, str]]:
         yield technique.origin, technique.id
 
 
+def reserved_fault(name: str) -> str:
+    """Why no fault pattern can have this name; empty when one can."""
+    return _taken(name, _FAMILY_PAGES)
+
+
 def _reserved(origin: Origin, name: str, taken: frozenset[str] = frozenset()) -> Iterator[Problem]:
+    if said := _taken(name, taken):
+        yield Problem(origin, said, "choose another id", on_key=True)
+
+
+def _taken(name: str, taken: frozenset[str]) -> str:
     if name.lower() in _DEVICES:
-        yield Problem(origin, f"Windows allows no file named '{name}'", "choose another id", on_key=True)
-    elif name.lower() in taken:
-        yield Problem(
-            origin, f"the site has a page of its own named '{name}'", "choose another id", on_key=True
-        )
+        return f"Windows allows no file named '{name}'"
+    return f"the site has a page of its own named '{name}'" if name.lower() in taken else ""
 
 
 def names_differ_in_case(book: Book) -> Iterator[Problem]:
