@@ -54,6 +54,38 @@ def test_reader_of_the_output_may_leave():
         assert "Traceback" not in process.stderr.read()
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a full disk to write to is a thing of Linux")
+def test_full_disk_is_said_in_one_line():
+    run = [sys.executable, "-m", "benchlore", "rules"]
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(run, stdout=full, stderr=subprocess.PIPE, text=True)
+    assert done.returncode == 2
+    assert done.stderr == "benchlore: the output cannot be written: No space left on device\n"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows deletes no folder that somebody is in")
+@pytest.mark.parametrize("root", [[], ["--root", str(ROOT)], ["--root", ".."]])
+def test_deleted_working_folder_is_said_in_one_line(root, tmp_path, monkeypatch, capsys):
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    try:
+        assert main(["export", *root, "-o", "x.json"]) == 2
+    finally:
+        monkeypatch.undo()
+    assert capsys.readouterr().err.startswith("benchlore: ")
+
+
+def test_ctrl_c_ends_a_command_without_a_traceback(monkeypatch, capsys):
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("benchlore.commands.options.load_book", stop)
+    assert main(["check", "--root", str(ROOT)]) == 130
+    assert capsys.readouterr().err == "benchlore: stopped\n"
+
+
 @pytest.mark.parametrize("name", sorted(commands()))
 def test_command_and_its_options_are_documented(name):
     text = "\n".join(path.read_text(encoding="utf-8") for path in DOCUMENTS if path.exists())

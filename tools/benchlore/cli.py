@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Any
 
 from benchlore.commands import bench, build, check, export, new, plan, rank, rules
@@ -32,18 +34,41 @@ def parser() -> argparse.ArgumentParser:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command. Returns 0, 1 when the book has errors, 2 when the command cannot be done."""
+    """Run one command.
+
+    Returns 0, 1 when the book has errors, 2 when the command cannot be done, 130 when Ctrl+C stopped it.
+    """
     args = parser().parse_args(argv)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a console without UTF-8 must not stop a check
     try:
         code: int = args.run(args)
+        sys.stdout.flush()  # else a full disk is noticed when nobody can say so any more
     except UsageError as error:
         print(f"benchlore: {error}", file=sys.stderr)
         return 2
     except BrokenPipeError:
         # The reader of the output has gone (`benchlore rules | head`); there is nobody left to tell.
-        sys.stderr.close()
+        _drop_output()
         return 1
+    except KeyboardInterrupt:
+        print("benchlore: stopped", file=sys.stderr)
+        return 130
+    except OSError as error:
+        reason = error.strerror or str(error)
+        if error.filename is None:
+            _drop_output()
+            print(f"benchlore: the output cannot be written: {reason}", file=sys.stderr)
+        else:
+            print(f"benchlore: {os.fsdecode(error.filename)}: {reason}", file=sys.stderr)
+        return 2
     return code
+
+
+def _drop_output() -> None:
+    """What is still held back goes nowhere: Python writes it at its end, and would fail again."""
+    with suppress(OSError, ValueError):  # a stream without a file of its own
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)

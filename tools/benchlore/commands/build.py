@@ -6,7 +6,10 @@ import argparse
 import sys
 from pathlib import Path
 
-from benchlore.commands.options import add_root, root_folder
+from benchlore.commands.options import UsageError, add_root, root_folder
+
+# A site in one of these would be read as a part of what it was made from, or lie among the code.
+_SOURCES = ("faults", "site_overrides", "schema", "tools", "tests", ".git", ".venv")
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -31,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     from benchlore.site.publish import PublishError, Staging
 
     root = root_folder(args)
-    target: Path = (args.site_dir or root / "site").resolve()
+    target = _target(root, args.site_dir or root / "site")
     try:
         with Staging(target, lambda: print("waiting for another build", file=sys.stderr)) as staging:
             build_site(root, staging.folder)
@@ -39,5 +42,23 @@ def run(args: argparse.Namespace) -> int:
     except (BuildError, PublishError) as error:
         print(f"benchlore: {error}", file=sys.stderr)
         return 1
+    except OSError as error:
+        what = error.filename if isinstance(error.filename, str) else str(target)
+        raise UsageError(f"the site cannot be made: {error.strerror or error}: {what}") from error
     print(f"site: {target / 'index.html'}")
     return 0
+
+
+def _target(root: Path, wanted: Path) -> Path:
+    """Where the site goes, every link followed. Raises UsageError for a place that cannot hold a site."""
+    try:
+        target = wanted.resolve()
+    except (OSError, RuntimeError, ValueError) as error:  # a link to itself, a name that no file can have
+        reason = getattr(error, "strerror", None) or error
+        raise UsageError(f"no site can be at {str(wanted)!r}: {reason}") from error
+    for name in _SOURCES:
+        if target.is_relative_to((root / name).resolve()):
+            raise UsageError(
+                f"{target} lies in {name}/, which is what sites are made from; choose another place for it"
+            )
+    return target

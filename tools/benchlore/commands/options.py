@@ -25,13 +25,14 @@ def add_root(parser: argparse.ArgumentParser) -> None:
 def root_folder(args: argparse.Namespace) -> Path:
     """The folder that holds the book. Raises UsageError when there is none."""
     given: Path | None = args.root
-    if given is not None:
-        if not (given / "faults").is_dir():
-            raise UsageError(
-                f"there is no folder 'faults' in {given}; name the folder that holds it with --root"
-            )
-        return given.resolve()
-    here = Path.cwd()
+    if given is not None and not (given / "faults").is_dir():
+        raise UsageError(f"there is no folder 'faults' in {given}; name the folder that holds it with --root")
+    try:
+        if given is not None:
+            return given.resolve()
+        here = Path.cwd()
+    except OSError:  # it has been deleted
+        raise UsageError("the folder that you are in is not there any more; change to another one") from None
     for folder in (here, *here.parents):
         if (folder / "faults").is_dir():
             return folder
