@@ -7,16 +7,23 @@ import json
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
+from benchlore.book import Loaded
 from benchlore.book.links import by_severity, hazards_of_fault, hazards_of_measurement
 from benchlore.book.model import Book
 from benchlore.circuit.cautions import FIRST
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.diagnosis.case import Case, CaseError, make_case
 from benchlore.diagnosis.reading import ReadingError
+from benchlore.findings import Finding
+from benchlore.rules import RULES, check_book, diagnosis
 
 WIDTH = 100
+# What the sums rest on. That the records single a fault out is judged by rules that take a second, and the
+# answer shows it itself.
+_SOUND = tuple(rule for rule in RULES if rule.severity == "error" and rule not in diagnosis.RULES)
 
 
 def add_case(parser: argparse.ArgumentParser) -> None:
@@ -32,7 +39,8 @@ def add_case(parser: argparse.ArgumentParser) -> None:
 def open_case(args: argparse.Namespace) -> tuple[Book, Case]:
     """The book and the case that was asked for. Raises CaseError for names that the book lacks.
 
-    Says on the error stream how many records could not be read: their faults are not among the answers.
+    Says on the error stream how many records could not be read: their faults are not among the answers. And
+    it says what the rules refuse in the records that the answer comes from: the answer may be wrong.
     """
     loaded = open_book(args)
     unread = sorted({finding.file for finding in loaded.findings if finding.severity == "error"})
@@ -43,17 +51,44 @@ def open_case(args: argparse.Namespace) -> tuple[Book, Case]:
             "'benchlore check' says why",
             file=sys.stderr,
         )
+    if refused := _refused(loaded, args.family):
+        errors = f"{len(refused)} error{'s' if len(refused) > 1 else ''}"
+        files = ", ".join(sorted({finding.file for finding in refused}))
+        print(
+            f"benchlore: {errors} in the records that this answer comes from ({files}); do not trust it: "
+            "'benchlore check' says what to mend",
+            file=sys.stderr,
+        )
     return loaded.book, make_case(loaded.book, args.family, args.revision, args.meter)
 
 
+def _refused(loaded: Loaded, family: str) -> list[Finding]:
+    """The errors of the family and of what all share, but those of records that were not read at all."""
+    read = replace(loaded, findings=())
+    return [
+        finding
+        for finding in check_book(read, _SOUND)
+        if finding.severity == "error" and finding.file.split("/")[1] in ("common", family)
+    ]
+
+
 def refusing(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Namespace], int]:
-    """The command; names that the book lacks and readings that it cannot take are refused, with the mend."""
+    """The command; names that the book lacks and readings that it cannot take are refused, with the mend.
+
+    So is a book whose errors leave nothing to work out.
+    """
 
     def command(args: argparse.Namespace) -> int:
         try:
             return run(args)
         except (CaseError, ReadingError) as error:
             raise UsageError(str(error)) from error
+        except (ArithmeticError, AssertionError, LookupError, TypeError, ValueError) as error:
+            if not _refused(open_book(args), args.family):
+                raise
+            raise UsageError(
+                "nothing can be worked out from records with errors; 'benchlore check' says what to mend"
+            ) from error
 
     return command
 
