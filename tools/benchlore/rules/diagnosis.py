@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from itertools import combinations, pairwise
 
 from benchlore.book.links import faults_of_family
@@ -16,6 +17,7 @@ from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.findings import Problem
 from benchlore.quantity import format_value
 from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.pairs import named_and_counted
 
 # A worked example makes its fault more likely than this.
 CONVINCED = 0.5
@@ -130,6 +132,10 @@ def not_told_apart(book: Book) -> Iterator[Problem]:
           main-junction: 0.004 V
           fused-rail: 5.02 V
     """
+    yield from named_and_counted(_pairs_alike(book))
+
+
+def _pairs_alike(book: Book) -> Iterator[tuple[str, Callable[[], Problem]]]:
     told: set[tuple[str, str]] = set()
     for family, case in _cases(book):
         clear = [i for i, name in enumerate(case.faults) if _clear(family, book.faults[name])]
@@ -140,7 +146,7 @@ def not_told_apart(book: Book) -> Iterator[Problem]:
                 continue
             if not _apart(case, i, j):
                 told.add((one.id, other.id))
-                yield _alike(case, one, other, shared[0])
+                yield other.id, partial(_alike, case, one, other, shared[0])
 
 
 def _clear(family: Family, fault: Fault) -> bool:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import combinations
 
 from benchlore.book.links import faults_of_family, revisions_of, told_apart_by
 from benchlore.book.model import Book, Fault
 from benchlore.findings import Problem
 from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.pairs import named_and_counted
+
+Pair = tuple[str, Callable[[], Problem]]
 
 
 def _words(text: str) -> tuple[str, ...]:
@@ -27,16 +31,26 @@ def near_duplicate(book: Book) -> Iterator[Problem]:
         # faults/wren-5/line-held-low.yaml
         title: Display board holds the data line low
     """
+    yield from named_and_counted(_near(book))
+
+
+def _near(book: Book) -> Iterator[Pair]:
     for family in book.families:
         for one, other in combinations(faults_of_family(book, family), 2):
             if sorted(_words(one.title)) == sorted(_words(other.title)):
-                message = f"the title says the same as that of '{one.name}': {one.title}"
-                yield Problem(
-                    other.origin.at("title"), message, "say in what they differ, or join the records"
-                )
+                yield other.id, partial(_same_title, one, other)
             elif _same(book, one, other) and not _reads_the_same(book, one, other):
-                message = f"'{one.name}' has the same part, fix and symptoms, and no reading tells them apart"
-                yield Problem(other.origin, message, "join the records, or add the measurement that differs")
+                yield other.id, partial(_same_work, one, other)
+
+
+def _same_title(one: Fault, other: Fault) -> Problem:
+    message = f"the title says the same as that of '{one.name}': {one.title}"
+    return Problem(other.origin.at("title"), message, "say in what they differ, or join the records")
+
+
+def _same_work(one: Fault, other: Fault) -> Problem:
+    message = f"'{one.name}' has the same part, fix and symptoms, and no reading tells them apart"
+    return Problem(other.origin, message, "join the records, or add the measurement that differs")
 
 
 def _same(book: Book, one: Fault, other: Fault) -> bool:
@@ -66,12 +80,18 @@ def same_fault(book: Book) -> Iterator[Problem]:
         common_cause:
           part: C1
     """
-    for family in book.families:
-        for one, other in combinations(faults_of_family(book, family), 2):
-            if _reads_the_same(book, one, other):
-                message = f"'{one.name}' has the same part and the same readings"
-                mend = f"add one to 'seen' of '{one.name}', or state the reading in which they differ"
-                yield Problem(other.origin, message, mend)
+    yield from named_and_counted(
+        (other.id, partial(_seen_twice, one, other))
+        for family in book.families
+        for one, other in combinations(faults_of_family(book, family), 2)
+        if _reads_the_same(book, one, other)
+    )
+
+
+def _seen_twice(one: Fault, other: Fault) -> Problem:
+    message = f"'{one.name}' has the same part and the same readings"
+    mend = f"add one to 'seen' of '{one.name}', or state the reading in which they differ"
+    return Problem(other.origin, message, mend)
 
 
 def _reads_the_same(book: Book, one: Fault, other: Fault) -> bool:
