@@ -60,7 +60,7 @@ def test_place_among_the_sources(place, book, capsys):
     (book / "in").symlink_to("faults/site")
     before = sorted(os.walk(book))
     assert main(["build", "--site-dir", place]) == 2
-    assert "what sites are made from" in one_line(capsys)
+    assert "among what the site is made from" in one_line(capsys)
     assert sorted(os.walk(book)) == before
 
 

@@ -91,3 +91,12 @@ def test_book_with_errors_is_not_exported(tmp_path, capsys):
 def test_place_that_cannot_be_written_is_refused(tmp_path, capsys):
     assert main(["export", "--root", str(GOOD), "-o", str(tmp_path / "nowhere" / "export.json")]) == 2
     assert "cannot write" in capsys.readouterr().err
+
+
+def test_record_is_not_overwritten(tmp_path, capsys):
+    shutil.copytree(GOOD, tmp_path, dirs_exist_ok=True)
+    record = tmp_path / "faults/wren-5/fuse-open.yaml"
+    before = record.read_bytes()
+    assert main(["export", "--root", str(tmp_path), "-o", str(record)]) == 2
+    assert "lies in faults/, among what the export is made from" in capsys.readouterr().err
+    assert record.read_bytes() == before

@@ -6,10 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from benchlore.commands.options import UsageError, add_root, root_folder
-
-# A site in one of these would be read as a part of what it was made from, or lie among the code.
-_SOURCES = ("faults", "site_overrides", "schema", "tools", "tests", ".git", ".venv")
+from benchlore.commands.options import UsageError, add_root, refuse_sources, root_folder
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -34,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     from benchlore.site.publish import PublishError, Staging
 
     root = root_folder(args)
-    target = _target(root, args.site_dir or root / "site")
+    target = refuse_sources(root, args.site_dir or root / "site", "the site")
     try:
         with Staging(target, lambda: print("waiting for another build", file=sys.stderr)) as staging:
             build_site(root, staging.folder)
@@ -47,18 +44,3 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"the site cannot be made: {error.strerror or error}: {what}") from error
     print(f"site: {target / 'index.html'}")
     return 0
-
-
-def _target(root: Path, wanted: Path) -> Path:
-    """Where the site goes, every link followed. Raises UsageError for a place that cannot hold a site."""
-    try:
-        target = wanted.resolve()
-    except (OSError, RuntimeError, ValueError) as error:  # a link to itself, a name that no file can have
-        reason = getattr(error, "strerror", None) or error
-        raise UsageError(f"no site can be at {str(wanted)!r}: {reason}") from error
-    for name in _SOURCES:
-        if target.is_relative_to((root / name).resolve()):
-            raise UsageError(
-                f"{target} lies in {name}/, which is what sites are made from; choose another place for it"
-            )
-    return target

@@ -10,7 +10,7 @@ import tempfile
 from pathlib import Path
 
 from benchlore.book.export import export_book
-from benchlore.commands.options import UsageError, add_root, open_book
+from benchlore.commands.options import UsageError, add_root, open_book, refuse_sources
 from benchlore.rules import check
 
 
@@ -30,6 +30,8 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 def run(args: argparse.Namespace) -> int:
     """Write the export and return the exit code."""
     loaded = open_book(args)
+    if args.output is not None:
+        refuse_sources(loaded.sources.root, args.output, "the export")
     errors = sum(finding.severity == "error" for finding in check(loaded))
     if errors:
         count = f"{errors} error{'s' if errors > 1 else ''}"

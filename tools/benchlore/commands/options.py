@@ -12,6 +12,25 @@ class UsageError(Exception):
     """The command cannot do what was asked. The message says why and what to do instead."""
 
 
+# What is made in one of these would be read as a part of what it was made from, or lie among the code.
+_SOURCES = ("faults", "site_overrides", "schema", "tools", "tests", ".git", ".venv")
+
+
+def refuse_sources(root: Path, place: Path, what: str) -> Path:
+    """The place that `what` goes to, every link followed. Raises UsageError for one that cannot hold it."""
+    try:
+        target = place.resolve()
+    except (OSError, RuntimeError, ValueError) as error:  # a link to itself, a name that no file can have
+        reason = getattr(error, "strerror", None) or error
+        raise UsageError(f"{what} cannot be at {str(place)!r}: {reason}") from error
+    for name in _SOURCES:
+        if target.is_relative_to((root / name).resolve()):
+            raise UsageError(
+                f"{target} lies in {name}/, among what {what} is made from; choose another place for it"
+            )
+    return target
+
+
 def add_root(parser: argparse.ArgumentParser) -> None:
     """Declare `--root DIR`."""
     parser.add_argument(
