@@ -374,7 +374,11 @@ def unknown_fault(book: Book) -> Iterator[Problem]:
             family = record.moved_to.split("/")[0]
             there = {f"{family}/{name}" for name in _named(book, family)} - {f"{family}/family"}
             known = {*book.faults, *book.retired, *there}
-            yield from _unknown(record.origin.at("moved_to"), record.moved_to, known, "a fault pattern")
+            mend = nearest(record.moved_to, known - {record.id})  # never "did you mean this record itself?"
+            mend = mend or "name the fault pattern that it is now"
+            yield from _unknown(
+                record.origin.at("moved_to"), record.moved_to, known, "a fault pattern", mend=mend
+            )
 
 
 RULES: tuple[BookRule, ...] = tuple(
