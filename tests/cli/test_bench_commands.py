@@ -8,6 +8,7 @@ import pytest
 from benchlore.cli import main
 
 ROOT = str(Path(__file__).resolve().parents[1] / "rules" / "good")
+REAL = str(Path(__file__).resolve().parents[2])
 
 
 def plain(text: str) -> str:
@@ -76,6 +77,10 @@ def test_a_track_in_squares(capsys):
         (["leak", "--net", "wren/SDA", "--reading", "1", "--root", ROOT], "did you mean 'wren-5'?"),
         (["leak", "--net", "wren-5/SDL", "--reading", "1", "--root", ROOT], "did you mean 'SDA'?"),
         (["leak", "--net", "wren-5/VIN", "--reading", "1", "--root", ROOT], "knows no pull-up of wren-5/VIN"),
+        (["leak", "--net", "wren-5", "--reading", "1", "--root", ROOT], "write --net wren-5/NET, such as"),
+        (["leak", "--net", "wren-5/", "--reading", "1", "--root", ROOT], "no net is named"),
+        (["leak", "--net", "petrel-13", "--reading", "1", "--root", REAL], "such as petrel-13/"),
+        (["leak", "--net", "petrel-13/QQQQ", "--reading", "1", "--root", REAL], "such as petrel-13/"),
         (["inject", "--short", "1 ohm"], "--rail is missing"),
         (["inject", "--short", "0 ohm", "--rail", "3 V"], "--short: must be more than zero"),
         (["inject", "--net", "wren-5/SDA", "--short", "1", "--root", ROOT], "states no normal voltage"),

@@ -94,11 +94,15 @@ def test_paths_are_meant_from_where_the_shell_stands(book, capsys, monkeypatch):
     [
         (["nowhere.yaml"], "there is no file or folder nowhere.yaml"),
         (["notes.txt"], "notes.txt does not belong to the book"),
+        (["faults/README.md"], "faults/README.md is no record file, and holds none"),
+        (["faults/empty"], "faults/empty is no record file, and holds none"),
         (["--root", "nowhere"], "there is no folder 'faults' in nowhere"),
     ],
 )
 def test_what_cannot_be_checked_is_refused_plainly(book, capsys, arguments, reason):
     (book / "notes.txt").write_text("nothing of the book", encoding="utf-8")
+    (book / "faults/README.md").write_text("how to write records", encoding="utf-8")
+    (book / "faults/empty").mkdir()
     assert main(["check", *arguments]) == 2
     shown = capsys.readouterr()
     assert shown.err.startswith(f"benchlore: {reason}")

@@ -234,11 +234,19 @@ def _net_of(args: argparse.Namespace) -> tuple[Book, Family, Net]:
     family_id, _, net_id = args.net.partition("/")
     family = book.families.get(family_id)
     if family is None:
-        raise UsageError(f"'{family_id}' is not a family; {nearest(family_id, book.families)}")
+        hint = nearest(family_id, book.families) or "write --net FAMILY/NET with a family of the book"
+        raise UsageError(f"'{family_id}' is not a family; {hint}")
+    if not net_id:
+        raise UsageError(f"no net is named; write --net {family_id}/NET, such as {_first_net(family)}")
     net = family.nets.get(net_id)
     if net is None:
-        raise UsageError(f"'{net_id}' is not a net of {family_id}; {nearest(net_id, family.nets)}")
+        hint = nearest(net_id, family.nets) or f"write one of its nets, such as {_first_net(family)}"
+        raise UsageError(f"'{net_id}' is not a net of {family_id}; {hint}")
     return book, family, net
+
+
+def _first_net(family: Family) -> str:
+    return next(f"{family.id}/{net}" for net in family.nets)
 
 
 def _line_of(args: argparse.Namespace) -> dict[str, Quantity]:

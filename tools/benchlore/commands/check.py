@@ -33,8 +33,12 @@ def run(args: argparse.Namespace) -> int:
     """Check, print, and return the exit code."""
     loaded = open_book(args)
     wanted = [_in_book(path, loaded.sources.root) for path in args.paths]
+    known = {*loaded.sources.texts, *(f.file for f in loaded.findings)}
+    for path, name in zip(args.paths, wanted, strict=True):
+        if not any(_wanted(file, [name]) for file in known):
+            raise UsageError(f"{path} is no record file, and holds none; name a '.yaml' file or its folder")
     findings = tuple(f for f in check(loaded) if _wanted(f.file, wanted))
-    files = [f for f in {*loaded.sources.texts, *(f.file for f in loaded.findings)} if _wanted(f, wanted)]
+    files = [file for file in known if _wanted(file, wanted)]
     report = Report(findings, len(files), strict=args.strict)
     print(FORMATS[args.format](report), end="")
     return 1 if report.failed else 0
