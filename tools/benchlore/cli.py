@@ -38,11 +38,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     Returns 0, 1 when the book has errors, 2 when the command cannot be done, 130 when Ctrl+C stopped it.
     """
-    args = parser().parse_args(argv)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a console without UTF-8 must not stop a check
     try:
+        args = parser().parse_args(argv)
         code: int = args.run(args)
         sys.stdout.flush()  # else a full disk is noticed when nobody can say so any more
     except UsageError as error:
@@ -61,7 +61,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             _drop_output()
             print(f"benchlore: the output cannot be written: {reason}", file=sys.stderr)
         else:
-            print(f"benchlore: {os.fsdecode(error.filename)}: {reason}", file=sys.stderr)
+            print(f"benchlore: {error.filename}: {reason}", file=sys.stderr)
         return 2
     return code
 

@@ -162,7 +162,7 @@ def _value(origin: Origin, value: Quantity, least: float = 0.0, zero: bool = Fal
     if not (math.isfinite(value.low) and math.isfinite(value.high)):
         yield Problem(origin, f"'{value.text}' has no end", "write one value, or a range with two ends")
     elif not (value.low > least or (zero and value.low == least)):
-        yield Problem(origin, f"'{value.text}' is not above zero", "write the value that the board has")
+        yield Problem(origin, f"'{value.text}' is not above zero", "write the true value")
 
 
 def range_missing(book: Book) -> Iterator[Problem]:
