@@ -44,7 +44,7 @@ _AMBIGUOUS = (
 )
 
 
-# What drives a terminal or turns the order of letters round (Unicode 15, 23.2), and odd ends of lines.
+# What drives a terminal, turns the order of letters round, or ends a line where no editor shows it.
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 

@@ -28,7 +28,7 @@ from benchlore.filelock import FileLock
 
 MARKER = ".benchlore-site"
 _MARKER_TEXT = "Made by Benchlore. The next build replaces this folder as a whole.\n"
-# The generator empties the folder that it builds into, but for names with a dot in front: the marker stays.
+# What a build calls the folders that it makes beside the site.
 _OWN_NAME = re.compile(r"\..+-(new|old)-[0-9a-f]{8}")
 
 
@@ -55,7 +55,7 @@ class Staging:
             _refuse_foreign(self.final)
             self._recover()
             self.folder.mkdir()
-            _mark(self.folder)
+            _mark(self.folder)  # it stays: the generator empties the folder but for names with a dot in front
         except BaseException:
             self._lock.__exit__(None, None, None)
             raise
