@@ -40,7 +40,7 @@ window.drive = (function () {
 
   /** The fix on the card with the proof that the board gives. */
   function mend(fault, family, tried) {
-    benchlore.cases.proofMeasures(family, family.faults[tried]).forEach((measure, n) => {
+    benchlore.cases.proofMeasures(benchlore.benchBook, family, family.faults[tried]).forEach((measure, n) => {
       const measurement = family.measurements[measure];
       const wanted = measurement.outcomes.find((one) => one.id === family.faults[tried].fix.confirm[measure]);
       const outcome = tried === fault.id ? wanted : outcomeOf(fault, measurement, measure);

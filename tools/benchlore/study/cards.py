@@ -16,7 +16,7 @@ from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.meter import accuracy_limit, range_for
 from benchlore.diagnosis.reading import Reading
-from benchlore.diagnosis.verdict import verdict
+from benchlore.diagnosis.verdict import DECIDED, verdict
 from benchlore.study.path import complaints, lines, rails
 
 Kind = Literal["reads", "means", "setup", "job"]
@@ -98,7 +98,7 @@ def doubts(book: Book, m: Measurement, case: Case) -> Iterator[tuple[str, str, t
 
         def doubtful(value: float, both: set[str] = both) -> bool:
             said = verdict(m, meter, scale, Reading(m.id, "", value))
-            likely = {name for name, share in said.outcomes if share >= 0.02}
+            likely = {name for name, share in said.outcomes if share >= 1 - DECIDED}
             return said.kind == "undecided" and likely == both
 
         ends = []

@@ -33,8 +33,8 @@
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      begins ? benchlore.parts.symptomNotes(page) : null,
       benchlore.parts.hazards(book, [...brought, ...measurement.hazards], page.met),
+      begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",
         { class: answered ? "pinned" : null },
