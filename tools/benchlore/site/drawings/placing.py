@@ -63,6 +63,12 @@ class Leader:
     start: tuple[float, float]
     end: tuple[float, float]
 
+    @property
+    def bounds(self) -> Box:
+        """What holds all marks."""
+        (x1, y1), (x2, y2) = self.start, self.end
+        return Box(min(x1, x2) - 0.5, min(y1, y2) - 0.5, max(x1, x2) + 0.5, max(y1, y2) + 0.5)
+
     def marks(self) -> Iterator[Box]:
         """Small boxes along the line, for what must not lie on it."""
         (x1, y1), (x2, y2) = self.start, self.end
@@ -176,8 +182,11 @@ class Places:
         return (60 * sum(box.overlap(part) for part in self.parts) + 15 * off) / area + lines
 
     def _crossed(self, leader: Leader, named: Box) -> bool:
-        marks = [mark for mark in leader.marks() if not mark.meets(named)]
-        return any(mark.meets(other) for mark in marks for other in self.taken)
+        around = leader.bounds
+        near = [other for other in self.taken if other.meets(around)]
+        return bool(near) and any(
+            mark.meets(other) for mark in leader.marks() if not mark.meets(named) for other in near
+        )
 
     def _within(self, box: Box) -> Box:
         """A label's box, moved sideways onto the board."""
