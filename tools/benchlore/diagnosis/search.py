@@ -142,7 +142,7 @@ def without_measuring(look: Look, weights: Sequence[float]) -> float:
     minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
     order = [
         (-w * r, i)
-        for i, (w, r, least) in enumerate(zip(weights, look.inverse, look.hopeless, strict=False))
+        for i, w, r, least in zip(range(len(minutes)), weights, look.inverse, look.hopeless, strict=False)
         if w > least * unmended
     ]
     order.sort()
