@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
 import hypothesis
 import pytest
+
+from tests.built import ROOT, built
 
 # Time limits a loaded machine could miss are no property of the code; the build machine repeats what it ran.
 hypothesis.settings.register_profile("here", deadline=None)
@@ -32,3 +35,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         ]
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in left_out]
+
+
+@pytest.fixture(scope="session")
+def site() -> Path:
+    """The site of the book in `faults/`, built once for the whole run; nobody writes into it."""
+    return built(ROOT)

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import functools
 import http.server
-import os
-import subprocess
-import sys
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -16,11 +13,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 import browsers
-from benchlore.filelock import FileLock
 from tests.browser.checks import PATIENCE, Watch
 from tests.browser.firefox import Firefox, FirefoxPage
-
-ROOT = Path(__file__).resolve().parents[2]
 
 # As long in Chromium as in Firefox: a limit a loaded machine could miss is no property of the pages.
 expect.set_options(timeout=PATIENCE * 1000)
@@ -38,29 +32,6 @@ CHROMIUM_FLAGS = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
     "--no-first-run",
 ]
-
-
-@pytest.fixture(scope="session")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The real site, built once for the whole run; all workers share it, so nobody writes into it."""
-    worker = os.environ.get("PYTEST_XDIST_WORKER")
-    base = tmp_path_factory.getbasetemp()
-    site = (base.parent if worker else base) / "site"
-    with FileLock(site.with_name("site-built.lock")):
-        if not site.exists():
-            command = [
-                sys.executable,
-                "-m",
-                "benchlore",
-                "build",
-                "--root",
-                str(ROOT),
-                "--site-dir",
-                str(site),
-            ]
-            result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
-            assert result.returncode == 0, f"the site could not be built:\n{result.stdout}{result.stderr}"
-    return site
 
 
 @pytest.fixture(scope="session")

@@ -5,14 +5,12 @@ from __future__ import annotations
 import re
 from collections import Counter
 from html.parser import HTMLParser
-from pathlib import Path
 from urllib.parse import unquote, urljoin, urlsplit
 
 import pytest
 
 from benchlore.site.build import BuildError, build_site
 from benchlore.site.plugin import POLICY
-from tests.site.conftest import ROOT
 from tests.site.small_book import book as small_book
 
 VOID = {"meta", "link", "img", "input", "br", "hr", "col", "source", "wbr", "area", "base", "embed", "track"}
@@ -60,13 +58,6 @@ def _lands(fragment: str, page: Page) -> bool:
     """An id of the page; what follows a `?`, or has a `=`, is a state that the page reads by itself."""
     name = unquote(fragment).partition("?")[0]
     return "=" in name or name in page.ids
-
-
-@pytest.fixture(scope="module")
-def site(tmp_path_factory) -> Path:
-    folder: Path = tmp_path_factory.mktemp("whole") / "site"
-    build_site(ROOT, folder)
-    return folder
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,72 @@
+"""Sites for the tests, each built once for all workers, and for later runs with the same sources."""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.metadata
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from benchlore.filelock import FileLock
+
+ROOT = Path(__file__).resolve().parents[1]
+# Git ignores it, and it may be deleted at any time.
+FOLDER = ROOT / ".cache" / "test-sites"
+KEPT = 4
+
+
+def built(root: Path) -> Path:
+    """The site of the book in `root`, built with this repository's code and face. Nobody may write into it.
+
+    It lies under a hash of all that a build reads: records, face, code and installed packages.
+    The first worker that asks builds it; the others wait for its lock.
+    """
+    place = FOLDER / _key(root)
+    site = place / "site"
+    with FileLock(FOLDER / f"{place.name}.lock"):
+        if not site.exists():
+            command = [
+                sys.executable,
+                "-m",
+                "benchlore",
+                "build",
+                "--root",
+                str(root),
+                "--site-dir",
+                str(site),
+            ]
+            result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+            assert result.returncode == 0, f"the site could not be built:\n{result.stdout}{result.stderr}"
+            _forget_all_but(KEPT)
+    os.utime(place)
+    return site
+
+
+def _key(root: Path) -> str:
+    digest = hashlib.sha256(sys.version.encode())
+    for package in sorted(f"{one.name} {one.version}" for one in importlib.metadata.distributions()):
+        digest.update(package.encode())
+    for folder in (root, ROOT):
+        for path in _sources(folder):
+            digest.update(f"\0{path.relative_to(folder).as_posix()}\0".encode())
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:32]
+
+
+def _sources(folder: Path) -> Iterator[Path]:
+    """What a build can read of a folder, in one order: a book, or the repository."""
+    for name in ("mkdocs.yml", "faults", "schema", "site_overrides", "tools/benchlore"):
+        found = folder / name
+        paths = sorted(found.rglob("*")) if found.is_dir() else [found]
+        yield from (path for path in paths if path.is_file() and path.suffix != ".pyc")
+
+
+def _forget_all_but(kept: int) -> None:
+    """Remove the sites that were asked for the longest ago."""
+    places = sorted((one for one in FOLDER.iterdir() if one.is_dir()), key=lambda one: -one.stat().st_mtime)
+    for place in places[kept:]:
+        shutil.rmtree(place)
