@@ -51,6 +51,11 @@ def find(browser: str) -> Path | None:
     return None
 
 
+def missing(browser: str) -> str:
+    """What to say where there is no such browser: the fact and the mend."""
+    return f"No {browser} was found. {HOW_TO_GET[browser]}"
+
+
 def usual_places(browser: str, platform: str, environment: Mapping[str, str]) -> list[PurePath]:
     """Where installers put a browser's program when it is not on the PATH."""
     if platform == "darwin":
@@ -88,7 +93,7 @@ def ensure(browser: str, python: Path) -> str | None:
         command = [str(python), "-m", "playwright", "install", "chromium"]
         if subprocess.run(command, check=False).returncode == 0:
             return None
-    return f"No {browser} was found. {HOW_TO_GET[browser]}"
+    return missing(browser)
 
 
 def can_use_apt() -> bool:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, expect, sync_playwright
 
 import browsers
 from tests.browser.checks import PATIENCE, Watch
@@ -80,7 +80,14 @@ class SilentHandler(http.server.SimpleHTTPRequestHandler):
 
 
 @pytest.fixture(scope="session")
-def playwright() -> Iterator[Playwright]:
+def browsers_wanted(pytestconfig: pytest.Config) -> None:
+    """No browser starts in a run that asks for none."""
+    if pytestconfig.getoption("--no-browser"):
+        pytest.fail("this test starts a browser and has neither of the markers 'browser' and 'firefox'")
+
+
+@pytest.fixture(scope="session")
+def playwright(browsers_wanted: None) -> Iterator[Playwright]:
     with sync_playwright() as playwright:
         yield playwright
 
@@ -93,7 +100,12 @@ def chromium_options() -> dict[str, Any]:
 
 @pytest.fixture(scope="session")
 def chromium(playwright: Playwright, chromium_options: dict[str, Any]) -> Iterator[Browser]:
-    browser = playwright.chromium.launch(**chromium_options)
+    try:
+        browser = playwright.chromium.launch(**chromium_options)
+    except Error:
+        if chromium_options["executable_path"] is None:  # nor has Playwright one of its own
+            pytest.skip(browsers.missing("chromium"))
+        raise
     yield browser
     browser.close()
 
@@ -167,10 +179,10 @@ def chromium_profile(
 
 
 @pytest.fixture(scope="session")
-def firefox_program() -> Path:
+def firefox_program(browsers_wanted: None) -> Path:
     program = browsers.find("firefox")
     if program is None:
-        raise RuntimeError(browsers.HOW_TO_GET["firefox"])
+        pytest.skip(browsers.missing("firefox"))
     return program
 
 

@@ -30,6 +30,11 @@ PREFERENCES: dict[str, str | int | bool] = {
     "app.update.disabledForTesting": True,
     "browser.aboutwelcome.enabled": False,
     "browser.dom.window.dump.enabled": False,
+    # Files are saved without a question, into the folder that `Firefox.start` names.
+    "browser.download.alwaysOpenPanel": False,
+    "browser.download.always_ask_before_handling_new_types": False,
+    "browser.download.folderList": 2,
+    "browser.download.useDownloadDir": True,
     "browser.newtabpage.enabled": False,
     "browser.region.network.url": "",
     "browser.safebrowsing.downloads.enabled": False,
@@ -108,8 +113,9 @@ class Firefox:
         """Start the browser on its profile, as a reader finds it: with whatever the profile holds."""
         self._profile.mkdir(parents=True, exist_ok=True)
         self.downloads.mkdir(exist_ok=True)
-        preferences = "".join(f'user_pref("{k}", {json.dumps(v)});\n' for k, v in PREFERENCES.items())
-        (self._profile / "user.js").write_text(preferences, encoding="utf-8")
+        preferences = {**PREFERENCES, "browser.download.dir": str(self.downloads)}
+        lines = "".join(f'user_pref("{k}", {json.dumps(v)});\n' for k, v in preferences.items())
+        (self._profile / "user.js").write_text(lines, encoding="utf-8")
         log = self._profile / "firefox.log"
         with log.open("wb") as output:
             command = [str(self._program), "--headless", "--no-remote", "--remote-debugging-port", "0"]
@@ -120,10 +126,8 @@ class Firefox:
         try:
             self._connection = Connection(_address(self._process, log) + "/session")
             self.connection.command("session.new", START, capabilities={})
-            events = ["browsingContext.downloadEnd", "log.entryAdded", "network.beforeRequestSent"]
+            events = ["log.entryAdded", "network.beforeRequestSent"]
             self.connection.command("session.subscribe", events=events)
-            download = {"type": "allowed", "destinationFolder": str(self.downloads)}
-            self.connection.command("browser.setDownloadBehavior", downloadBehavior=download)
         except BaseException:
             self._process.kill()
             self._process.wait()
@@ -141,6 +145,14 @@ class Firefox:
             self._process.kill()
             self._process.wait()
             self._process = self._connection = None
+
+    def saved(self) -> set[Path]:
+        """The files in `downloads` that are there whole.
+
+        Firefox puts an empty file in place, fills another one beside it, and renames that. (Only versions
+        after 140 report the end of a download.)
+        """
+        return {file for file in self.downloads.iterdir() if file.suffix != ".part" and file.stat().st_size}
 
     def remove(self) -> None:
         """Delete the profile and the downloads of a closed browser."""
@@ -167,7 +179,7 @@ class FirefoxPage:
         self.firefox = firefox
         self.watch = Watch()
         self._isolated = isolated
-        self._saved: list[Path] = []
+        self._old = firefox.saved()
         self._open()
 
     def _open(self) -> None:
@@ -320,12 +332,13 @@ class FirefoxPage:
     def download(self) -> Path:
         """The next file that the page saves, once it is there whole."""
         end = time.monotonic() + TIMEOUT
-        while not self._saved:
+        while not (fresh := self.firefox.saved() - self._old):
             if time.monotonic() > end:
                 raise FirefoxError(f"nothing was saved at {self.url}")
             time.sleep(_POLL)
-            self._collect()
-        return self._saved.pop(0)
+        self._old |= fresh
+        [file] = fresh
+        return file
 
     def set_viewport(self, width: int, height: int) -> None:
         """The size of the page's window in CSS pixels."""
@@ -360,8 +373,6 @@ class FirefoxPage:
                 params = event["params"]
                 if event["method"] == "network.beforeRequestSent":
                     self.watch.requests.append(params["request"]["url"])
-                elif event["method"] == "browsingContext.downloadEnd":
-                    self._saved.append(Path(params["filepath"]))
                 elif params["level"] == "error":
                     self.watch.errors.append(str(params["text"]))
         events.clear()

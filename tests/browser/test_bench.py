@@ -31,11 +31,15 @@ BOARD = {
 }
 
 
-@pytest.fixture(params=["chromium", "firefox"])
+@pytest.fixture(
+    params=[
+        pytest.param("page", marks=pytest.mark.browser, id="chromium"),
+        pytest.param("firefox_page", marks=pytest.mark.firefox, id="firefox"),
+    ]
+)
 def hands(request: pytest.FixtureRequest) -> Hands:
     """The same hands in both browsers, on a fresh page with stores of its own."""
-    name = {"chromium": "page", "firefox": "firefox_page"}[request.param]
-    return Hands(request.getfixturevalue(name))
+    return Hands(request.getfixturevalue(request.param))
 
 
 @pytest.fixture
@@ -355,7 +359,13 @@ def test_a_job_survives_a_reload_at_any_moment(hands: Hands, file_url):
     assert len(hands.entries) == 2
 
 
-@pytest.mark.parametrize("browser", ["chromium_profile", "firefox_profile_page"])
+@pytest.mark.parametrize(
+    "browser",
+    [
+        pytest.param("chromium_profile", marks=pytest.mark.browser),
+        pytest.param("firefox_profile_page", marks=pytest.mark.firefox),
+    ],
+)
 def test_a_job_survives_a_closed_browser(request: pytest.FixtureRequest, browser: str, file_url):
     profile = request.getfixturevalue(browser)
 
