@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from benchlore.book.model import Book, Family, Measurement
-from benchlore.diagnosis import rank, search
+from benchlore.diagnosis import lookahead, rank
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.posterior import evidence, posterior
 from benchlore.diagnosis.reading import ReadingError, read
@@ -162,7 +162,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     probabilities = posterior(case, job)
     verdicts = rank.verdicts(book, case, job)
     place = rank.place(book, case, job, probabilities)
-    chosen = search.choices(search.look_at(case.bench), place, depth)
+    chosen = lookahead.choices(lookahead.look_at(case.bench), place, depth)
     return {
         "family": case.family,
         "revision": case.revision or "",

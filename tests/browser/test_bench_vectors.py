@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 
 from benchlore.book.loader import load_book
 from benchlore.book.model import Book
-from benchlore.diagnosis.search import DEPTH
+from benchlore.diagnosis.lookahead import DEPTH
 from benchlore.filelock import FileLock
 from tests.bench.vectors import Vector, job_vectors, reading_vectors, table_vectors
 from tests.browser.firefox import FirefoxPage

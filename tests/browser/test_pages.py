@@ -35,7 +35,7 @@ KINDS = {
     "meter": "meters/hand-held-3-half.html",
     "states": "states/index.html",
     "state": "states/nothing-connected.html",
-    "bench sums": "at-the-bench.html",
+    "bench calculators": "calculators.html",
     "how good the plans are": "calibration.html",
     "contribute": "contribute/index.html",
     "fields": "contribute/fields.html",

@@ -9,7 +9,7 @@ import pytest
 
 from benchlore.book import load_book
 from benchlore.book.export import export_book
-from benchlore.book.shape import schema
+from benchlore.book.schemas import schema
 from benchlore.cli import main
 from tests.rules.fixtures import GOOD
 

@@ -5,7 +5,7 @@ import json
 import jsonschema
 import pytest
 
-from benchlore.book.shape import schema
+from benchlore.book.schemas import schema
 from benchlore.cli import main
 from tests.rules.fixtures import GOOD
 

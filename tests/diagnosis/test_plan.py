@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.lookahead import after_outcome, choices, look_at, measure_cost, start
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import Node, fix_order, grow, nodes, plan
-from benchlore.diagnosis.search import after_outcome, choices, look_at, measure_cost, start
 from tests.diagnosis.benches import random_bench
 from tests.diagnosis.real import book, case
 

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.shape import KINDS, schema
-from benchlore.book.text import parse
+from benchlore.book.schemas import KINDS, schema
+from benchlore.book.yaml_reader import parse
 from benchlore.quantity import QuantityError, parse_quantity
 from benchlore.rules import check
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import yaml
 
-from benchlore.book.text import parse
+from benchlore.book.yaml_reader import parse
 
 HERE = Path(__file__).parent
 GOOD = HERE / "good"

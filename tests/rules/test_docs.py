@@ -7,7 +7,7 @@ import pytest
 
 import benchlore.book
 from benchlore.book import load_book
-from benchlore.book.text import parse
+from benchlore.book.yaml_reader import parse
 from benchlore.rules import all_docs, check, files
 from benchlore.rules.docs import RuleDoc, rule_doc
 from tests.rules.fixtures import BAD, merged

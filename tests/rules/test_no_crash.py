@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from benchlore.book import load_book
-from benchlore.book.text import parse
+from benchlore.book.yaml_reader import parse
 from benchlore.rules import check
 from tests.rules.fixtures import GOOD
 

@@ -1,6 +1,6 @@
 """The units that the rules ask for cover every quantity of the schemas."""
 
-from benchlore.book.shape import schema
+from benchlore.book.schemas import schema
 from benchlore.rules.ranges import FACT_UNITS
 
 

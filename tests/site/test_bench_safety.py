@@ -32,7 +32,7 @@ def rendered(book):
     pages, files = all_pages(book)
     known = {page.path for page in pages} | {file.path for file in files}
     env = environment(ROOT / "site_overrides/theme/pages", book, known)
-    kinds = ("net.html", "fault.html", "symptom.html", "part.html", "technique.html", "at-the-bench.html")
+    kinds = ("net.html", "fault.html", "symptom.html", "part.html", "technique.html", "calculators.html")
     return {page.path: render(env, page) for page in pages if page.template in kinds}
 
 

@@ -6,9 +6,17 @@ import re
 from dataclasses import replace
 
 from benchlore.circuit.interval import Interval
-from benchlore.site.circuit import between, line_values, rail_values, removal, tree, working, workings
 from benchlore.site.drawings.power_tree import drawing, in_words
 from benchlore.site.drawings.strip import strip
+from benchlore.site.sections.circuit import (
+    between,
+    line_values,
+    rail_values,
+    removal,
+    tree,
+    working,
+    workings,
+)
 from tests.circuit.books import FAMILY, fact, good, with_net
 
 
@@ -31,7 +39,7 @@ def test_working_of_a_line_shows_every_step_with_its_numbers():
     assert shown.worst == "3.244 to 3.412\u00a0V"
     assert shown.rss == "3.278 to 3.376\u00a0V"
     assert any("as low up to" in said and "UM10204" in said for said in section.context["standards"])
-    assert section.context["sums"] == (
+    assert section.context["calculators"] == (
         ("The line reads low: work out the leak", "leak?supply=3.328%20V%202.5%25&pull_up=2.2%20kohm%205%25"),
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.shape import KINDS, schema
+from benchlore.book.schemas import KINDS, schema
 from benchlore.rules import all_docs
 from benchlore.site import fields, paths
 from benchlore.site.pages import contribute

@@ -16,7 +16,7 @@ from benchlore.site.drawings.locator import WIDE, WIDTH, Probe, locator, sides
 from benchlore.site.drawings.placing import FAR, Box, Places
 from benchlore.site.drawings.strip import pieces, strip
 from benchlore.site.drawings.svg import element, number, text_width, wrap
-from benchlore.site.table import probes, rows
+from benchlore.site.probe_table import probes, rows
 
 
 def all_measurements(book):

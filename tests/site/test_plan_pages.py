@@ -8,10 +8,10 @@ from html import unescape
 import pytest
 
 from benchlore.diagnosis.plan import nodes
-from benchlore.site.diagnosis import matrix, planned
 from benchlore.site.drawings.plan_tree import FOLDED, NARROW, WIDE, drawing, in_words
 from benchlore.site.outline import LONGEST, outline, ways
 from benchlore.site.plans import plans
+from benchlore.site.sections.diagnosis import matrix, planned
 
 FAMILY = "wren-5"
 SYMPTOM = "dead-on-adapter"

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any
 
-from benchlore.commands import bench, build, check, export, new, plan, rank, rules
+from benchlore.commands import build, calculators, check, export, new, plan, rank, rules
 from benchlore.commands.options import UsageError
 
-COMMANDS = (build, check, rules, new, export, rank, plan, bench)
+COMMANDS = (build, check, rules, new, export, rank, plan, calculators)
 
 
 class _Parser(argparse.ArgumentParser):

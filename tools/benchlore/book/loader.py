@@ -11,9 +11,9 @@ from typing import Any
 
 from benchlore.book import records
 from benchlore.book.model import Book, Family, FamilyNames, Fault, Retired, Shop, Technique, frozen_map
-from benchlore.book.shape import MAX_ID, shape_problems
+from benchlore.book.schemas import MAX_ID, shape_problems
 from benchlore.book.sources import Sources, nearest_mark, read_sources
-from benchlore.book.text import Data, Marks, parse
+from benchlore.book.yaml_reader import Data, Marks, parse
 from benchlore.findings import Finding, Origin
 
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")

@@ -9,7 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from benchlore.book.model import frozen_map
-from benchlore.book.text import MAX_BYTES, Mark, Marks, decode, parse
+from benchlore.book.yaml_reader import MAX_BYTES, Mark, Marks, decode, parse
 from benchlore.findings import Finding, Origin, Problem, Severity
 
 BOOK_FOLDER = "faults"

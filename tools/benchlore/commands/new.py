@@ -9,7 +9,7 @@ from pathlib import Path
 
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family
-from benchlore.book.shape import MAX_ID
+from benchlore.book.schemas import MAX_ID
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
 from benchlore.rules.ids import reserved_fault

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from operator import mul
 
 from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.search import (
+from benchlore.diagnosis.lookahead import (
     Look,
     Place,
     after_failed_fix,

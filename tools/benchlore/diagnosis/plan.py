@@ -7,9 +7,7 @@ from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
 from benchlore.diagnosis.case import Bench, Case
-from benchlore.diagnosis.minutes import ratio_order
-from benchlore.diagnosis.posterior import Evidence, posterior
-from benchlore.diagnosis.search import (
+from benchlore.diagnosis.lookahead import (
     Choice,
     Kind,
     Look,
@@ -20,6 +18,8 @@ from benchlore.diagnosis.search import (
     look_at,
     start,
 )
+from benchlore.diagnosis.minutes import ratio_order
+from benchlore.diagnosis.posterior import Evidence, posterior
 
 STEPS = 400  # of a tree, at most; the likeliest are settled first
 DEPTHS = ((0.25, 3), (0.02, 2), (0.0, 1))  # how many actions to look ahead, by the reach of the step

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from benchlore.book.model import Book
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.likelihood import class_of
+from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, start
 from benchlore.diagnosis.minutes import setup_of
 from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
 from benchlore.diagnosis.reading import Reading
-from benchlore.diagnosis.search import Choice, Kind, Place, choices, look_at, start
 from benchlore.diagnosis.verdict import Verdict, verdict
 
 EXPLAINED = 0.5  # probability of "not in the book" above which nothing in the book explains the readings

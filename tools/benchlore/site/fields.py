@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from benchlore.book.shape import schema
+from benchlore.book.schemas import schema
 
 Schema = Mapping[str, Any]
 PROSE = " Plain words; *emphasis*, `code` and links to https pages are allowed."

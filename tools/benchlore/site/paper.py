@@ -13,7 +13,7 @@ from benchlore.book.model import Family, Fault, Hazard
 from benchlore.site import words
 from benchlore.site.drawings.locator import one_a_line, sides
 from benchlore.site.drawings.strip import pieces
-from benchlore.site.table import Row, probes
+from benchlore.site.probe_table import Row, probes
 
 # Characters that fit on a line, with the widest of the usual system faces.
 _HAZARD, _PLACE, _SET_UP, _MEANING, _COLUMN = 160, 42, 31, 30, 62

@@ -1,5 +1,5 @@
 /*
- * Look ahead over measurements, fixes and escalation, as in tools/benchlore/diagnosis/search.py, which says why.
+ * Look ahead over measurements, fixes and escalation, as in tools/benchlore/diagnosis/lookahead.py, which says why.
  * Weights are joint, P(hypothesis, what has been seen), not normalised.
  */
 (function () {

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterator
 from benchlore.book.model import Book
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import (
-    at_the_bench,
     bench,
+    calculators,
     calibration,
     contribute,
     family,
@@ -33,7 +33,7 @@ Maker = Callable[[Book], Iterator[SitePage | SiteFile]]
 
 KINDS: tuple[Maker, ...] = (
     home.pages,
-    at_the_bench.pages,
+    calculators.pages,
     bench.pages,
     family.pages,
     net.pages,

@@ -9,10 +9,10 @@ from benchlore.book.model import Book, Family, Symptom
 from benchlore.diagnosis.simulate import Minutes
 from benchlore.site import paths
 from benchlore.site.calibration import JOBS, Calibration, agree, calibration
-from benchlore.site.diagnosis import STYLES
 from benchlore.site.drawings import reliability
 from benchlore.site.page import SitePage
 from benchlore.site.plans import FamilyPlans, plans
+from benchlore.site.sections.diagnosis import STYLES
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from benchlore.book import links
 from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
 from benchlore.site import paths
-from benchlore.site.diagnosis import reached, ways_by_symptom
 from benchlore.site.page import SitePage
 from benchlore.site.paper import density, printed_strips
 from benchlore.site.plans import plans
-from benchlore.site.section import Section
+from benchlore.site.probe_table import probes, rows
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
-from benchlore.site.table import probes, rows
+from benchlore.site.sections.diagnosis import reached, ways_by_symptom
+from benchlore.site.sections.section import Section
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Net
 from benchlore.site import paths
-from benchlore.site.circuit import between, derived_readings
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SitePage
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+from benchlore.site.sections.circuit import between, derived_readings
 
 
 def pages(book: Book) -> Iterator[SitePage]:

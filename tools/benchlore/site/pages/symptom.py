@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 
 from benchlore.book import links
 from benchlore.book.model import Book, Fault, Symptom
-from benchlore.site import diagnosis, paths
-from benchlore.site.diagnosis import matrix, planned
+from benchlore.site import paths
 from benchlore.site.drawings.plan_tree import NARROW, WIDE, drawing
 from benchlore.site.page import SitePage, relative
 from benchlore.site.plans import FamilyPlans, plans
-from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
-from benchlore.site.table import rows
+from benchlore.site.probe_table import rows
+from benchlore.site.sections import diagnosis, scripts_of, sections, styles_of, toc_of
+from benchlore.site.sections.diagnosis import matrix, planned
 
 _OFTEN = ("always", "often", "sometimes")
 

@@ -1,6 +1,6 @@
 /*
- * The calculations page: takes what is typed, shows the answer or the reason beside the field.
- * A fragment fills a form in: at-the-bench.html#leak?supply=3.42 V&pull_up=2.2 kohm 5%
+ * The bench calculators: take what is typed, show the answer or the reason beside the field.
+ * A fragment fills a form in: calculators.html#leak?supply=3.42 V&pull_up=2.2 kohm 5%
  */
 (function () {
   "use strict";
@@ -139,11 +139,11 @@
     const kind = String(form.dataset.kind);
     const given = Object.fromEntries(inputs(form).map((input) => [input.name, input.value]));
     try {
-      const found = benchlore.circuit.work(kind, given);
+      const found = benchlore.calculators.work(kind, given);
       refuse(form, "", "");
       answer(form, /** @type {(found: any) => [string, string][]} */ (SAID[kind])(found));
     } catch (error) {
-      if (!(error instanceof benchlore.circuit.Refusal)) throw error;
+      if (!(error instanceof benchlore.calculators.Refusal)) throw error;
       answer(form, []);
       const refusal = /** @type {{ field: string, reason: string }} */ (/** @type {unknown} */ (error));
       if (!typing) refuse(form, refusal.field, refusal.reason);

@@ -11,9 +11,9 @@ from types import MappingProxyType
 from typing import Any
 
 from benchlore.book.model import Book
-from benchlore.site import circuit
 from benchlore.site.page import Toc
-from benchlore.site.section import Section
+from benchlore.site.sections import circuit
+from benchlore.site.sections.section import Section
 
 Maker = Callable[..., Section | None]
 

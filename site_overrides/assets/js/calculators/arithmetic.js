@@ -1,5 +1,5 @@
 /*
- * Leak, injection and fuse: the same sums as tools/benchlore/circuit, value for value.
+ * Leak, injection and fuse: the same arithmetic as tools/benchlore/circuit, value for value.
  * Values are in base units (V, A, ohm, W); an estimate is { low, middle, high }.
  */
 (function () {
@@ -323,5 +323,5 @@
     return fuse(read("drop", "V"), read("resistance", "ohm"), rating());
   }
 
-  benchlore.circuit = { Refusal, typed, leak, inject, fuse, work };
+  benchlore.calculators = { Refusal, typed, leak, inject, fuse, work };
 })();

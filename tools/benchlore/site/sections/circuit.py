@@ -33,7 +33,7 @@ from benchlore.circuit.usb_c import ADVERTS, VBUS_OFF, VBUS_ON
 from benchlore.quantity import format_value
 from benchlore.site import words
 from benchlore.site.drawings import power_tree as tree_drawing
-from benchlore.site.section import Section
+from benchlore.site.sections.section import Section
 
 STYLES = ("assets/css/circuit.css",)
 # What taking a part off a board can do.
@@ -81,7 +81,7 @@ def working(book: Book, family: Family, net: Net) -> Section | None:
         "standards": tuple(_standards(net, found)),
         "filled": filled,
         "given": given,
-        "sums": _sums(book, family, net),
+        "calculators": _calculators(book, family, net),
     }
     return Section("circuit", "What sets it", "_circuit.html", context, styles=STYLES)
 
@@ -246,7 +246,7 @@ def rail_values(net: Net) -> dict[str, str]:
     return {"rail": f"{ceiling(net.nominal):g} V"} if net.nominal else {}
 
 
-def _sums(book: Book, family: Family, net: Net) -> tuple[tuple[str, str], ...]:
+def _calculators(book: Book, family: Family, net: Net) -> tuple[tuple[str, str], ...]:
     """Links to the calculations with this net's values: what each is for, and the fragment that fills it."""
     offers = (
         ("The line reads low: work out the leak", "leak", line_values(book, family, net)),

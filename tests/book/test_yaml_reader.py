@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchlore.book.text import MAX_DEPTH, Mark, decode, parse
+from benchlore.book.yaml_reader import MAX_DEPTH, Mark, decode, parse
 
 
 @pytest.mark.parametrize(

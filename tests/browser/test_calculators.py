@@ -1,4 +1,4 @@
-"""The bench sums in the browser: the same answers as in Python, refusals beside their field."""
+"""The bench calculators in the browser: the same answers as in Python, refusals beside their field."""
 
 from __future__ import annotations
 
@@ -8,16 +8,16 @@ from playwright.sync_api import expect
 from tests.browser.checks import axe_violations, print_pdf, sideways
 from tests.circuit.vectors import vectors
 
-PAGE = "at-the-bench.html"
+PAGE = "calculators.html"
 REPLAY = """cases => {
     const plain = value => typeof value === 'number' && !Number.isFinite(value) ? null
         : value && typeof value === 'object'
         ? Object.fromEntries(Object.entries(value).map(([key, item]) => [key, plain(item)])) : value;
     return cases.map(({kind, given}) => {
         try {
-            return {result: plain(benchlore.circuit.work(kind, given))};
+            return {result: plain(benchlore.calculators.work(kind, given))};
         } catch (error) {
-            if (!(error instanceof benchlore.circuit.Refusal)) throw error;
+            if (!(error instanceof benchlore.calculators.Refusal)) throw error;
             return {refused: {field: error.field, reason: error.reason}};
         }
     });
@@ -128,9 +128,9 @@ def test_an_address_made_by_hand_is_taken_as_it_is(page, file_url):
 def test_cautions_and_hazards_stand_above_the_fields(page, file_url):
     page.goto(file_url(PAGE))
     order = page.evaluate(
-        """() => [...document.querySelectorAll('.sum')].map(sum => {
+        """() => [...document.querySelectorAll('.calculator')].map(calculator => {
             const places = ['.hazards', '.cautions', 'input'].map(
-                name => sum.querySelector(name).getBoundingClientRect().top);
+                name => calculator.querySelector(name).getBoundingClientRect().top);
             return places[0] < places[1] && places[1] < places[2];
         })"""
     )

@@ -1,4 +1,4 @@
-"""The calculations page: leak, injection and fuse, each with its cautions, filled in from the book's nets."""
+"""The bench calculators: leak, injection and fuse, each with its cautions, filled in from the book's nets."""
 
 from __future__ import annotations
 
@@ -10,15 +10,19 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Net, frozen_map
 from benchlore.circuit.cautions import CAUTIONS, FIRST
 from benchlore.site import paths
-from benchlore.site.circuit import STYLES, line_values, rail_values
 from benchlore.site.page import SitePage
+from benchlore.site.sections.circuit import STYLES, line_values, rail_values
 
-SCRIPTS = ("assets/js/bench/quantity.js", "assets/js/circuit.js", "assets/js/at-the-bench.js")
+SCRIPTS = (
+    "assets/js/bench/quantity.js",
+    "assets/js/calculators/arithmetic.js",
+    "assets/js/calculators/page.js",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field of a calculation: its name in the script, its label, an example, and what it starts with."""
+    """One field of a calculator: its name in the script, its label, an example, and what it starts with."""
 
     name: str
     label: str
@@ -30,7 +34,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A net that fills a calculation in, and the values by field."""
+    """A net that fills a calculator in, and the values by field."""
 
     family: Family
     net: Net
@@ -38,8 +42,8 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Sum:
-    """One calculation: the hazards of its work, its cautions, its fields, the nets that fill it in."""
+class Calculator:
+    """One calculator: the hazards of its work, its cautions, its fields, the nets that fill it in."""
 
     kind: str
     title: str
@@ -52,24 +56,24 @@ class Sum:
 
 def pages(book: Book) -> Iterator[SitePage]:
     """The one page."""
-    sums = _sums(book)
+    calculators = _calculators(book)
     yield SitePage(
-        paths.AT_THE_BENCH,
-        "Bench sums: leak, injection, fuse",
-        "at-the-bench.html",
-        {"sums": sums, "first": FIRST},
+        paths.CALCULATORS,
+        "Bench calculators: leak, injection, fuse",
+        "calculators.html",
+        {"calculators": calculators, "first": FIRST},
         section="bench",
         scripts=SCRIPTS,
         styles=STYLES,
-        toc=tuple((made.kind, made.title) for made in sums),
+        toc=tuple((made.kind, made.title) for made in calculators),
     )
 
 
-def _sums(book: Book) -> tuple[Sum, ...]:
+def _calculators(book: Book) -> tuple[Calculator, ...]:
     meter = book.meters.get(book.shop.default_meter)
     resistance = meter.input_resistance.text if meter else "10 Mohm"
     return (
-        Sum(
+        Calculator(
             "leak",
             "The leak behind a low line",
             "A data line with a pull-up reads low. What resistance to ground explains the reading, and would "
@@ -84,7 +88,7 @@ def _sums(book: Book) -> tuple[Sum, ...]:
             ),
             _lines(book, partial(line_values, book)),
         ),
-        Sum(
+        Calculator(
             "inject",
             "Settings for an injection",
             "A rail or a line is shorted. How high may the supply go, and what current limit to start with?",
@@ -96,7 +100,7 @@ def _sums(book: Book) -> tuple[Sum, ...]:
             ),
             _lines(book, lambda _, net: rail_values(net)),
         ),
-        Sum(
+        Calculator(
             "fuse",
             "The current through a fuse",
             "The board runs. What current flows through a fuse or a shunt, from the voltage across it?",

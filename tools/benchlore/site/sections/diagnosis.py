@@ -12,7 +12,7 @@ from benchlore.diagnosis.plan import Plan
 from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, outline, ways
 from benchlore.site.plans import FamilyPlans
-from benchlore.site.section import Section
+from benchlore.site.sections.section import Section
 
 STYLES = ("assets/css/plans.css",)
 

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchlore.diagnosis.lookahead import choices, look_at, start, value, without_measuring
 from benchlore.diagnosis.minutes import ratio_order
 from benchlore.diagnosis.optimum import TooLargeError, least_minutes
 from benchlore.diagnosis.plan import fix_order, grow
-from benchlore.diagnosis.search import choices, look_at, start, value, without_measuring
 from tests.diagnosis.benches import random_bench
 
 SEEDS = st.integers(0, 10_000)
