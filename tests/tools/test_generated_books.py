@@ -1,0 +1,75 @@
+"""The books of the benchmarks: they pass the checks, no two families are alike, and a seed repeats them."""
+
+import re
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.rules import check
+from benchmarks.books import write_book
+from benchmarks.speed import write_markdown
+
+
+@pytest.fixture(scope="module")
+def root(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("books")
+    write_book(folder, families=4)
+    return folder
+
+
+def test_a_generated_book_has_no_findings(root):
+    assert check(load_book(root)) == ()
+
+
+def test_families_differ_in_more_than_names(root):
+    """Of two copies of one original, most records differ with all ids taken out, and so do the families."""
+    book = load_book(root).book
+    families = sorted(book.families.values(), key=lambda family: family.kind)
+    for one, other in (families[:2], families[2:]):
+        assert one.title != other.title
+        assert not {*one.nets} & {*other.nets}
+        assert one.board != other.board
+        ranges = [
+            [
+                outcome.range.text
+                for m in family.measurements.values()
+                for outcome in m.outcomes.values()
+                if outcome.range
+            ]
+            for family in (one, other)
+        ]
+        assert sum(a != b for a, b in zip(*ranges, strict=True)) > 20
+        said = [
+            {fault.summary for fault in book.faults.values() if fault.family == family.id}
+            for family in (one, other)
+        ]
+        assert len(said[0] & said[1]) < 5
+
+
+def test_one_seed_gives_the_same_bytes(root, tmp_path):
+    write_book(tmp_path, families=4)
+    for path in sorted(root.rglob("*.yaml")):
+        assert path.read_bytes() == (tmp_path / path.relative_to(root)).read_bytes()
+
+
+def test_a_page_as_markdown_keeps_its_text(tmp_path):
+    site = tmp_path / "site"
+    site.mkdir()
+    page = (
+        "<html><head><title>no</title></head><body><nav>no</nav><h1>Fuse open</h1><p>It <b>blew</b>.</p>"
+        "<table><tr><th>At</th><th>Reads</th></tr><tr><td>F1</td><td><p>0 V</p></td></tr></table>"
+        "<ul><li>Replace it.</li></ul><svg><text>no</text></svg></body></html>"
+    )
+    (site / "x.html").write_text(page, encoding="utf-8")
+    write_markdown(site, tmp_path / "peer")
+    text = (tmp_path / "peer/docs/x.md").read_text(encoding="utf-8")
+    lines = [line for line in text.split("\n") if line]
+    assert lines == [
+        "# Fuse open",
+        "It blew.",
+        "| At | Reads |",
+        "| --- | --- |",
+        "| F1 | 0 V |",
+        "- Replace it.",
+    ]
+    assert not re.search(r"\bno\b", text)
