@@ -13,7 +13,7 @@ import re
 import subprocess
 import sys
 import tomllib
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -21,6 +21,9 @@ from benchlore.filelock import FileLock
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
+REQUIREMENTS = ROOT / "tools" / "requirements"
+EXTRAS = ("test", "oracle", "benchmark", "release")
+OLDEST = "3.11"  # the oldest Python that the locked versions are chosen for
 
 
 class SetupError(Exception):
@@ -34,17 +37,32 @@ def ensure_venv(extras: Collection[str] = ()) -> Path:
     """
     with FileLock(ROOT / ".venv.lock", lambda: say("Another run is setting up .venv; waiting for it ...")):
         python = venv_python(VENV)
-        if not _runs(python):
+        runs = _runs(python)
+        installed = _read_stamp() if runs else {}
+        # What was installed before stays, so that the two scripts do not undo each other's work.
+        everything = sorted({*extras, *installed.get("extras", ())})
+        pins = [locked(extra).read_bytes() for extra in ("", *everything)]
+        wanted = wanted_stamp((ROOT / "pyproject.toml").read_bytes(), pins)
+        trouble = damage(python) if satisfied(installed, wanted, extras) else ""
+        if satisfied(installed, wanted, extras) and not trouble:
+            return python
+        if trouble:
+            say(f"{VENV} is damaged: {trouble}.")
+        if trouble or not runs:
             _create()
-        wanted = wanted_stamp((ROOT / "pyproject.toml").read_bytes(), (ROOT / "constraints.txt").read_bytes())
-        installed = _read_stamp()
-        if not satisfied(installed, wanted, extras):
-            # What was installed before stays, so that the two scripts do not undo each other's work.
-            everything = sorted({*extras, *installed.get("extras", ())})
-            _stamp_file().unlink(missing_ok=True)
-            _install(python, everything)
-            _stamp_file().write_text(json.dumps({**wanted, "extras": everything}), encoding="utf-8")
+        _stamp_file().unlink(missing_ok=True)
+        _install(python, everything)
+        if trouble := damage(python):
+            raise SetupError(
+                f"{VENV} is still damaged: {trouble}.\nDelete that folder and run this command again."
+            )
+        _stamp_file().write_text(json.dumps({**wanted, "extras": everything}), encoding="utf-8")
         return python
+
+
+def locked(extra: str = "") -> Path:
+    """The file with the pinned versions and hashes of an extra; without one, of what the site needs."""
+    return REQUIREMENTS / f"{extra or 'site'}.txt"
 
 
 def venv_python(venv: Path, os_name: str = os.name) -> Path:
@@ -52,7 +70,7 @@ def venv_python(venv: Path, os_name: str = os.name) -> Path:
     return venv / "Scripts" / "python.exe" if os_name == "nt" else venv / "bin" / "python"
 
 
-def wanted_stamp(pyproject: bytes, constraints: bytes, version: str = sys.version) -> dict[str, str]:
+def wanted_stamp(pyproject: bytes, pins: Sequence[bytes], version: str = sys.version) -> dict[str, str]:
     """What an installation depends on: this Python, the pinned versions, and what pyproject.toml installs.
 
     Settings of tools in pyproject.toml do not count, so that changing one needs no network.
@@ -64,7 +82,7 @@ def wanted_stamp(pyproject: bytes, constraints: bytes, version: str = sys.versio
     return {
         "python": version,
         "dependencies": hashlib.sha256(dependencies).hexdigest(),
-        "constraints": hashlib.sha256(constraints).hexdigest(),
+        "pins": hashlib.sha256(b"\0".join(pins)).hexdigest(),
     }
 
 
@@ -89,6 +107,7 @@ def explain_missing(modules: Collection[str], version: tuple[int, int] = sys.ver
     )
 
 
+_PIP_SPEAKS = "pip could not install the dependencies; its own words are above."
 _NO_NETWORK = re.compile(
     "NewConnectionError|ConnectTimeout|ReadTimeout|ProxyError|Name or service not known|getaddrinfo failed"
     "|name resolution|Network is unreachable|Failed to establish a new connection|Connection refused",
@@ -105,7 +124,7 @@ def explain_pip(output: str) -> str:
         )
     if "No space left on device" in output:
         return "The disk is full. Free some space and run this command again."
-    return "pip could not install the dependencies; its own words are above."
+    return _PIP_SPEAKS
 
 
 def finish(main: Callable[[], int]) -> NoReturn:
@@ -125,11 +144,45 @@ def say(text: str) -> None:
 
 def _runs(python: Path) -> bool:
     """Whether the environment's Python starts and is this version (its base may have been removed)."""
-    if not python.exists():
-        return False
-    probe = [str(python), "-c", "import sys, pip; print(sys.version)"]
-    result = subprocess.run(probe, capture_output=True, text=True, check=False)
-    return result.returncode == 0 and result.stdout.strip() == sys.version.strip()
+    probe = "import sys, pip; print(sys.version)"
+    return _ask(python, probe) == sys.version.strip()
+
+
+# Runs in the environment: prints the first file of an installed package that is gone or was cut short.
+_LOOK = """
+import csv, os, sysconfig
+from pathlib import Path
+home = Path(sysconfig.get_path("purelib"))
+for record in sorted(home.glob("*.dist-info/RECORD")):
+    with record.open(encoding="utf-8", newline="") as lines:
+        for name, _, size in csv.reader(lines):
+            if not size or name.startswith("..") or name.endswith(".pyc"):
+                continue
+            try:
+                found = os.stat(home / name).st_size
+            except OSError:
+                found = -1
+            if found != int(size):
+                raise SystemExit(print(f"{name} is {'gone' if found < 0 else 'not as it was installed'}"))
+print("whole")
+"""
+
+
+def damage(python: Path) -> str:
+    """What is wrong with the installed packages, or nothing: files that are gone or have another size."""
+    answer = _ask(python, _LOOK)
+    return "" if answer == "whole" else answer or "its packages cannot be read"
+
+
+def _ask(python: Path, program: str) -> str:
+    """What a short program prints in the environment; nothing when it fails or the Python does not start."""
+    try:
+        result = subprocess.run(
+            [str(python), "-I", "-c", program], capture_output=True, text=True, check=False, timeout=60
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return ""
+    return result.stdout.strip() if result.returncode == 0 else ""
 
 
 def _create() -> None:
@@ -139,17 +192,40 @@ def _create() -> None:
     command = [sys.executable, "-m", "venv", "--clear", str(VENV)]
     result = subprocess.run(command, capture_output=True, text=True, check=False)
     if result.returncode:
-        raise SetupError(f"{result.stdout}{result.stderr}\nThe virtual environment could not be made.")
+        raise SetupError(
+            f"{result.stdout}{result.stderr}\nThe virtual environment could not be made.\n"
+            f"Delete {VENV}, if it is there, and run this command again."
+        )
 
 
 def _install(python: Path, extras: Collection[str]) -> None:
-    say("Installing the dependencies (the first time takes a minute or two) ...")
-    project = f"{ROOT}[{','.join(extras)}]" if extras else str(ROOT)
+    """Install the locked packages, each checked against its hash, then the project itself in place."""
+    say("Installing the dependencies; this needs a network and takes a minute or two ...")
+    wanted = [argument for extra in ("", *extras) for argument in ("--requirement", str(locked(extra)))]
+    _pip(python, "--require-hashes", *wanted)
+    # The backend that builds the project is among the locked packages, so nothing unpinned is fetched for it.
+    _pip(python, "--no-deps", "--no-build-isolation", "--editable", str(ROOT))
+
+
+def _pip(python: Path, *arguments: str) -> None:
+    """Run `pip install`; say at once when its index does not answer, show its own words where they help."""
     command = [str(python), "-m", "pip", "install", "--quiet", "--no-input", "--disable-pip-version-check"]
-    command += ["--constraint", str(ROOT / "constraints.txt"), "--editable", project]
-    result = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False)
-    if result.returncode:
-        raise SetupError(f"{result.stdout.strip()}\n\n{explain_pip(result.stdout)}")
+    command += ["--retries", "2", *arguments]
+    lines: list[str] = []
+    warned = False
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", errors="replace"
+    ) as process:
+        assert process.stdout is not None
+        for line in process.stdout:
+            lines.append(line)
+            if not warned and _NO_NETWORK.search(line):
+                warned = True
+                say("The package index does not answer; trying again for a moment ...")
+    if process.returncode:
+        output = "".join(lines)
+        said = explain_pip(output)
+        raise SetupError(said if said != _PIP_SPEAKS else f"{output.strip()}\n\n{said}")
 
 
 def _stamp_file() -> Path:

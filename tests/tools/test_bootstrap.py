@@ -7,6 +7,7 @@ import subprocess
 import sys
 import threading
 import time
+import venv
 from pathlib import Path
 
 import pytest
@@ -44,8 +45,8 @@ def test_python_of_an_environment(system, parts):
     ids=["nothing", "a tool's setting", "a dependency", "a pin", "Python"],
 )
 def test_what_asks_for_a_new_installation(pyproject, pins, version, same):
-    stamp = wanted_stamp(PYPROJECT, PINS, "3.11.7")
-    assert (wanted_stamp(pyproject, pins, version) == stamp) is same
+    stamp = wanted_stamp(PYPROJECT, [PINS], "3.11.7")
+    assert (wanted_stamp(pyproject, [pins], version) == stamp) is same
 
 
 @pytest.mark.parametrize(
@@ -70,18 +71,22 @@ class Place:
         self.installed: list[list[str]] = []
         self.pause = 0.0
         self.trouble: Exception | None = None
+        self.damage: list[str] = []
         (root / "pyproject.toml").write_bytes(PYPROJECT)
-        self.pins = root / "constraints.txt"
-        self.pins.write_bytes(PINS)
         monkeypatch.setattr(bootstrap, "ROOT", root)
+        monkeypatch.setattr(bootstrap, "REQUIREMENTS", root)
+        for extra in ("", *bootstrap.EXTRAS):
+            bootstrap.locked(extra).write_bytes(PINS)
+        self.pins = bootstrap.locked()
         monkeypatch.setattr(bootstrap, "VENV", root / ".venv")
         monkeypatch.setattr(bootstrap, "_runs", lambda python: self.made > 0)
+        monkeypatch.setattr(bootstrap, "damage", lambda python: self.damage.pop(0) if self.damage else "")
         monkeypatch.setattr(bootstrap, "_create", self._create)
         monkeypatch.setattr(bootstrap, "_install", self._install)
 
     def _create(self) -> None:
         self.made += 1
-        bootstrap.VENV.mkdir()
+        bootstrap.VENV.mkdir(exist_ok=True)
 
     def _install(self, python: Path, extras: list[str]) -> None:
         time.sleep(self.pause)
@@ -138,6 +143,54 @@ def test_a_failed_change_does_not_count_as_installed(place):
     assert len(place.installed) == 2
 
 
+def test_a_damaged_environment_is_made_anew_once(place, capsys):
+    bootstrap.ensure_venv(("test",))
+    place.damage = ["x/y.py is gone", ""]
+    bootstrap.ensure_venv()
+    assert (place.made, place.installed) == (2, [["test"]] * 2)
+    assert "damaged: x/y.py is gone" in capsys.readouterr().out
+
+
+def test_an_environment_that_stays_damaged_is_told_what_to_delete(place):
+    bootstrap.ensure_venv()
+    place.damage = ["x/y.py is gone", "x/y.py is gone"]
+    with pytest.raises(SetupError, match=r"y\.py is gone(.|\n)*Delete that folder"):
+        bootstrap.ensure_venv()
+    assert not bootstrap._stamp_file().exists()
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda package: None, ""),
+        (lambda package: (package / "a.py").unlink(), "pack/a.py is gone"),
+        (lambda package: (package / "a.py").write_text("x = "), "pack/a.py is not as it was installed"),
+    ],
+    ids=["whole", "gone", "cut short"],
+)
+def test_damage_is_a_file_that_is_gone_or_was_cut_short(tmp_path, change, said):
+    venv.create(tmp_path / "v", with_pip=False)
+    python = venv_python(tmp_path / "v")
+    home = next((tmp_path / "v").rglob("site-packages"))
+    (home / "pack").mkdir()
+    (home / "pack" / "a.py").write_text("x = 1\n")
+    (home / "pack-1.dist-info").mkdir()
+    (home / "pack-1.dist-info" / "RECORD").write_text("pack/a.py,sha256=x,6\npack-1.dist-info/RECORD,,\n")
+    change(home / "pack")
+    assert bootstrap.damage(python) == said
+
+
+@pytest.mark.parametrize("kind", ["a file", "not a program", "a folder"])
+def test_a_python_that_cannot_be_started_does_not_run(tmp_path, kind):
+    python = tmp_path / "python"
+    if kind == "a folder":
+        python.mkdir()
+    else:
+        python.write_bytes(b"\x00nonsense")
+        python.chmod(0o755 if kind == "not a program" else 0o644)
+    assert not bootstrap._runs(python)
+
+
 @pytest.mark.parametrize("damage", ["", "{", "[]"])
 def test_a_damaged_stamp_means_a_new_installation(place, damage):
     bootstrap.ensure_venv()
@@ -192,28 +245,27 @@ def test_what_pip_says_is_explained(output, said):
     assert said in bootstrap.explain_pip(output)
 
 
-def test_no_network_is_a_message(tmp_path, monkeypatch):
+def test_no_network_is_a_message(tmp_path, monkeypatch, capsys):
     """The real pip, sent to a port where nobody listens."""
     monkeypatch.setattr(bootstrap, "ROOT", tmp_path)
-    (tmp_path / "constraints.txt").write_text("")
-    (tmp_path / "pyproject.toml").write_text(
-        '[build-system]\nrequires = ["nothing-of-that-name"]\nbuild-backend = "x"\n'
-        '[project]\nname = "x"\nversion = "1"\n'
-    )
+    monkeypatch.setattr(bootstrap, "REQUIREMENTS", tmp_path)
+    bootstrap.locked().write_text(f"nothing-of-that-name==1 --hash=sha256:{'0' * 64}\n")
     for name, value in {
         "PIP_CONFIG_FILE": "/dev/null",
         "PIP_INDEX_URL": "http://127.0.0.1:9/simple",
-        "PIP_RETRIES": "1",
         "PIP_TIMEOUT": "1",
     }.items():
         monkeypatch.setenv(name, value)
     for name in ("PIP_EXTRA_INDEX_URL", "PIP_FIND_LINKS", "PIP_NO_INDEX"):
         monkeypatch.delenv(name, raising=False)
-    with pytest.raises(SetupError, match="no network"):
+    with pytest.raises(SetupError, match=r"^The packages could not be fetched: no network"):
         bootstrap._install(Path(sys.executable), [])
+    said = capsys.readouterr().out.splitlines()
+    assert said[1] == "The package index does not answer; trying again for a moment ..."
+    assert len(said) == 2
 
 
-@pytest.mark.parametrize("script", ["build.py", "test.py"])
+@pytest.mark.parametrize("script", ["build.py", "supply.py", "test.py"])
 def test_an_old_python_gets_as_far_as_the_message(script):
     ast.parse((TOOLS / script).read_text(encoding="utf-8"), feature_version=(3, 6))
     old = "import sys; sys.version_info = (3, 10, 2); sys.version = '3.10.2 (old)'"
