@@ -15,8 +15,9 @@ import argparse
 import subprocess
 import tempfile
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from bootstrap import EXTRAS, OLDEST, REQUIREMENTS, ROOT, ensure_venv, finish, locked, say
 
@@ -62,7 +63,7 @@ def lock(python: Path, upgrade: bool) -> int:
     return 0
 
 
-def requirements(tables: dict, extra: str) -> list[str]:
+def requirements(tables: Mapping[str, Any], extra: str) -> list[str]:
     """What pyproject.toml asks for: the project's own needs and those of its build, or those of an extra."""
     project = tables["project"]
     if extra:
