@@ -68,10 +68,16 @@ interface BenchBook {
   readonly symptoms: Readonly<Record<string, BenchSymptom | undefined>>;
   readonly hazards: Readonly<Record<string, BenchHazard | undefined>>;
   readonly states: Readonly<Record<string, BenchState | undefined>>;
-  readonly techniques: Readonly<Record<string, { readonly title: string; readonly page: string } | undefined>>;
+  readonly techniques: Readonly<
+    Record<string, { readonly title: string; readonly page: string } | undefined>
+  >;
   readonly families: readonly BenchListedFamily[];
-  readonly modes: Readonly<Record<string, { readonly word: string; readonly unit: string | null } | undefined>>;
-  readonly retired: Readonly<Record<string, { readonly moved_to: string | null; readonly reason: string } | undefined>>;
+  readonly modes: Readonly<
+    Record<string, { readonly word: string; readonly unit: string | null } | undefined>
+  >;
+  readonly retired: Readonly<
+    Record<string, { readonly moved_to: string | null; readonly reason: string } | undefined>
+  >;
 }
 
 interface BenchOutcome {
@@ -153,7 +159,9 @@ interface BenchFamily {
   readonly kind: string;
   readonly page: string;
   readonly revisions: Readonly<Record<string, { readonly tell: string } | undefined>>;
-  readonly nets: Readonly<Record<string, { readonly kind: string; readonly for: string; readonly page: string } | undefined>>;
+  readonly nets: Readonly<
+    Record<string, { readonly kind: string; readonly for: string; readonly page: string } | undefined>
+  >;
   readonly parts: Readonly<Record<string, BenchPart | undefined>>;
   readonly points: Readonly<Record<string, BenchPoint | undefined>>;
   readonly measurements: Readonly<Record<string, BenchMeasurement>>;
@@ -388,7 +396,11 @@ interface BenchSheet {
   readonly facts: readonly (readonly [string, string])[];
   readonly entries: readonly (readonly [string, string, string, string])[];
   readonly ranking: readonly (readonly [string, string])[];
-  readonly fix: { readonly title: string; readonly steps: readonly string[]; readonly parts: readonly string[] } | null;
+  readonly fix: {
+    readonly title: string;
+    readonly steps: readonly string[];
+    readonly parts: readonly string[];
+  } | null;
   readonly hazards: readonly string[];
   readonly problems: readonly string[];
 }
@@ -413,7 +425,10 @@ interface BenchKept {
 /* The page. */
 
 type BenchChild = Node | string | null | undefined | false | readonly BenchChild[];
-type BenchProperties = Record<string, string | number | boolean | null | undefined | ((event: Event) => void)>;
+type BenchProperties = Record<
+  string,
+  string | number | boolean | null | undefined | ((event: Event) => void)
+>;
 
 interface BenchMessage {
   readonly id: string;
@@ -569,7 +584,13 @@ interface BenchScripts extends Benchlore {
   };
   lookahead: {
     lookAt(bench: BenchPlanBase): BenchLook;
-    start(bench: BenchPlanBase, probabilities: readonly number[], measured: readonly string[], setUp: number, stopped: boolean): BenchPlace;
+    start(
+      bench: BenchPlanBase,
+      probabilities: readonly number[],
+      measured: readonly string[],
+      setUp: number,
+      stopped: boolean,
+    ): BenchPlace;
     /** How many actions ahead the page looks. */
     DEPTH: number;
     choices(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
@@ -581,12 +602,33 @@ interface BenchScripts extends Benchlore {
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {
     assess(book: BenchBook, family: BenchFamily, job: BenchJob): BenchAssessment;
-    judge(book: BenchBook, family: BenchFamily, revision: string, usual: string, taken: BenchTaken, entry: number, proof: string): BenchJudged;
-    settles(assessment: BenchAssessment, measure: string): { outcome: string; probability: number; leader: number; share: number }[];
-    reasons(assessment: BenchAssessment, index: number): { measure: string; reading: BenchReading; factor: number }[];
+    judge(
+      book: BenchBook,
+      family: BenchFamily,
+      revision: string,
+      usual: string,
+      taken: BenchTaken,
+      entry: number,
+      proof: string,
+    ): BenchJudged;
+    settles(
+      assessment: BenchAssessment,
+      measure: string,
+    ): { outcome: string; probability: number; leader: number; share: number }[];
+    reasons(
+      assessment: BenchAssessment,
+      index: number,
+    ): { measure: string; reading: BenchReading; factor: number }[];
     clashes(one: BenchCase, evidence: BenchEvidence, probabilities: readonly number[]): string[];
     currentId(book: BenchBook, id: string): string;
-    standsAt(one: BenchCase, taken: readonly { readonly measure: string; readonly reading: BenchReading | null; readonly seen: BenchCase }[]): BenchSetUp;
+    standsAt(
+      one: BenchCase,
+      taken: readonly {
+        readonly measure: string;
+        readonly reading: BenchReading | null;
+        readonly seen: BenchCase;
+      }[],
+    ): BenchSetUp;
     stopped(readings: readonly BenchSeen[]): string[];
     takenFor(seen: BenchCase, measure: string, reading: BenchReading): BenchOutcome;
   };
@@ -615,7 +657,13 @@ interface BenchScripts extends Benchlore {
     format(job: BenchJob): string;
   };
   address: { encode(job: BenchJob): string; decode(hash: string): BenchJob | null };
-  symptoms: { find(book: BenchBook, ids: readonly string[], typed: string): { id: string; phrase: string; score: number }[] };
+  symptoms: {
+    find(
+      book: BenchBook,
+      ids: readonly string[],
+      typed: string,
+    ): { id: string; phrase: string; score: number }[];
+  };
   keep: {
     save(log: BenchLog, time: string): Promise<"kept" | "failed" | "elsewhere">;
     settled(): Promise<unknown>;
@@ -633,13 +681,25 @@ interface BenchScripts extends Benchlore {
     markdown(sheet: BenchSheet): string;
   };
   dom: {
-    h<T extends keyof HTMLElementTagNameMap>(tag: T, properties?: BenchProperties | null, ...children: BenchChild[]): HTMLElementTagNameMap[T];
-    rich<T extends keyof HTMLElementTagNameMap>(tag: T, properties: BenchProperties | null, html: string): HTMLElementTagNameMap[T];
+    h<T extends keyof HTMLElementTagNameMap>(
+      tag: T,
+      properties?: BenchProperties | null,
+      ...children: BenchChild[]
+    ): HTMLElementTagNameMap[T];
+    rich<T extends keyof HTMLElementTagNameMap>(
+      tag: T,
+      properties: BenchProperties | null,
+      html: string,
+    ): HTMLElementTagNameMap[T];
     plain(html: string): string;
     svg(tag: string, attributes: Record<string, string | number>, ...children: Element[]): Element;
     mark(status: string): Element;
     sign(): Element;
-    button(label: string, press: () => void, more?: { key?: string; class?: string; name?: string; disabled?: boolean; id?: string }): HTMLButtonElement;
+    button(
+      label: string,
+      press: () => void,
+      more?: { key?: string; class?: string; name?: string; disabled?: boolean; id?: string },
+    ): HTMLButtonElement;
     details(id: string, summary: BenchChild, fill: () => BenchChild): HTMLDetailsElement;
     unfold(element: Element | null): void;
     refusalOf(refusal: BenchRefusal | undefined, id: string): HTMLElement;

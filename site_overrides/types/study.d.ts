@@ -51,7 +51,11 @@ interface StudyDeck {
   readonly meter: string;
   readonly rails: readonly StudyStop[];
   readonly lines: readonly StudyStop[];
-  readonly symptoms: readonly { readonly id: string; readonly jobs: number; readonly faults: readonly string[] }[];
+  readonly symptoms: readonly {
+    readonly id: string;
+    readonly jobs: number;
+    readonly faults: readonly string[];
+  }[];
   readonly cards: readonly StudyCard[];
   readonly measures: Readonly<Record<string, StudyMeasure>>;
   readonly states: readonly string[];
@@ -332,7 +336,12 @@ interface StudyPlanPath {
 
 interface StudyReview {
   readonly entry: StudyEntry;
-  readonly best: { readonly kind: BenchKind; readonly id: string; readonly minutes: number; readonly worth: number };
+  readonly best: {
+    readonly kind: BenchKind;
+    readonly id: string;
+    readonly minutes: number;
+    readonly worth: number;
+  };
   readonly worth: number;
   readonly lost: number;
   readonly same: boolean;
@@ -397,7 +406,10 @@ interface StudyActs {
 
 interface StudyParts {
   random: {
-    philox(counter: readonly [number, number, number, number], key: readonly [number, number]): [number, number, number, number];
+    philox(
+      counter: readonly [number, number, number, number],
+      key: readonly [number, number],
+    ): [number, number, number, number];
     hash(text: string): number;
     stream(seed: string, ...purpose: (string | number)[]): StudyChance;
     seedOf(bytes: Uint8Array): string;
@@ -429,17 +441,36 @@ interface StudyParts {
     SIZE: number;
     EXERCISES: Readonly<Record<string, StudyExercise>>;
     cardsOf(deck: StudyDeck, exercise: string, subject?: string): StudyCard[];
-    next(cards: readonly StudyCard[], states: Readonly<Record<string, StudyState>>, day: number, size: number): string[];
+    next(
+      cards: readonly StudyCard[],
+      states: Readonly<Record<string, StudyState>>,
+      day: number,
+      size: number,
+    ): string[];
     drawn(cards: readonly StudyCard[], seed: string, exercise: string, size: number): string[];
-    counts(cards: readonly StudyCard[], states: Readonly<Record<string, StudyState>>, day: number): StudyCounts;
+    counts(
+      cards: readonly StudyCard[],
+      states: Readonly<Record<string, StudyState>>,
+      day: number,
+    ): StudyCounts;
   };
   seed: {
     shown(deck: StudyDeck, session: { exercise: string; seed: string; cards: readonly string[] }): string;
-    read(deck: StudyDeck, exercise: string, typed: string): { exercise: string; seed: string; cards: readonly string[] } | BenchRefusal;
+    read(
+      deck: StudyDeck,
+      exercise: string,
+      typed: string,
+    ): { exercise: string; seed: string; cards: readonly string[] } | BenchRefusal;
     sizeOf(exercise: string): number;
   };
   setup: {
-    harms(book: BenchBook, family: BenchFamily, deck: StudyDeck, measure: string, choice: StudyChoice): StudyHarm[];
+    harms(
+      book: BenchBook,
+      family: BenchFamily,
+      deck: StudyDeck,
+      measure: string,
+      choice: StudyChoice,
+    ): StudyHarm[];
     missed(book: BenchBook, id: string): StudyHarm;
     repowered(book: BenchBook, need: BenchMeasurement, stopped: readonly string[]): StudyHarm[];
     workedLive(book: BenchBook, state: string | null): StudyHarm[];
@@ -485,8 +516,20 @@ interface StudyParts {
   };
   parts: {
     form(submit: () => void, ...children: BenchChild[]): HTMLFormElement;
-    radios(page: StudyPage, name: string, legend: string, choices: readonly StudyOffer[], more?: { class?: string }): HTMLElement;
-    checks(page: StudyPage, name: string, legend: string, choices: readonly StudyOffer[], more?: { hint?: string }): HTMLElement;
+    radios(
+      page: StudyPage,
+      name: string,
+      legend: string,
+      choices: readonly StudyOffer[],
+      more?: { class?: string },
+    ): HTMLElement;
+    checks(
+      page: StudyPage,
+      name: string,
+      legend: string,
+      choices: readonly StudyOffer[],
+      more?: { hint?: string },
+    ): HTMLElement;
     chosen(page: StudyPage, name: string): string[];
     status(status: StudyStatus, count?: number): HTMLElement;
     verdict(right: boolean, words: string): HTMLElement;

@@ -54,7 +54,11 @@ window.drive = (function () {
   /** What it took: the fault that was proved, the one that the page holds likeliest, minutes, and the path. */
   function end(path, minutes) {
     const job = benchlore.bench.present();
-    const { ranking } = benchlore.assess.assess(benchlore.benchBook, benchlore.benchFamilies[job.family], job);
+    const { ranking } = benchlore.assess.assess(
+      benchlore.benchBook,
+      benchlore.benchFamilies[job.family],
+      job,
+    );
     return { proved: benchlore.job.outcome(job).fault, likeliest: ranking[0].id, minutes, path };
   }
 
@@ -67,7 +71,8 @@ window.drive = (function () {
       const card = document.getElementById("next");
       const { kind, id } = card.dataset;
       if (kind === "closed") return end(path, minutes);
-      if (kind === "escalate") return end([...path, "escalate"], minutes + benchlore.benchBook.shop.escalate_minutes);
+      if (kind === "escalate")
+        return end([...path, "escalate"], minutes + benchlore.benchBook.shop.escalate_minutes);
       minutes += benchlore.bench.next().minutes;
       path.push(id);
       const before = benchlore.bench.present().entries.length;

@@ -43,7 +43,8 @@ window.replay = (function () {
     same(one.bench.measures, vector.measures, `${name} measures`);
     rows(one.prior, vector.prior, `${name} prior`);
     for (const [id, row] of Object.entries(vector.shows)) rows(one.shows[id], row, `${name} shows ${id}`);
-    for (const [id, row] of Object.entries(vector.expected)) rows(one.expected[id], row, `${name} expects ${id}`);
+    for (const [id, row] of Object.entries(vector.expected))
+      rows(one.expected[id], row, `${name} expects ${id}`);
     rows(one.bench.fixMinutes, vector.fix_minutes, `${name} fix minutes`);
     rows(one.bench.measureMinutes, vector.measure_minutes, `${name} minutes`);
     rows(one.bench.tables, vector.tables, `${name} tables`);
@@ -85,7 +86,11 @@ window.replay = (function () {
     same(setUp, vector.setup, `${name} set-up`);
     const place = start(one.bench, probabilities, measured, setUp, stopped.length > 0);
     const next = choices(lookAt(one.bench), place, vector.depth);
-    same(next.map((c) => [c.kind, c.index]), vector.next.map((c) => c.slice(0, 2)), `${name} order`);
+    same(
+      next.map((c) => [c.kind, c.index]),
+      vector.next.map((c) => c.slice(0, 2)),
+      `${name} order`,
+    );
     next.forEach((c, i) => rows([c.minutes, c.expected], vector.next[i].slice(2), `${name} minutes ${i}`));
   }
 

@@ -4,8 +4,50 @@
  */
 window.walk = (function () {
   "use strict";
-  const KEYS = ["u", "y", "s", "t", "b", "l", "w", "a", "r", "k", "h", "e", "g", "j", "n", "?", "p", "Escape", "1", "2", "9", "-", "x", "Enter"];
-  const TEXTS = ["0", "0.007", "8.19", "8,41 V", "OL", "3.3", "-0.02", "470 mV", "1e9", "", "abc", "3 4", "<i>x</i>", "12,345", "\u221e", "9".repeat(50)];
+  const KEYS = [
+    "u",
+    "y",
+    "s",
+    "t",
+    "b",
+    "l",
+    "w",
+    "a",
+    "r",
+    "k",
+    "h",
+    "e",
+    "g",
+    "j",
+    "n",
+    "?",
+    "p",
+    "Escape",
+    "1",
+    "2",
+    "9",
+    "-",
+    "x",
+    "Enter",
+  ];
+  const TEXTS = [
+    "0",
+    "0.007",
+    "8.19",
+    "8,41 V",
+    "OL",
+    "3.3",
+    "-0.02",
+    "470 mV",
+    "1e9",
+    "",
+    "abc",
+    "3 4",
+    "<i>x</i>",
+    "12,345",
+    "\u221e",
+    "9".repeat(50),
+  ];
   const TAKES_AWAY = ["undo", "redo", "edit-enter", "remove-"];
   // They would leave the page, save files, or throw a job away on purpose.
   const LEFT_OUT = ["jobs-save", "jobs-md", "save-json", "save-md", "message-store", "remove-yes"];
@@ -50,13 +92,17 @@ window.walk = (function () {
     const kind = chance();
     const over = document.getElementById("over");
     if (over) {
-      const buttons = [...over.querySelectorAll("button")].filter((one) => visible(one) && !LEFT_OUT.includes(one.id));
+      const buttons = [...over.querySelectorAll("button")].filter(
+        (one) => visible(one) && !LEFT_OUT.includes(one.id),
+      );
       return click(pick(buttons));
     }
     const field = pick([...document.querySelectorAll("#bench input[type=text]")].filter(visible));
     if (kind < 0.45 && field) {
       fill(field, pick(TEXTS));
-      document.querySelectorAll("#bench .proof input[type=radio]").forEach((one) => chance() < 0.5 && one.click());
+      document
+        .querySelectorAll("#bench .proof input[type=radio]")
+        .forEach((one) => chance() < 0.5 && one.click());
       const submit = field.form && [...field.form.querySelectorAll("button")].filter(visible);
       if (submit && submit.length) return click(chance() < 0.8 ? submit[0] : pick(submit));
       field.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }));
@@ -64,7 +110,9 @@ window.walk = (function () {
     }
     if (kind < 0.75) return press(pick(KEYS));
     const things = "#bench button, #bench input[type=radio]:not(:disabled), #bench summary";
-    const found = [...document.querySelectorAll(things)].filter((one) => visible(one) && !LEFT_OUT.includes(one.id));
+    const found = [...document.querySelectorAll(things)].filter(
+      (one) => visible(one) && !LEFT_OUT.includes(one.id),
+    );
     return found.length ? click(pick(found)) : press("Escape");
   }
 
@@ -86,11 +134,14 @@ window.walk = (function () {
   /** Every job of the ledger as it is kept. */
   async function kept(said) {
     await settle();
-    const jobs = new Map((await benchlore.keep.list()).map((one) => [one.id, one.log && benchlore.job.present(one.log)]));
+    const jobs = new Map(
+      (await benchlore.keep.list()).map((one) => [one.id, one.log && benchlore.job.present(one.log)]),
+    );
     for (const [id, entries] of ledger) {
       const job = jobs.get(id);
       const there = job ? job.entries.map((entry) => JSON.stringify(entry)) : [];
-      if (JSON.stringify(there) !== JSON.stringify(entries)) said.push(`job ${id} is kept as ${there}, not ${entries}`);
+      if (JSON.stringify(there) !== JSON.stringify(entries))
+        said.push(`job ${id} is kept as ${there}, not ${entries}`);
     }
   }
 

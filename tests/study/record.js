@@ -3,7 +3,15 @@
   const { answered, withJob, withSession, empty, format } = study.progress;
   let one = answered(empty(), "reads/main-rail-adapter", 5, 20000);
   one = answered(one, "setup/core-volts", 1, 20000);
-  const job = { day: 20000, seed: "ABC", symptom: "no-power", minutes: 41.5, plan: 30, missed: 1, end: "mended" };
+  const job = {
+    day: 20000,
+    seed: "ABC",
+    symptom: "no-power",
+    minutes: 41.5,
+    plan: 30,
+    missed: 1,
+    end: "mended",
+  };
   one = withJob(one, job);
   const choice = { state: "pack-only", mode: "ohms", leads: "", unplugged: ["G1"], ceiling: "", guards: [] };
   one = withSession(one, {
@@ -23,4 +31,4 @@
     ],
   });
   return format("Ada", "2026-03-01", { "petrel-13": one });
-}
+};

@@ -16,7 +16,13 @@
     };
     const fix = (fault) => {
       const record = family.faults[fault];
-      take({ do: "fix", fault, action: record.fix.action, state: "nothing-connected", guards: record.hazards });
+      take({
+        do: "fix",
+        fault,
+        action: record.fix.action,
+        state: "nothing-connected",
+        guards: record.hazards,
+      });
       take({ do: "confirm", measure: Object.keys(record.fix.confirm)[0] });
       take({ do: "judge", proved: fault === job.one.faults[job.hidden] });
     };
@@ -33,7 +39,13 @@
         step = step.failed;
       } else {
         const need = family.measurements[step.id];
-        take({ do: "measure", measure: step.id, state: need.state, unplugged: need.unplugged, guards: need.hazards });
+        take({
+          do: "measure",
+          measure: step.id,
+          state: need.state,
+          unplugged: need.unplugged,
+          guards: need.hazards,
+        });
         const { reading } = now.entries[now.entries.length - 1].readings[0];
         step = step.then[likelihood.classOf(job.one.scales[step.id], reading)];
       }
@@ -42,4 +54,4 @@
   }
 
   return Array.from({ length: count }, (_, n) => play("job" + n));
-}
+};

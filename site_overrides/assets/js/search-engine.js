@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
 
   /**
    * @typedef {object} Slot  one typed word
@@ -18,7 +18,15 @@
 
   const FORMAT = 1;
   /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
-  const QUALITY = { joined: 0.8, prefix: 0.6, prefixShare: 0.3, form: 0.8, typo: 0.6, second: 0.4, split: 0.8 };
+  const QUALITY = {
+    joined: 0.8,
+    prefix: 0.6,
+    prefixShare: 0.3,
+    form: 0.8,
+    typo: 0.6,
+    second: 0.4,
+    split: 0.8,
+  };
   const STOP_WEIGHT = 0.1;
   const LONGEST_JOIN = 3;
   /** A pasted letter is searched by its beginning. */
@@ -190,7 +198,8 @@
     // Neighbours with one key are one page: the ways to say a symptom.
     const pages = new Uint32Array(count);
     for (let i = 0; i < count; i += 1) {
-      const same = i > 0 && keys[i] === keys[i - 1] && kinds[i] === kinds[i - 1] && families[i] === families[i - 1];
+      const same =
+        i > 0 && keys[i] === keys[i - 1] && kinds[i] === kinds[i - 1] && families[i] === families[i - 1];
       pages[i] = same ? pages[i - 1] : i;
     }
     const names = keys.map((key) => key.replace(/^.*#/, ""));
@@ -220,7 +229,8 @@
 
   /** @param {SearchIndexData} data @returns {SearchEngine} */
   function open(data) {
-    if (data.format !== FORMAT) throw new Error(`The search index has format ${data.format}, this page reads ${FORMAT}.`);
+    if (data.format !== FORMAT)
+      throw new Error(`The search index has format ${data.format}, this page reads ${FORMAT}.`);
     const vocabulary = openVocabulary(data);
     const documents = openDocuments(data);
     const stopWords = new Set(data.stop.split(" "));
@@ -313,7 +323,8 @@
     function lookUpSplit(slot) {
       for (let cut = 3; cut <= slot.text.length - 3; cut += 1) {
         const halves = [slot.text.slice(0, cut), slot.text.slice(cut)].map((half) => vocabulary.find(half));
-        if (halves.every((half) => half >= 0)) for (const half of halves) admit(slot, half, QUALITY.split / 2);
+        if (halves.every((half) => half >= 0))
+          for (const half of halves) admit(slot, half, QUALITY.split / 2);
       }
     }
 

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
 
   const FORMAT = 1;
   const NUMBER = "[-+]?(?:\\d+(?:[.,]\\d+)?|[.,]\\d+)";
@@ -14,16 +14,36 @@
   /** Meter functions that have no reading above their range. */
   const OVER_RANGE = ["junction", "ohms"];
   const OVER = /^(?:o\.?l\.?|0l|open|inf|∞)$/i;
-  const POWERS = new Map([["p", -12], ["n", -9], ["u", -6], ["m", -3], ["", 0], ["k", 3], ["K", 3], ["M", 6], ["G", 9]]);
+  const POWERS = new Map([
+    ["p", -12],
+    ["n", -9],
+    ["u", -6],
+    ["m", -3],
+    ["", 0],
+    ["k", 3],
+    ["K", 3],
+    ["M", 6],
+    ["G", 9],
+  ]);
   const BASES = ["ohm", "Hz", "degC", "V", "A", "s", "F", "H"];
   const SPELLINGS = new Map([
-    ["volt", "V"], ["volts", "V"], ["amp", "A"], ["amps", "A"], ["ohms", "ohm"], ["c", "degC"], ["°c", "degC"], ["r", "ohm"],
+    ["volt", "V"],
+    ["volts", "V"],
+    ["amp", "A"],
+    ["amps", "A"],
+    ["ohms", "ohm"],
+    ["c", "degC"],
+    ["°c", "degC"],
+    ["r", "ohm"],
   ]);
   /** Bases that are never measured in millions here, so that MV is read as mV. */
   const SMALL = ["V", "A", "s"];
   /** How far beside its normal range a net's own value may lie. */
   const CLOSE = 0.2;
-  const UNIT_SIGNS = new Map([["ohm", "Ω"], ["degC", "°C"]]);
+  const UNIT_SIGNS = new Map([
+    ["ohm", "Ω"],
+    ["degC", "°C"],
+  ]);
 
   /**
    * `mV` -> power -3, base V; `k` and `R` are ohms. Null when it is no unit.
@@ -49,7 +69,10 @@
    * @param {string} text @returns {TypedReading | null}
    */
   function parse(text) {
-    const tokens = text.replace(/\u2212/g, "-").trim().split(/\s+/);
+    const tokens = text
+      .replace(/\u2212/g, "-")
+      .trim()
+      .split(/\s+/);
     for (let at = tokens.length - 1; at >= 0; at -= 1) {
       const token = tokens[at];
       /** @param {number} used */
@@ -108,8 +131,12 @@
   function isOwn(outcomes, value) {
     return outcomes.some(
       ([, low, high, normal]) =>
-        normal === 1 && typeof low === "number" && high !== null && low > 0 &&
-        low * (1 - CLOSE) <= value && value <= high * (1 + CLOSE),
+        normal === 1 &&
+        typeof low === "number" &&
+        high !== null &&
+        low > 0 &&
+        low * (1 - CLOSE) <= value &&
+        value <= high * (1 + CLOSE),
     );
   }
 
@@ -127,7 +154,8 @@
   /** @param {string} text */
   const lowered = (text) => (/^[A-Z][a-z]/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text);
   /** @param {number} count */
-  const faultCount = (count) => (count === 0 ? "no fault" : `${count}\u00a0${count === 1 ? "fault" : "faults"}`);
+  const faultCount = (count) =>
+    count === 0 ? "no fault" : `${count}\u00a0${count === 1 ? "fault" : "faults"}`;
 
   /**
    * @param {ReadingData} data
@@ -135,7 +163,8 @@
    * @returns {SearchReadings}
    */
   function open(data, engine) {
-    if (data.format !== FORMAT) throw new Error(`The readings have format ${data.format}, this page reads ${FORMAT}.`);
+    if (data.format !== FORMAT)
+      throw new Error(`The readings have format ${data.format}, this page reads ${FORMAT}.`);
 
     const language = benchlore.searchEngine;
     if (!language) throw new Error("search-engine.js is missing.");
@@ -207,7 +236,10 @@
         return { ...common, title, detail: place + means, fits: true, normal: normal === 1, faults, width };
       });
       if (results.length || !near.length) return results;
-      const title = start + (near.length > 1 ? "between " : "next to ") + near.map(([name]) => spoken(name)).join(" and ");
+      const title =
+        start +
+        (near.length > 1 ? "between " : "next to ") +
+        near.map(([name]) => spoken(name)).join(" and ");
       const detail = `${place}No outcome in the book reads so.`;
       return [{ ...common, title, detail, fits: false, normal: false, faults: [], width: Infinity }];
     }
@@ -223,7 +255,9 @@
       if (!typed.length && !reading.unit) return [];
       const whole = words(text).flat().join("");
       if (rows.some((entry) => entry.names.includes(whole))) return []; // J7 2 is the point J7_2
-      const wholes = new Set(typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))));
+      const wholes = new Set(
+        typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))),
+      );
       const over = reading.value === Infinity;
       const fitting = rows
         .filter((entry) => !family || entry.familyId === family)
@@ -234,7 +268,9 @@
       if (!most || (over && !typed.length)) return [];
       const best = fitting.filter(({ score }) => score === most);
       const results = best.flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0));
-      const owned = best.filter(({ entry }) => isOwn(entry.row[8], reading.value)).map(({ entry }) => entry.row[5]);
+      const owned = best
+        .filter(({ entry }) => isOwn(entry.row[8], reading.value))
+        .map(({ entry }) => entry.row[5]);
       const units = new Set(results.filter((result) => result.fits).map((result) => result.unit));
       if (!typed.length) {
         const telling = results.filter((result) => result.normal || result.faults.length);

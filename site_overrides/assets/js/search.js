@@ -7,7 +7,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
 
   const ENGINE = ["assets/js/search-engine.js", "assets/js/search-reading.js", "assets/search-index.js"];
   const READINGS = "assets/search-readings.js";
@@ -64,7 +64,8 @@
   async function readingsReady(opened) {
     await load(READINGS);
     if (!readings) {
-      if (!benchlore.searchReading || !benchlore.searchReadings) throw new Error(`The data of readings ${DAMAGED}`);
+      if (!benchlore.searchReading || !benchlore.searchReadings)
+        throw new Error(`The data of readings ${DAMAGED}`);
       readings = benchlore.searchReading.open(benchlore.searchReadings, opened);
     }
     return readings;
@@ -130,8 +131,17 @@
     const key = make("kbd", { class: "search-key", "aria-hidden": "true" }, "/");
     const hint = make("p", { id: "search-hint", class: "search-hint" }, HINT);
     const status = make("p", { class: "search-status", role: "status" });
-    const everywhere = make("button", { type: "button", class: "search-everywhere", hidden: "" }, "Search all boards");
-    const list = make("div", { id: "search-list", class: "search-list", role: "listbox", "aria-label": "Results" });
+    const everywhere = make(
+      "button",
+      { type: "button", class: "search-everywhere", hidden: "" },
+      "Search all boards",
+    );
+    const list = make("div", {
+      id: "search-list",
+      class: "search-list",
+      role: "listbox",
+      "aria-label": "Results",
+    });
     const bar = make("div", { class: "search-bar" }, status, everywhere);
     const panel = make("div", { class: "search-panel", hidden: "" }, hint, bar, list);
     root.replaceChildren(make("div", { class: "search-field" }, input, key), panel);
@@ -217,7 +227,9 @@
       const meanings = reading ? (await readingsReady(opened)).find(text, { family }) : [];
       const named = meanings.some((meaning) => meaning.named);
       const words = named && reading ? reading.where : text;
-      const found = opened.find(words, { family, limit: MOST_RESULTS }).map((result) => ({ ...result, under: false }));
+      const found = opened
+        .find(words, { family, limit: MOST_RESULTS })
+        .map((result) => ({ ...result, under: false }));
       const read = readingEntries(meanings, opened);
       return named ? [...read, ...found] : [...found, ...read];
     }
@@ -254,7 +266,8 @@
 
     /** @param {number} count @param {string} text @param {string} board */
     function summary(count, text, board) {
-      if (!count) return `Nothing found for \u201c${text.trim()}\u201d${board}. Try fewer words, or a net or part by name.`;
+      if (!count)
+        return `Nothing found for \u201c${text.trim()}\u201d${board}. Try fewer words, or a net or part by name.`;
       if (count >= MOST_RESULTS) return `The best ${count}${board}. Type more to narrow them down.`;
       return `${count} ${count === 1 ? "result" : "results"}${board}`;
     }
@@ -322,7 +335,8 @@
       if (!panel.hidden) update();
     });
     document.addEventListener("keydown", (event) => {
-      if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+      if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented)
+        return;
       const active = document.activeElement;
       if (active instanceof HTMLElement && (active.isContentEditable || active.matches(TYPED_INTO))) return;
       event.preventDefault();

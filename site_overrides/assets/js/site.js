@@ -2,7 +2,7 @@
 (function () {
   "use strict";
 
-  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
   const store = /** @type {SiteStore} */ (benchlore.store);
   /** @param {string} id */
   const byId = (id) => document.getElementById(id);
@@ -111,7 +111,8 @@
     revision = chosen;
     document.documentElement.dataset.revision = chosen;
     for (const item of document.querySelectorAll("[data-rev]")) {
-      if (item instanceof HTMLElement) item.hidden = chosen !== "" && !(item.dataset.rev || "").split(" ").includes(chosen);
+      if (item instanceof HTMLElement)
+        item.hidden = chosen !== "" && !(item.dataset.rev || "").split(" ").includes(chosen);
     }
     for (const item of document.querySelectorAll("[data-only]")) {
       if (item instanceof HTMLElement) {
@@ -149,7 +150,9 @@
     const show = (/** @type {boolean} */ open) => {
       hazards.classList.toggle("open", open);
       all.setAttribute("aria-expanded", String(open));
-      all.textContent = open ? "Show the first control of each hazard" : "Show every control of these hazards";
+      all.textContent = open
+        ? "Show the first control of each hazard"
+        : "Show every control of these hazards";
     };
     show(false);
     all.addEventListener("click", () => show(!hazards.classList.contains("open")));
@@ -205,7 +208,9 @@
   }
   window.addEventListener("hashchange", openTarget);
   window.addEventListener("beforeprint", () => {
-    opened = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("#content details:not([open])")]);
+    opened = /** @type {HTMLDetailsElement[]} */ ([
+      ...document.querySelectorAll("#content details:not([open])"),
+    ]);
     for (const one of opened) one.open = true;
   });
   window.addEventListener("afterprint", () => {

@@ -9,7 +9,7 @@
    * @typedef {{ok: boolean, value?: unknown, reason?: string, id: number}} Answer
    */
 
-  const benchlore = /** @type {Benchlore} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
   /** @param {string} name */
   const meta = (name) => {
     const found = document.querySelector('meta[name="' + name + '"]');
@@ -68,7 +68,8 @@
         frame.src = meta("benchlore-base") + "hub.html";
         const late = setTimeout(() => reject(new Error("hub")), PATIENCE);
         window.addEventListener("message", (event) => {
-          if (event.source !== frame.contentWindow || typeof event.data !== "object" || event.data === null) return;
+          if (event.source !== frame.contentWindow || typeof event.data !== "object" || event.data === null)
+            return;
           if (event.data.benchlore === "ready") {
             clearTimeout(late);
             resolve(/** @type {Window} */ (frame.contentWindow));

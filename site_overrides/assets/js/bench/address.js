@@ -9,7 +9,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const VERSION = "1";
   const KEYS = ["v", "job", "label", "family", "revision", "symptom", "meter", "entry"];
@@ -64,12 +64,16 @@
     const version = pairs.get("v");
     if (version !== null && version !== VERSION) {
       throw new Error(
-        "This address was made by another version of this page (form " + version + ", this page reads form " +
-          VERSION + "). Open the job from its file instead, or open the address with the site that made it."
+        "This address was made by another version of this page (form " +
+          version +
+          ", this page reads form " +
+          VERSION +
+          "). Open the job from its file instead, or open the address with the site that made it.",
       );
     }
     for (const key of pairs.keys()) {
-      if (!KEYS.includes(key)) throw new Error("This address holds '" + key + "', which this page does not know.");
+      if (!KEYS.includes(key))
+        throw new Error("This address holds '" + key + "', which this page does not know.");
     }
     const meter = pairs.get("meter") || "";
     return benchlore.jobfile.check({
@@ -95,10 +99,12 @@
     const parts = text.split("~").map(unescape);
     const [kind, ...rest] = parts;
     if (kind === "e" && rest.length === 0) return { kind: "escalate", at: "" };
-    if (kind === "r" && rest.length === 3) return Object.assign({ kind: "reading", at: "" }, taken(rest, meter));
+    if (kind === "r" && rest.length === 3)
+      return Object.assign({ kind: "reading", at: "" }, taken(rest, meter));
     if (kind === "f" && rest.length >= 3 && rest.length % 3 === 0) {
       const confirm = [];
-      for (let place = 3; place < rest.length; place += 3) confirm.push(taken(rest.slice(place, place + 3), meter));
+      for (let place = 3; place < rest.length; place += 3)
+        confirm.push(taken(rest.slice(place, place + 3), meter));
       return { kind: "fix", fault: rest[0], result: rest[1], symptom: rest[2], confirm: confirm, at: "" };
     }
     throw new Error("This address is cut short or damaged: its entry '" + text + "' cannot be read.");

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** Probability of "not in the book" above which nothing in the book explains the readings. */
   const EXPLAINED = 0.5;
@@ -20,7 +20,10 @@
     const revision = family.revisions[job.revision] ? job.revision : "";
     const one = benchlore.cases.caseOf(book, family, revision, meter);
     const taken = readings(book, family, revision, meter, job);
-    const tried = benchlore.job.ruledOut(job).map((id) => currentId(book, id)).filter((id) => one.faults.includes(id));
+    const tried = benchlore.job
+      .ruledOut(job)
+      .map((id) => currentId(book, id))
+      .filter((id) => one.faults.includes(id));
     const symptoms = job.symptoms.filter((id) => one.shows[id]);
     const evidence = { symptoms, readings: standing(taken), tried };
     const probabilities = benchlore.posterior.posterior(one, evidence);
@@ -29,7 +32,13 @@
     const halted = stopped(evidence.readings);
     const stands = standsAt(one, taken);
     const look = benchlore.lookahead.lookAt(one.bench);
-    const place = benchlore.lookahead.start(one.bench, probabilities, measured, Math.max(0, benchlore.cases.placeOf(one, stands)), halted.length > 0);
+    const place = benchlore.lookahead.start(
+      one.bench,
+      probabilities,
+      measured,
+      Math.max(0, benchlore.cases.placeOf(one, stands)),
+      halted.length > 0,
+    );
     const choices = benchlore.lookahead.choices(look, place).map((choice) => named(one, choice));
     return {
       one,
@@ -65,7 +74,8 @@
     job.entries.forEach((entry, at) => {
       if (entry.kind === "reading") found.push(judge(book, family, revision, meter, entry, at, ""));
       if (entry.kind === "fix") {
-        for (const proof of entry.confirm) found.push(judge(book, family, revision, meter, proof, at, entry.result));
+        for (const proof of entry.confirm)
+          found.push(judge(book, family, revision, meter, proof, at, entry.result));
       }
     });
     return found;
@@ -86,14 +96,32 @@
     const meter = book.meters[taken.meter] ? taken.meter : usual;
     const seen = benchlore.cases.caseOf(book, family, revision, meter);
     const measurement = family.measurements[taken.measure];
-    const base = { entry, proof, measure: taken.measure, text: taken.text, meter, seen, reading: null, verdict: null };
-    if (!measurement) return Object.assign(base, { refusal: { reason: "the book has no measurement '" + taken.measure + "' now", mend: "" } });
+    const base = {
+      entry,
+      proof,
+      measure: taken.measure,
+      text: taken.text,
+      meter,
+      seen,
+      reading: null,
+      verdict: null,
+    };
+    if (!measurement)
+      return Object.assign(base, {
+        refusal: { reason: "the book has no measurement '" + taken.measure + "' now", mend: "" },
+      });
     if (!seen.scales[taken.measure]) {
-      return Object.assign(base, { refusal: { reason: "this point does not exist on revision " + revision, mend: "" } });
+      return Object.assign(base, {
+        refusal: { reason: "this point does not exist on revision " + revision, mend: "" },
+      });
     }
     const found = benchlore.reading.read(measurement, seen.meter, taken.text);
     if (benchlore.reading.refused(found)) return Object.assign(base, { refusal: found });
-    return Object.assign(base, { reading: found, refusal: null, verdict: benchlore.verdict.judge(seen, taken.measure, found) });
+    return Object.assign(base, {
+      reading: found,
+      refusal: null,
+      verdict: benchlore.verdict.judge(seen, taken.measure, found),
+    });
   }
 
   /**
@@ -124,7 +152,8 @@
     if (last < 0) return null;
     const entry = job.entries[last];
     const readings = standing(taken.filter((judged) => judged.entry !== last));
-    const tried = entry.kind === "fix" && entry.result === "failed" ? evidence.tried.slice(0, -1) : evidence.tried;
+    const tried =
+      entry.kind === "fix" && entry.result === "failed" ? evidence.tried.slice(0, -1) : evidence.tried;
     return benchlore.posterior.posterior(one, { symptoms: evidence.symptoms, readings, tried });
   }
 
@@ -145,7 +174,9 @@
    * @param {readonly BenchSeen[]} readings
    */
   function stopped(readings) {
-    return readings.filter((taken) => takenFor(taken.seen, taken.measure, taken.reading).stop).map((taken) => taken.measure);
+    return readings
+      .filter((taken) => takenFor(taken.seen, taken.measure, taken.reading).stop)
+      .map((taken) => taken.measure);
   }
 
   /**
@@ -228,7 +259,12 @@
         total += weight;
         if (weight > weights[leader]) leader = i;
       });
-      return { outcome: band.outcome, probability: total, leader, share: total > 0 ? weights[leader] / total : 0 };
+      return {
+        outcome: band.outcome,
+        probability: total,
+        leader,
+        share: total > 0 ? weights[leader] / total : 0,
+      };
     });
   }
 
@@ -251,7 +287,11 @@
         rest += before * value;
         mass += before;
       });
-      return { measure: taken.measure, reading: taken.reading, factor: rest > 0 ? (likely[index] * mass) / rest : Infinity };
+      return {
+        measure: taken.measure,
+        reading: taken.reading,
+        factor: rest > 0 ? (likely[index] * mass) / rest : Infinity,
+      };
     });
   }
 
@@ -271,14 +311,29 @@
     }
     if (!book.meters[job.meter]) {
       const usual = book.meters[book.shop.default_meter];
-      found.push("The book has no meter '" + job.meter + "' now. Readings are taken as those of: " + (usual ? usual.title : "") + ".");
+      found.push(
+        "The book has no meter '" +
+          job.meter +
+          "' now. Readings are taken as those of: " +
+          (usual ? usual.title : "") +
+          ".",
+      );
     }
     for (const id of job.symptoms) {
-      if (!book.symptoms[id]) found.push("The book has no symptom '" + id + "' now. It is kept in the job and says nothing.");
+      if (!book.symptoms[id])
+        found.push("The book has no symptom '" + id + "' now. It is kept in the job and says nothing.");
     }
     for (const judged of taken) {
       if (judged.refusal) {
-        found.push("Entry " + (judged.entry + 1) + ", '" + judged.text + "', is kept but says nothing: " + judged.refusal.reason + ".");
+        found.push(
+          "Entry " +
+            (judged.entry + 1) +
+            ", '" +
+            judged.text +
+            "', is kept but says nothing: " +
+            judged.refusal.reason +
+            ".",
+        );
       }
     }
     job.entries.forEach((entry, n) => {
@@ -298,8 +353,14 @@
     const retired = book.retired[fault];
     if (!retired) return opening + "which this book does not have. The entry is kept.";
     const now = family.faults[currentId(book, fault)];
-    if (now) return opening + "which is now part of '" + now.title + "'. The entry is kept and counts for that.";
-    return opening + "which has been withdrawn from the book since: " + (retired.reason || "no reason is given") + ". The entry is kept.";
+    if (now)
+      return opening + "which is now part of '" + now.title + "'. The entry is kept and counts for that.";
+    return (
+      opening +
+      "which has been withdrawn from the book since: " +
+      (retired.reason || "no reason is given") +
+      ". The entry is kept."
+    );
   }
 
   /**

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** @type {Record<string, number>} */
   const SHOWS = { always: 0.95, often: 0.6, sometimes: 0.25 };
@@ -48,7 +48,9 @@
       .map((id) => family.faults[id])
       .filter((fault) => !revision || fault.revisions.includes(revision));
     const prior = priors(faults.map((fault) => fault.seen));
-    const measures = Object.keys(family.measurements).sort().filter((id) => reachable(family, id, revision));
+    const measures = Object.keys(family.measurements)
+      .sort()
+      .filter((id) => reachable(family, id, revision));
     /** @type {Record<string, BenchScale>} */
     const scales = Object.create(null);
     /** @type {Record<string, number[][]>} */
@@ -66,12 +68,29 @@
     const shows = Object.create(null);
     for (const symptom of Object.keys(book.symptoms)) shows[symptom] = showsOf(faults, prior, symptom);
     const setUps = [NOTHING];
-    for (const needed of [...measures.map((id) => setUpOf(family, id)), ...faults.map((f) => proofSetUp(book, family, f))]) {
+    for (const needed of [
+      ...measures.map((id) => setUpOf(family, id)),
+      ...faults.map((f) => proofSetUp(book, family, f)),
+    ]) {
       if (!setUps.some((known) => sameSetUp(known, needed))) setUps.push(needed);
     }
     const names = faults.map((fault) => fault.id);
     const bench = benchOf(book, family, faults, measures, scales, expected, stated, setUps);
-    return { book, family, revision, meter, meterId, faults: names, prior, shows, scales, expected, stated, setUps, bench };
+    return {
+      book,
+      family,
+      revision,
+      meter,
+      meterId,
+      faults: names,
+      prior,
+      shows,
+      scales,
+      expected,
+      stated,
+      setUps,
+      bench,
+    };
   }
 
   /**
@@ -186,7 +205,9 @@
    * @param {readonly string[]} other
    */
   function unlike(one, other) {
-    return one.filter((part) => !other.includes(part)).length + other.filter((part) => !one.includes(part)).length;
+    return (
+      one.filter((part) => !other.includes(part)).length + other.filter((part) => !one.includes(part)).length
+    );
   }
 
   /**
@@ -211,7 +232,8 @@
   function proofMeasures(book, family, fault) {
     const known = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
     /** @param {string} id */
-    const key = (id) => Number(isLive(book, family.measurements[id])) + " " + family.measurements[id].state + " " + id;
+    const key = (id) =>
+      Number(isLive(book, family.measurements[id])) + " " + family.measurements[id].state + " " + id;
     return known.sort((a, b) => (key(a) < key(b) ? -1 : 1));
   }
 
@@ -297,7 +319,9 @@
    * @param {string} name
    */
   function outcomeOf(family, measure, name) {
-    return /** @type {BenchOutcome} */ (family.measurements[measure].outcomes.find((outcome) => outcome.id === name));
+    return /** @type {BenchOutcome} */ (
+      family.measurements[measure].outcomes.find((outcome) => outcome.id === name)
+    );
   }
 
   /**

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
   const { state: desk, snapshot, actionName, take, changed, now } = benchlore.desk;
   const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.deskView;
@@ -30,8 +30,14 @@
 
     toggleSymptom(id) {
       const { symptoms } = benchlore.job.present(desk.log);
-      desk.ui.focus = symptoms.includes(id) && document.activeElement && document.activeElement.classList.contains("chip") ? "symptom-text" : "symptom-" + id;
-      take({ do: "set", setup: { symptoms: symptoms.includes(id) ? symptoms.filter((one) => one !== id) : [...symptoms, id] } });
+      desk.ui.focus =
+        symptoms.includes(id) && document.activeElement && document.activeElement.classList.contains("chip")
+          ? "symptom-text"
+          : "symptom-" + id;
+      take({
+        do: "set",
+        setup: { symptoms: symptoms.includes(id) ? symptoms.filter((one) => one !== id) : [...symptoms, id] },
+      });
     },
 
     pickSymptom(id) {
@@ -67,7 +73,9 @@
         const reason = job.family ? "no symptom is chosen yet" : "no board family is chosen yet";
         const mend = job.family ? "choose what the board does" : "choose the board that is on the bench";
         desk.ui.refusals.setup = { reason, mend };
-        desk.ui.focus = job.family ? "symptom-text" : "family-" + (book.families[0] ? book.families[0].id : "");
+        desk.ui.focus = job.family
+          ? "symptom-text"
+          : "family-" + (book.families[0] ? book.families[0].id : "");
         return show();
       }
       desk.ui.view = "work";
@@ -103,7 +111,13 @@
       const judged = judge(measure, text);
       if (judged.refusal) return refuse("read-" + measure, text, judged.refusal, "reading");
       const page = snapshot();
-      const entry = /** @type {BenchEntry} */ ({ kind: "reading", measure, meter: page.readingMeter, text: text.trim(), at: "" });
+      const entry = /** @type {BenchEntry} */ ({
+        kind: "reading",
+        measure,
+        meter: page.readingMeter,
+        text: text.trim(),
+        at: "",
+      });
       const job = Object.assign({}, page.job, { entries: [...page.job.entries, entry] });
       desk.ui.refusals = {};
       desk.ui.trial = { judged, assessment: benchlore.assess.assess(book, desk.family, job) };
@@ -131,18 +145,34 @@
         const key = "proof-" + id + "-" + measure;
         const text = (desk.ui.drafts[key] || "").trim();
         const judged = judge(measure, text);
-        const wanted = desk.family.measurements[measure].outcomes.findIndex((outcome) => outcome.id === fault.fix.confirm[measure]);
+        const wanted = desk.family.measurements[measure].outcomes.findIndex(
+          (outcome) => outcome.id === fault.fix.confirm[measure],
+        );
         if (judged.refusal) refusals[key] = judged.refusal;
-        else if (judged.verdict && judged.verdict.kind === "undecided" && judged.verdict.between.includes(wanted)) {
-          refusals[key] = { reason: "this meter cannot decide whether that is healthy", mend: "measure again, or with a better meter" };
+        else if (
+          judged.verdict &&
+          judged.verdict.kind === "undecided" &&
+          judged.verdict.between.includes(wanted)
+        ) {
+          refusals[key] = {
+            reason: "this meter cannot decide whether that is healthy",
+            mend: "measure again, or with a better meter",
+          };
         } else if (judged.verdict && judged.verdict.kind === "outside") {
-          refusals[key] = { reason: "it fits no outcome of this measurement", mend: "check the point, the bench state and the leads" };
-        } else if (judged.verdict) proved = proved && judged.verdict.kind === "decided" && judged.verdict.index === wanted;
+          refusals[key] = {
+            reason: "it fits no outcome of this measurement",
+            mend: "check the point, the bench state and the leads",
+          };
+        } else if (judged.verdict)
+          proved = proved && judged.verdict.kind === "decided" && judged.verdict.index === wanted;
         confirm.push({ measure, meter, text });
       });
       const symptom = desk.ui.drafts["symptom-" + id];
       if (symptom !== "gone" && symptom !== "still") {
-        refusals["symptom-" + id] = { reason: "nothing is said of the symptom", mend: "say whether it is gone" };
+        refusals["symptom-" + id] = {
+          reason: "nothing is said of the symptom",
+          mend: "say whether it is gone",
+        };
       }
       desk.ui.refusals = refusals;
       const first = measures.findIndex((measure) => refusals["proof-" + id + "-" + measure]);
@@ -155,8 +185,19 @@
       delete desk.ui.drafts["symptom-" + id];
       desk.ui.readingMeter = "";
       desk.ui.focus = proved ? "next" : "verdict";
-      take({ do: "add", entry: { kind: "fix", fault: id, result: proved ? "proved" : "failed", symptom, confirm, at: now() } });
-      speak(proved ? "Proved: " + fault.title + ". The job is closed." : "Not proved: " + fault.title + " is out of the running. Next: " + actionName(snapshot().next) + ".");
+      take({
+        do: "add",
+        entry: { kind: "fix", fault: id, result: proved ? "proved" : "failed", symptom, confirm, at: now() },
+      });
+      speak(
+        proved
+          ? "Proved: " + fault.title + ". The job is closed."
+          : "Not proved: " +
+              fault.title +
+              " is out of the running. Next: " +
+              actionName(snapshot().next) +
+              ".",
+      );
     },
 
     escalate() {
@@ -166,7 +207,9 @@
     },
 
     choose(kind, id) {
-      const known = desk.assessment ? desk.assessment.choices.find((one) => one.kind === kind && one.id === id) : undefined;
+      const known = desk.assessment
+        ? desk.assessment.choices.find((one) => one.kind === kind && one.id === id)
+        : undefined;
       desk.ui.chosen = known || { kind, index: -1, id, minutes: 0, expected: 0 };
       desk.ui.trial = null;
       desk.ui.dialog = "";
@@ -212,7 +255,11 @@
       desk.ui.editing = -1;
       delete desk.ui.drafts["edit-" + at];
       desk.ui.focus = "edit-" + (at + 1);
-      take({ do: "edit", at, entry: { kind: "reading", measure: entry.measure, meter, text: text.trim(), at: entry.at } });
+      take({
+        do: "edit",
+        at,
+        entry: { kind: "reading", measure: entry.measure, meter, text: text.trim(), at: entry.at },
+      });
       speak("Changed. " + benchlore.verdictView.say(snapshot(), judged));
     },
 
@@ -259,7 +306,8 @@
 
     openJob(id) {
       void benchlore.keep.load(id).then((kept) => {
-        if (!kept || !kept.log) return message("open", "This job cannot be read: " + (kept ? kept.damage : "it is gone") + ".");
+        if (!kept || !kept.log)
+          return message("open", "This job cannot be read: " + (kept ? kept.damage : "it is gone") + ".");
         return openLog(kept.log);
       });
     },
@@ -280,8 +328,16 @@
       const job = benchlore.job.present(desk.log);
       const name = "job-" + (job.label.replace(/[^A-Za-z0-9-]+/g, "-") || job.id);
       if (form === "json") return download(name + ".json", "application/json", benchlore.jobfile.format(job));
-      if (!desk.assessment) return message("file", "There is nothing to put on a job sheet yet: choose a board and a symptom first.");
-      download(name + ".md", "text/markdown", benchlore.sheet.markdown(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)));
+      if (!desk.assessment)
+        return message(
+          "file",
+          "There is nothing to put on a job sheet yet: choose a board and a symptom first.",
+        );
+      download(
+        name + ".md",
+        "text/markdown",
+        benchlore.sheet.markdown(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)),
+      );
     },
 
     saveRaw(kept) {
@@ -297,7 +353,13 @@
         try {
           adopt(benchlore.jobfile.parse(String(reader.result)), file.name);
         } catch (error) {
-          message("file", file.name + " was not opened. " + (error instanceof Error ? error.message : String(error)) + " The job on the page is as it was.");
+          message(
+            "file",
+            file.name +
+              " was not opened. " +
+              (error instanceof Error ? error.message : String(error)) +
+              " The job on the page is as it was.",
+          );
           desk.ui.dialog = "";
           show();
         }

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { state: desk, snapshot } = benchlore.desk;
   const act = benchlore.acts;
   const { root, goTo } = benchlore.deskView;
@@ -51,7 +51,9 @@
    */
   function pickOther(page, n) {
     if (!working(page)) return;
-    const rest = page.assessment.choices.filter((one) => one.kind !== page.next.kind || one.id !== page.next.id);
+    const rest = page.assessment.choices.filter(
+      (one) => one.kind !== page.next.kind || one.id !== page.next.id,
+    );
     if (rest[n]) act.choose(rest[n].kind, rest[n].id);
   }
 
@@ -66,9 +68,11 @@
     if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
     const target = event.target instanceof HTMLElement ? event.target : null;
     if (event.key === "Escape") return escapeFrom(target);
-    if (desk.ui.dialog || isTyping(target) || (target && target !== document.body && !root.contains(target))) return;
+    if (desk.ui.dialog || isTyping(target) || (target && target !== document.body && !root.contains(target)))
+      return;
     const page = snapshot();
-    if (/^[0-9.,+\-\u2212]$/.test(event.key) && working(page) && digit(event.key)) return event.preventDefault();
+    if (/^[0-9.,+\-\u2212]$/.test(event.key) && working(page) && digit(event.key))
+      return event.preventDefault();
     const run = Object.prototype.hasOwnProperty.call(LETTERS, event.key) ? LETTERS[event.key] : null;
     if (!run) return;
     event.preventDefault();
@@ -103,8 +107,11 @@
   /** @param {HTMLElement | null} target */
   function isTyping(target) {
     if (!target) return false;
-    if (target instanceof HTMLInputElement) return !["radio", "checkbox", "button", "submit", "file"].includes(target.type);
-    return target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement || target.isContentEditable;
+    if (target instanceof HTMLInputElement)
+      return !["radio", "checkbox", "button", "submit", "file"].includes(target.type);
+    return (
+      target instanceof HTMLTextAreaElement || target instanceof HTMLSelectElement || target.isContentEditable
+    );
   }
 
   benchlore.deskKeys = { onKey };

@@ -3,9 +3,21 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
-  const { state: desk, NO_FAMILY, ownNames, freshUi, freshId, now, withId, changed, compute, keep, writeAddress } = benchlore.desk;
+  const {
+    state: desk,
+    NO_FAMILY,
+    ownNames,
+    freshUi,
+    freshId,
+    now,
+    withId,
+    changed,
+    compute,
+    keep,
+    writeAddress,
+  } = benchlore.desk;
   const { show, message } = benchlore.deskView;
 
   async function startNew() {
@@ -50,7 +62,10 @@
     if (same && kept && kept.log) opened = kept.log;
     else if (kept) {
       opened = withId(opened, freshId());
-      message("file", name + " holds another state of a job that is kept here. Both are kept: this is the one of the file.");
+      message(
+        "file",
+        name + " holds another state of a job that is kept here. Both are kept: this is the one of the file.",
+      );
     }
     await openLog(opened);
     keep();
@@ -66,7 +81,10 @@
     try {
       job = benchlore.address.decode(hash);
     } catch (error) {
-      message("address", (error instanceof Error ? error.message : String(error)) + " Nothing that is kept was changed.");
+      message(
+        "address",
+        (error instanceof Error ? error.message : String(error)) + " Nothing that is kept was changed.",
+      );
       history.pushState(null, "", "#"); // so that Back leads to the address as it was
       writeAddress();
       return false;
@@ -86,10 +104,14 @@
       else if (goesOn(benchlore.job.present(kept.log), job)) {
         await openLog(kept.log);
         const before = benchlore.job.present(desk.log).entries.length;
-        for (const entry of job.entries.slice(before)) desk.log = benchlore.job.take(desk.log, { do: "add", entry });
+        for (const entry of job.entries.slice(before))
+          desk.log = benchlore.job.take(desk.log, { do: "add", entry });
         changed();
       } else {
-        message("address", "This address holds another state of a job that is kept here. Both are kept: this is the one of the address; the other is under Jobs.");
+        message(
+          "address",
+          "This address holds another state of a job that is kept here. Both are kept: this is the one of the address; the other is under Jobs.",
+        );
         await openLog(benchlore.job.begin(Object.assign({}, job, { id: freshId() })));
         keep();
       }
@@ -106,7 +128,10 @@
    */
   async function startFrom(asked) {
     const chosen = await benchlore.keep.defaults();
-    const revision = asked.revision || (await rememberedRevision(asked.family)) || (chosen.family === asked.family ? chosen.revision : "");
+    const revision =
+      asked.revision ||
+      (await rememberedRevision(asked.family)) ||
+      (chosen.family === asked.family ? chosen.revision : "");
     const meter = asked.meter || chosen.meter || book.shop.default_meter;
     const board = asked.family || chosen.family;
     const setup = { family: board, revision, symptoms: asked.symptoms, label: asked.label, meter };
@@ -120,7 +145,8 @@
    * @param {BenchJob} job
    */
   function wasThere(kept, job) {
-    for (let count = 0; count <= kept.steps.length; count += 1) if (benchlore.job.same(benchlore.job.at(kept, count), job)) return true;
+    for (let count = 0; count <= kept.steps.length; count += 1)
+      if (benchlore.job.same(benchlore.job.at(kept, count), job)) return true;
     return false;
   }
 
@@ -167,7 +193,14 @@
         ownNames(benchlore.benchFamilies[id]);
       } catch {
         loading.delete(id);
-        message("family", "The data of " + listed.title + " could not be loaded (" + listed.script + "). Is the site's folder whole? The job is kept.");
+        message(
+          "family",
+          "The data of " +
+            listed.title +
+            " could not be loaded (" +
+            listed.script +
+            "). Is the site's folder whole? The job is kept.",
+        );
       }
     }
     return benchlore.benchFamilies[id] || NO_FAMILY;
@@ -175,7 +208,11 @@
 
   /** @param {string} id */
   function gone(id) {
-    return "This book has no board family '" + id + "'. The job is kept as it is; open it with the site that made it, or begin a new job.";
+    return (
+      "This book has no board family '" +
+      id +
+      "'. The job is kept as it is; open it with the site that made it, or begin a new job."
+    );
   }
 
   /**

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, button } = benchlore.dom;
   const book = benchlore.benchBook;
   const { state: desk, snapshot } = benchlore.desk;
@@ -22,7 +22,8 @@
   function show() {
     const page = snapshot();
     const active = document.activeElement;
-    const selection = active instanceof HTMLInputElement && active.type === "text" ? active.selectionStart : null;
+    const selection =
+      active instanceof HTMLInputElement && active.type === "text" ? active.selectionStart : null;
     const focus = desk.ui.focus || (active && root.contains(active) ? active.id : "");
     const asked = desk.ui.focus;
     desk.ui.focus = "";
@@ -41,14 +42,21 @@
   let sheetTimer = 0;
   function showSheet() {
     const job = benchlore.job.present(desk.log);
-    if (desk.assessment) parts.sheet.replaceChildren(benchlore.sheet.page(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)));
-    else parts.sheet.replaceChildren(h("p", null, "No job is open: choose a board and a symptom on the bench page."));
+    if (desk.assessment)
+      parts.sheet.replaceChildren(
+        benchlore.sheet.page(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)),
+      );
+    else
+      parts.sheet.replaceChildren(
+        h("p", null, "No job is open: choose a board and a symptom on the bench page."),
+      );
   }
 
   /** @param {BenchPage} page @returns {HTMLElement[]} */
   function views(page) {
     if (desk.ui.view === "setup" || !desk.assessment) return [benchlore.setupView.render(page)];
-    const card = page.outcome.state === "open" ? benchlore.nextView.render(page) : benchlore.fixView.closed(page);
+    const card =
+      page.outcome.state === "open" ? benchlore.nextView.render(page) : benchlore.fixView.closed(page);
     card.id = "next";
     card.tabIndex = -1;
     card.dataset.kind = page.outcome.state === "open" ? page.next.kind : "closed";
@@ -72,7 +80,13 @@
       return symptom ? symptom.title : id;
     });
     const meter = book.meters[job.meter];
-    const facts = [job.label, listed ? listed.title : "", listed ? (job.revision ? "revision " + job.revision : "revision not known") : "", symptoms.join("; "), meter ? meter.title : ""];
+    const facts = [
+      job.label,
+      listed ? listed.title : "",
+      listed ? (job.revision ? "revision " + job.revision : "revision not known") : "",
+      symptoms.join("; "),
+      meter ? meter.title : "",
+    ];
     const words = facts.filter(Boolean).join(" \u00b7 ");
     const work = desk.ui.view === "work";
     return [
@@ -81,9 +95,11 @@
         "div",
         { class: "bar-buttons" },
         work ? button("Change", () => benchlore.acts.setup(), { key: "e", id: "change" }) : null,
-        page.ui.chosen && work ? button("Back to the best", () => benchlore.acts.best(), { key: "b", id: "best" }) : null,
+        page.ui.chosen && work
+          ? button("Back to the best", () => benchlore.acts.best(), { key: "b", id: "best" })
+          : null,
         button("Jobs", () => benchlore.acts.open("jobs"), { key: "j", id: "jobs" }),
-        button("Keys", () => benchlore.acts.open("keys"), { key: "?", id: "keys" })
+        button("Keys", () => benchlore.acts.open("keys"), { key: "?", id: "keys" }),
       ),
     ];
   }
@@ -111,14 +127,25 @@
    */
   function focusOn(id, asked, selection) {
     const wanted = id === "verdict" ? "next" : id;
-    const element = document.getElementById(wanted) || document.getElementById(wanted + "-1") || document.getElementById("next") || document.getElementById("setup-title");
+    const element =
+      document.getElementById(wanted) ||
+      document.getElementById(wanted + "-1") ||
+      document.getElementById("next") ||
+      document.getElementById("setup-title");
     if (!id || !element) return;
     element.focus({ preventScroll: asked === "" || id === "verdict" || id === "next" });
     if (element instanceof HTMLInputElement && element.type === "text") {
-      const end = asked && asked !== "symptom-text" && asked !== "list-text" ? element.value.length : selection === null ? element.value.length : selection;
+      const end =
+        asked && asked !== "symptom-text" && asked !== "list-text"
+          ? element.value.length
+          : selection === null
+            ? element.value.length
+            : selection;
       element.setSelectionRange(end, end);
     }
-    const top = document.getElementById(id === "verdict" || id === "next" ? (document.getElementById("verdict") ? "verdict" : "next") : "");
+    const top = document.getElementById(
+      id === "verdict" || id === "next" ? (document.getElementById("verdict") ? "verdict" : "next") : "",
+    );
     if (asked && top) top.scrollIntoView({ block: "start" });
   }
 
@@ -146,7 +173,9 @@
   function message(id, text, label, press) {
     const same = desk.ui.messages.find((one) => one.id === id);
     if (same && same.text === text) return;
-    desk.ui.messages = desk.ui.messages.filter((one) => one.id !== id).concat([{ id, text, label: label || "", press: press || null }]);
+    desk.ui.messages = desk.ui.messages
+      .filter((one) => one.id !== id)
+      .concat([{ id, text, label: label || "", press: press || null }]);
     parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(snapshot()));
   }
 
@@ -163,14 +192,31 @@
       "div",
       { class: "message", role: "alert" },
       h("p", null, one.text),
-      h("p", { class: "actions" }, one.press ? button(one.label, one.press, { id: "message-" + one.id }) : null, button("Understood", () => benchlore.acts.dismiss(one.id), { class: "quiet" }))
+      h(
+        "p",
+        { class: "actions" },
+        one.press ? button(one.label, one.press, { id: "message-" + one.id }) : null,
+        button("Understood", () => benchlore.acts.dismiss(one.id), { class: "quiet" }),
+      ),
     );
   }
 
   /** @param {BenchPage} page */
   function problemsOf(page) {
     const found = page.assessment ? page.assessment.problems : [];
-    return found.length ? [h("div", { class: "message", role: "note" }, h("ul", null, found.map((line) => h("li", null, line))))] : [];
+    return found.length
+      ? [
+          h(
+            "div",
+            { class: "message", role: "note" },
+            h(
+              "ul",
+              null,
+              found.map((line) => h("li", null, line)),
+            ),
+          ),
+        ]
+      : [];
   }
 
   /**

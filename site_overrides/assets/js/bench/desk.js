@@ -4,12 +4,24 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
   /** Milliseconds until an address that the browser refused is tried again. */
   const PATIENCE = 2000;
   /** @type {BenchFamily} */
-  const NO_FAMILY = { format: 1, id: "", title: "", kind: "", page: "", revisions: {}, nets: {}, parts: {}, points: {}, measurements: {}, faults: {} };
+  const NO_FAMILY = {
+    format: 1,
+    id: "",
+    title: "",
+    kind: "",
+    page: "",
+    revisions: {},
+    nets: {},
+    parts: {},
+    points: {},
+    measurements: {},
+    faults: {},
+  };
 
   /**
    * Let data answer for its own names alone: a foreign id such as `constructor` finds nothing.
@@ -67,7 +79,9 @@
   /** @returns {BenchPage} */
   function snapshot() {
     const job = benchlore.job.present(desk.log);
-    const best = desk.assessment ? desk.assessment.choices[0] : /** @type {BenchAction} */ ({ kind: "escalate", index: -1, id: "", minutes: 0, expected: 0 });
+    const best = desk.assessment
+      ? desk.assessment.choices[0]
+      : /** @type {BenchAction} */ ({ kind: "escalate", index: -1, id: "", minutes: 0, expected: 0 });
     return {
       book,
       family: desk.family,
@@ -141,7 +155,10 @@
 
   function compute() {
     const job = benchlore.job.present(desk.log);
-    desk.assessment = benchlore.job.ready(job) && desk.family.id === job.family ? benchlore.assess.assess(book, desk.family, job) : null;
+    desk.assessment =
+      benchlore.job.ready(job) && desk.family.id === job.family
+        ? benchlore.assess.assess(book, desk.family, job)
+        : null;
     if (!desk.assessment) desk.ui.view = "setup";
   }
 
@@ -152,7 +169,13 @@
     const mine = desk.log;
     benchlore.keep.save(mine, now()).then((how) => {
       if (how === "kept") benchlore.deskView.dropMessage("store");
-      if (how === "failed") benchlore.deskView.message("store", "This browser could not keep the job. It stands in the address and in this tab; save it to a file before you close the page.", "Save the job", () => benchlore.acts.saveFile("json"));
+      if (how === "failed")
+        benchlore.deskView.message(
+          "store",
+          "This browser could not keep the job. It stands in the address and in this tab; save it to a file before you close the page.",
+          "Save the job",
+          () => benchlore.acts.saveFile("json"),
+        );
       if (how === "elsewhere" && desk.log.base.id === mine.base.id) branch();
     });
     benchlore.keep.remember(job);
@@ -161,7 +184,10 @@
   /** Another window wrote this job meanwhile: what stands here goes on as a job of its own. */
   function branch() {
     desk.log = withId(desk.log, freshId());
-    benchlore.deskView.message("elsewhere", "Another window has changed this job meanwhile. What you have here goes on as a job of its own; the other is under Jobs.");
+    benchlore.deskView.message(
+      "elsewhere",
+      "Another window has changed this job meanwhile. What you have here goes on as a job of its own; the other is under Jobs.",
+    );
     compute();
     keep();
     benchlore.deskView.show();

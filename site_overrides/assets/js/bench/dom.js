@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /**
    * One element. A property that starts with `on` is a listener, true an empty attribute; false and null leave it out.
@@ -18,7 +18,8 @@
     for (const [name, value] of Object.entries(properties || {})) {
       if (typeof value === "function") element.addEventListener(name.slice(2), value);
       else if (value === true) element.setAttribute(name, "");
-      else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, String(value));
+      else if (value !== false && value !== null && value !== undefined)
+        element.setAttribute(name, String(value));
     }
     append(element, children);
     return element;
@@ -100,7 +101,7 @@
       { class: "sign", viewBox: "0 0 24 24", "aria-hidden": "true" },
       svg("path", { class: "sign-edge", d: "M12 2 23 21H1Z" }),
       svg("path", { class: "sign-bar", d: "M10.9 8.5h2.2l-.4 6.5h-1.4z" }),
-      svg("circle", { class: "sign-bar", cx: 12, cy: 17.6, r: 1.2 })
+      svg("circle", { class: "sign-bar", cx: 12, cy: 17.6, r: 1.2 }),
     );
   }
 
@@ -125,7 +126,7 @@
         },
       },
       label,
-      more.key ? h("kbd", { "aria-hidden": "true" }, more.key) : null
+      more.key ? h("kbd", { "aria-hidden": "true" }, more.key) : null,
     );
   }
 
@@ -161,7 +162,12 @@
   function refusalOf(refusal, id) {
     if (!refusal) return h("p", { class: "refusal", id, hidden: true });
     const mend = refusal.mend ? ": " + refusal.mend : "";
-    return h("p", { class: "refusal", id, role: "alert" }, mark("fault"), capital(refusal.reason) + mend + ".");
+    return h(
+      "p",
+      { class: "refusal", id, role: "alert" },
+      mark("fault"),
+      capital(refusal.reason) + mend + ".",
+    );
   }
 
   /** @param {string} text */

@@ -6,7 +6,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** The version of the saved form; schema/job.schema.json describes it. */
   const VERSION = 1;

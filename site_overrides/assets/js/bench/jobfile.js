@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const LIMIT = 2000000;
   const LONGEST = 200;
@@ -32,9 +32,18 @@
    */
   function check(data) {
     const job = object(data, "the file");
-    if (job.format !== benchlore.job.FORMAT) throw new Error("This is not a job saved by this page ('format' is not '" + benchlore.job.FORMAT + "').");
+    if (job.format !== benchlore.job.FORMAT)
+      throw new Error(
+        "This is not a job saved by this page ('format' is not '" + benchlore.job.FORMAT + "').",
+      );
     if (job.version !== benchlore.job.VERSION) {
-      throw new Error("The job was saved in form " + String(job.version) + "; this page reads form " + benchlore.job.VERSION + ". Open it with the site that saved it.");
+      throw new Error(
+        "The job was saved in form " +
+          String(job.version) +
+          "; this page reads form " +
+          benchlore.job.VERSION +
+          ". Open it with the site that saved it.",
+      );
     }
     const checked = {
       format: benchlore.job.FORMAT,
@@ -59,14 +68,27 @@
   function readEntry(data, where) {
     const entry = object(data, where);
     const time = word(entry.at === undefined ? "" : entry.at, where + ", at");
-    if (entry.kind === "reading") return Object.assign({ kind: /** @type {const} */ ("reading") }, taken(entry, where), { at: time });
+    if (entry.kind === "reading")
+      return Object.assign({ kind: /** @type {const} */ ("reading") }, taken(entry, where), { at: time });
     if (entry.kind === "escalate") return { kind: "escalate", at: time };
     if (entry.kind === "fix") {
       if (entry.result !== "proved" && entry.result !== "failed") {
-        throw new Error("Damaged job: " + where + " has the result '" + String(entry.result) + "', not 'proved' or 'failed'.");
+        throw new Error(
+          "Damaged job: " +
+            where +
+            " has the result '" +
+            String(entry.result) +
+            "', not 'proved' or 'failed'.",
+        );
       }
       if (entry.symptom !== "gone" && entry.symptom !== "still") {
-        throw new Error("Damaged job: " + where + " has the symptom '" + String(entry.symptom) + "', not 'gone' or 'still'.");
+        throw new Error(
+          "Damaged job: " +
+            where +
+            " has the symptom '" +
+            String(entry.symptom) +
+            "', not 'gone' or 'still'.",
+        );
       }
       return {
         kind: "fix",
@@ -101,7 +123,10 @@
   function checkLog(data) {
     const log = object(data, "the stored job");
     const steps = list(log.steps, "steps").map(readStep);
-    const cursor = typeof log.cursor === "number" ? Math.max(0, Math.min(steps.length, Math.floor(log.cursor))) : steps.length;
+    const cursor =
+      typeof log.cursor === "number"
+        ? Math.max(0, Math.min(steps.length, Math.floor(log.cursor)))
+        : steps.length;
     return { base: check(log.base), steps: steps, cursor: cursor };
   }
 
@@ -173,7 +198,8 @@
    */
   function word(value, where) {
     if (typeof value !== "string") throw new Error("Damaged job: '" + where + "' is missing or not a text.");
-    if (value.length > LONGEST) throw new Error("Damaged job: '" + where + "' is longer than " + LONGEST + " characters.");
+    if (value.length > LONGEST)
+      throw new Error("Damaged job: '" + where + "' is longer than " + LONGEST + " characters.");
     return value;
   }
 

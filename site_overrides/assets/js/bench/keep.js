@@ -6,7 +6,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const JOBS = "bench/jobs/";
   const CURRENT = "bench/current";
@@ -77,7 +77,11 @@
         const kept = how === "elsewhere" ? read(id, record).log : null;
         if (!kept) return;
         const other = benchlore.job.newId(Date.now(), Math.random);
-        const log = { base: Object.assign({}, kept.base, { id: other }), steps: kept.steps, cursor: kept.cursor };
+        const log = {
+          base: Object.assign({}, kept.base, { id: other }),
+          steps: kept.steps,
+          cursor: kept.cursor,
+        };
         void enqueue(other, { turn: 1, time: record.time, log });
       });
     }
@@ -219,7 +223,11 @@
    * @returns {data is BenchRecord}
    */
   function isRecord(data) {
-    return typeof data === "object" && data !== null && typeof (/** @type {{turn?: unknown}} */ (data).turn) === "number";
+    return (
+      typeof data === "object" &&
+      data !== null &&
+      typeof (/** @type {{turn?: unknown}} */ (data).turn) === "number"
+    );
   }
 
   recover();

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const BLUNDER = 0.02;
   const ANYWHERE = 0.1;
@@ -39,7 +39,8 @@
     let overClass = 0;
     bands.forEach((candidate, place) => {
       const best = bands[overClass];
-      if (candidate.over > best.over || (candidate.over === best.over && candidate.ceiling > best.ceiling)) overClass = place;
+      if (candidate.over > best.over || (candidate.over === best.over && candidate.ceiling > best.ceiling))
+        overClass = place;
     });
     return { bands, ranges, anywhere: 1 / (top - lowest), lowest, highest: top, order, cuts, overClass };
   }
@@ -61,7 +62,8 @@
   function topOf(outcomes, ranges) {
     let most = 0;
     for (const outcome of outcomes) {
-      for (const end of [lowOf(outcome), highOf(outcome)]) if (Number.isFinite(end)) most = Math.max(most, Math.abs(end));
+      for (const end of [lowOf(outcome), highOf(outcome)])
+        if (Number.isFinite(end)) most = Math.max(most, Math.abs(end));
     }
     return benchlore.meter.rangeFor(ranges, most).up_to;
   }
@@ -89,9 +91,12 @@
     const low = lowOf(outcome);
     const high = highOf(outcome);
     if (outcome.open || low >= limit) return band(outcome.id, low, high, limit, limit, 1, false);
-    if (high === Infinity) return band(outcome.id, low, high, low, top > low ? top : (low + limit) / 2, share, true);
+    if (high === Infinity)
+      return band(outcome.id, low, high, low, top > low ? top : (low + limit) / 2, share, true);
     if (low === -Infinity) {
-      return high > 0 ? band(outcome.id, -high, high, 0, high, 0, true) : band(outcome.id, low, high, Math.min(-top, high - top), high, 0, true);
+      return high > 0
+        ? band(outcome.id, -high, high, 0, high, 0, true)
+        : band(outcome.id, low, high, Math.min(-top, high - top), high, 0, true);
     }
     return band(outcome.id, low, high, low, high, high > limit ? (high - limit) / (high - low) : 0, true);
   }
@@ -136,7 +141,10 @@
   function outcomeWeights(scale, reading) {
     const count = scale.bands.length;
     if (reading.outcome !== null) {
-      return { weights: scale.bands.map((one) => (one.outcome === reading.outcome ? 1 : 0)), nothing: 1 / count };
+      return {
+        weights: scale.bands.map((one) => (one.outcome === reading.outcome ? 1 : 0)),
+        nothing: 1 / count,
+      };
     }
     let weights;
     let anywhere = OVER_RANGE;

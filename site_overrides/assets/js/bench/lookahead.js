@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** Actions ahead. */
   const DEPTH = 2;
@@ -54,7 +54,11 @@
    * @returns {BenchPlace}
    */
   function afterOutcome(bench, place, measure, outcome) {
-    const weights = product(place.weights, bench.tables[measure][outcome], new Float64Array(place.weights.length));
+    const weights = product(
+      place.weights,
+      bench.tables[measure][outcome],
+      new Float64Array(place.weights.length),
+    );
     return Object.assign({ weights }, left(bench, others(place, measure), measure, outcome));
   }
 
@@ -113,7 +117,8 @@
     const { escalate, fixMinutes } = look.bench;
     const unmended = weights[weights.length - 1];
     const order = [];
-    for (let i = 0; i < fixMinutes.length; i += 1) if (weights[i] > look.hopeless[i] * unmended) order.push(i);
+    for (let i = 0; i < fixMinutes.length; i += 1)
+      if (weights[i] > look.hopeless[i] * unmended) order.push(i);
     order.sort((a, b) => weights[b] * look.inverse[b] - weights[a] * look.inverse[a] || a - b);
     let left = sum(weights);
     let best = left * escalate;
@@ -190,7 +195,11 @@
     let rest = least;
     const rows = bench.tables[measure];
     for (let o = 0; o < rows.length; o += 1) {
-      const weights = product(place.weights, rows[o], depth > 0 ? new Float64Array(place.weights.length) : look.scratch);
+      const weights = product(
+        place.weights,
+        rows[o],
+        depth > 0 ? new Float64Array(place.weights.length) : look.scratch,
+      );
       rest -= dot(weights, look.floors);
       if (depth > 0) spent += value(look, Object.assign({ weights }, left(bench, open, measure, o)), depth);
       else spent += withoutMeasuring(look, weights);
@@ -210,11 +219,18 @@
     const total = sum(from.weights);
     const escalate = look.bench.escalate;
     if (!(total > 0)) return [{ kind: "escalate", index: -1, minutes: escalate, expected: escalate }];
-    const place = { weights: from.weights.map((weight) => weight / total), open: from.open, setUp: from.setUp };
+    const place = {
+      weights: from.weights.map((weight) => weight / total),
+      open: from.open,
+      setUp: from.setUp,
+    };
     const found = actions(look, place).map(([kind, index]) => choice(look, place, kind, index, 1));
     found.sort(byRank);
     if (depth < 2) return found;
-    const beam = found.filter((one) => one.kind === "measure").slice(0, WIDE).map((one) => one.index);
+    const beam = found
+      .filter((one) => one.kind === "measure")
+      .slice(0, WIDE)
+      .map((one) => one.index);
     const narrow = { weights: place.weights, open: beam.sort((a, b) => a - b), setUp: place.setUp };
     const again = found.slice(0, BEAM).map((one) => choice(look, narrow, one.kind, one.index, depth));
     return again.concat(found.slice(BEAM)).sort(byRank);
@@ -250,11 +266,18 @@
     if (kind === "escalate") return { kind, index, minutes: bench.escalate, expected: bench.escalate };
     if (kind === "fix") {
       const minutes = bench.fixMinutes[index];
-      return { kind, index, minutes, expected: minutes + value(look, afterFailedFix(bench, place, index), depth - 1) };
+      return {
+        kind,
+        index,
+        minutes,
+        expected: minutes + value(look, afterFailedFix(bench, place, index), depth - 1),
+      };
     }
     const minutes = measureCost(bench, place.setUp, index);
     let later = 0;
-    bench.tables[index].forEach((_, o) => (later += value(look, afterOutcome(bench, place, index, o), depth - 1)));
+    bench.tables[index].forEach(
+      (_, o) => (later += value(look, afterOutcome(bench, place, index, o), depth - 1)),
+    );
     return { kind, index, minutes, expected: minutes + later };
   }
 
@@ -306,5 +329,14 @@
     return total;
   }
 
-  benchlore.lookahead = { DEPTH, lookAt, start, choices, withoutMeasuring, afterOutcome, afterFailedFix, measureCost };
+  benchlore.lookahead = {
+    DEPTH,
+    lookAt,
+    start,
+    choices,
+    withoutMeasuring,
+    afterOutcome,
+    afterFailedFix,
+    measureCost,
+  };
 })();

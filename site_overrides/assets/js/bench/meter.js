@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const SQRT2 = Math.sqrt(2);
   const SQRT3 = Math.sqrt(3);

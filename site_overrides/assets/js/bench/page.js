@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, capital } = benchlore.dom;
   const book = benchlore.benchBook;
   const { state: desk, snapshot } = benchlore.desk;
@@ -29,7 +29,13 @@
     const kept = await benchlore.keep.load(await benchlore.keep.current());
     if (kept && kept.log) await openLog(kept.log);
     else {
-      if (kept && kept.damage) message("damaged", "The job that was open last cannot be read: " + capital(kept.damage) + " It is left as it is, under Jobs.");
+      if (kept && kept.damage)
+        message(
+          "damaged",
+          "The job that was open last cannot be read: " +
+            capital(kept.damage) +
+            " It is left as it is, under Jobs.",
+        );
       await startNew();
     }
   }

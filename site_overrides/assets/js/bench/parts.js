@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, mark, sign, svg, details, plain } = benchlore.dom;
 
   const SEVERITY = ["danger", "warning", "caution", "notice"];
@@ -27,7 +27,7 @@
     return h(
       "div",
       { class: "hazards", role: "group", "aria-label": "Hazards of this work" },
-      known.map((id) => hazard(/** @type {BenchHazard} */ (book.hazards[id]), id, met.includes(id)))
+      known.map((id) => hazard(/** @type {BenchHazard} */ (book.hazards[id]), id, met.includes(id))),
     );
   }
 
@@ -39,17 +39,25 @@
   function hazard(one, id, met) {
     const word = one.signal.toUpperCase();
     const brief = met || one.signal === "notice";
-    const controls = () => h("ul", { class: "avoid" }, one.avoid.map((line) => rich("li", null, line)));
+    const controls = () =>
+      h(
+        "ul",
+        { class: "avoid" },
+        one.avoid.map((line) => rich("li", null, line)),
+      );
     return h(
       "section",
-      { class: "hazard hazard-" + one.signal + (brief ? " hazard-brief" : ""), "aria-label": word + ": " + one.title },
+      {
+        class: "hazard hazard-" + one.signal + (brief ? " hazard-brief" : ""),
+        "aria-label": word + ": " + one.title,
+      },
       h("p", { class: "signal" }, one.signal === "notice" ? null : sign(), h("span", null, word)),
       h(
         "div",
         { class: "hazard-words" },
         h("p", { class: "harm" }, h("a", { href: one.page }, one.title), ". ", rich("span", null, one.harm)),
-        brief ? details("hazard-" + id, "How to avoid it", controls) : controls()
-      )
+        brief ? details("hazard-" + id, "How to avoid it", controls) : controls(),
+      ),
     );
   }
 
@@ -64,7 +72,12 @@
     const state = needs.state === null ? undefined : book.states[needs.state];
     if (!state) return null;
     const same = stands.state === needs.state;
-    const how = () => h("ol", { class: "do" }, state.how.map((line) => rich("li", null, line)));
+    const how = () =>
+      h(
+        "ol",
+        { class: "do" },
+        state.how.map((line) => rich("li", null, line)),
+      );
     const out = needs.unplugged.filter((part) => !stands.unplugged.includes(part));
     const back = stands.unplugged.filter((part) => !needs.unplugged.includes(part));
     const still = needs.unplugged.filter((part) => stands.unplugged.includes(part));
@@ -75,13 +88,20 @@
       h(
         "div",
         { class: "step-how" },
-        h("p", { class: "step-main" }, state.title, same ? h("span", { class: "already" }, "as it stands") : null),
+        h(
+          "p",
+          { class: "step-main" },
+          state.title,
+          same ? h("span", { class: "already" }, "as it stands") : null,
+        ),
         same ? null : how(),
         out.length ? h("p", { class: "plug" }, "Unplug ", parts(family, out), ", with all power out.") : null,
         still.length ? h("p", { class: "plug" }, "Leave ", parts(family, still), " unplugged.") : null,
-        back.length ? h("p", { class: "plug" }, "Plug ", parts(family, back), " in again, with all power out.") : null,
-        same ? details("how-" + needs.state, "How to set it up", how) : null
-      )
+        back.length
+          ? h("p", { class: "plug" }, "Plug ", parts(family, back), " in again, with all power out.")
+          : null,
+        same ? details("how-" + needs.state, "How to set it up", how) : null,
+      ),
     );
   }
 
@@ -115,12 +135,22 @@
         { class: "step-how" },
         h("p", { class: "step-main" }, mode ? mode.word : measurement.mode),
         measurement.leads ? h("p", null, measurement.leads) : null,
-        measurement.note ? h("p", { class: "note" }, mark("other"), rich("span", null, measurement.note)) : null,
-        measurement.inject
-          ? h("p", null, "Inject at most ", h("b", { class: "reading" }, measurement.inject.volts), ", current limit ", h("b", { class: "reading" }, measurement.inject.limit), ".")
+        measurement.note
+          ? h("p", { class: "note" }, mark("other"), rich("span", null, measurement.note))
           : null,
-        technique ? h("p", null, "Technique: ", h("a", { href: technique.page }, technique.title)) : null
-      )
+        measurement.inject
+          ? h(
+              "p",
+              null,
+              "Inject at most ",
+              h("b", { class: "reading" }, measurement.inject.volts),
+              ", current limit ",
+              h("b", { class: "reading" }, measurement.inject.limit),
+              ".",
+            )
+          : null,
+        technique ? h("p", null, "Technique: ", h("a", { href: technique.page }, technique.title)) : null,
+      ),
     );
   }
 
@@ -129,8 +159,17 @@
    * @param {BenchPage} page
    */
   function symptomNotes(page) {
-    const found = page.job.symptoms.map((id) => page.book.symptoms[id]).filter((symptom) => symptom && symptom.note);
-    return found.map((symptom) => h("p", { class: "note" }, mark("other"), rich("span", null, /** @type {BenchSymptom} */ (symptom).note)));
+    const found = page.job.symptoms
+      .map((id) => page.book.symptoms[id])
+      .filter((symptom) => symptom && symptom.note);
+    return found.map((symptom) =>
+      h(
+        "p",
+        { class: "note" },
+        mark("other"),
+        rich("span", null, /** @type {BenchSymptom} */ (symptom).note),
+      ),
+    );
   }
 
   /**
@@ -157,13 +196,18 @@
           h("b", { class: "id" }, measurement.point),
           " on ",
           net ? h("a", { class: "id", href: net.page }, point.net) : point.net,
-          h("span", { class: "side" }, point.side + " side")
+          h("span", { class: "side" }, point.side + " side"),
         ),
         revisions.map((name) => [
-          h("p", { class: "where-words" }, revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null, rich("span", null, point.where[name] || "")),
+          h(
+            "p",
+            { class: "where-words" },
+            revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null,
+            rich("span", null, point.where[name] || ""),
+          ),
           rich("div", { class: "locator-box" }, point.locator[name] || ""),
-        ])
-      )
+        ]),
+      ),
     );
   }
 
@@ -186,7 +230,12 @@
     if (value !== null && spread > 0) {
       const upper = heightOf(drawing, value + spread);
       const lower = Math.max(heightOf(drawing, value - spread), upper + 2);
-      marks.push(svg("path", { class: "strip-spread", d: "M-20 " + upper.toFixed(1) + "h6m-3 0V" + lower.toFixed(1) + "m-3 0h6" }));
+      marks.push(
+        svg("path", {
+          class: "strip-spread",
+          d: "M-20 " + upper.toFixed(1) + "h6m-3 0V" + lower.toFixed(1) + "m-3 0h6",
+        }),
+      );
     }
     drawing.append(svg("g", { class: "strip-taken" }, ...marks));
     return box;
@@ -222,7 +271,9 @@
       { class: "outcome outcome-" + (outcome.normal ? "normal" : "other") },
       mark(outcome.normal ? "normal" : "other"),
       h("b", null, outcome.name),
-      outcome.text && outcome.text !== outcome.name ? [" ", h("span", { class: "reading" }, outcome.text)] : null
+      outcome.text && outcome.text !== outcome.name
+        ? [" ", h("span", { class: "reading" }, outcome.text)]
+        : null,
     );
   }
 
@@ -246,11 +297,22 @@
       "section",
       { class: "stop", "aria-labelledby": "stop-title" },
       h("p", { class: "stop-word", id: "stop-title" }, STOP),
-      h("ul", null, taken.map(({ measure, reading, seen }) => {
-        const found = benchlore.assess.takenFor(seen, measure, reading);
-        return h("li", null, nameOf(page.book, one.family, measure) + ": ", h("b", null, found.name), ". ", rich("span", null, found.means));
-      })),
-      h("p", null, "No power on this board again before something is mended.")
+      h(
+        "ul",
+        null,
+        taken.map(({ measure, reading, seen }) => {
+          const found = benchlore.assess.takenFor(seen, measure, reading);
+          return h(
+            "li",
+            null,
+            nameOf(page.book, one.family, measure) + ": ",
+            h("b", null, found.name),
+            ". ",
+            rich("span", null, found.means),
+          );
+        }),
+      ),
+      h("p", null, "No power on this board again before something is mended."),
     );
   }
 
@@ -266,8 +328,15 @@
     const point = family.points[measurement.point];
     const mode = book.modes[measurement.mode];
     const state = book.states[measurement.state];
-    const twin = Object.values(family.measurements).some((other) => other.state !== measurement.state && alike(other, measurement));
-    const name = (point ? point.net + " at " : "") + measurement.point + ", " + (mode ? mode.word : measurement.mode) + outOf(measurement.unplugged);
+    const twin = Object.values(family.measurements).some(
+      (other) => other.state !== measurement.state && alike(other, measurement),
+    );
+    const name =
+      (point ? point.net + " at " : "") +
+      measurement.point +
+      ", " +
+      (mode ? mode.word : measurement.mode) +
+      outOf(measurement.unplugged);
     return twin && state ? name + " (" + state.title.toLowerCase() + ")" : name;
   }
 
@@ -284,7 +353,9 @@
    * @param {BenchMeasurement} other
    */
   function alike(one, other) {
-    return one.point === other.point && one.mode === other.mode && one.unplugged.join() === other.unplugged.join();
+    return (
+      one.point === other.point && one.mode === other.mode && one.unplugged.join() === other.unplugged.join()
+    );
   }
 
   /**
@@ -306,5 +377,21 @@
     return plain(measurement.asks);
   }
 
-  benchlore.parts = { hazards, symptomNotes, setUp, parts, meter, where, strip, outcome, means, stop, STOP, nameOf, outOf, shown, asks };
+  benchlore.parts = {
+    hazards,
+    symptomNotes,
+    setUp,
+    parts,
+    meter,
+    where,
+    strip,
+    outcome,
+    means,
+    stop,
+    STOP,
+    nameOf,
+    outOf,
+    shown,
+    asks,
+  };
 })();

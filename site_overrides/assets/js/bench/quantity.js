@@ -3,10 +3,19 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** @type {[string, number][]} */
-  const PREFIXES = [["G", 9], ["M", 6], ["k", 3], ["", 0], ["m", -3], ["\u00b5", -6], ["n", -9], ["p", -12]];
+  const PREFIXES = [
+    ["G", 9],
+    ["M", 6],
+    ["k", 3],
+    ["", 0],
+    ["m", -3],
+    ["\u00b5", -6],
+    ["n", -9],
+    ["p", -12],
+  ];
   const UNPREFIXED = ["degC", "mm", "min", "%"];
   /** @type {Record<string, string>} */
   const SIGNS = { ohm: "\u03a9", degC: "\u00b0C" };
@@ -68,7 +77,14 @@
     const digits = shown / Math.pow(10, leading) < 2 ? 2 : 1; // 0.014, but 0.07
     const decimals = shown > 0 ? Math.max(0, Math.min(6, digits - 1 - leading)) : 2;
     const sign = NBSP + prefix + (SIGNS[unit] || unit);
-    return (value / Math.pow(10, power)).toFixed(decimals) + sign + " \u00b1" + NBSP + shown.toFixed(decimals) + sign;
+    return (
+      (value / Math.pow(10, power)).toFixed(decimals) +
+      sign +
+      " \u00b1" +
+      NBSP +
+      shown.toFixed(decimals) +
+      sign
+    );
   }
 
   /**

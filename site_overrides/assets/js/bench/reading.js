@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const LONGEST = 40;
   const OVER_RANGE = ["ol", "o.l", "o.l.", "0l", "0.l", ".ol", "open", "over", "overrange", "over-range"];
@@ -82,14 +82,19 @@
     if (THOUSANDS.test(number) && Math.abs(scaled(number.replace(",", ""), power)) <= limit) {
       return refuse(
         "'" + number + "' can be read in two ways",
-        "type " + number.replace(",", ".") + " or " + number.replace(",", "")
+        "type " + number.replace(",", ".") + " or " + number.replace(",", ""),
       );
     }
     const result = scaled(number.replace(",", "."), power);
     if (Math.abs(result) > limit) {
       return refuse(
-        text + " is beyond the largest " + word + " range of this meter (" + benchlore.quantity.format(limit, base) + ")",
-        "type OL when the meter shows over-range, or choose the meter that was used"
+        text +
+          " is beyond the largest " +
+          word +
+          " range of this meter (" +
+          benchlore.quantity.format(limit, base) +
+          ")",
+        "type OL when the meter shows over-range, or choose the meter that was used",
       );
     }
     if (UNSIGNED_MODES.includes(measurement.mode) && result < 0 && -result > offset(measurement, meter)) {
@@ -117,7 +122,7 @@
     if ((meter.accuracy[measurement.mode] || []).length > 0) return null;
     return refuse(
       meter.title + " has no " + MODE_WORDS[measurement.mode] + " function",
-      "choose a meter that has it, or type the outcome: " + names(measurement)
+      "choose a meter that has it, or type the outcome: " + names(measurement),
     );
   }
 
@@ -171,7 +176,8 @@
    */
   function notANumber(measurement, text) {
     if (SEVERAL.test(text)) return refuse("'" + text + "' holds more than one number", "type one reading");
-    if (/^[<>~\u2264\u2265\u2248]/.test(text)) return refuse("'" + text + "' is not a reading", "type what the meter shows");
+    if (/^[<>~\u2264\u2265\u2248]/.test(text))
+      return refuse("'" + text + "' is not a reading", "type what the meter shows");
     return refuse("'" + text + "' is not a reading", "type " + expected(measurement));
   }
 

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, plain } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
@@ -83,16 +83,30 @@
     if (entry.kind === "fix") {
       const readings = judged.map((one) => nameOf(book, family, one) + ": " + textOf(family, one)).join("; ");
       const symptom = "symptom " + (entry.symptom === "gone" ? "gone" : "still there");
-      return ["Fix: " + titleOf(family, entry.fault), "", readings, (entry.result === "proved" ? "proved; " : "not proved; ") + symptom];
+      return [
+        "Fix: " + titleOf(family, entry.fault),
+        "",
+        readings,
+        (entry.result === "proved" ? "proved; " : "not proved; ") + symptom,
+      ];
     }
     const one = judged[0];
     const measurement = family.measurements[entry.measure];
     const state = measurement ? book.states[measurement.state] : undefined;
-    const unplugged = measurement && measurement.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
-    const verdict = one && one.verdict && measurement ? benchlore.verdictView.word(measurement, one.verdict) + healthy(measurement, one.verdict) : "says nothing";
+    const unplugged =
+      measurement && measurement.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
+    const verdict =
+      one && one.verdict && measurement
+        ? benchlore.verdictView.word(measurement, one.verdict) + healthy(measurement, one.verdict)
+        : "says nothing";
     const other = book.meters[one.meter];
     const by = one.meter !== job.meter && other ? " (" + other.title + ")" : "";
-    return [nameOf(book, family, one), (state ? state.title : "") + unplugged, textOf(family, one) + by, verdict];
+    return [
+      nameOf(book, family, one),
+      (state ? state.title : "") + unplugged,
+      textOf(family, one) + by,
+      verdict,
+    ];
   }
 
   /**
@@ -102,7 +116,9 @@
    */
   function healthy(measurement, verdict) {
     if (benchlore.verdictView.statusOf(measurement, verdict) === "normal") return "";
-    const normal = measurement.outcomes.filter((outcome) => outcome.normal && outcome.text).map((outcome) => outcome.text);
+    const normal = measurement.outcomes
+      .filter((outcome) => outcome.normal && outcome.text)
+      .map((outcome) => outcome.text);
     return normal.length ? "; healthy: " + normal.join(" or ") : "";
   }
 
@@ -138,10 +154,18 @@
     const parts = fault.fix.parts.map((use) => {
       const part = family.parts[use.part];
       const donor = use.donor || (part ? part.donor : "");
-      return use.part + (part ? " " + part.name + ", " + part.package : "") + (donor ? "; donor: " + donor : "");
+      return (
+        use.part + (part ? " " + part.name + ", " + part.package : "") + (donor ? "; donor: " + donor : "")
+      );
     });
     return {
-      title: (proved ? "Fix: " : "Likeliest fix: ") + fault.fix.action.toLowerCase() + " " + fault.part + ", " + minutes(fault.fix.minutes),
+      title:
+        (proved ? "Fix: " : "Likeliest fix: ") +
+        fault.fix.action.toLowerCase() +
+        " " +
+        fault.part +
+        ", " +
+        minutes(fault.fix.minutes),
       steps: fault.fix.steps.map(plain),
       parts,
     };
@@ -168,7 +192,9 @@
       if (hazard) known.push(hazard);
     }
     known.sort((a, b) => order.indexOf(a.signal) - order.indexOf(b.signal));
-    return known.map((hazard) => hazard.signal.toUpperCase() + ": " + hazard.title + ". " + plain(hazard.harm));
+    return known.map(
+      (hazard) => hazard.signal.toUpperCase() + ": " + hazard.title + ". " + plain(hazard.harm),
+    );
   }
 
   /**
@@ -180,24 +206,66 @@
       "article",
       { class: "sheet", "aria-label": sheet.title },
       h("h2", { class: "sheet-title" }, sheet.title),
-      h("dl", { class: "sheet-facts" }, sheet.facts.map(([name, words]) => h("div", null, h("dt", null, name), h("dd", null, words || "\u2013")))),
-      sheet.hazards.length ? h("ul", { class: "sheet-hazards" }, sheet.hazards.map((line) => h("li", null, line))) : null,
+      h(
+        "dl",
+        { class: "sheet-facts" },
+        sheet.facts.map(([name, words]) =>
+          h("div", null, h("dt", null, name), h("dd", null, words || "\u2013")),
+        ),
+      ),
+      sheet.hazards.length
+        ? h(
+            "ul",
+            { class: "sheet-hazards" },
+            sheet.hazards.map((line) => h("li", null, line)),
+          )
+        : null,
       h(
         "table",
         { class: "sheet-entries" },
-        h("thead", null, h("tr", null, ["No.", "What", "Bench state", "Reading", "Meaning"].map((name) => h("th", { scope: "col" }, name)))),
-        h("tbody", null, sheet.entries.map((row, n) => h("tr", null, h("th", { scope: "row" }, String(n + 1)), row.map((words) => h("td", null, words)))))
+        h(
+          "thead",
+          null,
+          h(
+            "tr",
+            null,
+            ["No.", "What", "Bench state", "Reading", "Meaning"].map((name) =>
+              h("th", { scope: "col" }, name),
+            ),
+          ),
+        ),
+        h(
+          "tbody",
+          null,
+          sheet.entries.map((row, n) =>
+            h(
+              "tr",
+              null,
+              h("th", { scope: "row" }, String(n + 1)),
+              row.map((words) => h("td", null, words)),
+            ),
+          ),
+        ),
       ),
       h("div", { class: "sheet-two" }, ranking(sheet), fix(sheet)),
       sheet.problems.map((line) => h("p", null, line)),
       h("p", { class: "sheet-sign" }, "Done by: ____________________   Date: ____________"),
-      h("p", { class: "sheet-foot" }, "Local codes and licensed practice come before anything printed here.")
+      h("p", { class: "sheet-foot" }, "Local codes and licensed practice come before anything printed here."),
     );
   }
 
   /** @param {BenchSheet} sheet */
   function ranking(sheet) {
-    return h("section", null, h("h3", null, "Ranking by the readings"), h("ol", null, sheet.ranking.map(([title, p]) => h("li", null, title + ", " + p))));
+    return h(
+      "section",
+      null,
+      h("h3", null, "Ranking by the readings"),
+      h(
+        "ol",
+        null,
+        sheet.ranking.map(([title, p]) => h("li", null, title + ", " + p)),
+      ),
+    );
   }
 
   /** @param {BenchSheet} sheet */
@@ -207,8 +275,12 @@
       "section",
       null,
       h("h3", null, sheet.fix.title),
-      h("ol", null, sheet.fix.steps.map((line) => h("li", null, line))),
-      sheet.fix.parts.length ? h("p", null, "Takes: " + sheet.fix.parts.join("; ")) : null
+      h(
+        "ol",
+        null,
+        sheet.fix.steps.map((line) => h("li", null, line)),
+      ),
+      sheet.fix.parts.length ? h("p", null, "Takes: " + sheet.fix.parts.join("; ")) : null,
     );
   }
 
@@ -219,15 +291,35 @@
   function markdown(sheet) {
     const lines = ["# " + text(sheet.title), ""];
     for (const [name, words] of sheet.facts) lines.push("- **" + name + ":** " + (text(words) || "\u2013"));
-    if (sheet.hazards.length) lines.push("", "## Hazards", "", ...sheet.hazards.map((line) => "- " + text(line)));
-    lines.push("", "## Entries", "", "| No. | What | Bench state | Reading | Meaning |", "| --- | --- | --- | --- | --- |");
-    sheet.entries.forEach((row, n) => lines.push("| " + [String(n + 1), ...row].map(text).join(" | ") + " |"));
-    lines.push("", "## Ranking", "", ...sheet.ranking.map(([title, p], n) => n + 1 + ". " + text(title) + ", " + text(p)));
+    if (sheet.hazards.length)
+      lines.push("", "## Hazards", "", ...sheet.hazards.map((line) => "- " + text(line)));
+    lines.push(
+      "",
+      "## Entries",
+      "",
+      "| No. | What | Bench state | Reading | Meaning |",
+      "| --- | --- | --- | --- | --- |",
+    );
+    sheet.entries.forEach((row, n) =>
+      lines.push("| " + [String(n + 1), ...row].map(text).join(" | ") + " |"),
+    );
+    lines.push(
+      "",
+      "## Ranking",
+      "",
+      ...sheet.ranking.map(([title, p], n) => n + 1 + ". " + text(title) + ", " + text(p)),
+    );
     if (sheet.fix) {
-      lines.push("", "## " + text(sheet.fix.title), "", ...sheet.fix.steps.map((line, n) => n + 1 + ". " + text(line)));
+      lines.push(
+        "",
+        "## " + text(sheet.fix.title),
+        "",
+        ...sheet.fix.steps.map((line, n) => n + 1 + ". " + text(line)),
+      );
       if (sheet.fix.parts.length) lines.push("", "Takes: " + text(sheet.fix.parts.join("; ")));
     }
-    if (sheet.problems.length) lines.push("", "## Notes", "", ...sheet.problems.map((line) => "- " + text(line)));
+    if (sheet.problems.length)
+      lines.push("", "## Notes", "", ...sheet.problems.map((line) => "- " + text(line)));
     lines.push("", "Local codes and licensed practice come before anything written here.", "");
     return lines.join("\n");
   }
@@ -237,7 +329,10 @@
    * @param {string} words
    */
   function text(words) {
-    return words.replace(/\s+/g, " ").trim().replace(/[\\`*_{}[\]<>#|~]/g, "\\$&");
+    return words
+      .replace(/\s+/g, " ")
+      .trim()
+      .replace(/[\\`*_{}[\]<>#|~]/g, "\\$&");
   }
 
   benchlore.sheet = { sheetOf, page, markdown };

@@ -4,9 +4,12 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  const STOP = "a an and are as at be but by can do does for from has have i in is it its my no of on or so the to was when".split(" ");
+  const STOP =
+    "a an and are as at be but by can do does for from has have i in is it its my no of on or so the to was when".split(
+      " ",
+    );
   const EXACT = 3;
   const BEGINS = 2;
   const TYPO = 1;

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** Probability from which an outcome counts as decided. */
   const DECIDED = 0.95;
@@ -33,7 +33,13 @@
     if (nearest && (order.length < 2 || outcomes[taken] >= DECIDED)) {
       return { kind: "decided", index: taken, outcomes, between: [taken], spread };
     }
-    return { kind: "undecided", index: taken, outcomes, between: [order[0], nearest ? order[1] : taken], spread };
+    return {
+      kind: "undecided",
+      index: taken,
+      outcomes,
+      between: [order[0], nearest ? order[1] : taken],
+      spread,
+    };
   }
 
   /**

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, button, mark, plain } = benchlore.dom;
   const { minutes, plural } = benchlore.quantity;
 
@@ -50,8 +50,13 @@
           page.act.open("");
         },
       },
-      h("header", { class: "over-head" }, h("h2", { id: "over-title", tabindex: "-1" }, title), button("Close", () => page.act.open(""), { key: "Esc", id: "over-close" })),
-      children
+      h(
+        "header",
+        { class: "over-head" },
+        h("h2", { id: "over-title", tabindex: "-1" }, title),
+        button("Close", () => page.act.open(""), { key: "Esc", id: "over-close" }),
+      ),
+      children,
     );
   }
 
@@ -61,7 +66,22 @@
       "Keys",
       page,
       h("p", null, "Letters work while no field is in focus. Press Esc to leave a field."),
-      h("dl", { class: "keys" }, KEYS.map(([key, what]) => h("div", null, h("dt", null, key.split(" ").map((one) => [h("kbd", null, one), " "])), h("dd", null, what))))
+      h(
+        "dl",
+        { class: "keys" },
+        KEYS.map(([key, what]) =>
+          h(
+            "div",
+            null,
+            h(
+              "dt",
+              null,
+              key.split(" ").map((one) => [h("kbd", null, one), " "]),
+            ),
+            h("dd", null, what),
+          ),
+        ),
+      ),
     );
   }
 
@@ -79,11 +99,17 @@
         return { id, name, asks: plain(measurement.asks), choice, text };
       })
       .filter((row) => !typed || typed.split(/\s+/).every((word) => row.text.includes(word)))
-      .sort((a, b) => (a.choice ? a.choice.expected : Infinity) - (b.choice ? b.choice.expected : Infinity) || (a.id < b.id ? -1 : 1));
+      .sort(
+        (a, b) =>
+          (a.choice ? a.choice.expected : Infinity) - (b.choice ? b.choice.expected : Infinity) ||
+          (a.id < b.id ? -1 : 1),
+      );
     const fixes = assessment.ranking
       .filter((row) => row.id && !row.out)
       .map((row) => ({ row, title: page.faultTitle(row.id) }))
-      .filter(({ title }) => !typed || typed.split(/\s+/).every((word) => title.toLowerCase().includes(word)));
+      .filter(
+        ({ title }) => !typed || typed.split(/\s+/).every((word) => title.toLowerCase().includes(word)),
+      );
     /** @param {Event} event */
     const takeFirst = (event) => {
       if (/** @type {KeyboardEvent} */ (event).key !== "Enter") return;
@@ -95,7 +121,16 @@
       "Any other action",
       page,
       h("label", { class: "field", for: "list-text" }, "Net, point, part or words"),
-      h("input", { type: "text", id: "list-text", autocomplete: "off", spellcheck: "false", value: ui.drafts.list || "", oninput: (/** @type {Event} */ event) => page.act.typeList(/** @type {HTMLInputElement} */ (event.target).value), onkeydown: takeFirst }),
+      h("input", {
+        type: "text",
+        id: "list-text",
+        autocomplete: "off",
+        spellcheck: "false",
+        value: ui.drafts.list || "",
+        oninput: (/** @type {Event} */ event) =>
+          page.act.typeList(/** @type {HTMLInputElement} */ (event.target).value),
+        onkeydown: takeFirst,
+      }),
       h("p", { class: "hint" }, "Enter takes the first."),
       h("h3", null, "Measurements, the best first"),
       h(
@@ -107,24 +142,56 @@
             null,
             h(
               "button",
-              { type: "button", class: "offer", id: "list-" + row.id, onclick: () => page.act.choose("measure", row.id) },
+              {
+                type: "button",
+                class: "offer",
+                id: "list-" + row.id,
+                onclick: () => page.act.choose("measure", row.id),
+              },
               h("b", null, row.name),
               h("span", { class: "aside" }, row.asks),
-              h("span", { class: "aside" }, assessment.measured.includes(row.id) ? "measured already" : row.choice ? "job then " + minutes(row.choice.expected) : "settles nothing")
-            )
-          )
+              h(
+                "span",
+                { class: "aside" },
+                assessment.measured.includes(row.id)
+                  ? "measured already"
+                  : row.choice
+                    ? "job then " + minutes(row.choice.expected)
+                    : "settles nothing",
+              ),
+            ),
+          ),
         ),
-        rows.length === 0 ? h("li", { class: "aside" }, "No measurement fits these words.") : null
+        rows.length === 0 ? h("li", { class: "aside" }, "No measurement fits these words.") : null,
       ),
       h("h3", null, "Fixes, the likeliest first"),
       h(
         "ul",
         { class: "offers" },
         fixes.map(({ row, title }) =>
-          h("li", null, h("button", { type: "button", class: "offer", onclick: () => page.act.choose("fix", row.id) }, h("b", null, title), h("span", { class: "aside" }, benchlore.quantity.share(row.p) + ", " + minutes(row.minutes) + " to try")))
-        )
+          h(
+            "li",
+            null,
+            h(
+              "button",
+              { type: "button", class: "offer", onclick: () => page.act.choose("fix", row.id) },
+              h("b", null, title),
+              h(
+                "span",
+                { class: "aside" },
+                benchlore.quantity.share(row.p) + ", " + minutes(row.minutes) + " to try",
+              ),
+            ),
+          ),
+        ),
       ),
-      h("p", { class: "actions" }, button("Escalate: " + book.shop.escalate_to, () => page.act.choose("escalate", ""), { id: "list-escalate" }))
+      h(
+        "p",
+        { class: "actions" },
+        button("Escalate: " + book.shop.escalate_to, () => page.act.choose("escalate", ""), {
+          id: "list-escalate",
+        }),
+      ),
     );
   }
 
@@ -140,14 +207,33 @@
         button("New job", () => page.act.newJob(), { class: "primary", id: "jobs-new" }),
         button("Save this job to a file", () => page.act.saveFile("json"), { id: "jobs-save" }),
         button("Save as Markdown", () => page.act.saveFile("md"), { id: "jobs-md" }),
-        h("label", { class: "file" }, "Open a job\u2019s file", h("input", { type: "file", id: "jobs-file", accept: ".json,application/json", onchange: (/** @type {Event} */ event) => page.act.openFile(/** @type {HTMLInputElement} */ (event.target)) }))
+        h(
+          "label",
+          { class: "file" },
+          "Open a job\u2019s file",
+          h("input", {
+            type: "file",
+            id: "jobs-file",
+            accept: ".json,application/json",
+            onchange: (/** @type {Event} */ event) =>
+              page.act.openFile(/** @type {HTMLInputElement} */ (event.target)),
+          }),
+        ),
       ),
       h(
         "ul",
         { class: "jobs" },
-        all.map((kept) => h("li", { class: kept.id === page.job.id ? "job-here" : "" }, kept.log ? job(page, kept, kept.log) : damaged(page, kept))),
-        all.length === 0 ? h("li", { class: "aside" }, "None is kept. A job is kept from its first symptom on.") : null
-      )
+        all.map((kept) =>
+          h(
+            "li",
+            { class: kept.id === page.job.id ? "job-here" : "" },
+            kept.log ? job(page, kept, kept.log) : damaged(page, kept),
+          ),
+        ),
+        all.length === 0
+          ? h("li", { class: "aside" }, "None is kept. A job is kept from its first symptom on.")
+          : null,
+      ),
     );
   }
 
@@ -164,18 +250,48 @@
       return symptom ? symptom.title : id;
     });
     const outcome = benchlore.job.outcome(one).state;
-    const title = [one.label, listed ? listed.title : one.family, one.revision ? "revision " + one.revision : ""].filter(Boolean).join(", ");
+    const title = [
+      one.label,
+      listed ? listed.title : one.family,
+      one.revision ? "revision " + one.revision : "",
+    ]
+      .filter(Boolean)
+      .join(", ");
     const here = one.id === page.job.id;
     return [
-      h("p", null, mark(outcome === "proved" ? "normal" : "other"), h("b", null, title || "Board not chosen"), here ? " (open now)" : ""),
-      h("p", { class: "aside" }, (symptoms.join("; ") || "no symptom") + ". " + plural(one.entries.length, "entry", "entries") + ", " + outcome + (kept.time ? ", " + kept.time.slice(0, 16).replace("T", " ") : "")),
+      h(
+        "p",
+        null,
+        mark(outcome === "proved" ? "normal" : "other"),
+        h("b", null, title || "Board not chosen"),
+        here ? " (open now)" : "",
+      ),
+      h(
+        "p",
+        { class: "aside" },
+        (symptoms.join("; ") || "no symptom") +
+          ". " +
+          plural(one.entries.length, "entry", "entries") +
+          ", " +
+          outcome +
+          (kept.time ? ", " + kept.time.slice(0, 16).replace("T", " ") : ""),
+      ),
       h(
         "p",
         { class: "actions" },
-        here ? null : button("Open", () => page.act.openJob(one.id), { name: "Open " + title, id: "open-" + one.id }),
+        here
+          ? null
+          : button("Open", () => page.act.openJob(one.id), { name: "Open " + title, id: "open-" + one.id }),
         page.ui.removing === one.id
-          ? [h("span", null, "Remove it for good?"), button("Remove", () => page.act.removeJob(one.id, true), { id: "remove-yes" }), button("Keep", () => page.act.removeJob("", false), { id: "remove-no" })]
-          : button("Remove", () => page.act.removeJob(one.id, false), { class: "quiet", name: "Remove " + title })
+          ? [
+              h("span", null, "Remove it for good?"),
+              button("Remove", () => page.act.removeJob(one.id, true), { id: "remove-yes" }),
+              button("Keep", () => page.act.removeJob("", false), { id: "remove-no" }),
+            ]
+          : button("Remove", () => page.act.removeJob(one.id, false), {
+              class: "quiet",
+              name: "Remove " + title,
+            }),
       ),
     ];
   }
@@ -188,7 +304,13 @@
     return [
       h("p", null, mark("undecided"), h("b", null, "A job that cannot be read"), " (" + kept.id + ")"),
       h("p", { class: "aside" }, kept.damage + " It is left as it is."),
-      h("p", { class: "actions" }, button("Save it as it is", () => page.act.saveRaw(kept), { name: "Save the damaged job " + kept.id + " to a file" })),
+      h(
+        "p",
+        { class: "actions" },
+        button("Save it as it is", () => page.act.saveRaw(kept), {
+          name: "Save the damaged job " + kept.id + " to a file",
+        }),
+      ),
     ];
   }
 

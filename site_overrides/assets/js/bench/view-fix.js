@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, mark, button, refusalOf } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
@@ -29,14 +29,27 @@
         "div",
         { class: "pinned" },
         h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
-        h("h2", { id: "next-title", tabindex: "-1" }, fault.fix.action + " " + fault.part + ": " + fault.title),
-        h("p", { class: "asks" }, row ? share(row.p) + " likely. " : "", minutes(cost) + " with its parts and its proof."),
-        h("p", { class: "actions" }, button("Work done: go to the proof", () => page.act.toField(), { key: "r", id: "to-proof" }))
+        h(
+          "h2",
+          { id: "next-title", tabindex: "-1" },
+          fault.fix.action + " " + fault.part + ": " + fault.title,
+        ),
+        h(
+          "p",
+          { class: "asks" },
+          row ? share(row.p) + " likely. " : "",
+          minutes(cost) + " with its parts and its proof.",
+        ),
+        h(
+          "p",
+          { class: "actions" },
+          button("Work done: go to the proof", () => page.act.toField(), { key: "r", id: "to-proof" }),
+        ),
       ),
       h("ol", { class: "card-steps" }, unpower(page), work(fault), takes(page, fault), proof(page, fault)),
       why(page, id),
       surer(page, fault),
-      benchlore.nextView.others(page)
+      benchlore.nextView.others(page),
     );
   }
 
@@ -51,7 +64,10 @@
       return state && state.sources.length === 0 && state.discharged;
     });
     if (!bare) return null;
-    return benchlore.parts.setUp(book, family, assessment.stands, { state: bare, unplugged: assessment.stands.unplugged });
+    return benchlore.parts.setUp(book, family, assessment.stands, {
+      state: bare,
+      unplugged: assessment.stands.unplugged,
+    });
   }
 
   /** @param {BenchFault} fault */
@@ -60,7 +76,15 @@
       "li",
       { class: "step step-work" },
       h("span", { class: "step-what" }, "Do"),
-      h("div", { class: "step-how" }, h("ol", { class: "do" }, fault.fix.steps.map((line) => rich("li", null, line))))
+      h(
+        "div",
+        { class: "step-how" },
+        h(
+          "ol",
+          { class: "do" },
+          fault.fix.steps.map((line) => rich("li", null, line)),
+        ),
+      ),
     );
   }
 
@@ -88,17 +112,22 @@
               null,
               part ? h("a", { class: "id", href: part.page }, use.part) : h("b", { class: "id" }, use.part),
               part ? " " + part.name + ", " + part.package + "; " + part.skill : "",
-              donor ? [h("br"), "Donor: ", h("b", null, donor)] : null
+              donor ? [h("br"), "Donor: ", h("b", null, donor)] : null,
             );
-          })
+          }),
         ),
         fault.techniques.length
-          ? h("p", null, "Techniques: ", fault.techniques.map((id, n) => {
-              const technique = page.book.techniques[id];
-              return [n ? ", " : "", technique ? h("a", { href: technique.page }, technique.title) : id];
-            }))
-          : null
-      )
+          ? h(
+              "p",
+              null,
+              "Techniques: ",
+              fault.techniques.map((id, n) => {
+                const technique = page.book.techniques[id];
+                return [n ? ", " : "", technique ? h("a", { href: technique.page }, technique.title) : id];
+              }),
+            )
+          : null,
+      ),
     );
   }
 
@@ -115,8 +144,18 @@
       h(
         "div",
         { class: "step-how" },
-        h("p", null, "The fix is proved when ", measures.length > 1 ? "all of these read" : "this reads", " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on."),
-        h("p", null, "Before it, take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out."),
+        h(
+          "p",
+          null,
+          "The fix is proved when ",
+          measures.length > 1 ? "all of these read" : "this reads",
+          " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on.",
+        ),
+        h(
+          "p",
+          null,
+          "Before it, take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out.",
+        ),
         h(
           "form",
           {
@@ -128,11 +167,17 @@
             },
           },
           measures.map((id, n) => one(page, fault, id, n)),
-          measures.some((id) => page.family.measurements[id].unit !== null) ? benchlore.nextView.takenWith(page) : null,
+          measures.some((id) => page.family.measurements[id].unit !== null)
+            ? benchlore.nextView.takenWith(page)
+            : null,
           symptom(page, fault),
-          h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"))
-        )
-      )
+          h(
+            "p",
+            { class: "actions" },
+            h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"),
+          ),
+        ),
+      ),
     );
   }
 
@@ -148,15 +193,33 @@
     const wanted = measurement.outcomes.find((outcome) => outcome.id === fault.fix.confirm[id]);
     const key = "proof-" + fault.id + "-" + id;
     const point = family.points[measurement.point];
-    const before = n === 0 ? { state: null, unplugged: page.assessment.stands.unplugged } : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(book, family, fault)[n - 1]);
+    const before =
+      n === 0
+        ? { state: null, unplugged: page.assessment.stands.unplugged }
+        : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(book, family, fault)[n - 1]);
     const inputId = "proof-" + (n + 1);
     return h(
       "fieldset",
       { class: "proof-one" },
       h("legend", null, benchlore.parts.nameOf(book, family, id)),
-      benchlore.parts.hazards(book, measurement.hazards.filter((hazard) => !fault.hazards.includes(hazard)), page.met),
-      h("ol", { class: "card-steps" }, benchlore.parts.setUp(book, family, before, benchlore.cases.setUpOf(family, id)), benchlore.parts.meter(book, measurement), point ? benchlore.parts.where(family, page.job.revision, measurement) : null),
-      h("p", { class: "healthy" }, "It must read: ", wanted ? benchlore.parts.outcome(wanted) : fault.fix.confirm[id]),
+      benchlore.parts.hazards(
+        book,
+        measurement.hazards.filter((hazard) => !fault.hazards.includes(hazard)),
+        page.met,
+      ),
+      h(
+        "ol",
+        { class: "card-steps" },
+        benchlore.parts.setUp(book, family, before, benchlore.cases.setUpOf(family, id)),
+        benchlore.parts.meter(book, measurement),
+        point ? benchlore.parts.where(family, page.job.revision, measurement) : null,
+      ),
+      h(
+        "p",
+        { class: "healthy" },
+        "It must read: ",
+        wanted ? benchlore.parts.outcome(wanted) : fault.fix.confirm[id],
+      ),
       measurement.unit === null
         ? h(
             "div",
@@ -165,10 +228,17 @@
               h(
                 "label",
                 { class: "choice" },
-                h("input", { type: "radio", name: inputId, id: inputId + "-" + (place + 1), value: outcome.id, checked: ui.drafts[key] === outcome.id, onchange: () => page.act.type(key, outcome.id) }),
-                benchlore.parts.outcome(outcome)
-              )
-            )
+                h("input", {
+                  type: "radio",
+                  name: inputId,
+                  id: inputId + "-" + (place + 1),
+                  value: outcome.id,
+                  checked: ui.drafts[key] === outcome.id,
+                  onchange: () => page.act.type(key, outcome.id),
+                }),
+                benchlore.parts.outcome(outcome),
+              ),
+            ),
           )
         : [
             h("label", { class: "field", for: inputId }, "The meter shows"),
@@ -186,12 +256,17 @@
                 value: ui.drafts[key] || "",
                 "aria-invalid": ui.refusals[key] ? "true" : null,
                 "aria-describedby": inputId + "-refusal",
-                oninput: (/** @type {Event} */ event) => page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+                oninput: (/** @type {Event} */ event) =>
+                  page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
               }),
-              h("span", { class: "unit", "aria-hidden": "true" }, benchlore.nextView.unitSign(measurement.unit))
+              h(
+                "span",
+                { class: "unit", "aria-hidden": "true" },
+                benchlore.nextView.unitSign(measurement.unit),
+              ),
             ),
           ],
-      refusalOf(ui.refusals[key], inputId + "-refusal")
+      refusalOf(ui.refusals[key], inputId + "-refusal"),
     );
   }
 
@@ -207,7 +282,10 @@
       return known ? known.title : id;
     });
     /** @type {[string, string][]} */
-    const answers = [["gone", "Gone"], ["still", "Still there"]];
+    const answers = [
+      ["gone", "Gone"],
+      ["still", "Still there"],
+    ];
     return h(
       "fieldset",
       { class: "proof-one" },
@@ -220,12 +298,19 @@
           h(
             "label",
             { class: "choice" },
-            h("input", { type: "radio", name: "symptom-after", id: "symptom-" + value, value, checked: page.ui.drafts[key] === value, onchange: () => page.act.type(key, value) }),
-            h("span", null, label)
-          )
-        )
+            h("input", {
+              type: "radio",
+              name: "symptom-after",
+              id: "symptom-" + value,
+              value,
+              checked: page.ui.drafts[key] === value,
+              onchange: () => page.act.type(key, value),
+            }),
+            h("span", null, label),
+          ),
+        ),
       ),
-      refusalOf(page.ui.refusals[key], "symptom-refusal")
+      refusalOf(page.ui.refusals[key], "symptom-refusal"),
     );
   }
 
@@ -236,10 +321,22 @@
   function why(page, id) {
     const { assessment } = page;
     const choice = assessment.choices.find((other) => other.kind === "fix" && other.id === id);
-    if (!choice) return h("p", { class: "why" }, mark("undecided"), "This fix is not among those worth trying now.");
+    if (!choice)
+      return h("p", { class: "why" }, mark("undecided"), "This fix is not among those worth trying now.");
     const measuring = assessment.choices.find((other) => other.kind === "measure");
     const rest = measuring ? "; measuring first would take " + minutes(measuring.expected) + " in all" : "";
-    return h("p", { class: "why" }, h("b", null, "Why: "), "trying it takes " + minutes(choice.minutes) + ", and the job about " + minutes(choice.expected) + " in all" + rest + ".");
+    return h(
+      "p",
+      { class: "why" },
+      h("b", null, "Why: "),
+      "trying it takes " +
+        minutes(choice.minutes) +
+        ", and the job about " +
+        minutes(choice.expected) +
+        " in all" +
+        rest +
+        ".",
+    );
   }
 
   /**
@@ -250,8 +347,12 @@
   function surer(page, fault) {
     const { family, book, assessment } = page;
     const open = Object.keys(fault.expects)
-      .filter((id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id))
-      .filter((id) => !(assessment.stopped.length > 0 && benchlore.cases.isLive(book, family.measurements[id])))
+      .filter(
+        (id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id),
+      )
+      .filter(
+        (id) => !(assessment.stopped.length > 0 && benchlore.cases.isLive(book, family.measurements[id])),
+      )
       .map((id) => ({ id, reads: mostly(family, fault, id) }))
       .filter(({ reads }) => !reads.normal)
       .sort((a, b) => family.measurements[a.id].minutes - family.measurements[b.id].minutes)
@@ -265,9 +366,22 @@
         "ul",
         { class: "surer" },
         open.map(({ id, reads }) =>
-          h("li", null, button(benchlore.parts.nameOf(book, family, id) + " (" + minutes(family.measurements[id].minutes) + ")", () => page.act.choose("measure", id), { class: "other" }), " reads ", benchlore.parts.outcome(reads))
-        )
-      )
+          h(
+            "li",
+            null,
+            button(
+              benchlore.parts.nameOf(book, family, id) +
+                " (" +
+                minutes(family.measurements[id].minutes) +
+                ")",
+              () => page.act.choose("measure", id),
+              { class: "other" },
+            ),
+            " reads ",
+            benchlore.parts.outcome(reads),
+          ),
+        ),
+      ),
     );
   }
 
@@ -280,7 +394,9 @@
   function mostly(family, fault, measure) {
     const expects = fault.expects[measure] || {};
     const { outcomes } = family.measurements[measure];
-    return outcomes.reduce((best, outcome) => ((expects[outcome.id] || 0) > (expects[best.id] || 0) ? outcome : best));
+    return outcomes.reduce((best, outcome) =>
+      (expects[outcome.id] || 0) > (expects[best.id] || 0) ? outcome : best,
+    );
   }
 
   /**
@@ -295,17 +411,34 @@
       "article",
       { class: "panel next closed", "aria-labelledby": "next-title" },
       h("p", { class: "kicker" }, "Job closed"),
-      h("h2", { id: "next-title", tabindex: "-1" }, mark(proved ? "normal" : "other"), proved ? "Proved and mended: " + page.faultTitle(outcome.fault) : "Escalated: " + page.book.shop.escalate_to),
-      h("p", { class: "asks" }, proved ? "The proof reads as it should, and the symptom is gone." : "The readings stay in the job sheet for whoever goes on."),
+      h(
+        "h2",
+        { id: "next-title", tabindex: "-1" },
+        mark(proved ? "normal" : "other"),
+        proved
+          ? "Proved and mended: " + page.faultTitle(outcome.fault)
+          : "Escalated: " + page.book.shop.escalate_to,
+      ),
+      h(
+        "p",
+        { class: "asks" },
+        proved
+          ? "The proof reads as it should, and the symptom is gone."
+          : "The readings stay in the job sheet for whoever goes on.",
+      ),
       h(
         "p",
         { class: "actions" },
         button("Print the job sheet", () => page.act.print(), { class: "primary", key: "p", id: "print" }),
         button("Save the job", () => page.act.saveFile("json"), { id: "save-json" }),
         button("Save as Markdown", () => page.act.saveFile("md"), { id: "save-md" }),
-        button("New job", () => page.act.newJob(), { key: "n", id: "new-job-closed" })
+        button("New job", () => page.act.newJob(), { key: "n", id: "new-job-closed" }),
       ),
-      h("div", { class: "sheet-shown" }, benchlore.sheet.page(benchlore.sheet.sheetOf(page.book, page.family, page.job, page.assessment)))
+      h(
+        "div",
+        { class: "sheet-shown" },
+        benchlore.sheet.page(benchlore.sheet.sheetOf(page.book, page.family, page.job, page.assessment)),
+      ),
     );
   }
 

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, mark, button, refusalOf } = benchlore.dom;
 
   /**
@@ -16,13 +16,27 @@
       "section",
       { class: "panel history", "aria-labelledby": "history-title" },
       h("h2", { id: "history-title", tabindex: "-1" }, "Entries"),
-      job.entries.length ? h("ol", { class: "entries" }, job.entries.map((entry, at) => item(page, entry, at))) : h("p", { class: "aside" }, "None yet."),
+      job.entries.length
+        ? h(
+            "ol",
+            { class: "entries" },
+            job.entries.map((entry, at) => item(page, entry, at)),
+          )
+        : h("p", { class: "aside" }, "None yet."),
       h(
         "p",
         { class: "actions" },
-        button("Undo", () => page.act.undo(), { key: "u", id: "undo", disabled: !benchlore.job.canUndo(log) }),
-        button("Redo", () => page.act.redo(), { key: "y", id: "redo", disabled: !benchlore.job.canRedo(log) })
-      )
+        button("Undo", () => page.act.undo(), {
+          key: "u",
+          id: "undo",
+          disabled: !benchlore.job.canUndo(log),
+        }),
+        button("Redo", () => page.act.redo(), {
+          key: "y",
+          id: "redo",
+          disabled: !benchlore.job.canRedo(log),
+        }),
+      ),
     );
   }
 
@@ -33,17 +47,38 @@
    */
   function item(page, entry, at) {
     const number = String(at + 1);
-    const remove = button("Remove", () => page.act.removeEntry(at), { class: "quiet", name: "Remove entry " + number, id: "remove-" + number });
-    if (entry.kind === "escalate") return h("li", null, h("p", null, mark("other"), "Escalated."), h("p", { class: "actions" }, remove));
+    const remove = button("Remove", () => page.act.removeEntry(at), {
+      class: "quiet",
+      name: "Remove entry " + number,
+      id: "remove-" + number,
+    });
+    if (entry.kind === "escalate")
+      return h("li", null, h("p", null, mark("other"), "Escalated."), h("p", { class: "actions" }, remove));
     if (entry.kind === "fix") {
-      const again = button("Edit", () => page.act.editProof(at), { class: "quiet", name: "Edit entry " + number + ", the proof", id: "edit-" + number });
-      const words = (entry.result === "proved" ? "proved" : "not proved, out of the running") + "; symptom " + (entry.symptom === "gone" ? "gone" : "still there");
+      const again = button("Edit", () => page.act.editProof(at), {
+        class: "quiet",
+        name: "Edit entry " + number + ", the proof",
+        id: "edit-" + number,
+      });
+      const words =
+        (entry.result === "proved" ? "proved" : "not proved, out of the running") +
+        "; symptom " +
+        (entry.symptom === "gone" ? "gone" : "still there");
       return h(
         "li",
         null,
-        h("p", null, mark(entry.result === "proved" ? "normal" : "fault"), "Fix tried: ", h("b", null, page.faultTitle(entry.fault)), ", " + words + "."),
-        page.assessment.taken.filter((judged) => judged.entry === at).map((judged) => h("p", null, said(page, judged))),
-        h("p", { class: "actions" }, again, remove)
+        h(
+          "p",
+          null,
+          mark(entry.result === "proved" ? "normal" : "fault"),
+          "Fix tried: ",
+          h("b", null, page.faultTitle(entry.fault)),
+          ", " + words + ".",
+        ),
+        page.assessment.taken
+          .filter((judged) => judged.entry === at)
+          .map((judged) => h("p", null, said(page, judged))),
+        h("p", { class: "actions" }, again, remove),
       );
     }
     const judged = page.assessment.taken.find((one) => one.entry === at);
@@ -52,7 +87,16 @@
       "li",
       null,
       h("p", null, judged ? said(page, judged) : entry.text),
-      h("p", { class: "actions" }, button("Edit", () => page.act.edit(at), { class: "quiet", name: "Edit entry " + number, id: "edit-" + number }), remove)
+      h(
+        "p",
+        { class: "actions" },
+        button("Edit", () => page.act.edit(at), {
+          class: "quiet",
+          name: "Edit entry " + number,
+          id: "edit-" + number,
+        }),
+        remove,
+      ),
     );
   }
 
@@ -70,7 +114,12 @@
     const status = benchlore.verdictView.statusOf(measurement, judged.verdict);
     const word = benchlore.verdictView.word(measurement, judged.verdict);
     const shown = benchlore.parts.shown(measurement, judged.reading);
-    return [mark(status), name, judged.reading.outcome === null ? [h("b", { class: "reading" }, shown), ", "] : "", h("b", null, word)];
+    return [
+      mark(status),
+      name,
+      judged.reading.outcome === null ? [h("b", { class: "reading" }, shown), ", "] : "",
+      h("b", null, word),
+    ];
   }
 
   /**
@@ -92,7 +141,11 @@
           page.act.change(at, page.ui.drafts[key] || "", meter);
         },
       },
-      h("label", { class: "field", for: "edit-text" }, benchlore.parts.nameOf(book, page.family, entry.measure)),
+      h(
+        "label",
+        { class: "field", for: "edit-text" },
+        benchlore.parts.nameOf(book, page.family, entry.measure),
+      ),
       h(
         "div",
         { class: "entry-row" },
@@ -105,17 +158,25 @@
           value: ui.drafts[key] === undefined ? entry.text : ui.drafts[key],
           "aria-invalid": ui.refusals[key] ? "true" : null,
           "aria-describedby": "edit-refusal",
-          oninput: (/** @type {Event} */ event) => page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+          oninput: (/** @type {Event} */ event) =>
+            page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
         }),
         h("button", { type: "submit", class: "primary", id: "edit-enter" }, "Change"),
-        button("Leave it", () => page.act.edit(-1), { id: "edit-leave" })
+        button("Leave it", () => page.act.edit(-1), { id: "edit-leave" }),
       ),
-      h("label", { class: "inline-field" }, "Taken with ", h(
-        "select",
-        { id: "edit-meter" },
-        Object.entries(book.meters).map(([name, meter]) => h("option", { value: name, selected: name === entry.meter }, meter ? meter.title : name))
-      )),
-      refusalOf(ui.refusals[key], "edit-refusal")
+      h(
+        "label",
+        { class: "inline-field" },
+        "Taken with ",
+        h(
+          "select",
+          { id: "edit-meter" },
+          Object.entries(book.meters).map(([name, meter]) =>
+            h("option", { value: name, selected: name === entry.meter }, meter ? meter.title : name),
+          ),
+        ),
+      ),
+      refusalOf(ui.refusals[key], "edit-refusal"),
     );
   }
 

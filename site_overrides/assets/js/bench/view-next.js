@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, mark, button, details, refusalOf, capital } = benchlore.dom;
   const { minutes, share } = benchlore.quantity;
 
@@ -28,7 +28,9 @@
     const measurement = family.measurements[id];
     const answered = measurement.unit === null;
     const begins = page.job.entries.length === 0;
-    const brought = begins ? page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazards: [] }).hazards) : [];
+    const brought = begins
+      ? page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazards: [] }).hazards)
+      : [];
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
@@ -40,7 +42,7 @@
         { class: answered ? "pinned" : null },
         h("p", { class: "kicker" }, chosenWord(page, "Next")),
         h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
-        rich("p", { class: "asks" }, measurement.asks)
+        rich("p", { class: "asks" }, measurement.asks),
       ),
       h(
         "ol",
@@ -48,12 +50,21 @@
         benchlore.parts.setUp(book, family, assessment.stands, benchlore.cases.setUpOf(family, id)),
         benchlore.parts.meter(book, measurement),
         benchlore.parts.where(family, page.job.revision, measurement),
-        answered ? h("li", { class: "step step-read" }, h("span", { class: "step-what" }, "Answer"), h("div", { class: "step-how" }, named(page, id), healthy(measurement))) : null
+        answered
+          ? h(
+              "li",
+              { class: "step step-read" },
+              h("span", { class: "step-what" }, "Answer"),
+              h("div", { class: "step-how" }, named(page, id), healthy(measurement)),
+            )
+          : null,
       ),
-      answered ? null : [field(page, id), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
+      answered
+        ? null
+        : [field(page, id), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
       clash(page),
       why(page, id),
-      others(page)
+      others(page),
     );
   }
 
@@ -75,7 +86,12 @@
   /** @param {BenchMeasurement} measurement */
   function healthy(measurement) {
     const normal = measurement.outcomes.filter((outcome) => outcome.normal);
-    return h("p", { class: "healthy" }, "Healthy: ", normal.map((outcome) => [benchlore.parts.outcome(outcome), " "]));
+    return h(
+      "p",
+      { class: "healthy" },
+      "Healthy: ",
+      normal.map((outcome) => [benchlore.parts.outcome(outcome), " "]),
+    );
   }
 
   /**
@@ -113,13 +129,17 @@
           value: ui.drafts[key] || "",
           "aria-invalid": refusal ? "true" : null,
           "aria-describedby": "reading-refusal reading-hint",
-          oninput: (/** @type {Event} */ event) => page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+          oninput: (/** @type {Event} */ event) =>
+            page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
         }),
         h("span", { class: "unit", "aria-hidden": "true" }, unitSign(measurement.unit || "")),
         h("button", { type: "submit", class: "primary", id: "enter-reading" }, "Enter"),
-        button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), { name: "What if: show what this reading would mean, without entering it", id: "what-if" })
+        button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), {
+          name: "What if: show what this reading would mean, without entering it",
+          id: "what-if",
+        }),
       ),
-      refusalOf(refusal, "reading-refusal")
+      refusalOf(refusal, "reading-refusal"),
     );
   }
 
@@ -130,9 +150,14 @@
    */
   function taken(page, id) {
     const { book, family } = page;
-    const has = (book.meters[page.readingMeter] || { accuracy: /** @type {BenchMeter["accuracy"]} */ ({}) }).accuracy[family.measurements[id].mode];
+    const has = (book.meters[page.readingMeter] || { accuracy: /** @type {BenchMeter["accuracy"]} */ ({}) })
+      .accuracy[family.measurements[id].mode];
     return [
-      h("p", { class: "hint", id: "reading-hint" }, "With m, k or M where it has one; OL when it is over range."),
+      h(
+        "p",
+        { class: "hint", id: "reading-hint" },
+        "With m, k or M where it has one; OL when it is over range.",
+      ),
       takenWith(page),
       has ? null : namedToo(page, id),
     ];
@@ -146,9 +171,15 @@
       "Taken with ",
       h(
         "select",
-        { id: "reading-meter", onchange: (/** @type {Event} */ event) => page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value) },
-        Object.entries(page.book.meters).map(([name, meter]) => h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name))
-      )
+        {
+          id: "reading-meter",
+          onchange: (/** @type {Event} */ event) =>
+            page.act.useMeter(/** @type {HTMLSelectElement} */ (event.target).value),
+        },
+        Object.entries(page.book.meters).map(([name, meter]) =>
+          h("option", { value: name, selected: name === page.readingMeter }, meter ? meter.title : name),
+        ),
+      ),
     );
   }
 
@@ -158,7 +189,14 @@
    * @param {string} id
    */
   function namedToo(page, id) {
-    return [h("p", { class: "note" }, "This meter has no such function. Choose the meter that was used, or name what was seen:"), named(page, id)];
+    return [
+      h(
+        "p",
+        { class: "note" },
+        "This meter has no such function. Choose the meter that was used, or name what was seen:",
+      ),
+      named(page, id),
+    ];
   }
 
   /**
@@ -184,12 +222,23 @@
               onclick: () => page.act.enter(id, outcome.id),
             },
             h("kbd", { "aria-hidden": "true" }, String(n + 1)),
-            h("span", null, benchlore.parts.outcome(outcome), h("span", { class: "means" }, benchlore.parts.means(outcome)))
+            h(
+              "span",
+              null,
+              benchlore.parts.outcome(outcome),
+              h("span", { class: "means" }, benchlore.parts.means(outcome)),
+            ),
           ),
-        )
+        ),
       ),
       h("li", { class: "refusal-item" }, refusalOf(page.ui.refusals["read-" + id], "answer-refusal")),
-      h("li", null, details("what-ifs", "What if: see what an answer would mean, without entering it", () => whatIfs(page, id)))
+      h(
+        "li",
+        null,
+        details("what-ifs", "What if: see what an answer would mean, without entering it", () =>
+          whatIfs(page, id),
+        ),
+      ),
     );
   }
 
@@ -199,7 +248,16 @@
    */
   function whatIfs(page, id) {
     const { outcomes } = page.family.measurements[id];
-    return h("p", { class: "actions" }, outcomes.map((outcome) => button(outcome.name, () => page.act.whatIf(id, outcome.id), { class: "quiet", name: "What if: " + outcome.name })));
+    return h(
+      "p",
+      { class: "actions" },
+      outcomes.map((outcome) =>
+        button(outcome.name, () => page.act.whatIf(id, outcome.id), {
+          class: "quiet",
+          name: "What if: " + outcome.name,
+        }),
+      ),
+    );
   }
 
   /**
@@ -212,13 +270,19 @@
     const choice = assessment.choices.find((one) => one.kind === "measure" && one.id === id);
     if (!choice) {
       const done = assessment.measured.includes(id);
-      return h("p", { class: "why" }, done ? "Measured already. The last reading of a measurement counts." : "No fault of the book says what this reads; it cannot change the ranking.");
+      return h(
+        "p",
+        { class: "why" },
+        done
+          ? "Measured already. The last reading of a measurement counts."
+          : "No fault of the book says what this reads; it cannot change the ranking.",
+      );
     }
     return h(
       "div",
       { class: "why" },
       h("p", null, "It takes " + minutes(choice.minutes) + ". ", worth(assessment, choice)),
-      details("settles", "What it would settle", () => settles(page, id))
+      details("settles", "What it would settle", () => settles(page, id)),
     );
   }
 
@@ -231,7 +295,9 @@
     if (!assessment.explained) return null;
     const togo = ["About ", h("b", null, minutes(choice.expected)), " to go"];
     const saved = assessment.guess - choice.expected;
-    return saved > 0.5 ? [togo, ", " + minutes(saved) + " less than without measuring."] : [togo, ", as with fixing straight away."];
+    return saved > 0.5
+      ? [togo, ", " + minutes(saved) + " less than without measuring."]
+      : [togo, ", as with fixing straight away."];
   }
 
   /**
@@ -240,15 +306,17 @@
    */
   function settles(page, id) {
     const { outcomes } = page.family.measurements[id];
-    const rows = benchlore.assess.settles(page.assessment, id).map((row, n) =>
-      h(
-        "tr",
-        null,
-        h("th", { scope: "row", "data-label": "If it reads" }, benchlore.parts.outcome(outcomes[n])),
-        h("td", { "data-label": "Likely" }, share(row.probability)),
-        h("td", { "data-label": "Then first" }, page.titleOf(row.leader) + ", " + share(row.share))
-      )
-    );
+    const rows = benchlore.assess
+      .settles(page.assessment, id)
+      .map((row, n) =>
+        h(
+          "tr",
+          null,
+          h("th", { scope: "row", "data-label": "If it reads" }, benchlore.parts.outcome(outcomes[n])),
+          h("td", { "data-label": "Likely" }, share(row.probability)),
+          h("td", { "data-label": "Then first" }, page.titleOf(row.leader) + ", " + share(row.share)),
+        ),
+      );
     const heads = ["If it reads", "Likely", "Then first"].map((name) => h("th", { scope: "col" }, name));
     return h("table", { class: "grid" }, h("thead", null, h("tr", null, heads)), h("tbody", null, rows));
   }
@@ -258,15 +326,21 @@
    * @param {BenchPage} page
    */
   function others(page) {
-    const rest = page.assessment.choices.filter((one) => one.kind !== page.next.kind || one.id !== page.next.id).slice(0, 2);
+    const rest = page.assessment.choices
+      .filter((one) => one.kind !== page.next.kind || one.id !== page.next.id)
+      .slice(0, 2);
     return h(
       "div",
       { class: "others" },
       h("p", { class: "field" }, "Rather do"),
       rest.map((action, n) =>
-        button(page.actionName(action) + " (" + minutes(action.expected) + ")", () => page.act.choose(action.kind, action.id), { key: n === 0 ? "s" : "t", class: "other", id: "other-" + (n + 1) })
+        button(
+          page.actionName(action) + " (" + minutes(action.expected) + ")",
+          () => page.act.choose(action.kind, action.id),
+          { key: n === 0 ? "s" : "t", class: "other", id: "other-" + (n + 1) },
+        ),
       ),
-      button("Any other", () => page.act.open("list"), { key: "l", class: "other", id: "any-other" })
+      button("Any other", () => page.act.open("list"), { key: "l", class: "other", id: "any-other" }),
     );
   }
 
@@ -279,11 +353,29 @@
       benchlore.parts.stop(page),
       h("p", { class: "kicker" }, chosenWord(page, "Next")),
       h("h2", { id: "next-title", tabindex: "-1" }, "Escalate: " + book.shop.escalate_to),
-      h("p", { class: "asks" }, "No measurement or fix is worth its time now. " + capital(book.shop.escalate_to) + " costs " + minutes(book.shop.escalate_minutes) + "."),
+      h(
+        "p",
+        { class: "asks" },
+        "No measurement or fix is worth its time now. " +
+          capital(book.shop.escalate_to) +
+          " costs " +
+          minutes(book.shop.escalate_minutes) +
+          ".",
+      ),
       leader(page),
       clash(page),
-      h("p", { class: "actions" }, button("Close the job as escalated", () => page.act.escalate(), { class: "primary", id: "escalate" })),
-      assessment.choices.length > 1 ? others(page) : h("p", { class: "actions" }, button("Any other measurement", () => page.act.open("list"), { key: "l" }))
+      h(
+        "p",
+        { class: "actions" },
+        button("Close the job as escalated", () => page.act.escalate(), { class: "primary", id: "escalate" }),
+      ),
+      assessment.choices.length > 1
+        ? others(page)
+        : h(
+            "p",
+            { class: "actions" },
+            button("Any other measurement", () => page.act.open("list"), { key: "l" }),
+          ),
     );
   }
 
@@ -294,7 +386,13 @@
   function leader(page) {
     const row = page.assessment.ranking[0];
     if (row.id === "" || row.out) return null;
-    return h("p", null, "Likeliest: ", h("b", null, page.faultTitle(row.id)), ", " + share(row.p) + ". Its fix takes " + minutes(row.minutes) + ".");
+    return h(
+      "p",
+      null,
+      "Likeliest: ",
+      h("b", null, page.faultTitle(row.id)),
+      ", " + share(row.p) + ". Its fix takes " + minutes(row.minutes) + ".",
+    );
   }
 
   /** @param {BenchPage} page */
@@ -305,8 +403,20 @@
     return h(
       "div",
       { class: "note clash" },
-      h("p", null, mark("undecided"), h("b", null, "Nothing in the book explains this."), names.length ? " The likeliest fault leaves these readings unexplained; check them before you go on:" : " Check the readings before you go on."),
-      h("ul", null, names.map((name) => h("li", null, name)))
+      h(
+        "p",
+        null,
+        mark("undecided"),
+        h("b", null, "Nothing in the book explains this."),
+        names.length
+          ? " The likeliest fault leaves these readings unexplained; check them before you go on:"
+          : " Check the readings before you go on.",
+      ),
+      h(
+        "ul",
+        null,
+        names.map((name) => h("li", null, name)),
+      ),
     );
   }
 

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, mark, button, details } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
@@ -24,10 +24,18 @@
       "section",
       { class: "panel ranking", "aria-labelledby": "ranking-title" },
       h("h2", { id: "ranking-title", tabindex: "-1" }, page.trial ? "Ranking, what if" : "Ranking"),
-      h("ol", { class: "ranks" }, shown.map((row) => rank(page, source, row))),
+      h(
+        "ol",
+        { class: "ranks" },
+        shown.map((row) => rank(page, source, row)),
+      ),
       rows.length > shown.length || ui.allFaults
-        ? button(ui.allFaults ? "Show the likely ones" : "Show all " + rows.length, () => page.act.allFaults(), { id: "all-faults" })
-        : null
+        ? button(
+            ui.allFaults ? "Show the likely ones" : "Show all " + rows.length,
+            () => page.act.allFaults(),
+            { id: "all-faults" },
+          )
+        : null,
     );
   }
 
@@ -54,20 +62,27 @@
             { class: "rank-figures" },
             h("b", { class: "rank-share" }, row.out ? "out" : share(row.p)),
             h("span", { class: "rank-minutes" }, minutes(row.minutes) + (fault ? " to try" : " to escalate")),
-            move(row)
+            move(row),
           ),
         ],
-        () => why(page, source, row)
-      )
+        () => why(page, source, row),
+      ),
     );
   }
 
   /** @param {BenchRank} row */
   function move(row) {
-    if (row.out || Math.abs(row.move) < LEAST_MOVE) return h("span", { class: "rank-move" }, "\u2013", h("span", { class: "unseen" }, " no change"));
+    if (row.out || Math.abs(row.move) < LEAST_MOVE)
+      return h("span", { class: "rank-move" }, "\u2013", h("span", { class: "unseen" }, " no change"));
     const points = Math.max(1, Math.round(Math.abs(row.move) * 100));
     const up = row.move > 0;
-    return h("span", { class: "rank-move" }, h("span", { "aria-hidden": "true" }, up ? "\u25b2" : "\u25bc"), h("span", { class: "unseen" }, up ? "up " : "down "), benchlore.quantity.plural(points, "point"));
+    return h(
+      "span",
+      { class: "rank-move" },
+      h("span", { "aria-hidden": "true" }, up ? "\u25b2" : "\u25bc"),
+      h("span", { class: "unseen" }, up ? "up " : "down "),
+      benchlore.quantity.plural(points, "point"),
+    );
   }
 
   /**
@@ -78,7 +93,16 @@
   function why(page, source, row) {
     const fault = page.family.faults[row.id];
     if (!fault) {
-      return h("div", { class: "rank-why" }, h("p", null, "A fault that the book does not have yet. It gains when no fault of the book explains the readings."), evidence(page, source, row));
+      return h(
+        "div",
+        { class: "rank-why" },
+        h(
+          "p",
+          null,
+          "A fault that the book does not have yet. It gains when no fault of the book explains the readings.",
+        ),
+        evidence(page, source, row),
+      );
     }
     return h(
       "div",
@@ -86,7 +110,12 @@
       row.out ? h("p", null, mark("fault"), "Its fix was tried and its proof did not read normal.") : null,
       rich("div", null, fault.summary),
       evidence(page, source, row),
-      h("p", { class: "actions" }, h("a", { href: fault.page }, "Its page"), row.out ? null : button("Show its fix", () => page.act.choose("fix", row.id)))
+      h(
+        "p",
+        { class: "actions" },
+        h("a", { href: fault.page }, "Its page"),
+        row.out ? null : button("Show its fix", () => page.act.choose("fix", row.id)),
+      ),
     );
   }
 
@@ -102,11 +131,20 @@
       const symptom = page.book.symptoms[id];
       const often = fault ? fault.symptoms[id] : undefined;
       const words = fault ? (often ? often + " shows it" : "does not list it") : "unknown";
-      return h("li", null, mark(!fault ? "undecided" : often ? "normal" : "fault"), h("b", null, (symptom ? symptom.title : id) + ": "), words);
+      return h(
+        "li",
+        null,
+        mark(!fault ? "undecided" : often ? "normal" : "fault"),
+        h("b", null, (symptom ? symptom.title : id) + ": "),
+        words,
+      );
     });
     const taken = reasons.map((reason) => {
       const measurement = page.family.measurements[reason.measure];
-      const said = benchlore.parts.nameOf(page.book, page.family, reason.measure) + ", " + benchlore.parts.shown(measurement, reason.reading);
+      const said =
+        benchlore.parts.nameOf(page.book, page.family, reason.measure) +
+        ", " +
+        benchlore.parts.shown(measurement, reason.reading);
       const [status, words] = weigh(reason.factor);
       return h("li", null, mark(status), h("b", null, said + ": "), words);
     });
@@ -119,7 +157,8 @@
    */
   function weigh(factor) {
     if (factor > 1.1) return ["normal", "for it, " + times(factor) + " likelier than with the others"];
-    if (factor < 0.9) return ["fault", "against it, " + times(1 / factor) + " less likely than with the others"];
+    if (factor < 0.9)
+      return ["fault", "against it, " + times(1 / factor) + " less likely than with the others"];
     return ["other", "says nothing about it"];
   }
 

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, button, refusalOf } = benchlore.dom;
 
   /**
@@ -24,8 +24,12 @@
       h(
         "p",
         { class: "actions" },
-        button(job.entries.length ? "Go on with the job" : "Show what to measure first", () => page.act.work(), { class: "primary", id: "setup-go", key: "g" })
-      )
+        button(
+          job.entries.length ? "Go on with the job" : "Show what to measure first",
+          () => page.act.work(),
+          { class: "primary", id: "setup-go", key: "g" },
+        ),
+      ),
     );
   }
 
@@ -38,7 +42,13 @@
       { class: "choices" },
       h("legend", null, "Board family"),
       job.family ? null : refusalOf(page.ui.refusals.setup, "setup-refusal"),
-      locked ? h("p", { class: "aside" }, "Readings are in this job, so its family stays. Begin a new job for another board.") : null,
+      locked
+        ? h(
+            "p",
+            { class: "aside" },
+            "Readings are in this job, so its family stays. Begin a new job for another board.",
+          )
+        : null,
       book.families.map((family) =>
         h(
           "label",
@@ -52,9 +62,9 @@
             disabled: locked && family.id !== job.family,
             onchange: () => page.act.set({ family: family.id, revision: "", symptoms: [] }),
           }),
-          h("span", null, h("b", null, family.title), h("span", { class: "aside" }, family.kind))
-        )
-      )
+          h("span", null, h("b", null, family.title), h("span", { class: "aside" }, family.kind)),
+        ),
+      ),
     );
   }
 
@@ -64,7 +74,12 @@
    */
   function revisions(page, listed) {
     /** @type {[string, string, string, string][]} */
-    const offers = Object.entries(listed.revisions).map(([name, one]) => [name, "Revision " + name, one.tell, one.picture]);
+    const offers = Object.entries(listed.revisions).map(([name, one]) => [
+      name,
+      "Revision " + name,
+      one.tell,
+      one.picture,
+    ]);
     offers.push(["", "Not known", "All revisions are shown. Find out before you probe.", ""]);
     return h(
       "fieldset",
@@ -82,9 +97,15 @@
             checked: value === page.job.revision,
             onchange: () => page.act.set({ revision: value }),
           }),
-          h("span", null, h("b", null, title), rich("span", { class: "aside" }, tell), picture ? rich("span", { class: "picture" }, picture) : null)
-        )
-      )
+          h(
+            "span",
+            null,
+            h("b", null, title),
+            rich("span", { class: "aside" }, tell),
+            picture ? rich("span", { class: "picture" }, picture) : null,
+          ),
+        ),
+      ),
     );
   }
 
@@ -115,11 +136,16 @@
               onclick: () => page.act.toggleSymptom(offer.id),
             },
             h("span", { class: "tick", "aria-hidden": "true" }, chosen ? "\u2713" : ""),
-            h("b", null, symptom.title, n === 0 && typed ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null),
-            offer.phrase ? h("span", { class: "aside" }, "\u201c" + offer.phrase + "\u201d") : null
-          )
+            h(
+              "b",
+              null,
+              symptom.title,
+              n === 0 && typed ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null,
+            ),
+            offer.phrase ? h("span", { class: "aside" }, "\u201c" + offer.phrase + "\u201d") : null,
+          ),
         );
-      })
+      }),
     );
     return h(
       "fieldset",
@@ -131,9 +157,14 @@
         job.symptoms.map((id) => {
           const symptom = book.symptoms[id];
           const title = symptom ? symptom.title : id;
-          return button(title + " \u00d7", () => page.act.toggleSymptom(id), { class: "chip", name: "Remove " + title });
+          return button(title + " \u00d7", () => page.act.toggleSymptom(id), {
+            class: "chip",
+            name: "Remove " + title,
+          });
         }),
-        job.symptoms.length === 0 ? h("span", { class: "aside" }, "Nothing chosen yet. Choose all that you see.") : null
+        job.symptoms.length === 0
+          ? h("span", { class: "aside" }, "Nothing chosen yet. Choose all that you see.")
+          : null,
       ),
       h("label", { class: "field", for: "symptom-text" }, "In the customer\u2019s words"),
       h("input", {
@@ -145,7 +176,8 @@
         placeholder: "won\u2019t see the new battery",
         "aria-controls": "symptom-offers",
         "aria-describedby": "symptom-hint",
-        oninput: (/** @type {Event} */ event) => page.act.typeSymptom(/** @type {HTMLInputElement} */ (event.target).value),
+        oninput: (/** @type {Event} */ event) =>
+          page.act.typeSymptom(/** @type {HTMLInputElement} */ (event.target).value),
         onkeydown: (/** @type {Event} */ event) => {
           if (/** @type {KeyboardEvent} */ (event).key !== "Enter") return;
           event.preventDefault();
@@ -156,11 +188,13 @@
       h(
         "p",
         { class: "hint", id: "symptom-hint", "aria-live": "polite" },
-        offers.length === 0 ? "No symptom of this board fits these words. Try others, or clear the field to see all." : "Enter takes the first of the list; Enter in the empty field goes on."
+        offers.length === 0
+          ? "No symptom of this board fits these words. Try others, or clear the field to see all."
+          : "Enter takes the first of the list; Enter in the empty field goes on.",
       ),
       job.family ? refusalOf(page.ui.refusals.setup, "setup-refusal") : null,
       list,
-      benchlore.parts.symptomNotes(page)
+      benchlore.parts.symptomNotes(page),
     );
   }
 
@@ -175,11 +209,17 @@
       h("label", { class: "field", for: "meter" }, "Meter"),
       h(
         "select",
-        { id: "meter", onchange: (/** @type {Event} */ event) => page.act.set({ meter: /** @type {HTMLSelectElement} */ (event.target).value }) },
-        known.map(([id, meter]) => h("option", { value: id, selected: id === job.meter }, meter ? meter.title : id)),
-        chosen ? null : h("option", { value: job.meter, selected: true }, job.meter + " (not in the book)")
+        {
+          id: "meter",
+          onchange: (/** @type {Event} */ event) =>
+            page.act.set({ meter: /** @type {HTMLSelectElement} */ (event.target).value }),
+        },
+        known.map(([id, meter]) =>
+          h("option", { value: id, selected: id === job.meter }, meter ? meter.title : id),
+        ),
+        chosen ? null : h("option", { value: job.meter, selected: true }, job.meter + " (not in the book)"),
       ),
-      chosen && chosen.note ? rich("p", { class: "hint" }, chosen.note) : null
+      chosen && chosen.note ? rich("p", { class: "hint" }, chosen.note) : null,
     );
   }
 
@@ -195,8 +235,9 @@
         maxlength: "60",
         autocomplete: "off",
         value: page.job.label,
-        onchange: (/** @type {Event} */ event) => page.act.set({ label: /** @type {HTMLInputElement} */ (event.target).value.trim() }),
-      })
+        onchange: (/** @type {Event} */ event) =>
+          page.act.set({ label: /** @type {HTMLInputElement} */ (event.target).value.trim() }),
+      }),
     );
   }
 

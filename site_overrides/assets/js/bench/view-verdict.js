@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {BenchScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, mark, button, plain } = benchlore.dom;
   const { share } = benchlore.quantity;
 
@@ -16,7 +16,12 @@
     if (trial) return trying(page, trial);
     const last = lastEntry(page);
     if (!last) return null;
-    return h("section", { class: "panel verdict", "aria-labelledby": "verdict-title" }, h("h2", { id: "verdict-title" }, "Last reading"), last);
+    return h(
+      "section",
+      { class: "panel verdict", "aria-labelledby": "verdict-title" },
+      h("h2", { id: "verdict-title" }, "Last reading"),
+      last,
+    );
   }
 
   /** @param {BenchPage} page */
@@ -28,8 +33,19 @@
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
       const title = page.faultTitle(entry.fault);
-      const words = entry.result === "proved" ? "Proved and mended: " + title + "." : "Not proved, so out of the running: " + title + ".";
-      return [h("p", { class: "verdict-words" }, mark(entry.result === "proved" ? "normal" : "fault"), h("b", null, words)), judged.map((one) => reading(page, one))];
+      const words =
+        entry.result === "proved"
+          ? "Proved and mended: " + title + "."
+          : "Not proved, so out of the running: " + title + ".";
+      return [
+        h(
+          "p",
+          { class: "verdict-words" },
+          mark(entry.result === "proved" ? "normal" : "fault"),
+          h("b", null, words),
+        ),
+        judged.map((one) => reading(page, one)),
+      ];
     }
     return judged.map((one) => reading(page, one));
   }
@@ -42,18 +58,49 @@
   function reading(page, judged) {
     const measurement = page.family.measurements[judged.measure];
     if (!measurement || !judged.reading || !judged.verdict) {
-      return h("p", { class: "verdict-words" }, mark("undecided"), h("b", null, "\u201c" + judged.text + "\u201d says nothing: " + (judged.refusal ? judged.refusal.reason : "") + "."));
+      return h(
+        "p",
+        { class: "verdict-words" },
+        mark("undecided"),
+        h(
+          "b",
+          null,
+          "\u201c" +
+            judged.text +
+            "\u201d says nothing: " +
+            (judged.refusal ? judged.refusal.reason : "") +
+            ".",
+        ),
+      );
     }
     const { verdict } = judged;
     return h(
       "div",
       { class: "verdict-one" },
       h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.book, page.family, judged.measure)),
-      h("p", { class: "verdict-words" }, mark(statusOf(measurement, verdict)), h("b", { class: "reading" }, sayReading(measurement, judged)), " ", h("b", null, word(measurement, verdict))),
-      verdict.kind === "decided" ? h("p", { class: "means" }, benchlore.parts.means(measurement.outcomes[verdict.index])) : h("p", { class: "means" }, doubt(page, measurement, judged)),
+      h(
+        "p",
+        { class: "verdict-words" },
+        mark(statusOf(measurement, verdict)),
+        h("b", { class: "reading" }, sayReading(measurement, judged)),
+        " ",
+        h("b", null, word(measurement, verdict)),
+      ),
+      verdict.kind === "decided"
+        ? h("p", { class: "means" }, benchlore.parts.means(measurement.outcomes[verdict.index]))
+        : h("p", { class: "means" }, doubt(page, measurement, judged)),
       benchlore.parts.strip(measurement, judged.reading, verdict.spread),
       likely(measurement, verdict),
-      verdict.kind === "decided" || page.trial ? null : h("p", { class: "actions" }, button("Measure it again", () => page.act.choose("measure", judged.measure), { key: "a", id: "again" }))
+      verdict.kind === "decided" || page.trial
+        ? null
+        : h(
+            "p",
+            { class: "actions" },
+            button("Measure it again", () => page.act.choose("measure", judged.measure), {
+              key: "a",
+              id: "again",
+            }),
+          ),
     );
   }
 
@@ -96,12 +143,17 @@
   function doubt(page, measurement, judged) {
     const { verdict } = judged;
     if (!verdict) return "";
-    if (verdict.kind === "outside") return "It fits no outcome of this measurement. Check the point, the bench state and the leads, and measure again.";
+    if (verdict.kind === "outside")
+      return "It fits no outcome of this measurement. Check the point, the bench state and the leads, and measure again.";
     const names = verdict.between.map((index) => measurement.outcomes[index].name);
     const meter = page.book.meters[judged.meter];
     return (
-      "This meter cannot decide between " + names.join(" and ") + ": the reading lies within its accuracy of both. " +
-      "The ranking takes both into account. A better meter than \u201c" + (meter ? meter.title : judged.meter) + "\u201d may settle it."
+      "This meter cannot decide between " +
+      names.join(" and ") +
+      ": the reading lies within its accuracy of both. " +
+      "The ranking takes both into account. A better meter than \u201c" +
+      (meter ? meter.title : judged.meter) +
+      "\u201d may settle it."
     );
   }
 
@@ -114,7 +166,20 @@
     const rows = verdict.outcomes.map((p, index) => ({ p, index })).filter((row) => row.p >= 0.005);
     if (rows.length < 2) return null;
     rows.sort((a, b) => b.p - a.p);
-    return h("p", { class: "likely" }, rows.map((row) => [h("span", { class: "likely-one" }, benchlore.parts.outcome(measurement.outcomes[row.index]), " ", share(row.p)), " "]));
+    return h(
+      "p",
+      { class: "likely" },
+      rows.map((row) => [
+        h(
+          "span",
+          { class: "likely-one" },
+          benchlore.parts.outcome(measurement.outcomes[row.index]),
+          " ",
+          share(row.p),
+        ),
+        " ",
+      ]),
+    );
   }
 
   /**
@@ -129,13 +194,22 @@
       { class: "panel verdict verdict-trial", "aria-labelledby": "verdict-title" },
       h("h2", { id: "verdict-title", tabindex: "-1" }, "What if \u2014 not entered"),
       reading(page, trial.judged),
-      h("p", null, "Then first: ", h("b", null, page.titleOf(leader.index)), ", " + share(leader.p) + ". Next would be: " + page.actionName(next) + "."),
+      h(
+        "p",
+        null,
+        "Then first: ",
+        h("b", null, page.titleOf(leader.index)),
+        ", " + share(leader.p) + ". Next would be: " + page.actionName(next) + ".",
+      ),
       h(
         "p",
         { class: "actions" },
-        button("Enter it", () => page.act.enter(trial.judged.measure, trial.judged.text), { class: "primary", id: "trial-enter" }),
-        button("Forget it", () => page.act.forget(), { key: "Esc", id: "trial-forget" })
-      )
+        button("Enter it", () => page.act.enter(trial.judged.measure, trial.judged.text), {
+          class: "primary",
+          id: "trial-enter",
+        }),
+        button("Forget it", () => page.act.forget(), { key: "Esc", id: "trial-forget" }),
+      ),
     );
   }
 
@@ -148,9 +222,17 @@
     const measurement = page.family.measurements[judged.measure];
     if (!measurement || !judged.reading || !judged.verdict) return "";
     const start = sayReading(measurement, judged);
-    if (judged.verdict.kind !== "decided") return start + " " + word(measurement, judged.verdict) + ". " + doubt(page, measurement, judged);
+    if (judged.verdict.kind !== "decided")
+      return start + " " + word(measurement, judged.verdict) + ". " + doubt(page, measurement, judged);
     const outcome = measurement.outcomes[judged.verdict.index];
-    return start + " " + word(measurement, judged.verdict) + ". " + plain(outcome.means) + (outcome.stop ? " " + benchlore.parts.STOP : "");
+    return (
+      start +
+      " " +
+      word(measurement, judged.verdict) +
+      ". " +
+      plain(outcome.means) +
+      (outcome.stop ? " " + benchlore.parts.STOP : "")
+    );
   }
 
   benchlore.verdictView = { render, say, word, statusOf };

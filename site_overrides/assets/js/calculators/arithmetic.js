@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {any} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {any} */ ((window.benchlore = window.benchlore || {}));
 
   /** @typedef {{ low: number, middle: number, high: number }} Estimate */
   /** @typedef {{ low: number, high: number, nominal: number | null }} Value */
@@ -13,7 +13,7 @@
   const NUMBER = "[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)";
   const UNIT = "[A-Za-z]*";
   const EXACT = new RegExp(
-    "^(" + NUMBER + ")\\s*(" + UNIT + ")\\s*(?:(?:\\+-\\s*)?([0-9]+(?:[.,][0-9]*)?)\\s*%)?$"
+    "^(" + NUMBER + ")\\s*(" + UNIT + ")\\s*(?:(?:\\+-\\s*)?([0-9]+(?:[.,][0-9]*)?)\\s*%)?$",
   );
   const SPAN = new RegExp("^(" + NUMBER + ")\\s*(" + UNIT + ")\\s+to\\s+(" + NUMBER + ")\\s*(" + UNIT + ")$");
   const THOUSANDS = /^[-+]?[1-9][0-9]{0,2},[0-9]{3}$/;
@@ -187,13 +187,12 @@
     };
     const watts = {
       low: Math.min(
-        ...[reading.low, reading.high].map((v) => v * through(supply.low, pullUp.high, v, meter.low))
+        ...[reading.low, reading.high].map((v) => v * through(supply.low, pullUp.high, v, meter.low)),
       ),
       middle: r * current.middle,
       high: largest(supply.high, pullUp.low, reading, meter.high),
     };
-    const verdict =
-      reading.high >= healthy.low ? "none" : resistance.middle < SHORT ? "short" : "leak";
+    const verdict = reading.high >= healthy.low ? "none" : resistance.middle < SHORT ? "short" : "leak";
     return {
       verdict,
       healthy,
@@ -242,9 +241,7 @@
   function largest(supply, pullUp, reading, meter) {
     const top = supply / (2 * (1 + pullUp / meter));
     const inside = Math.min(Math.max(top, reading.low), reading.high);
-    return Math.max(
-      ...[reading.low, inside, reading.high].map((v) => v * through(supply, pullUp, v, meter))
-    );
+    return Math.max(...[reading.low, inside, reading.high].map((v) => v * through(supply, pullUp, v, meter)));
   }
 
   /**
@@ -257,7 +254,10 @@
     positive("short", short);
     const resistance = middleOf(short);
     if (resistance < LEAST_SHORT) {
-      throw new Refusal("short", "is less than leads and meter can show; write 0.01 ohm and start from there");
+      throw new Refusal(
+        "short",
+        "is less than leads and meter can show; write 0.01 ohm and start from there",
+      );
     }
     const ceiling = rail.nominal === null ? rail.low : rail.nominal;
     const most = ceiling / resistance;

@@ -71,7 +71,10 @@
           "Then",
           "raise the voltage slowly, or the limit where the supply stands at it, and only while nothing warms up",
         ],
-        ["At the ceiling", show(found.most, "A", 2) + " and " + show(found.most_power, "W", 2) + " in the short"],
+        [
+          "At the ceiling",
+          show(found.most, "A", 2) + " and " + show(found.most_power, "W", 2) + " in the short",
+        ],
       ];
     },
     fuse(found) {
@@ -126,7 +129,7 @@
         value.textContent = what;
         line.append(label, " ", value);
         return line;
-      })
+      }),
     );
     output.hidden = said.length === 0;
   }

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   /** Minutes within which two actions are equally good. */
@@ -24,9 +24,21 @@
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const look = benchlore.lookahead.lookAt(one.bench);
     const measured = evidence.readings.map((taken) => taken.measure);
-    const place = benchlore.lookahead.start(one.bench, probabilities, measured, placeOf(one, stands), benchlore.assess.stopped(evidence.readings).length > 0);
+    const place = benchlore.lookahead.start(
+      one.bench,
+      probabilities,
+      measured,
+      placeOf(one, stands),
+      benchlore.assess.stopped(evidence.readings).length > 0,
+    );
     const choices = benchlore.lookahead.choices(look, place);
-    return { look, place, probabilities, choices, guess: benchlore.lookahead.withoutMeasuring(look, place.weights) };
+    return {
+      look,
+      place,
+      probabilities,
+      choices,
+      guess: benchlore.lookahead.withoutMeasuring(look, place.weights),
+    };
   }
 
   /**
@@ -38,7 +50,9 @@
   function placeOf(one, stands) {
     const known = benchlore.cases.placeOf(one, stands);
     if (known >= 0) return known;
-    const minutes = one.setUps.map((setUp) => (setUp.state === stands.state ? benchlore.cases.changeMinutes(one.book, stands, setUp) : Infinity));
+    const minutes = one.setUps.map((setUp) =>
+      setUp.state === stands.state ? benchlore.cases.changeMinutes(one.book, stands, setUp) : Infinity,
+    );
     return minutes.indexOf(Math.min(...minutes));
   }
 
@@ -55,7 +69,11 @@
       return sum + (part && part.price !== null ? part.price : 0);
     }, 0);
     const parts = (price / book.shop.labour_rate) * 60;
-    return { work: fault.fix.minutes, parts, proof: benchlore.cases.fixMinutes(book, family, fault) - fault.fix.minutes - parts };
+    return {
+      work: fault.fix.minutes,
+      parts,
+      proof: benchlore.cases.fixMinutes(book, family, fault) - fault.fix.minutes - parts,
+    };
   }
 
   /**
@@ -65,7 +83,11 @@
    * @param {string} symptom
    */
   function expected(one, symptom) {
-    const probabilities = benchlore.posterior.posterior(one, { symptoms: [symptom], readings: [], tried: [] });
+    const probabilities = benchlore.posterior.posterior(one, {
+      symptoms: [symptom],
+      readings: [],
+      tried: [],
+    });
     const look = benchlore.lookahead.lookAt(one.bench);
     return follow(look, benchlore.lookahead.start(one.bench, probabilities, [], 0, false));
   }
@@ -76,8 +98,15 @@
    * @param {string} symptom
    */
   function guess(one, symptom) {
-    const probabilities = benchlore.posterior.posterior(one, { symptoms: [symptom], readings: [], tried: [] });
-    return benchlore.lookahead.withoutMeasuring(benchlore.lookahead.lookAt(one.bench), Float64Array.from(probabilities));
+    const probabilities = benchlore.posterior.posterior(one, {
+      symptoms: [symptom],
+      readings: [],
+      tried: [],
+    });
+    return benchlore.lookahead.withoutMeasuring(
+      benchlore.lookahead.lookAt(one.bench),
+      Float64Array.from(probabilities),
+    );
   }
 
   /**
@@ -92,8 +121,12 @@
     if (reach < RARE) return benchlore.lookahead.withoutMeasuring(look, place.weights);
     const best = benchlore.lookahead.choices(look, place)[0];
     let minutes = best.minutes * reach;
-    if (best.kind === "measure") bench.tables[best.index].forEach((_, o) => (minutes += follow(look, benchlore.lookahead.afterOutcome(bench, place, best.index, o))));
-    if (best.kind === "fix") minutes += follow(look, benchlore.lookahead.afterFailedFix(bench, place, best.index));
+    if (best.kind === "measure")
+      bench.tables[best.index].forEach(
+        (_, o) => (minutes += follow(look, benchlore.lookahead.afterOutcome(bench, place, best.index, o))),
+      );
+    if (best.kind === "fix")
+      minutes += follow(look, benchlore.lookahead.afterFailedFix(bench, place, best.index));
     return minutes;
   }
 
@@ -115,20 +148,49 @@
       const best = choices[0];
       minutes += best.minutes;
       if (best.kind === "escalate") {
-        steps.push({ kind: "escalate", id: "", minutes: best.minutes, worth: 0, reading: null, verdict: null, probability: 0, mended: false });
+        steps.push({
+          kind: "escalate",
+          id: "",
+          minutes: best.minutes,
+          worth: 0,
+          reading: null,
+          verdict: null,
+          probability: 0,
+          mended: false,
+        });
         break;
       }
       if (best.kind === "measure") {
         const measure = one.bench.measures[best.index];
         const { reading } = study.simulate.reading(one, measure, job.hidden, job.seed, 0);
-        steps.push({ kind: "measure", id: measure, minutes: best.minutes, worth: guess - best.expected, reading, verdict: benchlore.verdict.judge(one, measure, reading), probability: 0, mended: false });
-        evidence = Object.assign({}, evidence, { readings: evidence.readings.concat([{ measure, reading, seen: one }]) });
+        steps.push({
+          kind: "measure",
+          id: measure,
+          minutes: best.minutes,
+          worth: guess - best.expected,
+          reading,
+          verdict: benchlore.verdict.judge(one, measure, reading),
+          probability: 0,
+          mended: false,
+        });
+        evidence = Object.assign({}, evidence, {
+          readings: evidence.readings.concat([{ measure, reading, seen: one }]),
+        });
         stands = benchlore.assess.standsAt(one, evidence.readings);
         continue;
       }
       const fault = one.faults[best.index];
       const mended = best.index === job.hidden;
-      steps.push({ kind: "fix", id: fault, minutes: best.minutes, worth: 0, reading: null, verdict: null, probability: probabilities[best.index], mended });
+      steps.push({
+        kind: "fix",
+        id: fault,
+        minutes: best.minutes,
+        worth: 0,
+        reading: null,
+        verdict: null,
+        probability: probabilities[best.index],
+        mended,
+      });
       if (mended) break;
       evidence = Object.assign({}, evidence, { tried: evidence.tried.concat([fault]) });
       stands = one.setUps[one.bench.fixSetUp[best.index]];
@@ -146,15 +208,25 @@
     const { one } = job;
     const { look, place, choices, guess, probabilities } = outlook(job, entry.at, entry.stood);
     const best = choices[0];
-    const there = { kind: best.kind, id: best.index < 0 ? "" : (best.kind === "measure" ? one.bench.measures : one.bench.faults)[best.index], minutes: best.minutes, worth: best.kind === "measure" ? guess - best.expected : 0 };
-    if (entry.kind === "set-up" || entry.kind === "no-proof") return { entry, best: there, worth: 0, lost: entry.minutes, same: false, probability: 0 };
+    const there = {
+      kind: best.kind,
+      id: best.index < 0 ? "" : (best.kind === "measure" ? one.bench.measures : one.bench.faults)[best.index],
+      minutes: best.minutes,
+      worth: best.kind === "measure" ? guess - best.expected : 0,
+    };
+    if (entry.kind === "set-up" || entry.kind === "no-proof")
+      return { entry, best: there, worth: 0, lost: entry.minutes, same: false, probability: 0 };
     const kind = entry.kind;
     const id = kind === "measure" ? entry.measure : entry.fault;
-    const index = kind === "escalate" ? -1 : (kind === "measure" ? one.bench.measures : one.bench.faults).indexOf(id);
+    const index =
+      kind === "escalate" ? -1 : (kind === "measure" ? one.bench.measures : one.bench.faults).indexOf(id);
     const known = choices.find((choice) => choice.kind === kind && choice.index === index);
     let expected = known ? known.expected : best.expected + entry.minutes;
     if (!known && kind === "fix") {
-      const after = benchlore.lookahead.choices(look, benchlore.lookahead.afterFailedFix(one.bench, place, index))[0];
+      const after = benchlore.lookahead.choices(
+        look,
+        benchlore.lookahead.afterFailedFix(one.bench, place, index),
+      )[0];
       expected = entry.minutes + (1 - probabilities[index]) * after.expected;
     }
     const lost = Math.max(0, expected - best.expected);
@@ -179,7 +251,16 @@
     const left = steps.findIndex((step) => !step.same);
     const missed = [...new Set(played.entries.flatMap((entry) => entry.missed))];
     const wrong = played.entries.filter((entry) => entry.kind === "set-up");
-    return { plan, expected: expected(job.one, job.symptom), guess: guess(job.one, job.symptom), steps, left, missed, wrong, minutes: played.minutes };
+    return {
+      plan,
+      expected: expected(job.one, job.symptom),
+      guess: guess(job.one, job.symptom),
+      steps,
+      left,
+      missed,
+      wrong,
+      minutes: played.minutes,
+    };
   }
 
   study.debrief = { expected, guess, planPath, review, sharesOf, debrief };

@@ -3,18 +3,43 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   /** Cards of one session; a simulated job is a session by itself. */
   const SIZE = 8;
   /** @type {Readonly<Record<string, StudyExercise>>} */
   const EXERCISES = {
-    path: { id: "path", title: "Along the path", kinds: ["reads", "setup", "means"], what: "What is due today, then the next unseen cards in the order of the path." },
-    reads: { id: "reads", title: "What should it read?", kinds: ["reads"], what: "A point, a bench state, a meter function: give the healthy range." },
-    means: { id: "means", title: "What does it mean?", kinds: ["means"], what: "A reading at a point: name the outcome, and what it rules in and out." },
-    setup: { id: "setup", title: "Set it up", kinds: ["setup"], what: "A measurement: choose bench state, function, leads and hazards." },
-    job: { id: "job", title: "Fault on the bench", kinds: ["job"], what: "A simulated job with a hidden fault: measure, name it, fix it, confirm it." },
+    path: {
+      id: "path",
+      title: "Along the path",
+      kinds: ["reads", "setup", "means"],
+      what: "What is due today, then the next unseen cards in the order of the path.",
+    },
+    reads: {
+      id: "reads",
+      title: "What should it read?",
+      kinds: ["reads"],
+      what: "A point, a bench state, a meter function: give the healthy range.",
+    },
+    means: {
+      id: "means",
+      title: "What does it mean?",
+      kinds: ["means"],
+      what: "A reading at a point: name the outcome, and what it rules in and out.",
+    },
+    setup: {
+      id: "setup",
+      title: "Set it up",
+      kinds: ["setup"],
+      what: "A measurement: choose bench state, function, leads and hazards.",
+    },
+    job: {
+      id: "job",
+      title: "Fault on the bench",
+      kinds: ["job"],
+      what: "A simulated job with a hidden fault: measure, name it, fix it, confirm it.",
+    },
   };
 
   /**
@@ -38,7 +63,9 @@
    * @returns {string[]}
    */
   function next(cards, states, day, size) {
-    const seen = cards.map((card, place) => ({ id: card.id, place, state: states[card.id] })).filter((one) => one.state);
+    const seen = cards
+      .map((card, place) => ({ id: card.id, place, state: states[card.id] }))
+      .filter((one) => one.state);
     seen.sort((a, b) => a.state.due - b.state.due || a.place - b.place);
     const due = seen.filter((one) => study.schedule.isDue(one.state, day)).map((one) => one.id);
     const unseen = cards.filter((card) => !states[card.id]).map((card) => card.id);
@@ -55,7 +82,10 @@
    * @returns {string[]}
    */
   function drawn(cards, seed, exercise, size) {
-    return study.random.stream(seed, "cards", exercise).shuffled(cards.map((card) => card.id)).slice(0, size);
+    return study.random
+      .stream(seed, "cards", exercise)
+      .shuffled(cards.map((card) => card.id))
+      .slice(0, size);
   }
 
   /**

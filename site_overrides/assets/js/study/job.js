@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   /**
@@ -24,7 +24,16 @@
     const said = book.symptoms[symptom];
     const phrases = said ? (said.said.length ? said.said : [said.title]) : [symptom];
     const words = phrases[chance.index(phrases.length)];
-    return { book, family, one, symptom, seed, revision, words, hidden: study.simulate.hidden(one, symptom, seed) };
+    return {
+      book,
+      family,
+      one,
+      symptom,
+      seed,
+      revision,
+      words,
+      hidden: study.simulate.hidden(one, symptom, seed),
+    };
   }
 
   /**
@@ -36,7 +45,16 @@
    */
   function play(job, deck, events) {
     /** @type {StudyPlay} */
-    let now = { minutes: 0, stands: job.one.setUps[0], evidence: { symptoms: [job.symptom], readings: [], tried: [] }, entries: [], met: [], stage: "work", fixing: "", end: "" };
+    let now = {
+      minutes: 0,
+      stands: job.one.setUps[0],
+      evidence: { symptoms: [job.symptom], readings: [], tried: [] },
+      entries: [],
+      met: [],
+      stage: "work",
+      fixing: "",
+      end: "",
+    };
     for (const event of events) now = step(job, deck, now, event);
     return now;
   }
@@ -49,10 +67,13 @@
    * @returns {StudyPlay}
    */
   function step(job, deck, now, event) {
-    if (now.stage === "work" && event.do === "measure" && job.one.scales[event.measure]) return measure(job, deck, now, event);
-    if (now.stage === "work" && event.do === "fix" && job.one.faults.includes(event.fault)) return fix(job, now, event);
+    if (now.stage === "work" && event.do === "measure" && job.one.scales[event.measure])
+      return measure(job, deck, now, event);
+    if (now.stage === "work" && event.do === "fix" && job.one.faults.includes(event.fault))
+      return fix(job, now, event);
     if (now.stage === "work" && event.do === "escalate") return escalate(job, now);
-    if (now.stage === "confirm" && event.do === "confirm" && job.one.scales[event.measure]) return confirm(job, now, event.measure);
+    if (now.stage === "confirm" && event.do === "confirm" && job.one.scales[event.measure])
+      return confirm(job, now, event.measure);
     if (now.stage === "proof" && event.do === "judge") return judged(job, now, event.proved);
     return now;
   }
@@ -71,20 +92,54 @@
     const setUp = { state: event.state, unplugged: event.unplugged };
     const change = benchlore.cases.changeMinutes(book, now.stands, setUp);
     const guards = event.guards.concat(now.met);
-    const set = study.setup.harms(book, family, deck, event.measure, { state: event.state, unplugged: event.unplugged, guards });
-    const found = set.concat(study.setup.repowered(book, need, benchlore.assess.stopped(now.evidence.readings)));
+    const set = study.setup.harms(book, family, deck, event.measure, {
+      state: event.state,
+      unplugged: event.unplugged,
+      guards,
+    });
+    const found = set.concat(
+      study.setup.repowered(book, need, benchlore.assess.stopped(now.evidence.readings)),
+    );
     const wrong = set.filter((harm) => harm.what !== "hazard");
     const missed = need.hazards.filter((id) => !guards.includes(id));
     const met = [...new Set(now.met.concat(need.hazards))];
-    const base = { at: now.evidence, stood: now.stands, harms: found, missed, measure: event.measure, fault: "", action: "", readings: [] };
+    const base = {
+      at: now.evidence,
+      stood: now.stands,
+      harms: found,
+      missed,
+      measure: event.measure,
+      fault: "",
+      action: "",
+      readings: [],
+    };
     if (wrong.length) {
-      return advance(now, Object.assign({}, base, { kind: /** @type {const} */ ("set-up"), minutes: change }), { stands: setUp, met });
+      return advance(
+        now,
+        Object.assign({}, base, { kind: /** @type {const} */ ("set-up"), minutes: change }),
+        { stands: setUp, met },
+      );
     }
-    const time = now.entries.reduce((count, entry) => count + entry.readings.filter((taken) => taken.measure === event.measure).length, 0);
-    const taken = take(job, event.measure, study.simulate.reading(one, event.measure, job.hidden, job.seed, time));
-    const entry = Object.assign({}, base, { kind: /** @type {const} */ ("measure"), minutes: change + need.minutes, readings: [taken] });
+    const time = now.entries.reduce(
+      (count, entry) => count + entry.readings.filter((taken) => taken.measure === event.measure).length,
+      0,
+    );
+    const taken = take(
+      job,
+      event.measure,
+      study.simulate.reading(one, event.measure, job.hidden, job.seed, time),
+    );
+    const entry = Object.assign({}, base, {
+      kind: /** @type {const} */ ("measure"),
+      minutes: change + need.minutes,
+      readings: [taken],
+    });
     const stops = benchlore.assess.takenFor(one, event.measure, taken.reading).stop;
-    return advance(now, entry, { stands: stops ? one.setUps[0] : setUp, met, evidence: withReadings(job, now.evidence, [taken]) });
+    return advance(now, entry, {
+      stands: stops ? one.setUps[0] : setUp,
+      met,
+      evidence: withReadings(job, now.evidence, [taken]),
+    });
   }
 
   /**
@@ -94,7 +149,12 @@
    * @returns {StudyPlay}
    */
   function advance(now, entry, changes) {
-    return Object.assign({}, now, { minutes: now.minutes + entry.minutes, entries: now.entries.concat([entry]) }, changes);
+    return Object.assign(
+      {},
+      now,
+      { minutes: now.minutes + entry.minutes, entries: now.entries.concat([entry]) },
+      changes,
+    );
   }
 
   /**
@@ -104,7 +164,12 @@
    * @returns {StudyReading}
    */
   function take(job, measure, taken) {
-    return { measure, reading: taken.reading, verdict: benchlore.verdict.judge(job.one, measure, taken.reading), blunder: taken.blunder };
+    return {
+      measure,
+      reading: taken.reading,
+      verdict: benchlore.verdict.judge(job.one, measure, taken.reading),
+      blunder: taken.blunder,
+    };
   }
 
   /**
@@ -116,7 +181,11 @@
    */
   function withReadings(job, evidence, taken) {
     const kept = evidence.readings.filter((one) => !taken.some((fresh) => fresh.measure === one.measure));
-    return Object.assign({}, evidence, { readings: kept.concat(taken.map((one) => ({ measure: one.measure, reading: one.reading, seen: job.one }))) });
+    return Object.assign({}, evidence, {
+      readings: kept.concat(
+        taken.map((one) => ({ measure: one.measure, reading: one.reading, seen: job.one })),
+      ),
+    });
   }
 
   /**
@@ -145,7 +214,12 @@
       action: event.action,
       readings: [],
     };
-    return advance(now, entry, { stage: "confirm", stands: job.one.setUps[0], fixing: event.fault, met: [...new Set(now.met.concat(fault.hazards))] });
+    return advance(now, entry, {
+      stage: "confirm",
+      stands: job.one.setUps[0],
+      fixing: event.fault,
+      met: [...new Set(now.met.concat(fault.hazards))],
+    });
   }
 
   /**
@@ -161,8 +235,20 @@
     const proofs = benchlore.cases.proofMeasures(book, family, fault);
     if (!proofs.includes(measure) && proofs.length) {
       const needs = benchlore.cases.setUpOf(family, measure);
-      const minutes = benchlore.cases.changeMinutes(book, now.stands, needs) + family.measurements[measure].minutes;
-      const entry = { kind: /** @type {const} */ ("no-proof"), at: now.evidence, stood: now.stands, minutes, harms: [], missed: [], measure, fault: now.fixing, action: "", readings: [] };
+      const minutes =
+        benchlore.cases.changeMinutes(book, now.stands, needs) + family.measurements[measure].minutes;
+      const entry = {
+        kind: /** @type {const} */ ("no-proof"),
+        at: now.evidence,
+        stood: now.stands,
+        minutes,
+        harms: [],
+        missed: [],
+        measure,
+        fault: now.fixing,
+        action: "",
+        readings: [],
+      };
       return advance(now, entry, { stands: needs });
     }
     const readings = proofs.map((id, n) => take(job, id, proofReading(job, fault, id, n)));
@@ -170,7 +256,11 @@
     const at = lastFix(entries);
     entries[at] = Object.assign({}, entries[at], { readings });
     const last = proofs[proofs.length - 1];
-    return Object.assign({}, now, { entries, stage: "proof", stands: last === undefined ? now.stands : benchlore.cases.setUpOf(family, last) });
+    return Object.assign({}, now, {
+      entries,
+      stage: "proof",
+      stands: last === undefined ? now.stands : benchlore.cases.setUpOf(family, last),
+    });
   }
 
   /** @param {readonly StudyEntry[]} entries */
@@ -190,9 +280,16 @@
    */
   function proofReading(job, fault, measure, n) {
     const { one } = job;
-    if (fault.id !== one.faults[job.hidden]) return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
-    const outcome = job.family.measurements[measure].outcomes.findIndex((found) => found.id === fault.fix.confirm[measure]);
-    return { reading: study.simulate.clear(one, measure, outcome, study.random.stream(job.seed, "proof", measure)), outcome, blunder: false };
+    if (fault.id !== one.faults[job.hidden])
+      return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
+    const outcome = job.family.measurements[measure].outcomes.findIndex(
+      (found) => found.id === fault.fix.confirm[measure],
+    );
+    return {
+      reading: study.simulate.clear(one, measure, outcome, study.random.stream(job.seed, "proof", measure)),
+      outcome,
+      blunder: false,
+    };
   }
 
   /**
@@ -211,7 +308,11 @@
     }
     const entry = now.entries[lastFix(now.entries)];
     const evidence = withReadings(job, now.evidence, entry.readings);
-    return Object.assign({}, now, { stage: "work", fixing: "", evidence: Object.assign({}, evidence, { tried: evidence.tried.concat([now.fixing]) }) });
+    return Object.assign({}, now, {
+      stage: "work",
+      fixing: "",
+      evidence: Object.assign({}, evidence, { tried: evidence.tried.concat([now.fixing]) }),
+    });
   }
 
   /**
@@ -221,7 +322,18 @@
    */
   function escalate(job, now) {
     const minutes = job.book.shop.escalate_minutes;
-    const entry = { kind: /** @type {const} */ ("escalate"), at: now.evidence, stood: now.stands, minutes, harms: [], missed: [], measure: "", fault: "", action: "", readings: [] };
+    const entry = {
+      kind: /** @type {const} */ ("escalate"),
+      at: now.evidence,
+      stood: now.stands,
+      minutes,
+      harms: [],
+      missed: [],
+      measure: "",
+      fault: "",
+      action: "",
+      readings: [],
+    };
     return advance(now, entry, { stage: "over", end: "escalated" });
   }
 

@@ -7,7 +7,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const PROGRESS = "study/progress/";
@@ -34,7 +34,10 @@
       turns.set(family, progress.turn);
       return { progress, damage: "" };
     } catch (error) {
-      return { progress: study.progress.empty(), damage: error instanceof Error ? error.message : String(error) };
+      return {
+        progress: study.progress.empty(),
+        damage: error instanceof Error ? error.message : String(error),
+      };
     }
   }
 
@@ -68,7 +71,9 @@
     if (isRecord(there) && there.turn > before) {
       try {
         const other = study.progress.check(there, family);
-        mine = Object.assign({}, study.progress.merged(record, other), { turn: Math.max(record.turn, other.turn) + 1 });
+        mine = Object.assign({}, study.progress.merged(record, other), {
+          turn: Math.max(record.turn, other.turn) + 1,
+        });
         turns.set(family, Math.max(turns.get(family) || 0, mine.turn));
       } catch {
         return null; // what is there is damaged: it stays, and load has said so
@@ -111,7 +116,11 @@
   async function wipe() {
     for (const family of await families()) await forget(family);
     // Also what only the tab still holds, where the store is switched off.
-    tabStore((tab) => Object.keys(tab).filter((key) => key.startsWith(TAB)).forEach((key) => tab.removeItem(key)));
+    tabStore((tab) =>
+      Object.keys(tab)
+        .filter((key) => key.startsWith(TAB))
+        .forEach((key) => tab.removeItem(key)),
+    );
     return benchlore.store.remove(TRAINEE);
   }
 
@@ -178,7 +187,11 @@
    * @returns {data is {turn: number}}
    */
   function isRecord(data) {
-    return typeof data === "object" && data !== null && typeof (/** @type {{turn?: unknown}} */ (data).turn) === "number";
+    return (
+      typeof data === "object" &&
+      data !== null &&
+      typeof (/** @type {{turn?: unknown}} */ (data).turn) === "number"
+    );
   }
 
   study.keep = { load, save, replaceAll, families, wipe, trainee, nameTrainee, settled };

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h, button } = benchlore.dom;
 
@@ -62,8 +62,15 @@
   function show(focus) {
     const page = snapshot();
     const session = progress.session;
-    const view = !session ? study.homeView.render(page) : session.exercise === "job" ? study.jobView.render(page) : study.cardView.render(page);
-    root.replaceChildren(study.parts.local(h("div", { class: "no-print" }, messages.map(message), view)), h("div", { class: "bench-sheet study-sheet" }));
+    const view = !session
+      ? study.homeView.render(page)
+      : session.exercise === "job"
+        ? study.jobView.render(page)
+        : study.cardView.render(page);
+    root.replaceChildren(
+      study.parts.local(h("div", { class: "no-print" }, messages.map(message), view)),
+      h("div", { class: "bench-sheet study-sheet" }),
+    );
     const place = focus ? document.getElementById(focus) : null;
     if (place) {
       place.focus();
@@ -74,7 +81,17 @@
 
   /** @param {StudyMessage} one */
   function message(one) {
-    return h("div", { class: "message", role: "alert" }, h("p", null, one.text), h("p", { class: "actions" }, one.actions.map(([label, press]) => button(label, press)), button("Close", () => act.dismiss(one.id), { class: "quiet", name: "Close this message" })));
+    return h(
+      "div",
+      { class: "message", role: "alert" },
+      h("p", null, one.text),
+      h(
+        "p",
+        { class: "actions" },
+        one.actions.map(([label, press]) => button(label, press)),
+        button("Close", () => act.dismiss(one.id), { class: "quiet", name: "Close this message" }),
+      ),
+    );
   }
 
   /**
@@ -89,7 +106,15 @@
   /** The session into the address, so that it can be repeated from a bookmark. */
   function writeAddress() {
     const session = progress.session;
-    const hash = session ? "#" + new URLSearchParams({ exercise: session.exercise, seed: session.seed, cards: session.cards.join(" "), ...(session.typed ? { typed: "1" } : {}) }).toString() : "";
+    const hash = session
+      ? "#" +
+        new URLSearchParams({
+          exercise: session.exercise,
+          seed: session.seed,
+          cards: session.cards.join(" "),
+          ...(session.typed ? { typed: "1" } : {}),
+        }).toString()
+      : "";
     try {
       history.replaceState(null, "", hash || location.pathname + location.search);
     } catch {
@@ -105,7 +130,9 @@
     const named = new URLSearchParams(location.hash.slice(1));
     const exercise = named.get("exercise") || "";
     const seed = study.random.spelled(named.get("seed") || "");
-    const cards = (named.get("cards") || "").split(" ").filter((id) => deck.cards.some((card) => card.id === id));
+    const cards = (named.get("cards") || "")
+      .split(" ")
+      .filter((id) => deck.cards.some((card) => card.id === id));
     if (!Object.hasOwn(study.deck.EXERCISES, exercise) || !seed || cards.length === 0) return null;
     return session(exercise, seed, cards, named.get("typed") === "1");
   }
@@ -123,9 +150,14 @@
     const mine = progress;
     void study.keep.save(deck.family, mine).then((kept) => {
       if (kept === null) {
-        tell("store", "This browser could not keep your progress. It stands on this page only: save it to a file before you close the page.", [["Save to a file", () => act.save()]]);
+        tell(
+          "store",
+          "This browser could not keep your progress. It stands on this page only: save it to a file before you close the page.",
+          [["Save to a file", () => act.save()]],
+        );
         show();
-      } else if (progress === mine && Object.keys(kept.cards).length !== Object.keys(mine.cards).length) progress = kept;
+      } else if (progress === mine && Object.keys(kept.cards).length !== Object.keys(mine.cards).length)
+        progress = kept;
     });
   }
 
@@ -150,7 +182,12 @@
   /** @type {StudyActs} */
   const act = {
     begin(exercise, subject) {
-      const cards = study.deck.next(study.deck.cardsOf(deck, exercise, subject), progress.cards, today(), study.seed.sizeOf(exercise));
+      const cards = study.deck.next(
+        study.deck.cardsOf(deck, exercise, subject),
+        progress.cards,
+        today(),
+        study.seed.sizeOf(exercise),
+      );
       if (cards.length === 0) return;
       open(session(exercise, freshSeed(exercise, cards), cards, drafts.typed === true));
     },
@@ -170,7 +207,10 @@
       const now = progress.session;
       if (!now) return;
       const card = deck.cards.find((one) => one.id === now.cards[now.answers.length]);
-      let changed = study.progress.withSession(progress, Object.assign({}, now, { answers: now.answers.concat([answer]) }));
+      let changed = study.progress.withSession(
+        progress,
+        Object.assign({}, now, { answers: now.answers.concat([answer]) }),
+      );
       if (card) {
         const marked = study.questions.mark(context, study.questions.ask(context, card, now.seed), answer);
         changed = study.progress.answered(changed, card.id, marked.grade, today());
@@ -184,7 +224,14 @@
       const gone = now && !drafts.feedback && now.answers.length < now.cards.length;
       drafts = { typed: drafts.typed };
       // A card that has left the book is passed over.
-      if (now && gone) return keep(study.progress.withSession(progress, Object.assign({}, now, { answers: now.answers.concat([{ sure: "guess", unknown: true }]) })), "question");
+      if (now && gone)
+        return keep(
+          study.progress.withSession(
+            progress,
+            Object.assign({}, now, { answers: now.answers.concat([{ sure: "guess", unknown: true }]) }),
+          ),
+          "question",
+        );
       show("question");
     },
 
@@ -192,7 +239,10 @@
       const now = progress.session;
       if (!now) return;
       const after = Object.assign({}, now, { events: now.events.concat([event]) });
-      const stays = event.do === "measure" ? { measure: drafts.measure, state: drafts.state, unplugged: drafts.unplugged } : {};
+      const stays =
+        event.do === "measure"
+          ? { measure: drafts.measure, state: drafts.state, unplugged: drafts.unplugged }
+          : {};
       drafts = Object.assign({ typed: drafts.typed }, stays);
       const symptom = now.cards[0].replace(/^job\//, "");
       const job = study.job.begin(book, family, deck.meter, symptom, now.seed);
@@ -201,12 +251,28 @@
       if (played.stage === "over") {
         const plan = study.debrief.planPath(job).minutes;
         const missed = study.job.missedSteps(played.entries);
-        changed = study.progress.answered(changed, now.cards[0], study.job.gradeOf(job, played, plan), today());
-        changed = study.progress.withJob(changed, { day: today(), seed: now.seed, symptom, minutes: played.minutes, plan, missed, end: /** @type {StudyJobResult["end"]} */ (played.end) });
+        changed = study.progress.answered(
+          changed,
+          now.cards[0],
+          study.job.gradeOf(job, played, plan),
+          today(),
+        );
+        changed = study.progress.withJob(changed, {
+          day: today(),
+          seed: now.seed,
+          symptom,
+          minutes: played.minutes,
+          plan,
+          missed,
+          end: /** @type {StudyJobResult["end"]} */ (played.end),
+        });
       }
       const last = played.entries[played.entries.length - 1];
       const unsafe = played.stage === "confirm" && last !== undefined && last.harms.length > 0;
-      keep(changed, played.stage === "over" ? "debrief-title" : played.stage === "work" || unsafe ? "came" : "do-title");
+      keep(
+        changed,
+        played.stage === "over" ? "debrief-title" : played.stage === "work" || unsafe ? "came" : "do-title",
+      );
     },
 
     home() {
@@ -248,7 +314,11 @@
           waiting = study.progress.parse(text);
         } catch (error) {
           waiting = null;
-          tell("load", "The file was refused; your progress stays as it was. " + (error instanceof Error ? error.message : String(error)));
+          tell(
+            "load",
+            "The file was refused; your progress stays as it was. " +
+              (error instanceof Error ? error.message : String(error)),
+          );
           return show("progress-title");
         }
         messages = messages.filter((one) => one.id !== "load");
@@ -321,7 +391,18 @@
     progress = file.families[deck.family] || study.progress.empty();
     drafts = {};
     const cards = Object.values(file.families).reduce((sum, one) => sum + Object.keys(one.cards).length, 0);
-    tell("load", kept ? "Loaded: " + benchlore.quantity.plural(cards, "card") + " of " + (trainee || "a trainee without a name") + ", saved on " + file.saved + "." : "This browser could not keep the file\u2019s progress. It stands on this page only.");
+    tell(
+      "load",
+      kept
+        ? "Loaded: " +
+            benchlore.quantity.plural(cards, "card") +
+            " of " +
+            (trainee || "a trainee without a name") +
+            ", saved on " +
+            file.saved +
+            "."
+        : "This browser could not keep the file\u2019s progress. It stands on this page only.",
+    );
     show(progress.session ? "question" : "progress-title");
   }
 
@@ -341,20 +422,38 @@
   /* Opening. */
 
   async function start() {
-    const [{ progress: found, damage }, name] = await Promise.all([study.keep.load(deck.family), study.keep.trainee()]);
+    const [{ progress: found, damage }, name] = await Promise.all([
+      study.keep.load(deck.family),
+      study.keep.trainee(),
+    ]);
     progress = found;
     trainee = name;
-    if (damage) tell("damage", "The progress that this browser kept cannot be read, and is left as it is. " + damage + " Load a saved file, or wipe it to begin anew.");
+    if (damage)
+      tell(
+        "damage",
+        "The progress that this browser kept cannot be read, and is left as it is. " +
+          damage +
+          " Load a saved file, or wipe it to begin anew.",
+      );
     const named = fromAddress();
     const kept = progress.session;
-    const same = named && kept && named.exercise === kept.exercise && named.seed === kept.seed && named.cards.join() === kept.cards.join();
+    const same =
+      named &&
+      kept &&
+      named.exercise === kept.exercise &&
+      named.seed === kept.seed &&
+      named.cards.join() === kept.cards.join();
     if (named && !same) return open(named);
     try {
       show();
     } catch (error) {
       if (!kept) throw error;
       progress = study.progress.withSession(progress, null);
-      tell("session", "The session that was open cannot be shown with this book, and was closed: " + (error instanceof Error ? error.message : String(error)));
+      tell(
+        "session",
+        "The session that was open cannot be shown with this book, and was closed: " +
+          (error instanceof Error ? error.message : String(error)),
+      );
       show();
     }
   }

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const FORMAT = "benchlore-study-progress";
@@ -30,7 +30,9 @@
   function answered(progress, card, grade, day) {
     const before = progress.cards[card] || null;
     const early = before !== null && !study.schedule.isDue(before, day) && grade >= study.schedule.PASSED;
-    const after = early ? Object.assign({}, before, { asked: before.asked + 1 }) : study.schedule.review(before, grade, day);
+    const after = early
+      ? Object.assign({}, before, { asked: before.asked + 1 })
+      : study.schedule.review(before, grade, day);
     return Object.assign({}, progress, { cards: Object.assign({}, progress.cards, { [card]: after }) });
   }
 
@@ -64,11 +66,17 @@
     const cards = Object.assign({}, other.cards);
     for (const [id, state] of Object.entries(mine.cards)) {
       const there = cards[id];
-      if (!there || state.last > there.last || (state.last === there.last && state.asked >= there.asked)) cards[id] = state;
+      if (!there || state.last > there.last || (state.last === there.last && state.asked >= there.asked))
+        cards[id] = state;
     }
     const known = new Set(mine.jobs.map(keyOf));
     const jobs = other.jobs.filter((job) => !known.has(keyOf(job))).concat(mine.jobs);
-    return { turn: Math.max(mine.turn, other.turn), cards, jobs: jobs.slice(-MOST_JOBS), session: mine.session };
+    return {
+      turn: Math.max(mine.turn, other.turn),
+      cards,
+      jobs: jobs.slice(-MOST_JOBS),
+      session: mine.session,
+    };
   }
 
   /** @param {StudyJobResult} job */
@@ -92,22 +100,34 @@
    * @returns {StudyFile}
    */
   function parse(text) {
-    if (text.length > LARGEST) throw new Error("The file is too large for a progress file (over 5 million characters).");
+    if (text.length > LARGEST)
+      throw new Error("The file is too large for a progress file (over 5 million characters).");
     if (!text.trim()) throw new Error("The file is empty.");
     let data;
     try {
       data = JSON.parse(text);
     } catch (error) {
-      throw new Error("The file is not JSON, or it is cut short: " + (error instanceof Error ? error.message : String(error)));
+      throw new Error(
+        "The file is not JSON, or it is cut short: " +
+          (error instanceof Error ? error.message : String(error)),
+      );
     }
     const file = object(data, "the file");
-    if (file.format !== FORMAT) throw new Error("This is not a study progress file ('format' is not '" + FORMAT + "').");
+    if (file.format !== FORMAT)
+      throw new Error("This is not a study progress file ('format' is not '" + FORMAT + "').");
     if (file.version !== VERSION) {
-      throw new Error("The file was saved in form " + String(file.version) + "; this page reads form " + VERSION + ". Open it with the site that saved it.");
+      throw new Error(
+        "The file was saved in form " +
+          String(file.version) +
+          "; this page reads form " +
+          VERSION +
+          ". Open it with the site that saved it.",
+      );
     }
     /** @type {Record<string, StudyProgress>} */
     const families = {};
-    for (const [id, one] of Object.entries(object(file.families, "families"))) families[key(id, "families")] = check(one, id);
+    for (const [id, one] of Object.entries(object(file.families, "families")))
+      families[key(id, "families")] = check(one, id);
     return { trainee: word(file.trainee, "trainee"), saved: word(file.saved, "saved"), families };
   }
 
@@ -161,7 +181,9 @@
     const job = object(data, where);
     const end = word(job.end, where + ", end");
     if (end !== "mended" && end !== "escalated" && end !== "came-back") {
-      throw new Error("Damaged progress: " + where + " ends as '" + end + "', not 'mended', 'escalated' or 'came-back'.");
+      throw new Error(
+        "Damaged progress: " + where + " ends as '" + end + "', not 'mended', 'escalated' or 'came-back'.",
+      );
     }
     return {
       day: count(job.day, where + ", day"),
@@ -182,7 +204,8 @@
   function sessionOf(data, where) {
     const session = object(data, where);
     const exercise = word(session.exercise, where + ", exercise");
-    if (!EXERCISES.includes(exercise)) throw new Error("Damaged progress: " + where + " is of the unknown exercise '" + exercise + "'.");
+    if (!EXERCISES.includes(exercise))
+      throw new Error("Damaged progress: " + where + " is of the unknown exercise '" + exercise + "'.");
     const cards = words(session.cards, where + ", cards");
     if (cards.length === 0) throw new Error("Damaged progress: " + where + " has no cards.");
     return {
@@ -191,8 +214,12 @@
       typed: truth(session.typed, where + ", typed"),
       day: count(session.day, where + ", day"),
       cards,
-      answers: list(session.answers, where + ", answers").map((answer, n) => answerOf(answer, where + ", answer " + (n + 1))),
-      events: list(session.events, where + ", events").map((event, n) => eventOf(event, where + ", event " + (n + 1))),
+      answers: list(session.answers, where + ", answers").map((answer, n) =>
+        answerOf(answer, where + ", answer " + (n + 1)),
+      ),
+      events: list(session.events, where + ", events").map((event, n) =>
+        eventOf(event, where + ", event " + (n + 1)),
+      ),
     };
   }
 
@@ -203,20 +230,29 @@
    */
   function answerOf(data, where) {
     const answer = object(data, where);
-    if (!["sure", "fairly", "guess"].includes(answer.sure)) throw new Error("Damaged progress: " + where + " does not say how sure it was.");
+    if (!["sure", "fairly", "guess"].includes(answer.sure))
+      throw new Error("Damaged progress: " + where + " does not say how sure it was.");
     /** @type {Record<string, any>} */
     const found = { sure: answer.sure };
     if (answer.unknown !== undefined) found.unknown = truth(answer.unknown, where + ", unknown");
-    for (const key of ["range", "from", "to", "outcome"]) if (answer[key] !== undefined) found[key] = word(answer[key], where + ", " + key);
+    for (const key of ["range", "from", "to", "outcome"])
+      if (answer[key] !== undefined) found[key] = word(answer[key], where + ", " + key);
     if (answer.faults !== undefined) {
       const faults = object(answer.faults, where + ", faults");
-      found.faults = Object.fromEntries(Object.entries(faults).map(([id, bearing]) => [key(id, where + ", faults"), word(bearing, where + ", faults")]));
+      found.faults = Object.fromEntries(
+        Object.entries(faults).map(([id, bearing]) => [
+          key(id, where + ", faults"),
+          word(bearing, where + ", faults"),
+        ]),
+      );
     }
     if (answer.choice !== undefined) {
       const choice = object(answer.choice, where + ", choice");
       found.choice = {};
-      for (const key of ["state", "mode", "leads", "ceiling"]) if (choice[key] !== undefined) found.choice[key] = word(choice[key], where + ", " + key);
-      for (const key of ["unplugged", "guards"]) if (choice[key] !== undefined) found.choice[key] = words(choice[key], where + ", " + key);
+      for (const key of ["state", "mode", "leads", "ceiling"])
+        if (choice[key] !== undefined) found.choice[key] = word(choice[key], where + ", " + key);
+      for (const key of ["unplugged", "guards"])
+        if (choice[key] !== undefined) found.choice[key] = words(choice[key], where + ", " + key);
     }
     return /** @type {StudyAnswer} */ (found);
   }
@@ -229,11 +265,23 @@
   function eventOf(data, where) {
     const event = object(data, where);
     if (event.do === "measure") {
-      return { do: "measure", measure: word(event.measure, where + ", measure"), state: word(event.state, where + ", state"), unplugged: words(event.unplugged, where + ", unplugged"), guards: words(event.guards, where + ", guards") };
+      return {
+        do: "measure",
+        measure: word(event.measure, where + ", measure"),
+        state: word(event.state, where + ", state"),
+        unplugged: words(event.unplugged, where + ", unplugged"),
+        guards: words(event.guards, where + ", guards"),
+      };
     }
     if (event.do === "fix") {
       const state = event.state === undefined ? {} : { state: word(event.state, where + ", state") };
-      return { do: "fix", fault: word(event.fault, where + ", fault"), action: word(event.action, where + ", action"), ...state, guards: words(event.guards, where + ", guards") };
+      return {
+        do: "fix",
+        fault: word(event.fault, where + ", fault"),
+        action: word(event.action, where + ", action"),
+        ...state,
+        guards: words(event.guards, where + ", guards"),
+      };
     }
     if (event.do === "confirm") return { do: "confirm", measure: word(event.measure, where + ", measure") };
     if (event.do === "judge") return { do: "judge", proved: truth(event.proved, where + ", proved") };
@@ -255,7 +303,8 @@
    * @returns {Record<string, any>}
    */
   function object(value, where) {
-    if (value === null || typeof value !== "object" || Array.isArray(value)) throw new Error("Damaged progress: " + where + " is not an object.");
+    if (value === null || typeof value !== "object" || Array.isArray(value))
+      throw new Error("Damaged progress: " + where + " is not an object.");
     return /** @type {Record<string, any>} */ (value);
   }
 
@@ -275,8 +324,10 @@
    * @returns {string}
    */
   function word(value, where) {
-    if (typeof value !== "string") throw new Error("Damaged progress: " + where + " is missing or not a text.");
-    if (value.length > LONGEST) throw new Error("Damaged progress: " + where + " is longer than " + LONGEST + " characters.");
+    if (typeof value !== "string")
+      throw new Error("Damaged progress: " + where + " is missing or not a text.");
+    if (value.length > LONGEST)
+      throw new Error("Damaged progress: " + where + " is longer than " + LONGEST + " characters.");
     return value;
   }
 
@@ -286,7 +337,8 @@
    * @param {string} where
    */
   function key(name, where) {
-    if (name === "__proto__") throw new Error("Damaged progress: " + where + " has an entry of the name '__proto__'.");
+    if (name === "__proto__")
+      throw new Error("Damaged progress: " + where + " has an entry of the name '__proto__'.");
     return word(name, where);
   }
 
@@ -296,7 +348,8 @@
    * @returns {boolean}
    */
   function truth(value, where) {
-    if (typeof value !== "boolean") throw new Error("Damaged progress: " + where + " is missing or not true or false.");
+    if (typeof value !== "boolean")
+      throw new Error("Damaged progress: " + where + " is missing or not true or false.");
     return value;
   }
 
@@ -306,7 +359,8 @@
    * @returns {number}
    */
   function amount(value, where) {
-    if (typeof value !== "number" || !Number.isFinite(value) || value < 0) throw new Error("Damaged progress: " + where + " is missing or not a number from 0 up.");
+    if (typeof value !== "number" || !Number.isFinite(value) || value < 0)
+      throw new Error("Damaged progress: " + where + " is missing or not a number from 0 up.");
     return value;
   }
 
@@ -315,7 +369,8 @@
    * @param {string} where
    */
   function count(value, where) {
-    if (!Number.isInteger(amount(value, where))) throw new Error("Damaged progress: " + where + " is not a whole number.");
+    if (!Number.isInteger(amount(value, where)))
+      throw new Error("Damaged progress: " + where + " is not a whole number.");
     return /** @type {number} */ (value);
   }
 
@@ -327,7 +382,10 @@
    */
   function between(value, least, most, where) {
     const found = count(value, where);
-    if (found < least || found > most) throw new Error("Damaged progress: " + where + " is " + found + ", outside " + least + " to " + most + ".");
+    if (found < least || found > most)
+      throw new Error(
+        "Damaged progress: " + where + " is " + found + ", outside " + least + " to " + most + ".",
+      );
     return found;
   }
 

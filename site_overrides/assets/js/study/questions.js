@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const WRONG_RANGES = 3;
@@ -38,7 +38,12 @@
    */
   function ranges(context, measure, chance) {
     const right = healthy(context.family.measurements[measure]);
-    const wrong = context.deck.measures[measure].rivals.map((rival) => ({ text: rival.text, right: false, measure: rival.measure, outcome: rival.outcome }));
+    const wrong = context.deck.measures[measure].rivals.map((rival) => ({
+      text: rival.text,
+      right: false,
+      measure: rival.measure,
+      outcome: rival.outcome,
+    }));
     const chosen = chance.shuffled(wrong).slice(0, WRONG_RANGES);
     return chance.shuffled([{ text: right, right: true, measure, outcome: "" }, ...chosen]);
   }
@@ -72,7 +77,12 @@
     const faults = weighed(context, measure, names, chance);
     const ids = measurement.outcomes.map((outcome) => outcome.id);
     // What is seen has its name already; it is asked only where nothing else can be.
-    return { reading, doubt, outcomes: named ? (faults.length ? [] : ids) : ids.concat(["undecided"]), faults };
+    return {
+      reading,
+      doubt,
+      outcomes: named ? (faults.length ? [] : ids) : ids.concat(["undecided"]),
+      faults,
+    };
   }
 
   /**
@@ -96,7 +106,9 @@
       if (p >= LIKELY) fitting.push({ fault: fault.id, bearing: "fits" });
       else if (p < UNLIKELY) against.push({ fault: fault.id, bearing: "against" });
     }
-    return chance.shuffled([fitting, against].flatMap((kind) => chance.shuffled(kind).slice(0, FAULTS_OF_A_KIND)));
+    return chance.shuffled(
+      [fitting, against].flatMap((kind) => chance.shuffled(kind).slice(0, FAULTS_OF_A_KIND)),
+    );
   }
 
   /**
@@ -108,7 +120,12 @@
    */
   function mark(context, question, answer) {
     const kind = question.card.kind;
-    const parts = kind === "reads" ? markRange(context, question, answer) : kind === "means" ? markMeaning(context, question, answer) : markSetUp(context, question, answer);
+    const parts =
+      kind === "reads"
+        ? markRange(context, question, answer)
+        : kind === "means"
+          ? markMeaning(context, question, answer)
+          : markSetUp(context, question, answer);
     const right = !answer.unknown && parts.every((part) => part.right);
     return { parts, right, grade: gradeOf(answer, parts) };
   }
@@ -135,11 +152,22 @@
     const truth = healthy(measurement);
     if (answer.range !== undefined) {
       const chosen = question.ranges.find((range) => range.text === answer.range);
-      return [{ name: "Healthy range", yours: answer.range, truth, right: chosen !== undefined && chosen.right }];
+      return [
+        { name: "Healthy range", yours: answer.range, truth, right: chosen !== undefined && chosen.right },
+      ];
     }
     const [from, to] = [(answer.from || "").trim(), (answer.to || "").trim()];
     const yours = from && to && from !== to ? from + " to " + to : from || to;
-    return [{ name: "Healthy range", yours, truth, right: measurement.outcomes.some((outcome) => outcome.normal && sameRange(context, question.measure, outcome, from, to)) }];
+    return [
+      {
+        name: "Healthy range",
+        yours,
+        truth,
+        right: measurement.outcomes.some(
+          (outcome) => outcome.normal && sameRange(context, question.measure, outcome, from, to),
+        ),
+      },
+    ];
   }
 
   /**
@@ -153,7 +181,8 @@
   function sameRange(context, measure, outcome, from, to) {
     const { one, family } = context;
     const measurement = family.measurements[measure];
-    if (outcome.low === undefined) return [from, to].some((text) => text.toLowerCase() === outcome.name.toLowerCase());
+    if (outcome.low === undefined)
+      return [from, to].some((text) => text.toLowerCase() === outcome.name.toLowerCase());
     const low = end(context, measurement, from);
     const high = end(context, measurement, to);
     if (outcome.open) return low === Infinity || high === Infinity;
@@ -163,8 +192,12 @@
       const limit = benchlore.meter.accuracyLimit(one.scales[measure].ranges, wanted);
       return Math.abs(typed - wanted) <= Math.max(END * Math.abs(wanted), limit);
     };
-    const lowRight = outcome.low === null ? low === null || low === undefined || near(low, 0) : near(low, outcome.low);
-    const highRight = outcome.high === null || outcome.high === undefined ? high === null || high === Infinity : near(high, outcome.high);
+    const lowRight =
+      outcome.low === null ? low === null || low === undefined || near(low, 0) : near(low, outcome.low);
+    const highRight =
+      outcome.high === null || outcome.high === undefined
+        ? high === null || high === Infinity
+        : near(high, outcome.high);
     return lowRight && highRight;
   }
 
@@ -214,11 +247,23 @@
     const parts = [];
     if (question.outcomes.length) {
       const truth = question.doubt ? "undecided" : question.card.outcome;
-      parts.push({ name: "Outcome", yours: name(answer.outcome), truth: name(truth), right: answer.outcome === truth });
+      parts.push({
+        name: "Outcome",
+        yours: name(answer.outcome),
+        truth: name(truth),
+        right: answer.outcome === truth,
+      });
     }
     for (const one of question.faults) {
       const said = (answer.faults || {})[one.fault];
-      parts.push({ name: context.family.faults[one.fault].title, yours: said ? WORDS[said] : "nothing", truth: WORDS[one.bearing], right: said === one.bearing, page: context.family.faults[one.fault].page, why: expected(measurement, context.family.faults[one.fault].expects[question.measure] || {}) });
+      parts.push({
+        name: context.family.faults[one.fault].title,
+        yours: said ? WORDS[said] : "nothing",
+        truth: WORDS[one.bearing],
+        right: said === one.bearing,
+        page: context.family.faults[one.fault].page,
+        why: expected(measurement, context.family.faults[one.fault].expects[question.measure] || {}),
+      });
     }
     return parts;
   }
@@ -229,9 +274,13 @@
    * @param {Readonly<Record<string, number | undefined>>} stated
    */
   function expected(measurement, stated) {
-    const shares = measurement.outcomes.map((outcome) => ({ name: outcome.name, p: stated[outcome.id] || 0 })).filter((one) => one.p > 0);
+    const shares = measurement.outcomes
+      .map((outcome) => ({ name: outcome.name, p: stated[outcome.id] || 0 }))
+      .filter((one) => one.p > 0);
     shares.sort((a, b) => b.p - a.p);
-    const said = shares.map((one) => (shares.length > 1 ? one.name + " (" + benchlore.quantity.share(one.p) + ")" : one.name));
+    const said = shares.map((one) =>
+      shares.length > 1 ? one.name + " (" + benchlore.quantity.share(one.p) + ")" : one.name,
+    );
     return "Its record expects: " + said.join(" or ") + ".";
   }
 
@@ -262,17 +311,51 @@
     const unplugged = choice.unplugged || [];
     /** @type {StudyPart[]} */
     const parts = [
-      { name: "Bench state", yours: chosen ? chosen.title : "nothing", truth: state ? state.title : need.state, right: choice.state === need.state },
-      { name: "Function", yours: word(choice.mode), truth: word(need.mode), right: choice.mode === need.mode },
+      {
+        name: "Bench state",
+        yours: chosen ? chosen.title : "nothing",
+        truth: state ? state.title : need.state,
+        right: choice.state === need.state,
+      },
+      {
+        name: "Function",
+        yours: word(choice.mode),
+        truth: word(need.mode),
+        right: choice.mode === need.mode,
+      },
     ];
-    if (more.leads) parts.push({ name: "Leads", yours: choice.leads || "nothing", truth: more.leads, right: choice.leads === more.leads });
+    if (more.leads)
+      parts.push({
+        name: "Leads",
+        yours: choice.leads || "nothing",
+        truth: more.leads,
+        right: choice.leads === more.leads,
+      });
     if (deck.parts.length) {
-      const same = unplugged.length === need.unplugged.length && unplugged.every((part) => need.unplugged.includes(part));
-      parts.push({ name: "Unplugged", yours: unplugged.join(", ") || "nothing", truth: need.unplugged.join(", ") || "nothing", right: same });
+      const same =
+        unplugged.length === need.unplugged.length &&
+        unplugged.every((part) => need.unplugged.includes(part));
+      parts.push({
+        name: "Unplugged",
+        yours: unplugged.join(", ") || "nothing",
+        truth: need.unplugged.join(", ") || "nothing",
+        right: same,
+      });
     }
-    if (need.inject && more.ceilings.length) parts.push({ name: "Ceiling voltage", yours: choice.ceiling || "nothing", truth: more.ceilings[0].text, right: choice.ceiling === more.ceilings[0].text });
+    if (need.inject && more.ceilings.length)
+      parts.push({
+        name: "Ceiling voltage",
+        yours: choice.ceiling || "nothing",
+        truth: more.ceilings[0].text,
+        right: choice.ceiling === more.ceilings[0].text,
+      });
     // A hazard too many costs nothing.
-    parts.push({ name: "Hazards", yours: titles(guards), truth: titles(need.hazards), right: need.hazards.every((id) => guards.includes(id)) });
+    parts.push({
+      name: "Hazards",
+      yours: titles(guards),
+      truth: titles(need.hazards),
+      right: need.hazards.every((id) => guards.includes(id)),
+    });
     return parts;
   }
 

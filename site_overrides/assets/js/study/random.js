@@ -5,7 +5,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const M0 = 0xd2511f53;
@@ -152,7 +152,10 @@
    * @param {string} typed
    */
   function spelled(typed) {
-    return typed.toUpperCase().replace(/[^A-Z0-9]/g, "").slice(0, 12);
+    return typed
+      .toUpperCase()
+      .replace(/[^A-Z0-9]/g, "")
+      .slice(0, 12);
   }
 
   study.random = { philox, hash, stream, seedOf, spelled, LETTERS };

@@ -12,7 +12,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const FIRST = 1;
@@ -31,18 +31,40 @@
    * @returns {StudyState}
    */
   function review(before, grade, day) {
-    const old = before || { reps: 0, ease: EASE, interval: 0, due: day, last: day, grade: 0, again: false, asked: 0, wrong: 0 };
+    const old = before || {
+      reps: 0,
+      ease: EASE,
+      interval: 0,
+      due: day,
+      last: day,
+      grade: 0,
+      again: false,
+      asked: 0,
+      wrong: 0,
+    };
     const asked = old.asked + 1;
     const wrong = old.wrong + (grade < PASSED ? 1 : 0);
-    if (old.again && old.last === day && before) return Object.assign({}, old, { again: grade < HELD, asked, wrong });
+    if (old.again && old.last === day && before)
+      return Object.assign({}, old, { again: grade < HELD, asked, wrong });
     const again = grade < HELD;
     if (grade < PASSED) {
-      return { reps: 0, ease: old.ease, interval: FIRST, due: day + FIRST, last: day, grade, again, asked, wrong };
+      return {
+        reps: 0,
+        ease: old.ease,
+        interval: FIRST,
+        due: day + FIRST,
+        last: day,
+        grade,
+        again,
+        asked,
+        wrong,
+      };
     }
     const lack = 5 - grade;
     const ease = Math.max(LEAST_EASE, old.ease + 10 - lack * (8 + lack * 2));
     const reps = old.reps + 1;
-    const interval = reps === 1 ? FIRST : reps === 2 ? SECOND : Math.min(LONGEST, Math.ceil((old.interval * ease) / 100));
+    const interval =
+      reps === 1 ? FIRST : reps === 2 ? SECOND : Math.min(LONGEST, Math.ceil((old.interval * ease) / 100));
     return { reps, ease, interval, due: day + interval, last: day, grade, again, asked, wrong };
   }
 

@@ -6,7 +6,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const CHECK = 3; // letters
@@ -48,16 +48,26 @@
     const text = typed.toUpperCase().trim();
     const dash = text.search(/[-\u2010-\u2015]/);
     const bare = text.replace(/[^A-Z0-9]/g, "");
-    if (!bare) return { reason: "no seed was typed", mend: "type the letters and digits that the session showed" };
-    const [seed, tail] = dash > 0 ? [text.slice(0, dash), text.slice(dash)] : [bare.slice(0, PLAIN), bare.slice(PLAIN)];
+    if (!bare)
+      return { reason: "no seed was typed", mend: "type the letters and digits that the session showed" };
+    const [seed, tail] =
+      dash > 0 ? [text.slice(0, dash), text.slice(dash)] : [bare.slice(0, PLAIN), bare.slice(PLAIN)];
     const exercises = [exercise].concat(Object.keys(study.deck.EXERCISES).filter((one) => one !== exercise));
     for (const one of exercises) {
       const cards = cardsOf(deck, one, study.random.spelled(seed), tail.replace(/[^A-Z0-9]/g, ""));
       if (cards) return { exercise: one, seed: study.random.spelled(seed), cards };
     }
-    if (dash > 0) return { reason: "this seed does not fit this board", mend: "check its letters; it may also come from another board or an older book" };
+    if (dash > 0)
+      return {
+        reason: "this seed does not fit this board",
+        mend: "check its letters; it may also come from another board or an older book",
+      };
     const plain = study.random.spelled(bare);
-    return { exercise, seed: plain, cards: study.deck.drawn(study.deck.cardsOf(deck, exercise), plain, exercise, sizeOf(exercise)) };
+    return {
+      exercise,
+      seed: plain,
+      cards: study.deck.drawn(study.deck.cardsOf(deck, exercise), plain, exercise, sizeOf(exercise)),
+    };
   }
 
   /**

@@ -6,7 +6,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   const UNPOWERED = ["junction", "ohms"];
@@ -16,13 +16,18 @@
   const SOURCES = { adapter: "the adapter", pack: "the pack", "usb-c": "the USB-C supply" };
   /** Function needed, function chosen: what the meter then shows. @type {Readonly<Record<string, string>>} */
   const SHOWS = {
-    "dc-volts/ac-ripple": "AC volts leaves the steady part out. A healthy rail reads next to nothing, and looks dead.",
+    "dc-volts/ac-ripple":
+      "AC volts leaves the steady part out. A healthy rail reads next to nothing, and looks dead.",
     "ac-ripple/dc-volts": "DC volts shows the average. Ripple stays unseen, and a worn capacitor passes.",
-    "junction/ohms": "The ohms function drives too little voltage to open a junction. A healthy line reads like a cut one.",
-    "ohms/junction": "The diode test shows a drop in volts, not a resistance. A rail of few ohms looks shorted.",
+    "junction/ohms":
+      "The ohms function drives too little voltage to open a junction. A healthy line reads like a cut one.",
+    "ohms/junction":
+      "The diode test shows a drop in volts, not a resistance. A rail of few ohms looks shorted.",
     "amps/dc-volts": "Voltage is no current. A rail can stand and the board still take far too much.",
-    "hertz/dc-volts": "DC volts shows the average of a clock, about half its height, whether the frequency is right or wrong.",
-    "scope/dc-volts": "DC volts averages the traffic away. A line that talks and one that is stuck can read alike.",
+    "hertz/dc-volts":
+      "DC volts shows the average of a clock, about half its height, whether the frequency is right or wrong.",
+    "scope/dc-volts":
+      "DC volts averages the traffic away. A line that talks and one that is stuck can read alike.",
   };
 
   /**
@@ -71,29 +76,66 @@
     if (choice.state === undefined || choice.state === need.state) return [];
     const chosen = book.states[choice.state];
     const right = book.states[need.state];
-    if (!chosen || !right) return [harm("reading", "state", "No bench state was chosen, so nobody knows what the reading belongs to.")];
+    if (!chosen || !right)
+      return [
+        harm("reading", "state", "No bench state was chosen, so nobody knows what the reading belongs to."),
+      ];
     const mode = choice.mode === undefined ? need.mode : choice.mode;
     const extra = chosen.sources.filter((source) => !right.sources.includes(source));
     const lacking = right.sources.filter((source) => !chosen.sources.includes(source));
     /** @type {StudyHarm[]} */
     const found = [];
     if (chosen.sources.length === 0) {
-      found.push(harm("board", "state", "Without power every rail reads 0 V. A healthy board looks dead, and good parts get replaced."));
+      found.push(
+        harm(
+          "board",
+          "state",
+          "Without power every rail reads 0 V. A healthy board looks dead, and good parts get replaced.",
+        ),
+      );
       return found;
     }
     if (UNPOWERED.includes(need.mode) || UNPOWERED.includes(mode)) found.push(...live(chosen.sources));
     else if (need.inject) found.push(...live(chosen.sources));
     if (found.length === 0 && extra.includes("pack")) {
-      found.push(harm("person", "state", "The pack is in although it should be out. It cannot be switched off: a probe that slips shorts it, with sparks and burns."));
+      found.push(
+        harm(
+          "person",
+          "state",
+          "The pack is in although it should be out. It cannot be switched off: a probe that slips shorts it, with sparks and burns.",
+        ),
+      );
     }
     if (found.length === 0 && right.sources.length === 0) {
-      found.push(harm("board", "state", "The board is live although it should be dead: what you touch, unplug or bridge can be shorted."));
+      found.push(
+        harm(
+          "board",
+          "state",
+          "The board is live although it should be dead: what you touch, unplug or bridge can be shorted.",
+        ),
+      );
     }
     if (extra.length && right.sources.length) {
-      found.push(harm("reading", "state", capital(named(extra)) + " feeds the board too, so the reading no longer answers the question."));
+      found.push(
+        harm(
+          "reading",
+          "state",
+          capital(named(extra)) + " feeds the board too, so the reading no longer answers the question.",
+        ),
+      );
     }
-    if (lacking.length) found.push(harm("reading", "state", "Without " + named(lacking) + " the net is not in the state that the record's numbers are for."));
-    if (found.length === 0) found.push(harm("reading", "state", "The record's numbers are for another bench state: " + right.title + "."));
+    if (lacking.length)
+      found.push(
+        harm(
+          "reading",
+          "state",
+          "Without " + named(lacking) + " the net is not in the state that the record's numbers are for.",
+        ),
+      );
+    if (found.length === 0)
+      found.push(
+        harm("reading", "state", "The record's numbers are for another bench state: " + right.title + "."),
+      );
     return found;
   }
 
@@ -103,9 +145,21 @@
    * @returns {StudyHarm[]}
    */
   function live(sources) {
-    const found = [harm("board", "state", "The meter drives its own current into a live board. It can damage the part under test and the meter, and the number means nothing.")];
+    const found = [
+      harm(
+        "board",
+        "state",
+        "The meter drives its own current into a live board. It can damage the part under test and the meter, and the number means nothing.",
+      ),
+    ];
     if (sources.includes("pack")) {
-      found.unshift(harm("person", "state", "The pack is in. It cannot be switched off: shorted through a probe it gives tens of amps, burns, and can vent or catch fire."));
+      found.unshift(
+        harm(
+          "person",
+          "state",
+          "The pack is in. It cannot be switched off: shorted through a probe it gives tens of amps, burns, and can vent or catch fire.",
+        ),
+      );
     }
     return found;
   }
@@ -123,19 +177,41 @@
     const powered = state !== undefined && state.sources.length > 0;
     if (chosen === "amps" && powered) {
       return [
-        harm("person", "function", "On its amps range a meter is nearly a short. Across a rail it takes all that the source gives: the probe arcs and burns."),
-        harm("board", "function", "The short through the meter takes the rail down and can burn tracks, and blows the meter\u2019s fuse."),
+        harm(
+          "person",
+          "function",
+          "On its amps range a meter is nearly a short. Across a rail it takes all that the source gives: the probe arcs and burns.",
+        ),
+        harm(
+          "board",
+          "function",
+          "The short through the meter takes the rail down and can burn tracks, and blows the meter\u2019s fuse.",
+        ),
       ];
     }
     if (UNPOWERED.includes(chosen) && powered) {
-      return [harm("board", "function", "This function drives the meter\u2019s own current into the point. On a live board it can damage the part and the meter.")];
+      return [
+        harm(
+          "board",
+          "function",
+          "This function drives the meter\u2019s own current into the point. On a live board it can damage the part and the meter.",
+        ),
+      ];
     }
     if (UNPOWERED.includes(need.mode) && POWERED.includes(chosen)) {
-      return [harm("reading", "function", "The board is dead here, as it should be: this function shows nothing of the line.")];
+      return [
+        harm(
+          "reading",
+          "function",
+          "The board is dead here, as it should be: this function shows nothing of the line.",
+        ),
+      ];
     }
     const known = SHOWS[need.mode + "/" + chosen];
     const mode = book.modes[need.mode];
-    const usual = UNMETERED.includes(need.mode) ? "No meter tells this: it has to be seen or heard." : "The record\u2019s numbers are for: " + (mode ? mode.word : need.mode) + ".";
+    const usual = UNMETERED.includes(need.mode)
+      ? "No meter tells this: it has to be seen or heard."
+      : "The record\u2019s numbers are for: " + (mode ? mode.word : need.mode) + ".";
     return [harm("reading", "function", known || usual)];
   }
 
@@ -161,18 +237,66 @@
     const point = family.points[need.point];
     const net = point ? point.net : "the net";
     if (need.mode === "amps") {
-      if (laid && live && mode === "amps") return shorted("On its amps range the meter is nearly a short, and the current has to flow through it, in line. Laid from " + net + " to ground", net);
-      if (laid) return [harm("reading", "leads", "The current has to flow through the meter, in line. Probes laid on the net measure no current.")];
+      if (laid && live && mode === "amps")
+        return shorted(
+          "On its amps range the meter is nearly a short, and the current has to flow through it, in line. Laid from " +
+            net +
+            " to ground",
+          net,
+        );
+      if (laid)
+        return [
+          harm(
+            "reading",
+            "leads",
+            "The current has to flow through the meter, in line. Probes laid on the net measure no current.",
+          ),
+        ];
     }
     if (kind === "ammeter" && need.mode !== "amps") {
       // The amps range has been marked as the wrong function already.
-      if (live && mode !== "amps") return shorted("In the current input the meter is nearly a short, whatever its dial says. Laid from " + net + " to ground", net);
-      return [harm("reading", "leads", "In the current input the meter is nearly a short and shows only what flows through it. The record\u2019s numbers are for: " + right + ".")];
+      if (live && mode !== "amps")
+        return shorted(
+          "In the current input the meter is nearly a short, whatever its dial says. Laid from " +
+            net +
+            " to ground",
+          net,
+        );
+      return [
+        harm(
+          "reading",
+          "leads",
+          "In the current input the meter is nearly a short and shows only what flows through it. The record\u2019s numbers are for: " +
+            right +
+            ".",
+        ),
+      ];
     }
     if (laid && kind !== (deck.lead_kinds[right] || "other")) {
-      if (need.mode === "junction") return [harm("reading", "leads", "Turned about, the test current goes the other way and meets other junctions: a healthy line reads like a cut or a damaged one.")];
-      if (need.mode === "ohms") return [harm("reading", "leads", "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, like a leak.")];
-      if (need.mode === "dc-volts") return [harm("reading", "leads", "The sign is wrong. That does no harm by itself, but a minus in the notes leads the next one astray.")];
+      if (need.mode === "junction")
+        return [
+          harm(
+            "reading",
+            "leads",
+            "Turned about, the test current goes the other way and meets other junctions: a healthy line reads like a cut or a damaged one.",
+          ),
+        ];
+      if (need.mode === "ohms")
+        return [
+          harm(
+            "reading",
+            "leads",
+            "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, like a leak.",
+          ),
+        ];
+      if (need.mode === "dc-volts")
+        return [
+          harm(
+            "reading",
+            "leads",
+            "The sign is wrong. That does no harm by itself, but a minus in the notes leads the next one astray.",
+          ),
+        ];
     }
     return [harm("reading", "leads", "The record\u2019s numbers are for other leads: " + right + ".")];
   }
@@ -185,8 +309,18 @@
    */
   function shorted(how, net) {
     return [
-      harm("person", "leads", how + ", it takes all that the source gives: the probe arcs and burns, and hot metal flies."),
-      harm("board", "leads", "The short through the meter takes " + net + " down, can burn tracks and parts, and blows the meter\u2019s fuse."),
+      harm(
+        "person",
+        "leads",
+        how + ", it takes all that the source gives: the probe arcs and burns, and hot metal flies.",
+      ),
+      harm(
+        "board",
+        "leads",
+        "The short through the meter takes " +
+          net +
+          " down, can burn tracks and parts, and blows the meter\u2019s fuse.",
+      ),
     ];
   }
 
@@ -208,9 +342,35 @@
     const other = more.filter((part) => !extra.includes(part) && apart(family, need, part));
     /** @type {StudyHarm[]} */
     const found = [];
-    if (forgotten.length) found.push(harm("reading", "parts", forgotten.join(" and ") + " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart."));
-    if (extra.length) found.push(harm("reading", "parts", "With " + extra.join(" and ") + " out the net is another one than the record\u2019s: its numbers do not apply."));
-    if (other.length) found.push(harm("reading", "parts", "With " + other.join(" and ") + " out it is another measurement of this point, with a question of its own."));
+    if (forgotten.length)
+      found.push(
+        harm(
+          "reading",
+          "parts",
+          forgotten.join(" and ") +
+            " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart.",
+        ),
+      );
+    if (extra.length)
+      found.push(
+        harm(
+          "reading",
+          "parts",
+          "With " +
+            extra.join(" and ") +
+            " out the net is another one than the record\u2019s: its numbers do not apply.",
+        ),
+      );
+    if (other.length)
+      found.push(
+        harm(
+          "reading",
+          "parts",
+          "With " +
+            other.join(" and ") +
+            " out it is another measurement of this point, with a question of its own.",
+        ),
+      );
     return found;
   }
 
@@ -233,7 +393,9 @@
    * @param {string} part
    */
   function apart(family, need, part) {
-    return Object.values(family.measurements).some((other) => other.point === need.point && other.mode === need.mode && other.unplugged.includes(part));
+    return Object.values(family.measurements).some(
+      (other) => other.point === need.point && other.mode === need.mode && other.unplugged.includes(part),
+    );
   }
 
   /**
@@ -251,7 +413,17 @@
     const point = family.points[need.point];
     const net = point ? point.net : "the net";
     const rated = more.nominal ? " (" + more.nominal.text + ")" : "";
-    return [harm("board", "ceiling", chosen.text + " lies above " + net + rated + ". Every part on it gets more than it is made for, the healthy ones too: the injection destroys what it should find.")];
+    return [
+      harm(
+        "board",
+        "ceiling",
+        chosen.text +
+          " lies above " +
+          net +
+          rated +
+          ". Every part on it gets more than it is made for, the healthy ones too: the injection destroys what it should find.",
+      ),
+    ];
   }
 
   /**
@@ -288,7 +460,13 @@
    */
   function repowered(book, need, stopped) {
     if (stopped.length === 0 || !benchlore.cases.isLive(book, need)) return [];
-    return [harm("board", "power", "A reading had said stop: every source comes out. You put power on the board again before anything was mended, and what is left of it can go, too.")];
+    return [
+      harm(
+        "board",
+        "power",
+        "A reading had said stop: every source comes out. You put power on the board again before anything was mended, and what is left of it can go, too.",
+      ),
+    ];
   }
 
   /**
@@ -300,8 +478,19 @@
   function workedLive(book, id) {
     const state = id === null ? undefined : book.states[id];
     if (!state || state.sources.length === 0) return [];
-    const pack = state.sources.includes("pack") ? " The pack cannot be switched off: shorted it gives tens of amps, burns, and can catch fire." : "";
-    return [harm("person", "power", "You began the fix with " + named(state.sources) + " in. Every fix starts with every source out and the board discharged: on a live board an iron, tweezers or a lifted part shorts what it touches." + pack)];
+    const pack = state.sources.includes("pack")
+      ? " The pack cannot be switched off: shorted it gives tens of amps, burns, and can catch fire."
+      : "";
+    return [
+      harm(
+        "person",
+        "power",
+        "You began the fix with " +
+          named(state.sources) +
+          " in. Every fix starts with every source out and the board discharged: on a live board an iron, tweezers or a lifted part shorts what it touches." +
+          pack,
+      ),
+    ];
   }
 
   /** @param {readonly string[]} sources */

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h } = benchlore.dom;
   const { minutes } = benchlore.quantity;
@@ -22,10 +22,29 @@
       "section",
       { class: "sheet" },
       h("h1", null, "Progress: " + family.title),
-      h("p", null, h("b", null, page.trainee || "Trainee: ____________________"), " \u00b7 " + study.schedule.dateOf(page.day) + " \u00b7 ", status("known", counts.known), " ", status("shaky", counts.shaky), " ", status("unseen", counts.unseen), " of " + counts.all + " cards"),
-      table(page, "Rails", deck.rails.map((stop) => [stop.net, study.deck.cardsOf(deck, "path", stop.net)])),
-      table(page, "Lines", deck.lines.map((stop) => [stop.net, study.deck.cardsOf(deck, "path", stop.net)])),
-      jobs(page)
+      h(
+        "p",
+        null,
+        h("b", null, page.trainee || "Trainee: ____________________"),
+        " \u00b7 " + study.schedule.dateOf(page.day) + " \u00b7 ",
+        status("known", counts.known),
+        " ",
+        status("shaky", counts.shaky),
+        " ",
+        status("unseen", counts.unseen),
+        " of " + counts.all + " cards",
+      ),
+      table(
+        page,
+        "Rails",
+        deck.rails.map((stop) => [stop.net, study.deck.cardsOf(deck, "path", stop.net)]),
+      ),
+      table(
+        page,
+        "Lines",
+        deck.lines.map((stop) => [stop.net, study.deck.cardsOf(deck, "path", stop.net)]),
+      ),
+      jobs(page),
     );
   }
 
@@ -40,12 +59,25 @@
       "table",
       { class: "sheet-entries" },
       h("caption", null, title),
-      h("thead", null, h("tr", null, ["Net", ...kinds.map((kind) => study.deck.EXERCISES[kind].title), "Wrong answers"].map((name) => h("th", { scope: "col" }, name)))),
+      h(
+        "thead",
+        null,
+        h(
+          "tr",
+          null,
+          ["Net", ...kinds.map((kind) => study.deck.EXERCISES[kind].title), "Wrong answers"].map((name) =>
+            h("th", { scope: "col" }, name),
+          ),
+        ),
+      ),
       h(
         "tbody",
         null,
         rows.map(([net, cards]) => {
-          const wrong = cards.reduce((sum, card) => sum + (page.progress.cards[card.id] || { wrong: 0 }).wrong, 0);
+          const wrong = cards.reduce(
+            (sum, card) => sum + (page.progress.cards[card.id] || { wrong: 0 }).wrong,
+            0,
+          );
           return h(
             "tr",
             null,
@@ -53,13 +85,19 @@
             kinds.map((kind) => {
               const mine = cards.filter((card) => card.kind === kind);
               const counts = study.deck.counts(mine, page.progress.cards, page.day);
-              const seen = /** @type {StudyStatus[]} */ (["known", "shaky", "unseen"]).filter((one) => counts[one] > 0);
-              return h("td", null, seen.map((one) => [status(one, counts[one]), " "]));
+              const seen = /** @type {StudyStatus[]} */ (["known", "shaky", "unseen"]).filter(
+                (one) => counts[one] > 0,
+              );
+              return h(
+                "td",
+                null,
+                seen.map((one) => [status(one, counts[one]), " "]),
+              );
             }),
-            h("td", null, String(wrong))
+            h("td", null, String(wrong)),
           );
-        })
-      )
+        }),
+      ),
     );
   }
 
@@ -71,15 +109,37 @@
       "table",
       { class: "sheet-entries" },
       h("caption", null, "Simulated jobs, the last " + done.length),
-      h("thead", null, h("tr", null, ["Date", "Symptom", "End", "Minutes", "The plan\u2019s", "Safety steps missed", "Seed"].map((name) => h("th", { scope: "col" }, name)))),
+      h(
+        "thead",
+        null,
+        h(
+          "tr",
+          null,
+          ["Date", "Symptom", "End", "Minutes", "The plan\u2019s", "Safety steps missed", "Seed"].map(
+            (name) => h("th", { scope: "col" }, name),
+          ),
+        ),
+      ),
       h(
         "tbody",
         null,
         done.map((job) => {
           const symptom = page.context.book.symptoms[job.symptom];
-          return h("tr", null, [study.schedule.dateOf(job.day), symptom ? symptom.title : job.symptom, ENDS[job.end], minutes(job.minutes), minutes(job.plan), String(job.missed), job.seed].map((text) => h("td", null, text)));
-        })
-      )
+          return h(
+            "tr",
+            null,
+            [
+              study.schedule.dateOf(job.day),
+              symptom ? symptom.title : job.symptom,
+              ENDS[job.end],
+              minutes(job.minutes),
+              minutes(job.plan),
+              String(job.missed),
+              job.seed,
+            ].map((text) => h("td", null, text)),
+          );
+        }),
+      ),
     );
   }
 

@@ -4,7 +4,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
   /*
@@ -25,7 +25,11 @@
    * @param {string} seed
    */
   function hidden(one, symptom, seed) {
-    const probabilities = benchlore.posterior.posterior(one, { symptoms: [symptom], readings: [], tried: [] });
+    const probabilities = benchlore.posterior.posterior(one, {
+      symptoms: [symptom],
+      readings: [],
+      tried: [],
+    });
     return study.random.stream(seed, "hidden", symptom).pick(probabilities);
   }
 
@@ -58,7 +62,8 @@
     const blunder = known && chance.uniform() < benchlore.likelihood.BLUNDER;
     if (!blunder && known) return { reading: ofOutcome(one, measure, outcome, chance), outcome, blunder };
     const scale = one.scales[measure];
-    if (scale.ranges.length && chance.uniform() < ANYWHERE) return { reading: anywhere(one, measure, chance), outcome, blunder };
+    if (scale.ranges.length && chance.uniform() < ANYWHERE)
+      return { reading: anywhere(one, measure, chance), outcome, blunder };
     const shown = blunder ? chance.index(scale.bands.length) : outcome;
     return { reading: ofOutcome(one, measure, shown, chance), outcome, blunder };
   }
@@ -89,7 +94,11 @@
     if (!band.read && band.over === 0) return { value: null, outcome: band.outcome };
     if (chance.uniform() < band.over) return { value: null, outcome: null };
     const truth = band.floor + chance.uniform() * (band.ceiling - band.floor);
-    return shown(one, measure, truth + chance.normal() * benchlore.meter.standardUncertainty(scale.ranges, truth));
+    return shown(
+      one,
+      measure,
+      truth + chance.normal() * benchlore.meter.standardUncertainty(scale.ranges, truth),
+    );
   }
 
   /**

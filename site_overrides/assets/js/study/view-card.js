@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h, button, mark } = benchlore.dom;
   const { form, radios, checks, chosen, verdict, link, measureName, shown } = study.parts;
@@ -46,10 +46,24 @@
       h(
         "div",
         { class: "bench-bar" },
-        h("p", { class: "bar-facts" }, study.deck.EXERCISES[session.exercise].title + " \u00b7 card " + (at + 1) + " of " + session.cards.length + " \u00b7 seed " + study.seed.shown(page.context.deck, session)),
-        h("div", { class: "bar-buttons" }, button("Leave the session", () => page.act.home(), { class: "quiet", id: "leave" }))
+        h(
+          "p",
+          { class: "bar-facts" },
+          study.deck.EXERCISES[session.exercise].title +
+            " \u00b7 card " +
+            (at + 1) +
+            " of " +
+            session.cards.length +
+            " \u00b7 seed " +
+            study.seed.shown(page.context.deck, session),
+        ),
+        h(
+          "div",
+          { class: "bar-buttons" },
+          button("Leave the session", () => page.act.home(), { class: "quiet", id: "leave" }),
+        ),
       ),
-      inside
+      inside,
     );
   }
 
@@ -72,17 +86,31 @@
       ["Point", h("b", { class: "id" }, measurement.point)],
     ];
     if (setUp) {
-      rows.push(["Bench state", state ? state.title : measurement.state], ["Function", mode ? mode.word : measurement.mode]);
+      rows.push(
+        ["Bench state", state ? state.title : measurement.state],
+        ["Function", mode ? mode.word : measurement.mode],
+      );
       const meter = book.meters[deck.meter];
       if (metered && meter && measurement.unit !== null) rows.push(["Meter", meter.title]);
       if (deck.measures[id].leads) rows.push(["Leads", deck.measures[id].leads]);
-      if (measurement.unplugged.length) rows.push(["Unplugged", benchlore.parts.parts(family, measurement.unplugged)]);
-      if (measurement.inject) rows.push(["Injected", "at most " + measurement.inject.volts + ", limit " + measurement.inject.limit]);
+      if (measurement.unplugged.length)
+        rows.push(["Unplugged", benchlore.parts.parts(family, measurement.unplugged)]);
+      if (measurement.inject)
+        rows.push([
+          "Injected",
+          "at most " + measurement.inject.volts + ", limit " + measurement.inject.limit,
+        ]);
     }
     const where = benchlore.parts.where(family, /** @type {any} */ (benchlore).site.revision(), measurement);
     return [
-      h("dl", { class: "told" }, rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value)))),
-      where ? h("details", null, h("summary", null, "Where is that?"), h("ul", { class: "card-steps" }, where)) : null,
+      h(
+        "dl",
+        { class: "told" },
+        rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value))),
+      ),
+      where
+        ? h("details", null, h("summary", null, "Where is that?"), h("ul", { class: "card-steps" }, where))
+        : null,
     ];
   }
 
@@ -94,9 +122,23 @@
   function question(page, session, at) {
     const asked = questionOf(page, session, at);
     if (!asked) {
-      return h("section", { class: "panel" }, h("h2", { id: "question", tabindex: "-1" }, "This card is no longer in the book"), h("p", { class: "actions" }, button("Next card", () => page.act.next(), { class: "primary" })));
+      return h(
+        "section",
+        { class: "panel" },
+        h("h2", { id: "question", tabindex: "-1" }, "This card is no longer in the book"),
+        h(
+          "p",
+          { class: "actions" },
+          button("Next card", () => page.act.next(), { class: "primary" }),
+        ),
+      );
     }
-    const body = asked.card.kind === "reads" ? askRange(page, session, asked) : asked.card.kind === "means" ? askMeaning(page, asked) : askSetUp(page, asked);
+    const body =
+      asked.card.kind === "reads"
+        ? askRange(page, session, asked)
+        : asked.card.kind === "means"
+          ? askMeaning(page, asked)
+          : askSetUp(page, asked);
     const send = () => sendAnswer(page, session, asked);
     return h(
       "section",
@@ -106,8 +148,16 @@
         body,
         radios(page, "sure", "How sure are you?", SURE, { class: "choices-row" }),
         benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
-        h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Check the answer"), button("I don\u2019t know", () => page.act.answer({ sure: "guess", unknown: true }), { class: "quiet", id: "unknown" }))
-      )
+        h(
+          "p",
+          { class: "actions" },
+          h("button", { type: "submit", class: "primary", id: "send" }, "Check the answer"),
+          button("I don\u2019t know", () => page.act.answer({ sure: "guess", unknown: true }), {
+            class: "quiet",
+            id: "unknown",
+          }),
+        ),
+      ),
     );
   }
 
@@ -120,16 +170,28 @@
     const measurement = page.context.family.measurements[asked.measure];
     const seen = measurement.unit === null;
     return [
-      h("h2", { id: "question", tabindex: "-1" }, seen ? "What should you find on a healthy board?" : "What should it read on a healthy board?"),
+      h(
+        "h2",
+        { id: "question", tabindex: "-1" },
+        seen ? "What should you find on a healthy board?" : "What should it read on a healthy board?",
+      ),
       told(page, asked.measure, true),
       session.typed && !seen
         ? h(
             "div",
             { class: "setup-row" },
             typed(page, asked, "from", "From (empty where the range has no lower end)"),
-            typed(page, asked, "to", "To (empty where it has no upper end; OL for over-range)")
+            typed(page, asked, "to", "To (empty where it has no upper end; OL for over-range)"),
           )
-        : radios(page, "range", seen ? "Pick what is healthy" : "Pick the healthy range", asked.ranges.map((range) => ({ value: range.text, label: h("b", { class: "reading" }, range.text) }))),
+        : radios(
+            page,
+            "range",
+            seen ? "Pick what is healthy" : "Pick the healthy range",
+            asked.ranges.map((range) => ({
+              value: range.text,
+              label: h("b", { class: "reading" }, range.text),
+            })),
+          ),
     ];
   }
 
@@ -145,9 +207,24 @@
     return h(
       "div",
       { class: "field-group" },
-      h("label", { class: "field", for: "typed-" + name }, label + ", in " + unit.replace("ohm", "\u03a9").replace("degC", "\u00b0C")),
-      h("input", { type: "text", id: "typed-" + name, class: "reading-field", autocomplete: "off", spellcheck: "false", value: page.drafts[name] || "", "aria-describedby": name + "-refusal", "aria-invalid": refusal ? "true" : null, oninput: (/** @type {Event} */ event) => page.act.draft(name, /** @type {HTMLInputElement} */ (event.target).value) }),
-      benchlore.dom.refusalOf(refusal, name + "-refusal")
+      h(
+        "label",
+        { class: "field", for: "typed-" + name },
+        label + ", in " + unit.replace("ohm", "\u03a9").replace("degC", "\u00b0C"),
+      ),
+      h("input", {
+        type: "text",
+        id: "typed-" + name,
+        class: "reading-field",
+        autocomplete: "off",
+        spellcheck: "false",
+        value: page.drafts[name] || "",
+        "aria-describedby": name + "-refusal",
+        "aria-invalid": refusal ? "true" : null,
+        oninput: (/** @type {Event} */ event) =>
+          page.act.draft(name, /** @type {HTMLInputElement} */ (event.target).value),
+      }),
+      benchlore.dom.refusalOf(refusal, name + "-refusal"),
     );
   }
 
@@ -161,9 +238,18 @@
     const reading = /** @type {BenchReading} */ (asked.reading);
     const bearings = /** @type {StudyBearing[]} */ (["fits", "against"]);
     return [
-      h("h2", { id: "question", tabindex: "-1" }, measurement.unit === null ? "What does it mean when you find this?" : "What does this reading mean?"),
+      h(
+        "h2",
+        { id: "question", tabindex: "-1" },
+        measurement.unit === null ? "What does it mean when you find this?" : "What does this reading mean?",
+      ),
       told(page, asked.measure, true, true),
-      h("p", { class: "meter-shows" }, measurement.unit === null ? "You find: " : "The meter shows ", h("b", { class: "reading" }, shown(page.context, asked.measure, reading))),
+      h(
+        "p",
+        { class: "meter-shows" },
+        measurement.unit === null ? "You find: " : "The meter shows ",
+        h("b", { class: "reading" }, shown(page.context, asked.measure, reading)),
+      ),
       asked.outcomes.length
         ? radios(
             page,
@@ -171,8 +257,12 @@
             "Which outcome is it?",
             asked.outcomes.map((id) => {
               const outcome = measurement.outcomes.find((one) => one.id === id);
-              return { value: id, label: outcome ? outcome.name : "The meter cannot decide", aside: outcome ? "" : "It lies between two outcomes, within the meter\u2019s accuracy." };
-            })
+              return {
+                value: id,
+                label: outcome ? outcome.name : "The meter cannot decide",
+                aside: outcome ? "" : "It lies between two outcomes, within the meter\u2019s accuracy.",
+              };
+            }),
           )
         : null,
       asked.faults.length ? h("h3", null, "What does it say of these faults?") : null,
@@ -181,9 +271,12 @@
           page,
           "fault-" + n,
           family.faults[one.fault].title,
-          bearings.map((bearing) => ({ value: bearing, label: benchlore.dom.capital(study.questions.WORDS[bearing]) })),
-          { class: "choices-row" }
-        )
+          bearings.map((bearing) => ({
+            value: bearing,
+            label: benchlore.dom.capital(study.questions.WORDS[bearing]),
+          })),
+          { class: "choices-row" },
+        ),
       ),
     ];
   }
@@ -201,12 +294,58 @@
       told(page, asked.measure, false),
       h("p", { class: "asks" }, "It asks: " + benchlore.parts.asks(measurement)),
       measurement.inject ? h("p", null, "Current is injected for it from a bench supply.") : null,
-      radios(page, "state", "Bench state", deck.states.map((id) => ({ value: id, label: (book.states[id] || { title: id }).title }))),
-      radios(page, "mode", "Function", deck.modes.map((id) => ({ value: id, label: (book.modes[id] || { word: id }).word })), { class: "choices-row" }),
-      more.leads ? radios(page, "leads", "Leads", deck.leads.map((text) => ({ value: text, label: benchlore.dom.capital(text) }))) : null,
-      deck.parts.length ? checks(page, "unplugged", "Unplug also", deck.parts.map((id) => ({ value: id, label: id, aside: (family.parts[id] || { name: "" }).name })), { hint: "Beside what the bench state takes out. Leave all empty when nothing." }) : null,
-      measurement.inject && more.ceilings.length ? radios(page, "ceiling", "Ceiling voltage of the supply", more.ceilings.slice().sort((a, b) => a.volts - b.volts).map((one) => ({ value: one.text, label: h("b", { class: "reading" }, one.text) })), { class: "choices-row" }) : null,
-      checks(page, "guards", "Hazards that apply", deck.hazards.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title }))),
+      radios(
+        page,
+        "state",
+        "Bench state",
+        deck.states.map((id) => ({ value: id, label: (book.states[id] || { title: id }).title })),
+      ),
+      radios(
+        page,
+        "mode",
+        "Function",
+        deck.modes.map((id) => ({ value: id, label: (book.modes[id] || { word: id }).word })),
+        { class: "choices-row" },
+      ),
+      more.leads
+        ? radios(
+            page,
+            "leads",
+            "Leads",
+            deck.leads.map((text) => ({ value: text, label: benchlore.dom.capital(text) })),
+          )
+        : null,
+      deck.parts.length
+        ? checks(
+            page,
+            "unplugged",
+            "Unplug also",
+            deck.parts.map((id) => ({
+              value: id,
+              label: id,
+              aside: (family.parts[id] || { name: "" }).name,
+            })),
+            { hint: "Beside what the bench state takes out. Leave all empty when nothing." },
+          )
+        : null,
+      measurement.inject && more.ceilings.length
+        ? radios(
+            page,
+            "ceiling",
+            "Ceiling voltage of the supply",
+            more.ceilings
+              .slice()
+              .sort((a, b) => a.volts - b.volts)
+              .map((one) => ({ value: one.text, label: h("b", { class: "reading" }, one.text) })),
+            { class: "choices-row" },
+          )
+        : null,
+      checks(
+        page,
+        "guards",
+        "Hazards that apply",
+        deck.hazards.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })),
+      ),
     ];
   }
 
@@ -219,29 +358,60 @@
     const { act, drafts } = page;
     const measurement = page.context.family.measurements[asked.measure];
     const sure = drafts.sure || "fairly";
-    const refuse = (/** @type {string} */ reason, /** @type {string} */ mend, /** @type {string} */ focus) => act.refuse("answer", { reason, mend }, focus);
+    const refuse = (/** @type {string} */ reason, /** @type {string} */ mend, /** @type {string} */ focus) =>
+      act.refuse("answer", { reason, mend }, focus);
     if (asked.card.kind === "reads" && session.typed && measurement.unit !== null) {
       const [from, to] = [drafts.from || "", drafts.to || ""];
-      for (const [key, text] of /** @type {const} */ ([["from", from], ["to", to]])) {
+      for (const [key, text] of /** @type {const} */ ([
+        ["from", from],
+        ["to", to],
+      ])) {
         const refusal = study.questions.refusal(page.context, asked.measure, text);
         if (refusal) return act.refuse(key, refusal, "typed-" + key);
       }
-      if (!from.trim() && !to.trim()) return refuse("no range was typed", "type it, or press \u201cI don\u2019t know\u201d", "typed-from");
+      if (!from.trim() && !to.trim())
+        return refuse("no range was typed", "type it, or press \u201cI don\u2019t know\u201d", "typed-from");
       return act.answer({ sure, from, to });
     }
     if (asked.card.kind === "reads") {
-      if (!drafts.range) return refuse("nothing was picked", "pick one, or press \u201cI don\u2019t know\u201d", "range-0");
+      if (!drafts.range)
+        return refuse("nothing was picked", "pick one, or press \u201cI don\u2019t know\u201d", "range-0");
       return act.answer({ sure, range: drafts.range });
     }
     if (asked.card.kind === "means") {
-      if (asked.outcomes.length && !drafts.outcome) return refuse("no outcome was chosen", "choose one, or press \u201cI don\u2019t know\u201d", "outcome-0");
+      if (asked.outcomes.length && !drafts.outcome)
+        return refuse(
+          "no outcome was chosen",
+          "choose one, or press \u201cI don\u2019t know\u201d",
+          "outcome-0",
+        );
       const open = asked.faults.findIndex((_, n) => !drafts["fault-" + n]);
-      if (open >= 0) return refuse("a fault has no answer yet", "choose what the reading says of it", "fault-" + open + "-0");
+      if (open >= 0)
+        return refuse(
+          "a fault has no answer yet",
+          "choose what the reading says of it",
+          "fault-" + open + "-0",
+        );
       const faults = Object.fromEntries(asked.faults.map((one, n) => [one.fault, drafts["fault-" + n]]));
       return act.answer({ sure, outcome: drafts.outcome, faults });
     }
-    if (!drafts.state || !drafts.mode) return refuse("bench state and function are not both chosen", "choose them, or press \u201cI don\u2019t know\u201d", drafts.state ? "mode-0" : "state-0");
-    act.answer({ sure, choice: { state: drafts.state, mode: drafts.mode, leads: drafts.leads || "", unplugged: chosen(page, "unplugged"), ceiling: drafts.ceiling || "", guards: chosen(page, "guards") } });
+    if (!drafts.state || !drafts.mode)
+      return refuse(
+        "bench state and function are not both chosen",
+        "choose them, or press \u201cI don\u2019t know\u201d",
+        drafts.state ? "mode-0" : "state-0",
+      );
+    act.answer({
+      sure,
+      choice: {
+        state: drafts.state,
+        mode: drafts.mode,
+        leads: drafts.leads || "",
+        unplugged: chosen(page, "unplugged"),
+        ceiling: drafts.ceiling || "",
+        guards: chosen(page, "guards"),
+      },
+    });
   }
 
   /**
@@ -252,25 +422,43 @@
   function feedback(page, session, at) {
     const asked = questionOf(page, session, at);
     const answer = /** @type {StudyAnswer} */ (session.answers[at]);
-    if (!asked) return h("section", { class: "panel" }, h("h2", { id: "question", tabindex: "-1" }, "This card is no longer in the book"), next(page, session, at));
+    if (!asked)
+      return h(
+        "section",
+        { class: "panel" },
+        h("h2", { id: "question", tabindex: "-1" }, "This card is no longer in the book"),
+        next(page, session, at),
+      );
     const marked = study.questions.mark(page.context, asked, answer);
     const state = page.progress.cards[asked.card.id];
-    const comes = state ? (state.again && state.last === page.day ? "It comes back today." : "It comes back on " + study.schedule.dateOf(state.due) + ".") : "";
+    const comes = state
+      ? state.again && state.last === page.day
+        ? "It comes back today."
+        : "It comes back on " + study.schedule.dateOf(state.due) + "."
+      : "";
     return h(
       "section",
       { class: "panel study-now", "aria-labelledby": "question" },
-      h("h2", { id: "question", tabindex: "-1" }, verdict(marked.right, marked.right ? "Right" : answer.unknown ? "This is the answer" : "Not right")),
+      h(
+        "h2",
+        { id: "question", tabindex: "-1" },
+        verdict(marked.right, marked.right ? "Right" : answer.unknown ? "This is the answer" : "Not right"),
+      ),
       told(page, asked.measure, asked.card.kind !== "setup", asked.card.kind === "means"),
       marks(marked, answer),
-      asked.card.kind === "reads" ? working(page, asked, session) : asked.card.kind === "means" ? meaning(page, asked) : settingUp(page, asked, answer),
+      asked.card.kind === "reads"
+        ? working(page, asked, session)
+        : asked.card.kind === "means"
+          ? meaning(page, asked)
+          : settingUp(page, asked, answer),
       h(
         "p",
         { class: marked.right ? "" : "to-record" },
         marked.right ? "Its record: " : "Read its record: ",
-        link(page.context.deck.measures[asked.measure].page, measureName(page.context, asked.measure))
+        link(page.context.deck.measures[asked.measure].page, measureName(page.context, asked.measure)),
       ),
       h("p", { class: "hint" }, comes),
-      next(page, session, at)
+      next(page, session, at),
     );
   }
 
@@ -281,7 +469,14 @@
    */
   function next(page, session, at) {
     const last = at + 1 >= session.cards.length;
-    return h("p", { class: "actions" }, button(last ? "Close the session" : "Next card", () => page.act.next(), { class: "primary", id: "next" }));
+    return h(
+      "p",
+      { class: "actions" },
+      button(last ? "Close the session" : "Next card", () => page.act.next(), {
+        class: "primary",
+        id: "next",
+      }),
+    );
   }
 
   /**
@@ -293,7 +488,15 @@
     return h(
       "table",
       { class: "grid marks" },
-      h("thead", null, h("tr", null, ["Asked", "Your answer", "True"].map((name) => h("th", { scope: "col" }, name)))),
+      h(
+        "thead",
+        null,
+        h(
+          "tr",
+          null,
+          ["Asked", "Your answer", "True"].map((name) => h("th", { scope: "col" }, name)),
+        ),
+      ),
       h(
         "tbody",
         null,
@@ -301,12 +504,36 @@
           h(
             "tr",
             null,
-            h("th", { scope: "row", "data-label": "Asked" }, h("span", null, part.page ? link(part.page, part.name) : part.name)),
-            h("td", { "data-label": "Your answer" }, answer.unknown ? "\u2013" : h("span", null, verdict(part.right, part.right ? "right: " : "wrong: "), part.yours || "nothing")),
-            h("td", { "data-label": "True" }, h("span", null, h("b", null, part.truth), part.why ? h("span", { class: "aside" }, part.why) : null))
-          )
-        )
-      )
+            h(
+              "th",
+              { scope: "row", "data-label": "Asked" },
+              h("span", null, part.page ? link(part.page, part.name) : part.name),
+            ),
+            h(
+              "td",
+              { "data-label": "Your answer" },
+              answer.unknown
+                ? "\u2013"
+                : h(
+                    "span",
+                    null,
+                    verdict(part.right, part.right ? "right: " : "wrong: "),
+                    part.yours || "nothing",
+                  ),
+            ),
+            h(
+              "td",
+              { "data-label": "True" },
+              h(
+                "span",
+                null,
+                h("b", null, part.truth),
+                part.why ? h("span", { class: "aside" }, part.why) : null,
+              ),
+            ),
+          ),
+        ),
+      ),
     );
   }
 
@@ -321,10 +548,35 @@
     const found = deck.measures[asked.measure].working;
     const answer = /** @type {StudyAnswer} */ (session.answers[session.answers.length - 1]);
     const range = asked.ranges.find((one) => one.text === answer.range);
-    const other = range && !range.right ? family.measurements[range.measure].outcomes.find((one) => one.id === range.outcome) : undefined;
-    const said = other && range ? h("p", null, "What you picked is ", range.measure === asked.measure ? "the outcome \u201c" + other.name + "\u201d of this measurement: " : "the healthy range of " + measureName(page.context, range.measure) + ": ", benchlore.parts.means(other)) : null;
+    const other =
+      range && !range.right
+        ? family.measurements[range.measure].outcomes.find((one) => one.id === range.outcome)
+        : undefined;
+    const said =
+      other && range
+        ? h(
+            "p",
+            null,
+            "What you picked is ",
+            range.measure === asked.measure
+              ? "the outcome \u201c" + other.name + "\u201d of this measurement: "
+              : "the healthy range of " + measureName(page.context, range.measure) + ": ",
+            benchlore.parts.means(other),
+          )
+        : null;
     const strip = benchlore.parts.strip(family.measurements[asked.measure], { value: null, outcome: "" }, 0);
-    if (!found) return [said, h("p", null, family.measurements[asked.measure].unit === null ? "It is looked at, not read: no circuit fact gives it." : "No circuit fact gives this range; the record states it from the bench."), strip];
+    if (!found)
+      return [
+        said,
+        h(
+          "p",
+          null,
+          family.measurements[asked.measure].unit === null
+            ? "It is looked at, not read: no circuit fact gives it."
+            : "No circuit fact gives this range; the record states it from the bench.",
+        ),
+        strip,
+      ];
     return [
       said,
       h("h3", null, "Where the range comes from"),
@@ -337,10 +589,22 @@
             null,
             h("p", null, h("b", { class: "id" }, step.net), ": ", step.formula),
             step.filled ? h("p", { class: "working-filled" }, step.filled) : null,
-            step.given.length ? h("p", { class: "aside" }, "with " + step.given.map(([name, text]) => name + " " + text).join(", ")) : null,
-            h("p", null, "Worst case over all tolerances: ", h("b", { class: "reading" }, step.worst), step.source ? h("span", { class: "aside" }, " (" + step.source + ")") : null)
-          )
-        )
+            step.given.length
+              ? h(
+                  "p",
+                  { class: "aside" },
+                  "with " + step.given.map(([name, text]) => name + " " + text).join(", "),
+                )
+              : null,
+            h(
+              "p",
+              null,
+              "Worst case over all tolerances: ",
+              h("b", { class: "reading" }, step.worst),
+              step.source ? h("span", { class: "aside" }, " (" + step.source + ")") : null,
+            ),
+          ),
+        ),
       ),
       strip,
     ];
@@ -356,11 +620,38 @@
     const reading = /** @type {BenchReading} */ (asked.reading);
     const said = benchlore.verdict.judge(one, asked.measure, reading);
     const meter = book.meters[deck.meter];
-    const names = asked.card.between ? asked.card.between.map((id) => (measurement.outcomes.find((found) => found.id === id) || { name: id }).name) : [];
+    const names = asked.card.between
+      ? asked.card.between.map(
+          (id) => (measurement.outcomes.find((found) => found.id === id) || { name: id }).name,
+        )
+      : [];
     return [
-      h("p", { class: "verdict-words" }, mark(said.kind !== "decided" ? "undecided" : measurement.outcomes[said.index].normal ? "normal" : "other"), h("b", { class: "reading" }, shown(page.context, asked.measure, reading)), ": ", study.parts.verdictWord(page.context, asked.measure, said)),
+      h(
+        "p",
+        { class: "verdict-words" },
+        mark(
+          said.kind !== "decided"
+            ? "undecided"
+            : measurement.outcomes[said.index].normal
+              ? "normal"
+              : "other",
+        ),
+        h("b", { class: "reading" }, shown(page.context, asked.measure, reading)),
+        ": ",
+        study.parts.verdictWord(page.context, asked.measure, said),
+      ),
       asked.doubt
-        ? h("p", null, "This meter (" + (meter ? meter.title : deck.meter) + ") is off by up to " + benchlore.quantity.format(said.spread, measurement.unit || "", 2) + " here, so the board may have " + names.join(" or ") + ". Say that it is undecided, and measure with a better meter or elsewhere.")
+        ? h(
+            "p",
+            null,
+            "This meter (" +
+              (meter ? meter.title : deck.meter) +
+              ") is off by up to " +
+              benchlore.quantity.format(said.spread, measurement.unit || "", 2) +
+              " here, so the board may have " +
+              names.join(" or ") +
+              ". Say that it is undecided, and measure with a better meter or elsewhere.",
+          )
         : h("p", null, benchlore.parts.means(measurement.outcomes[said.index])),
       benchlore.parts.strip(measurement, reading, said.spread),
     ];
@@ -378,7 +669,17 @@
     return [
       found.length ? [h("h3", null, "What your set-up can do"), study.parts.harms(found)] : null,
       h("h3", null, "Set up rightly"),
-      h("ul", { class: "card-steps" }, benchlore.parts.setUp(book, family, { state: null, unplugged: [] }, benchlore.cases.setUpOf(family, asked.measure)), benchlore.parts.meter(book, measurement)),
+      h(
+        "ul",
+        { class: "card-steps" },
+        benchlore.parts.setUp(
+          book,
+          family,
+          { state: null, unplugged: [] },
+          benchlore.cases.setUpOf(family, asked.measure),
+        ),
+        benchlore.parts.meter(book, measurement),
+      ),
       benchlore.parts.hazards(book, measurement.hazards, []),
     ];
   }
@@ -390,14 +691,29 @@
   function ended(page, session) {
     const rows = session.cards.map((id, n) => {
       const asked = questionOf(page, session, n);
-      return { id, asked, marked: asked && session.answers[n] ? study.questions.mark(page.context, asked, session.answers[n]) : null };
+      return {
+        id,
+        asked,
+        marked:
+          asked && session.answers[n] ? study.questions.mark(page.context, asked, session.answers[n]) : null,
+      };
     });
     const right = rows.filter((row) => row.marked && row.marked.right).length;
     return h(
       "section",
       { class: "panel study-now", "aria-labelledby": "question" },
-      h("h2", { id: "question", tabindex: "-1" }, "Session closed: " + right + " of " + rows.length + " right"),
-      h("p", null, study.deck.EXERCISES[session.exercise].title + ", seed ", h("b", { class: "id" }, study.seed.shown(page.context.deck, session)), ". Wrong ones come back today and tomorrow; each leads to its record."),
+      h(
+        "h2",
+        { id: "question", tabindex: "-1" },
+        "Session closed: " + right + " of " + rows.length + " right",
+      ),
+      h(
+        "p",
+        null,
+        study.deck.EXERCISES[session.exercise].title + ", seed ",
+        h("b", { class: "id" }, study.seed.shown(page.context.deck, session)),
+        ". Wrong ones come back today and tomorrow; each leads to its record.",
+      ),
       h(
         "ul",
         { class: "links" },
@@ -407,11 +723,22 @@
             null,
             row.marked ? verdict(row.marked.right, row.marked.right ? "right" : "wrong") : null,
             " ",
-            row.asked ? link(page.context.deck.measures[row.asked.measure].page, kindWord(row.asked) + measureName(page.context, row.asked.measure)) : row.id
-          )
-        )
+            row.asked
+              ? link(
+                  page.context.deck.measures[row.asked.measure].page,
+                  kindWord(row.asked) + measureName(page.context, row.asked.measure),
+                )
+              : row.id,
+          ),
+        ),
       ),
-      h("p", { class: "actions" }, button("Study on", () => page.act.begin(session.exercise), { class: "primary", id: "study-on" }), button("Repeat this session", () => page.act.repeatSame(), { id: "repeat" }), button("Back to the path", () => page.act.home(), { id: "home" }))
+      h(
+        "p",
+        { class: "actions" },
+        button("Study on", () => page.act.begin(session.exercise), { class: "primary", id: "study-on" }),
+        button("Repeat this session", () => page.act.repeatSame(), { id: "repeat" }),
+        button("Back to the path", () => page.act.home(), { id: "home" }),
+      ),
     );
   }
 

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h, button, mark, svg } = benchlore.dom;
   const { link, measureName, shown, verdictWord } = study.parts;
@@ -34,16 +34,52 @@
         "section",
         { class: "panel", "aria-labelledby": "better-title" },
         h("h3", { id: "better-title" }, "What to take from it"),
-        h("ul", { class: "lessons" }, lessons(page, job, played, found))
+        h("ul", { class: "lessons" }, lessons(page, job, played, found)),
       ),
       h(
         "div",
         { class: "lanes" },
-        h("section", { class: "panel", "aria-labelledby": "yours-title" }, h("h3", { id: "yours-title" }, "Your path: " + minutes(found.minutes)), lane("Your path", found.steps.map((step) => step.entry.minutes).concat(played.end === "came-back" ? [job.book.shop.escalate_minutes] : []), found), mine(page, job, played, found)),
-        h("section", { class: "panel", "aria-labelledby": "plans-title" }, h("h3", { id: "plans-title" }, "The plan\u2019s path on this same board: " + minutes(found.plan.minutes)), lane("The plan\u2019s path", found.plan.steps.map((step) => step.minutes), found), plans(page, job, found))
+        h(
+          "section",
+          { class: "panel", "aria-labelledby": "yours-title" },
+          h("h3", { id: "yours-title" }, "Your path: " + minutes(found.minutes)),
+          lane(
+            "Your path",
+            found.steps
+              .map((step) => step.entry.minutes)
+              .concat(played.end === "came-back" ? [job.book.shop.escalate_minutes] : []),
+            found,
+          ),
+          mine(page, job, played, found),
+        ),
+        h(
+          "section",
+          { class: "panel", "aria-labelledby": "plans-title" },
+          h(
+            "h3",
+            { id: "plans-title" },
+            "The plan\u2019s path on this same board: " + minutes(found.plan.minutes),
+          ),
+          lane(
+            "The plan\u2019s path",
+            found.plan.steps.map((step) => step.minutes),
+            found,
+          ),
+          plans(page, job, found),
+        ),
       ),
-      h("p", { class: "hint" }, "\u201cSaves\u201d is what a measurement was worth: the bench minutes that it saves on the average over all boards with this symptom and these readings, against fixing by guess from there. One board can be luckier or unluckier than the average, so the plan can lose a single job."),
-      h("p", { class: "actions" }, button("Another job", () => page.act.begin("job"), { class: "primary", id: "another" }), button("This job again", () => page.act.repeatSame(), { id: "repeat" }), button("Back to the path", () => page.act.home(), { id: "home" }))
+      h(
+        "p",
+        { class: "hint" },
+        "\u201cSaves\u201d is what a measurement was worth: the bench minutes that it saves on the average over all boards with this symptom and these readings, against fixing by guess from there. One board can be luckier or unluckier than the average, so the plan can lose a single job.",
+      ),
+      h(
+        "p",
+        { class: "actions" },
+        button("Another job", () => page.act.begin("job"), { class: "primary", id: "another" }),
+        button("This job again", () => page.act.repeatSame(), { id: "repeat" }),
+        button("Back to the path", () => page.act.home(), { id: "home" }),
+      ),
     );
   }
 
@@ -55,17 +91,39 @@
   function headline(job, played, found) {
     const unknown = job.hidden >= job.one.faults.length;
     const spent = minutes(found.minutes);
-    if (played.end === "mended") return "Mended and proved in " + spent + "; the plan needs " + minutes(found.plan.minutes) + " on this board";
+    if (played.end === "mended")
+      return (
+        "Mended and proved in " + spent + "; the plan needs " + minutes(found.plan.minutes) + " on this board"
+      );
     if (played.end === "came-back") return "The board came back: the fault was still in it";
-    return unknown ? "Rightly escalated after " + spent : "Escalated after " + spent + ", though the book has this fault";
+    return unknown
+      ? "Rightly escalated after " + spent
+      : "Escalated after " + spent + ", though the book has this fault";
   }
 
   /** @param {StudyJob} job */
   function hiddenFault(job) {
     const id = job.one.faults[job.hidden];
-    if (!id) return h("p", { class: "asks" }, "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.");
+    if (!id)
+      return h(
+        "p",
+        { class: "asks" },
+        "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.",
+      );
     const fault = job.family.faults[id];
-    return h("p", { class: "asks" }, "The hidden fault: ", h("b", null, link(fault.page, fault.title)), ". Its fix: ", h("b", null, fault.fix.action), ", " + minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) + ": " + shares(job, fault) + ".");
+    return h(
+      "p",
+      { class: "asks" },
+      "The hidden fault: ",
+      h("b", null, link(fault.page, fault.title)),
+      ". Its fix: ",
+      h("b", null, fault.fix.action),
+      ", " +
+        minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) +
+        ": " +
+        shares(job, fault) +
+        ".",
+    );
   }
 
   /**
@@ -85,15 +143,34 @@
   function figures(found) {
     /** @type {[string, string, string][]} */
     const rows = [
-      ["You", minutes(found.minutes), plural(found.steps.filter((step) => step.entry.kind === "measure").length, "measurement") + ", " + plural(found.steps.filter((step) => step.entry.kind === "fix").length, "fix", "fixes")],
-      ["The plan on this board", minutes(found.plan.minutes), plural(found.plan.steps.filter((step) => step.kind === "measure").length, "measurement") + ", " + plural(found.plan.steps.filter((step) => step.kind === "fix").length, "fix", "fixes")],
+      [
+        "You",
+        minutes(found.minutes),
+        plural(found.steps.filter((step) => step.entry.kind === "measure").length, "measurement") +
+          ", " +
+          plural(found.steps.filter((step) => step.entry.kind === "fix").length, "fix", "fixes"),
+      ],
+      [
+        "The plan on this board",
+        minutes(found.plan.minutes),
+        plural(found.plan.steps.filter((step) => step.kind === "measure").length, "measurement") +
+          ", " +
+          plural(found.plan.steps.filter((step) => step.kind === "fix").length, "fix", "fixes"),
+      ],
       ["The plan on the average", minutes(found.expected), "over all boards with this symptom"],
       ["Fixing by guess", minutes(found.guess), "on the average, the likeliest and cheapest first"],
     ];
     return h(
       "dl",
       { class: "figures" },
-      rows.map(([name, value, more]) => h("div", null, h("dt", null, name), h("dd", null, h("b", { class: "reading" }, value), h("span", { class: "aside" }, more))))
+      rows.map(([name, value, more]) =>
+        h(
+          "div",
+          null,
+          h("dt", null, name),
+          h("dd", null, h("b", { class: "reading" }, value), h("span", { class: "aside" }, more)),
+        ),
+      ),
     );
   }
 
@@ -107,38 +184,82 @@
     const { book } = page.context;
     /** @type {HTMLElement[]} */
     const said = [];
-    const add = (/** @type {string} */ status, /** @type {BenchChild[]} */ ...words) => said.push(h("li", null, mark(status), h("span", null, ...words)));
+    const add = (/** @type {string} */ status, /** @type {BenchChild[]} */ ...words) =>
+      said.push(h("li", null, mark(status), h("span", null, ...words)));
     if (found.left < 0) add("normal", "Your path never left the plan, or was as good at every step.");
     else {
       const step = found.steps[found.left];
-      add("fault", "Your path left the plan at step " + (found.left + 1) + ": ", h("b", null, did(page, job, step.entry)), ". The plan there: ", h("b", null, wouldDo(page, job, step.best)), ". ", step.entry.kind === "set-up" ? "The wrong set-up gave no reading and cost " + minutes(step.lost) + "." : "Your step costs " + minutes(step.lost) + " more on the average.");
+      add(
+        "fault",
+        "Your path left the plan at step " + (found.left + 1) + ": ",
+        h("b", null, did(page, job, step.entry)),
+        ". The plan there: ",
+        h("b", null, wouldDo(page, job, step.best)),
+        ". ",
+        step.entry.kind === "set-up"
+          ? "The wrong set-up gave no reading and cost " + minutes(step.lost) + "."
+          : "Your step costs " + minutes(step.lost) + " more on the average.",
+      );
     }
-    const dearest = found.steps.reduce((worst, step, n) => (step.lost > found.steps[worst].lost ? n : worst), 0);
+    const dearest = found.steps.reduce(
+      (worst, step, n) => (step.lost > found.steps[worst].lost ? n : worst),
+      0,
+    );
     if (found.left >= 0 && dearest !== found.left && found.steps[dearest].lost > 1) {
       const step = found.steps[dearest];
-      add("fault", "Your dearest step was step " + (dearest + 1) + ": ", h("b", null, did(page, job, step.entry)), ". The plan there: ", h("b", null, wouldDo(page, job, step.best)), ". Your step costs " + minutes(step.lost) + " more on the average.");
+      add(
+        "fault",
+        "Your dearest step was step " + (dearest + 1) + ": ",
+        h("b", null, did(page, job, step.entry)),
+        ". The plan there: ",
+        h("b", null, wouldDo(page, job, step.best)),
+        ". Your step costs " + minutes(step.lost) + " more on the average.",
+      );
     }
     for (const entry of played.entries) {
       const fault = entry.kind === "fix" ? job.family.faults[entry.fault] : undefined;
-      if (fault && entry.action !== fault.fix.action) add("fault", "The record\u2019s fix of \u201c", link(fault.page, fault.title), "\u201d is: ", h("b", null, fault.fix.action), ". You chose: " + entry.action + ".");
+      if (fault && entry.action !== fault.fix.action)
+        add(
+          "fault",
+          "The record\u2019s fix of \u201c",
+          link(fault.page, fault.title),
+          "\u201d is: ",
+          h("b", null, fault.fix.action),
+          ". You chose: " + entry.action + ".",
+        );
     }
     const powered = played.entries.map((entry) => entry.harms.find((one) => one.what === "power"));
-    if (found.missed.length === 0 && found.wrong.length === 0 && !powered.some(Boolean)) add("normal", "No safety step was missed.");
+    if (found.missed.length === 0 && found.wrong.length === 0 && !powered.some(Boolean))
+      add("normal", "No safety step was missed.");
     for (const id of found.missed) {
       const hazard = book.hazards[id];
       const at = played.entries.findIndex((entry) => entry.missed.includes(id)) + 1;
-      if (hazard) add("fault", "Safety step missed at step " + at + ": ", link(hazard.page, hazard.title), ". ", benchlore.dom.plain(hazard.avoid[0] || ""));
+      if (hazard)
+        add(
+          "fault",
+          "Safety step missed at step " + at + ": ",
+          link(hazard.page, hazard.title),
+          ". ",
+          benchlore.dom.plain(hazard.avoid[0] || ""),
+        );
     }
-    powered.forEach((harm, n) => harm && add("fault", "Safety step missed at step " + (n + 1) + ": " + harm.text));
+    powered.forEach(
+      (harm, n) => harm && add("fault", "Safety step missed at step " + (n + 1) + ": " + harm.text),
+    );
     for (const entry of found.wrong) {
       const harm = entry.harms.find((one) => one.what !== "hazard" && one.what !== "power");
-      if (harm) add("fault", "Set up wrongly for " + measureName(page.context, entry.measure) + ": " + harm.text);
+      if (harm)
+        add("fault", "Set up wrongly for " + measureName(page.context, entry.measure) + ": " + harm.text);
     }
     played.entries.forEach((entry, n) => {
       const blunder = entry.readings.find((taken) => taken.blunder);
       if (blunder) add("undecided", blundered(job, blunder, n + 1));
     });
-    if (played.end === "came-back") add("fault", "You called it proved while the symptom was still there. A fix is proved when the confirming reading is healthy and the symptom is gone.");
+    if (played.end === "came-back")
+      add(
+        "fault",
+        "You called it proved while the symptom was still there. A fix is proved when the confirming reading is healthy and the symptom is gone.",
+      );
     return said;
   }
 
@@ -150,8 +271,17 @@
    */
   function blundered(job, taken, step) {
     const seen = job.family.measurements[taken.measure].unit === null;
-    const why = seen ? "What you found at step " + step + " was misread: another place was looked at, or what was there was taken for something else" : "The reading at step " + step + " meant nothing: the probe had slipped";
-    return why + ", as it goes in two of a hundred. When it fits nothing else, " + (seen ? "look" : "measure") + " again.";
+    const why = seen
+      ? "What you found at step " +
+        step +
+        " was misread: another place was looked at, or what was there was taken for something else"
+      : "The reading at step " + step + " meant nothing: the probe had slipped";
+    return (
+      why +
+      ", as it goes in two of a hundred. When it fits nothing else, " +
+      (seen ? "look" : "measure") +
+      " again."
+    );
   }
 
   /**
@@ -165,7 +295,15 @@
     let x = 0;
     const pieces = steps.map((spent, n) => {
       const width = Math.max(spent * scale, 2);
-      const piece = [svg("rect", { class: "lane-step" + (n % 2 ? " lane-odd" : ""), x: x + 1, y: 1, width: Math.max(width - 2, 1), height: HIGH - 2 })];
+      const piece = [
+        svg("rect", {
+          class: "lane-step" + (n % 2 ? " lane-odd" : ""),
+          x: x + 1,
+          y: 1,
+          width: Math.max(width - 2, 1),
+          height: HIGH - 2,
+        }),
+      ];
       if (width > 22) {
         const label = svg("text", { x: x + width / 2, y: HIGH / 2 + 6, "text-anchor": "middle" });
         label.textContent = String(n + 1);
@@ -174,7 +312,17 @@
       x += width;
       return svg("g", {}, ...piece);
     });
-    const drawing = svg("svg", { class: "lane", viewBox: "0 0 " + (LANE + 4) + " " + HIGH, role: "img", "aria-label": name + ", minutes a step: " + steps.map((spent) => Math.round(spent * 10) / 10).join(", ") }, ...pieces);
+    const drawing = svg(
+      "svg",
+      {
+        class: "lane",
+        viewBox: "0 0 " + (LANE + 4) + " " + HIGH,
+        role: "img",
+        "aria-label":
+          name + ", minutes a step: " + steps.map((spent) => Math.round(spent * 10) / 10).join(", "),
+      },
+      ...pieces,
+    );
     return h("div", { class: "lane-box" }, drawing);
   }
 
@@ -194,17 +342,80 @@
         return h(
           "li",
           null,
-          h("p", { class: "step-line" }, h("b", null, did(page, job, entry)), h("span", { class: "step-minutes" }, minutes(entry.minutes))),
-          entry.kind === "measure" ? readingLine(page, entry.readings[0].measure, entry.readings[0].reading, entry.readings[0].verdict) : null,
+          h(
+            "p",
+            { class: "step-line" },
+            h("b", null, did(page, job, entry)),
+            h("span", { class: "step-minutes" }, minutes(entry.minutes)),
+          ),
+          entry.kind === "measure"
+            ? readingLine(
+                page,
+                entry.readings[0].measure,
+                entry.readings[0].reading,
+                entry.readings[0].verdict,
+              )
+            : null,
           entry.kind === "measure" ? worth(step.worth) : null,
-          entry.kind === "fix" ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[entry.fault])) + ".") : null,
-          entry.kind === "fix" ? h("p", null, mark(entry.fault === right ? "normal" : "fault"), entry.fault === right ? "It was the fault." : "It was not the fault.", " " + benchlore.dom.capital(share(step.probability)) + " likely before.") : null,
-          step.same ? h("p", null, mark("normal"), "As the plan, or as good.") : entry.kind === "set-up" && step.best.id === entry.measure ? h("p", null, mark("fault"), "The measurement was the plan\u2019s; its set-up was not.") : h("p", null, mark("fault"), n === found.left ? "Here it left the plan. " : "", "The plan: " + wouldDo(page, job, step.best) + ".", step.best.kind === "measure" && step.best.worth > 0.05 ? " Saves " + minutes(step.best.worth) + "." : ""),
-          entry.harms.filter((one) => one.what === "power").map((one) => h("p", null, mark("fault"), "Missed: " + one.text)),
-          entry.missed.length ? h("p", null, mark("fault"), "Missed: " + entry.missed.map((id) => (page.context.book.hazards[id] || { title: id }).title).join(", ") + ".") : null
+          entry.kind === "fix"
+            ? h(
+                "p",
+                { class: "aside" },
+                benchlore.dom.capital(shares(job, job.family.faults[entry.fault])) + ".",
+              )
+            : null,
+          entry.kind === "fix"
+            ? h(
+                "p",
+                null,
+                mark(entry.fault === right ? "normal" : "fault"),
+                entry.fault === right ? "It was the fault." : "It was not the fault.",
+                " " + benchlore.dom.capital(share(step.probability)) + " likely before.",
+              )
+            : null,
+          step.same
+            ? h("p", null, mark("normal"), "As the plan, or as good.")
+            : entry.kind === "set-up" && step.best.id === entry.measure
+              ? h("p", null, mark("fault"), "The measurement was the plan\u2019s; its set-up was not.")
+              : h(
+                  "p",
+                  null,
+                  mark("fault"),
+                  n === found.left ? "Here it left the plan. " : "",
+                  "The plan: " + wouldDo(page, job, step.best) + ".",
+                  step.best.kind === "measure" && step.best.worth > 0.05
+                    ? " Saves " + minutes(step.best.worth) + "."
+                    : "",
+                ),
+          entry.harms
+            .filter((one) => one.what === "power")
+            .map((one) => h("p", null, mark("fault"), "Missed: " + one.text)),
+          entry.missed.length
+            ? h(
+                "p",
+                null,
+                mark("fault"),
+                "Missed: " +
+                  entry.missed
+                    .map((id) => (page.context.book.hazards[id] || { title: id }).title)
+                    .join(", ") +
+                  ".",
+              )
+            : null,
         );
       }),
-      played.end === "came-back" ? h("li", null, h("p", { class: "step-line" }, h("b", null, "The board came back and goes to " + job.book.shop.escalate_to), h("span", { class: "step-minutes" }, minutes(job.book.shop.escalate_minutes)))) : null
+      played.end === "came-back"
+        ? h(
+            "li",
+            null,
+            h(
+              "p",
+              { class: "step-line" },
+              h("b", null, "The board came back and goes to " + job.book.shop.escalate_to),
+              h("span", { class: "step-minutes" }, minutes(job.book.shop.escalate_minutes)),
+            ),
+          )
+        : null,
     );
   }
 
@@ -221,13 +432,28 @@
         h(
           "li",
           null,
-          h("p", { class: "step-line" }, h("b", null, benchlore.dom.capital(wouldDo(page, job, step))), h("span", { class: "step-minutes" }, minutes(step.minutes))),
+          h(
+            "p",
+            { class: "step-line" },
+            h("b", null, benchlore.dom.capital(wouldDo(page, job, step))),
+            h("span", { class: "step-minutes" }, minutes(step.minutes)),
+          ),
           step.reading && step.verdict ? readingLine(page, step.id, step.reading, step.verdict) : null,
           step.kind === "measure" ? worth(step.worth) : null,
-          step.kind === "fix" ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[step.id])) + ".") : null,
-          step.kind === "fix" ? h("p", null, mark(step.mended ? "normal" : "fault"), step.mended ? "It was the fault." : "It was not the fault.", " " + benchlore.dom.capital(share(step.probability)) + " likely before.") : null
-        )
-      )
+          step.kind === "fix"
+            ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[step.id])) + ".")
+            : null,
+          step.kind === "fix"
+            ? h(
+                "p",
+                null,
+                mark(step.mended ? "normal" : "fault"),
+                step.mended ? "It was the fault." : "It was not the fault.",
+                " " + benchlore.dom.capital(share(step.probability)) + " likely before.",
+              )
+            : null,
+        ),
+      ),
     );
   }
 
@@ -241,12 +467,28 @@
     const measurement = page.context.family.measurements[measure];
     const outcome = verdict.kind === "decided" ? measurement.outcomes[verdict.index] : undefined;
     const named = reading.outcome !== null;
-    return h("p", null, "Found ", h("b", { class: "reading" }, shown(page.context, measure, reading)), named ? "" : [": ", mark(outcome ? (outcome.normal ? "normal" : "other") : "undecided"), verdictWord(page.context, measure, verdict)]);
+    return h(
+      "p",
+      null,
+      "Found ",
+      h("b", { class: "reading" }, shown(page.context, measure, reading)),
+      named
+        ? ""
+        : [
+            ": ",
+            mark(outcome ? (outcome.normal ? "normal" : "other") : "undecided"),
+            verdictWord(page.context, measure, verdict),
+          ],
+    );
   }
 
   /** @param {number} saves */
   function worth(saves) {
-    return h("p", { class: "aside" }, saves > 0.05 ? "Saves " + minutes(saves) + " on the average." : "Saves nothing on the average.");
+    return h(
+      "p",
+      { class: "aside" },
+      saves > 0.05 ? "Saves " + minutes(saves) + " on the average." : "Saves nothing on the average.",
+    );
   }
 
   /**
@@ -257,7 +499,8 @@
   function did(page, job, entry) {
     if (entry.kind === "measure") return "Measured " + measureName(page.context, entry.measure);
     if (entry.kind === "set-up") return "Set up wrongly for " + measureName(page.context, entry.measure);
-    if (entry.kind === "no-proof") return "Measured " + measureName(page.context, entry.measure) + ", which proves nothing";
+    if (entry.kind === "no-proof")
+      return "Measured " + measureName(page.context, entry.measure) + ", which proves nothing";
     if (entry.kind === "escalate") return "Escalated to " + job.book.shop.escalate_to;
     return "Fixed: " + job.family.faults[entry.fault].title;
   }

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h, button, mark } = benchlore.dom;
   const { form, radios, checks, chosen, measureName, shown, verdictWord } = study.parts;
@@ -23,11 +23,29 @@
         "div",
         { class: "bench-bar" },
         h("p", { class: "bar-facts" }, "Fault on the bench \u00b7 seed " + study.seed.shown(deck, session)),
-        h("div", { class: "bar-buttons" }, button(played.stage === "over" ? "Close the job" : "Leave the job", () => page.act.home(), { class: "quiet", id: "leave" }))
+        h(
+          "div",
+          { class: "bar-buttons" },
+          button(played.stage === "over" ? "Close the job" : "Leave the job", () => page.act.home(), {
+            class: "quiet",
+            id: "leave",
+          }),
+        ),
       ),
       played.stage === "over"
         ? study.debriefView.render(page, job, played)
-        : h("div", { class: "job-desk" }, h("div", { class: "job-main" }, facts(page, job, played), last(page, job, played), stage(page, job, played)), entries(page, job, played))
+        : h(
+            "div",
+            { class: "job-desk" },
+            h(
+              "div",
+              { class: "job-main" },
+              facts(page, job, played),
+              last(page, job, played),
+              stage(page, job, played),
+            ),
+            entries(page, job, played),
+          ),
     );
   }
 
@@ -43,11 +61,23 @@
     const rows = [
       ["The customer says", h("b", null, "\u201c" + job.words + "\u201d")],
       ["Board", job.family.title + ", revision " + job.revision],
-      ["The bench stands", state ? [state.title, played.stands.unplugged.length ? ", " + played.stands.unplugged.join(" and ") + " out" : ""] : "with nothing set up"],
+      [
+        "The bench stands",
+        state
+          ? [
+              state.title,
+              played.stands.unplugged.length ? ", " + played.stands.unplugged.join(" and ") + " out" : "",
+            ]
+          : "with nothing set up",
+      ],
       ["Meter", meter ? meter.title : ""],
       ["Bench minutes so far", h("b", { class: "reading", id: "minutes" }, minutes(played.minutes))],
     ];
-    return h("dl", { class: "told job-facts" }, rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value))));
+    return h(
+      "dl",
+      { class: "told job-facts" },
+      rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value))),
+    );
   }
 
   /**
@@ -62,8 +92,25 @@
     const title = h("h2", { id: "came", tabindex: "-1" }, cameOf(page, job, played, entry));
     const inside = [
       entry.kind === "measure" ? reading(page, entry.readings[0]) : null,
-      entry.kind === "no-proof" ? h("p", null, "The record proves this fix by another reading. Which one would be wrong as long as the fault is there?") : null,
-      entry.harms.length ? [h("h3", null, entry.kind === "set-up" ? "The bench is not set up for it, so there is no reading" : "A safety step was missed"), study.parts.harms(entry.harms)] : null,
+      entry.kind === "no-proof"
+        ? h(
+            "p",
+            null,
+            "The record proves this fix by another reading. Which one would be wrong as long as the fault is there?",
+          )
+        : null,
+      entry.harms.length
+        ? [
+            h(
+              "h3",
+              null,
+              entry.kind === "set-up"
+                ? "The bench is not set up for it, so there is no reading"
+                : "A safety step was missed",
+            ),
+            study.parts.harms(entry.harms),
+          ]
+        : null,
       entry.missed.length ? benchlore.parts.hazards(page.context.book, entry.missed, []) : null,
     ];
     return h("section", { class: "panel verdict", "aria-labelledby": "came" }, title, inside);
@@ -78,7 +125,8 @@
   function cameOf(page, job, played, entry) {
     if (entry.kind === "measure") return measureName(page.context, entry.measure);
     if (entry.kind === "set-up") return "Set up wrongly for " + measureName(page.context, entry.measure);
-    if (entry.kind === "no-proof") return measureName(page.context, entry.measure) + " does not prove this fix";
+    if (entry.kind === "no-proof")
+      return measureName(page.context, entry.measure) + " does not prove this fix";
     const title = job.family.faults[entry.fault].title;
     return played.stage === "work" ? "Not proved: " + title + " was not the fault" : "Fix tried: " + title;
   }
@@ -93,14 +141,25 @@
     const { verdict } = taken;
     const outcome = verdict.kind === "decided" ? measurement.outcomes[verdict.index] : undefined;
     return [
-      h("p", { class: "meter-shows" }, measurement.unit === null ? "You find: " : "The meter shows ", h("b", { class: "reading" }, shown(page.context, taken.measure, taken.reading))),
+      h(
+        "p",
+        { class: "meter-shows" },
+        measurement.unit === null ? "You find: " : "The meter shows ",
+        h("b", { class: "reading" }, shown(page.context, taken.measure, taken.reading)),
+      ),
       h("p", { class: "asks" }, "It asks: " + benchlore.parts.asks(measurement)),
       h(
         "details",
         null,
         h("summary", null, "What it means"),
-        h("p", { class: "verdict-words" }, mark(outcome ? (outcome.normal ? "normal" : "other") : "undecided"), benchlore.dom.capital(verdictWord(page.context, taken.measure, verdict)), outcome ? [": ", benchlore.parts.means(outcome)] : "."),
-        benchlore.parts.strip(measurement, taken.reading, verdict.spread)
+        h(
+          "p",
+          { class: "verdict-words" },
+          mark(outcome ? (outcome.normal ? "normal" : "other") : "undecided"),
+          benchlore.dom.capital(verdictWord(page.context, taken.measure, verdict)),
+          outcome ? [": ", benchlore.parts.means(outcome)] : ".",
+        ),
+        benchlore.parts.strip(measurement, taken.reading, verdict.spread),
       ),
     ];
   }
@@ -127,10 +186,24 @@
         "div",
         { class: "tabs", role: "group", "aria-label": "What next" },
         offers.map((offer) =>
-          h("button", { type: "button", id: "do-" + offer.value, "aria-pressed": String(offer.value === next), onclick: () => choose(page, offer.value) }, offer.value === next ? h("span", { "aria-hidden": "true" }, "\u2713") : null, offer.label)
-        )
+          h(
+            "button",
+            {
+              type: "button",
+              id: "do-" + offer.value,
+              "aria-pressed": String(offer.value === next),
+              onclick: () => choose(page, offer.value),
+            },
+            offer.value === next ? h("span", { "aria-hidden": "true" }, "\u2713") : null,
+            offer.label,
+          ),
+        ),
       ),
-      next === "measure" ? measuring(page, job, played) : next === "fix" ? fixing(page, job, played) : escalating(page, job)
+      next === "measure"
+        ? measuring(page, job, played)
+        : next === "fix"
+          ? fixing(page, job, played)
+          : escalating(page, job),
     );
   }
 
@@ -157,7 +230,17 @@
     return form(
       send,
       measurePicker(page, job, "measure", "Measurement", true),
-      measurement ? h("p", { class: "asks" }, "It asks: " + benchlore.parts.asks(measurement) + " It takes " + minutes(measurement.minutes) + " once the bench is set up.") : null,
+      measurement
+        ? h(
+            "p",
+            { class: "asks" },
+            "It asks: " +
+              benchlore.parts.asks(measurement) +
+              " It takes " +
+              minutes(measurement.minutes) +
+              " once the bench is set up.",
+          )
+        : null,
       radios(
         page,
         "state",
@@ -165,13 +248,46 @@
         deck.states.map((id) => {
           const state = book.states[id];
           const stands = played.stands.state === id;
-          return { value: id, label: state ? state.title : id, aside: stands ? "as it stands, no minutes" : state ? minutes(state.minutes) + " to set up" : "" };
-        })
+          return {
+            value: id,
+            label: state ? state.title : id,
+            aside: stands ? "as it stands, no minutes" : state ? minutes(state.minutes) + " to set up" : "",
+          };
+        }),
       ),
-      deck.parts.length ? checks(page, "unplugged", "Unplug also", deck.parts.map((id) => ({ value: id, label: id, aside: (family.parts[id] || { name: "" }).name })), { hint: "Beside what the bench state takes out; " + minutes(book.shop.unplug_minutes) + " each way and part." }) : null,
-      open.length ? checks(page, "guards", "Which hazards do you guard against?", open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })), { hint: "Those met earlier in this job stay guarded." }) : null,
+      deck.parts.length
+        ? checks(
+            page,
+            "unplugged",
+            "Unplug also",
+            deck.parts.map((id) => ({
+              value: id,
+              label: id,
+              aside: (family.parts[id] || { name: "" }).name,
+            })),
+            {
+              hint:
+                "Beside what the bench state takes out; " +
+                minutes(book.shop.unplug_minutes) +
+                " each way and part.",
+            },
+          )
+        : null,
+      open.length
+        ? checks(
+            page,
+            "guards",
+            "Which hazards do you guard against?",
+            open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })),
+            { hint: "Those met earlier in this job stay guarded." },
+          )
+        : null,
       benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
-      h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Set up and measure"))
+      h(
+        "p",
+        { class: "actions" },
+        h("button", { type: "submit", class: "primary", id: "send" }, "Set up and measure"),
+      ),
     );
   }
 
@@ -201,8 +317,16 @@
         h("option", { value: "" }, "Choose a measurement"),
         nets.map((net) => {
           const here = ids.filter((id) => netOf(id) === net);
-          return here.length ? h("optgroup", { label: net }, here.map((id) => h("option", { value: id, selected: page.drafts[name] === id }, option(page, id)))) : null;
-        })
+          return here.length
+            ? h(
+                "optgroup",
+                { label: net },
+                here.map((id) =>
+                  h("option", { value: id, selected: page.drafts[name] === id }, option(page, id)),
+                ),
+              )
+            : null;
+        }),
       ),
     ];
   }
@@ -212,7 +336,9 @@
    * @param {string} id
    */
   function option(page, id) {
-    return measureName(page.context, id) + " \u2013 " + benchlore.parts.asks(page.context.family.measurements[id]);
+    return (
+      measureName(page.context, id) + " \u2013 " + benchlore.parts.asks(page.context.family.measurements[id])
+    );
   }
 
   /**
@@ -221,9 +347,25 @@
    */
   function sendMeasure(page, measure) {
     const { drafts, act } = page;
-    if (!measure) return act.refuse("answer", { reason: "no measurement is chosen", mend: "choose what to measure" }, "measure");
-    if (!drafts.state) return act.refuse("answer", { reason: "no bench state is chosen", mend: "choose how you set the bench up" }, "state-0");
-    act.event({ do: "measure", measure, state: drafts.state, unplugged: chosen(page, "unplugged"), guards: chosen(page, "guards") });
+    if (!measure)
+      return act.refuse(
+        "answer",
+        { reason: "no measurement is chosen", mend: "choose what to measure" },
+        "measure",
+      );
+    if (!drafts.state)
+      return act.refuse(
+        "answer",
+        { reason: "no bench state is chosen", mend: "choose how you set the bench up" },
+        "state-0",
+      );
+    act.event({
+      do: "measure",
+      measure,
+      state: drafts.state,
+      unplugged: chosen(page, "unplugged"),
+      guards: chosen(page, "guards"),
+    });
   }
 
   /**
@@ -234,31 +376,90 @@
   function fixing(page, job, played) {
     const { book, family, deck } = page.context;
     const open = deck.hazards.filter((id) => !played.met.includes(id));
-    const left = job.one.faults.filter((id) => !played.evidence.tried.includes(id)).sort((a, b) => (family.faults[a].title < family.faults[b].title ? -1 : 1));
+    const left = job.one.faults
+      .filter((id) => !played.evidence.tried.includes(id))
+      .sort((a, b) => (family.faults[a].title < family.faults[b].title ? -1 : 1));
     const send = () => {
       const { drafts, act } = page;
-      if (!drafts.fault) return act.refuse("answer", { reason: "no fault is named", mend: "choose the one that you take it for" }, "fault");
-      if (!drafts.action) return act.refuse("answer", { reason: "no fix is named", mend: "choose what you do about it" }, "action-0");
-      if (!drafts["fix-state"]) return act.refuse("answer", { reason: "nothing says how the bench stands", mend: "choose its state while you work" }, "fix-state-0");
-      act.event({ do: "fix", fault: drafts.fault, action: drafts.action, state: drafts["fix-state"], guards: chosen(page, "guards") });
+      if (!drafts.fault)
+        return act.refuse(
+          "answer",
+          { reason: "no fault is named", mend: "choose the one that you take it for" },
+          "fault",
+        );
+      if (!drafts.action)
+        return act.refuse(
+          "answer",
+          { reason: "no fix is named", mend: "choose what you do about it" },
+          "action-0",
+        );
+      if (!drafts["fix-state"])
+        return act.refuse(
+          "answer",
+          { reason: "nothing says how the bench stands", mend: "choose its state while you work" },
+          "fix-state-0",
+        );
+      act.event({
+        do: "fix",
+        fault: drafts.fault,
+        action: drafts.action,
+        state: drafts["fix-state"],
+        guards: chosen(page, "guards"),
+      });
     };
-    const bare = Object.keys(book.states).filter((id) => (book.states[id] || { sources: [""] }).sources.length === 0);
+    const bare = Object.keys(book.states).filter(
+      (id) => (book.states[id] || { sources: [""] }).sources.length === 0,
+    );
     const states = bare.filter((id) => !deck.states.includes(id)).concat(deck.states);
     return form(
       send,
       h("label", { class: "field", for: "fault" }, "The fault"),
       h(
         "select",
-        { id: "fault", autocomplete: "off", onchange: (/** @type {Event} */ event) => page.act.draft("fault", /** @type {HTMLSelectElement} */ (event.target).value) },
+        {
+          id: "fault",
+          autocomplete: "off",
+          onchange: (/** @type {Event} */ event) =>
+            page.act.draft("fault", /** @type {HTMLSelectElement} */ (event.target).value),
+        },
         h("option", { value: "" }, "Choose the fault"),
-        left.map((id) => h("option", { value: id, selected: page.drafts.fault === id }, family.faults[id].title))
+        left.map((id) =>
+          h("option", { value: id, selected: page.drafts.fault === id }, family.faults[id].title),
+        ),
       ),
-      radios(page, "action", "What do you do?", deck.actions.map((action) => ({ value: action, label: action })), { class: "choices-row" }),
-      radios(page, "fix-state", "How does the bench stand while you work?", states.map((id) => ({ value: id, label: (book.states[id] || { title: id }).title, aside: played.stands.state === id ? "as it stands" : "" }))),
-      open.length ? checks(page, "guards", "Which hazards do you guard against?", open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })), { hint: "Those met earlier in this job stay guarded." }) : null,
-      h("p", { class: "hint" }, "It costs the minutes of the work, the parts and the proof; how the bench stands meanwhile costs none of its own."),
+      radios(
+        page,
+        "action",
+        "What do you do?",
+        deck.actions.map((action) => ({ value: action, label: action })),
+        { class: "choices-row" },
+      ),
+      radios(
+        page,
+        "fix-state",
+        "How does the bench stand while you work?",
+        states.map((id) => ({
+          value: id,
+          label: (book.states[id] || { title: id }).title,
+          aside: played.stands.state === id ? "as it stands" : "",
+        })),
+      ),
+      open.length
+        ? checks(
+            page,
+            "guards",
+            "Which hazards do you guard against?",
+            open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })),
+            { hint: "Those met earlier in this job stay guarded." },
+          )
+        : null,
+      h(
+        "p",
+        { class: "hint" },
+        "It costs the minutes of the work, the parts and the proof; how the bench stands meanwhile costs none of its own.",
+      ),
       benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
-      h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Fix it"))
+      h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Fix it")),
     );
   }
 
@@ -270,8 +471,16 @@
     const { shop } = job.book;
     return form(
       () => page.act.event({ do: "escalate" }),
-      h("p", null, "Hand the job on to ", h("b", null, shop.escalate_to), ". It costs as much as " + minutes(shop.escalate_minutes) + " at the bench, and ends the job. It is right when nothing in the book explains the readings, or when going on costs more."),
-      h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Escalate"))
+      h(
+        "p",
+        null,
+        "Hand the job on to ",
+        h("b", null, shop.escalate_to),
+        ". It costs as much as " +
+          minutes(shop.escalate_minutes) +
+          " at the bench, and ends the job. It is right when nothing in the book explains the readings, or when going on costs more.",
+      ),
+      h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Escalate")),
     );
   }
 
@@ -282,15 +491,35 @@
    */
   function confirming(page, job, played) {
     const send = () => {
-      if (!page.drafts.proof) return page.act.refuse("answer", { reason: "no measurement is chosen", mend: "choose the one that proves the fix" }, "proof");
+      if (!page.drafts.proof)
+        return page.act.refuse(
+          "answer",
+          { reason: "no measurement is chosen", mend: "choose the one that proves the fix" },
+          "proof",
+        );
       page.act.event({ do: "confirm", measure: page.drafts.proof });
     };
     return h(
       "section",
       { class: "panel study-now", "aria-labelledby": "do-title" },
       h("h2", { id: "do-title", tabindex: "-1" }, "What proves the fix?"),
-      h("p", null, "The work is done: " + job.family.faults[played.fixing].title + ". Choose the measurement that reads healthy only if that was the fault."),
-      form(send, measurePicker(page, job, "proof", "Measurement", false), benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"), h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Confirm with it")))
+      h(
+        "p",
+        null,
+        "The work is done: " +
+          job.family.faults[played.fixing].title +
+          ". Choose the measurement that reads healthy only if that was the fault.",
+      ),
+      form(
+        send,
+        measurePicker(page, job, "proof", "Measurement", false),
+        benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
+        h(
+          "p",
+          { class: "actions" },
+          h("button", { type: "submit", class: "primary", id: "send" }, "Confirm with it"),
+        ),
+      ),
     );
   }
 
@@ -307,9 +536,27 @@
       "section",
       { class: "panel study-now", "aria-labelledby": "do-title" },
       h("h2", { id: "do-title", tabindex: "-1" }, "Is the fix proved?"),
-      (entry ? entry.readings : []).map((taken) => [h("p", { class: "verdict-name" }, measureName(page.context, taken.measure)), reading(page, taken)]),
-      h("p", null, "The customer\u2019s symptom (" + (symptom ? symptom.title : job.symptom) + "): ", h("b", null, gone ? "gone." : "still there.")),
-      h("p", { class: "actions" }, button("Proved: close the job", () => page.act.event({ do: "judge", proved: true }), { class: "primary", id: "proved" }), button("Not proved: go on", () => page.act.event({ do: "judge", proved: false }), { id: "not-proved" }))
+      (entry ? entry.readings : []).map((taken) => [
+        h("p", { class: "verdict-name" }, measureName(page.context, taken.measure)),
+        reading(page, taken),
+      ]),
+      h(
+        "p",
+        null,
+        "The customer\u2019s symptom (" + (symptom ? symptom.title : job.symptom) + "): ",
+        h("b", null, gone ? "gone." : "still there."),
+      ),
+      h(
+        "p",
+        { class: "actions" },
+        button("Proved: close the job", () => page.act.event({ do: "judge", proved: true }), {
+          class: "primary",
+          id: "proved",
+        }),
+        button("Not proved: go on", () => page.act.event({ do: "judge", proved: false }), {
+          id: "not-proved",
+        }),
+      ),
     );
   }
 
@@ -331,16 +578,35 @@
               h(
                 "li",
                 null,
-                h("b", null, entry.kind === "fix" ? "Fix: " + job.family.faults[entry.fault].title : measureName(page.context, entry.measure)),
+                h(
+                  "b",
+                  null,
+                  entry.kind === "fix"
+                    ? "Fix: " + job.family.faults[entry.fault].title
+                    : measureName(page.context, entry.measure),
+                ),
                 entry.kind === "set-up" ? h("span", null, mark("fault"), "set up wrongly") : null,
                 entry.kind === "no-proof" ? h("span", null, mark("fault"), "proves nothing") : null,
-                entry.readings.map((taken) => h("span", { class: "reading" }, shown(page.context, taken.measure, taken.reading))),
-                study.job.missedSteps([entry]) ? h("span", null, mark("fault"), plural(study.job.missedSteps([entry]), "safety step") + " missed") : null,
-                h("span", { class: "aside" }, minutes(entry.minutes))
-              )
-            )
+                entry.readings.map((taken) =>
+                  h("span", { class: "reading" }, shown(page.context, taken.measure, taken.reading)),
+                ),
+                study.job.missedSteps([entry])
+                  ? h(
+                      "span",
+                      null,
+                      mark("fault"),
+                      plural(study.job.missedSteps([entry]), "safety step") + " missed",
+                    )
+                  : null,
+                h("span", { class: "aside" }, minutes(entry.minutes)),
+              ),
+            ),
           )
-        : h("p", { class: "aside" }, "Nothing yet. Each measurement costs minutes; so does each change of the bench.")
+        : h(
+            "p",
+            { class: "aside" },
+            "Nothing yet. Each measurement costs minutes; so does each change of the bench.",
+          ),
     );
   }
 

@@ -3,7 +3,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {StudyScripts} */ (window.benchlore = window.benchlore || {});
+  const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h, mark } = benchlore.dom;
 
@@ -75,13 +75,17 @@
             id: name + "-" + n,
             value: choice.value,
             autocomplete: "off",
-            checked: type === "radio" ? page.drafts[name] === choice.value : chosen(page, name).includes(choice.value),
-            onchange: (/** @type {Event} */ event) => changed(page, name, type, choice.value, /** @type {HTMLInputElement} */ (event.target).checked),
+            checked:
+              type === "radio"
+                ? page.drafts[name] === choice.value
+                : chosen(page, name).includes(choice.value),
+            onchange: (/** @type {Event} */ event) =>
+              changed(page, name, type, choice.value, /** @type {HTMLInputElement} */ (event.target).checked),
           }),
-          h("span", null, choice.label, choice.aside ? h("span", { class: "aside" }, choice.aside) : null)
-        )
+          h("span", null, choice.label, choice.aside ? h("span", { class: "aside" }, choice.aside) : null),
+        ),
       ),
-      refusal ? benchlore.dom.refusalOf(refusal, name + "-refusal") : null
+      refusal ? benchlore.dom.refusalOf(refusal, name + "-refusal") : null,
     );
   }
 
@@ -94,7 +98,11 @@
    */
   function changed(page, name, type, value, on) {
     if (type === "radio") page.act.draft(name, value);
-    else page.act.draft(name, on ? chosen(page, name).concat([value]) : chosen(page, name).filter((one) => one !== value));
+    else
+      page.act.draft(
+        name,
+        on ? chosen(page, name).concat([value]) : chosen(page, name).filter((one) => one !== value),
+      );
   }
 
   /**
@@ -113,7 +121,12 @@
    * @param {number} [count]
    */
   function status(status, count) {
-    return h("span", { class: "status status-" + status }, mark(SHAPE[status]), status + (count === undefined ? "" : "\u00a0" + count));
+    return h(
+      "span",
+      { class: "status status-" + status },
+      mark(SHAPE[status]),
+      status + (count === undefined ? "" : "\u00a0" + count),
+    );
   }
 
   /**
@@ -131,7 +144,9 @@
    */
   function harms(found) {
     if (found.length === 0) return null;
-    const groups = /** @type {const} */ (["person", "board", "reading"]).map((who) => ({ who, mine: found.filter((harm) => harm.who === who) })).filter((group) => group.mine.length);
+    const groups = /** @type {const} */ (["person", "board", "reading"])
+      .map((who) => ({ who, mine: found.filter((harm) => harm.who === who) }))
+      .filter((group) => group.mine.length);
     return h(
       "div",
       { class: "effects" },
@@ -139,10 +154,27 @@
         h(
           "section",
           { class: "effect effect-" + who, "aria-label": WHO[who] },
-          h("p", { class: "effect-who" }, mark(who === "reading" ? "undecided" : "fault"), h("b", null, WHO[who])),
-          h("ul", null, mine.map((harm) => h("li", null, harm.page ? [h("span", { class: "aside" }, "Not guarded against: "), link(harm.page, harm.text)] : harm.text)))
-        )
-      )
+          h(
+            "p",
+            { class: "effect-who" },
+            mark(who === "reading" ? "undecided" : "fault"),
+            h("b", null, WHO[who]),
+          ),
+          h(
+            "ul",
+            null,
+            mine.map((harm) =>
+              h(
+                "li",
+                null,
+                harm.page
+                  ? [h("span", { class: "aside" }, "Not guarded against: "), link(harm.page, harm.text)]
+                  : harm.text,
+              ),
+            ),
+          ),
+        ),
+      ),
     );
   }
 
@@ -189,7 +221,11 @@
     if (reading.value === null) return "OL (over-range)";
     const { resolution } = benchlore.meter.rangeFor(context.one.scales[measure].ranges, reading.value);
     const steps = Math.round(Math.abs(reading.value) / resolution);
-    return benchlore.quantity.format(reading.value, measurement.unit || "", Math.max(1, String(steps).length));
+    return benchlore.quantity.format(
+      reading.value,
+      measurement.unit || "",
+      Math.max(1, String(steps).length),
+    );
   }
 
   /**
@@ -205,5 +241,18 @@
     return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
   }
 
-  study.parts = { form, radios, checks, chosen, status, verdict, harms, link, local, measureName, shown, verdictWord };
+  study.parts = {
+    form,
+    radios,
+    checks,
+    chosen,
+    status,
+    verdict,
+    harms,
+    link,
+    local,
+    measureName,
+    shown,
+    verdictWord,
+  };
 })();
