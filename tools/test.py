@@ -62,6 +62,7 @@ def checks(python: Path) -> list[tuple[str, Callable[[], int]]]:
         ("format", lambda: run([str(python), "-m", "ruff", "format", "--check"])),
         ("types", lambda: run([str(python), "-m", "mypy"])),
         ("script types", lambda: javascript.check(python)),
+        ("script lint and format", lambda: javascript.lint(python)),
     ]
 
 

@@ -104,7 +104,7 @@ window.walk = (function () {
         .querySelectorAll("#bench .proof input[type=radio]")
         .forEach((one) => chance() < 0.5 && one.click());
       const submit = field.form && [...field.form.querySelectorAll("button")].filter(visible);
-      if (submit && submit.length) return click(chance() < 0.8 ? submit[0] : pick(submit));
+      if (submit?.length) return click(chance() < 0.8 ? submit[0] : pick(submit));
       field.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }));
       return { taken: false, what: "Enter in a field" };
     }

@@ -92,7 +92,10 @@
     /** @param {number} i @param {number} j */
     const rest = (i, j) => {
       if (beginning ? typed.length - i > word.length - j : typed.length - i !== word.length - j) return false;
-      while (i < typed.length && typed.charCodeAt(i) === word.charCodeAt(j)) (i += 1), (j += 1);
+      while (i < typed.length && typed.charCodeAt(i) === word.charCodeAt(j)) {
+        i += 1;
+        j += 1;
+      }
       return i === typed.length;
     };
     return (

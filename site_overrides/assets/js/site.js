@@ -92,7 +92,7 @@
     filter.addEventListener("change", () => choose(filter.value));
     void store.get("family").then((/** @type {unknown} */ kept) => {
       const choice = [...filter.options].find((option) => option.value === kept);
-      if (choice && choice.value) {
+      if (choice?.value) {
         filter.value = choice.value;
         showFamily(choice.value);
       }
@@ -177,11 +177,11 @@
   /** Open all around what the address names. */
   function openTarget() {
     const target = byId(addressed());
-    let around = target && target.closest("details");
+    let around = target?.closest("details");
     if (!target || !around) return;
     while (around) {
       around.open = true;
-      around = around.parentElement && around.parentElement.closest("details");
+      around = around.parentElement?.closest("details");
     }
     target.scrollIntoView();
   }

@@ -45,7 +45,7 @@
     const names = [];
     for (let place = 0; place < localStorage.length; place++) {
       const name = localStorage.key(place);
-      if (name !== null && name.startsWith(prefix)) names.push(name.slice(prefix.length));
+      if (name?.startsWith(prefix)) names.push(name.slice(prefix.length));
     }
     return names.sort();
   }

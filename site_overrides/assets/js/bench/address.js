@@ -27,7 +27,7 @@
     if (job.revision) pairs.append("revision", job.revision);
     job.symptoms.forEach((id) => pairs.append("symptom", id));
     if (job.meter) pairs.append("meter", job.meter);
-    job.entries.forEach((entry) => pairs.append("entry", fields(job, entry).map(escape).join("~")));
+    job.entries.forEach((entry) => pairs.append("entry", fields(job, entry).map(encoded).join("~")));
     return pairs.toString();
   }
 
@@ -59,7 +59,7 @@
    */
   function decode(hash) {
     const text = hash.replace(/^#/, "");
-    if (!text || !text.includes("=")) return null;
+    if (!text?.includes("=")) return null;
     const pairs = new URLSearchParams(text);
     const version = pairs.get("v");
     if (version !== null && version !== VERSION) {
@@ -96,7 +96,7 @@
    * @returns {unknown}
    */
   function readEntry(text, meter) {
-    const parts = text.split("~").map(unescape);
+    const parts = text.split("~").map(decoded);
     const [kind, ...rest] = parts;
     if (kind === "e" && rest.length === 0) return { kind: "escalate", at: "" };
     if (kind === "r" && rest.length === 3)
@@ -119,12 +119,12 @@
   }
 
   /** @param {string} text */
-  function escape(text) {
+  function encoded(text) {
     return encodeURIComponent(text).replace(/~/g, "%7E");
   }
 
   /** @param {string} text */
-  function unescape(text) {
+  function decoded(text) {
     try {
       return decodeURIComponent(text);
     } catch {

@@ -165,7 +165,7 @@
    */
   function standsAt(one, taken) {
     const last = taken.filter((judged) => judged.reading).pop();
-    if (!last || !last.reading || takenFor(last.seen, last.measure, last.reading).stop) return one.setUps[0];
+    if (!last?.reading || takenFor(last.seen, last.measure, last.reading).stop) return one.setUps[0];
     return benchlore.cases.setUpOf(one.family, last.measure);
   }
 
@@ -372,7 +372,7 @@
     let now = id;
     for (let hops = 0; hops < 10; hops += 1) {
       const retired = book.retired[now];
-      if (!retired || !retired.moved_to) return now;
+      if (!retired?.moved_to) return now;
       now = retired.moved_to;
     }
     return now;

@@ -31,7 +31,7 @@
     toggleSymptom(id) {
       const { symptoms } = benchlore.job.present(desk.log);
       desk.ui.focus =
-        symptoms.includes(id) && document.activeElement && document.activeElement.classList.contains("chip")
+        symptoms.includes(id) && document.activeElement?.classList.contains("chip")
           ? "symptom-text"
           : "symptom-" + id;
       take({
@@ -249,7 +249,7 @@
 
     change(at, text, meter) {
       const entry = benchlore.job.present(desk.log).entries[at];
-      if (!entry || entry.kind !== "reading") return;
+      if (entry?.kind !== "reading") return;
       const judged = judge(entry.measure, text, meter);
       if (judged.refusal) return refuse("edit-" + at, text, judged.refusal, "edit-text");
       desk.ui.editing = -1;
@@ -265,7 +265,7 @@
 
     editProof(at) {
       const entry = benchlore.job.present(desk.log).entries[at];
-      if (!entry || entry.kind !== "fix") return;
+      if (entry?.kind !== "fix") return;
       take({ do: "remove", at });
       refill(entry);
     },
@@ -306,7 +306,7 @@
 
     openJob(id) {
       void benchlore.keep.load(id).then((kept) => {
-        if (!kept || !kept.log)
+        if (!kept?.log)
           return message("open", "This job cannot be read: " + (kept ? kept.damage : "it is gone") + ".");
         return openLog(kept.log);
       });
@@ -345,7 +345,7 @@
     },
 
     openFile(input) {
-      const file = input.files && input.files[0];
+      const file = input.files?.[0];
       if (!file) return;
       const reader = new FileReader();
       reader.onload = () => {

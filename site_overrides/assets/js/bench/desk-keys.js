@@ -60,7 +60,7 @@
   /** Measure again what the meter could not decide. @param {BenchPage} page */
   function again(page) {
     const last = working(page) ? page.assessment.taken[page.assessment.taken.length - 1] : undefined;
-    if (last && last.reading && desk.family.measurements[last.measure]) act.choose("measure", last.measure);
+    if (last?.reading && desk.family.measurements[last.measure]) act.choose("measure", last.measure);
   }
 
   /** @param {KeyboardEvent} event */
@@ -73,7 +73,7 @@
     const page = snapshot();
     if (/^[0-9.,+\-\u2212]$/.test(event.key) && working(page) && digit(event.key))
       return event.preventDefault();
-    const run = Object.prototype.hasOwnProperty.call(LETTERS, event.key) ? LETTERS[event.key] : null;
+    const run = Object.hasOwn(LETTERS, event.key) ? LETTERS[event.key] : null;
     if (!run) return;
     event.preventDefault();
     run(page);

@@ -57,9 +57,9 @@
    */
   async function adopt(job, name) {
     const kept = job.id ? await benchlore.keep.load(job.id) : null;
-    const same = kept && kept.log && benchlore.job.same(benchlore.job.present(kept.log), job);
+    const same = kept?.log && benchlore.job.same(benchlore.job.present(kept.log), job);
     let opened = benchlore.job.begin(Object.assign({}, job, { id: job.id || freshId() }));
-    if (same && kept && kept.log) opened = kept.log;
+    if (same && kept?.log) opened = kept.log;
     else if (kept) {
       opened = withId(opened, freshId());
       message(
@@ -99,7 +99,7 @@
       return true;
     }
     const kept = await benchlore.keep.load(job.id);
-    if (kept && kept.log) {
+    if (kept?.log) {
       if (wasThere(kept.log, job)) await openLog(kept.log);
       else if (goesOn(benchlore.job.present(kept.log), job)) {
         await openLog(kept.log);
@@ -234,7 +234,7 @@
     const id = desk.log.base.id;
     if (!(await benchlore.keep.changedElsewhere(id)) || desk.log.base.id !== id) return;
     const kept = await benchlore.keep.load(id);
-    if (!kept || !kept.log) return;
+    if (!kept?.log) return;
     message("elsewhere", "This job was changed in another window. Its newest state is shown.");
     await openLog(kept.log);
   }

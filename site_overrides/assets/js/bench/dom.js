@@ -150,7 +150,7 @@
    * @param {Element | null} element
    */
   function unfold(element) {
-    const head = element && element.querySelector("summary");
+    const head = element?.querySelector("summary");
     if (element instanceof HTMLDetailsElement && !element.open && head) head.click();
   }
 

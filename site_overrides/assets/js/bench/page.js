@@ -27,9 +27,9 @@
     });
     if (await openAddress(location.hash)) return;
     const kept = await benchlore.keep.load(await benchlore.keep.current());
-    if (kept && kept.log) await openLog(kept.log);
+    if (kept?.log) await openLog(kept.log);
     else {
-      if (kept && kept.damage)
+      if (kept?.damage)
         message(
           "damaged",
           "The job that was open last cannot be read: " +

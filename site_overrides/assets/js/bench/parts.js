@@ -159,9 +159,7 @@
    * @param {BenchPage} page
    */
   function symptomNotes(page) {
-    const found = page.job.symptoms
-      .map((id) => page.book.symptoms[id])
-      .filter((symptom) => symptom && symptom.note);
+    const found = page.job.symptoms.map((id) => page.book.symptoms[id]).filter((symptom) => symptom?.note);
     return found.map((symptom) =>
       h(
         "p",

@@ -34,7 +34,7 @@
     if (!Number.isFinite(value)) return "open";
     if (UNPREFIXED.includes(unit) || value === 0) return significant(value, digits) + NBSP + sign;
     for (const [prefix, power] of PREFIXES) {
-      const shown = value / Math.pow(10, power);
+      const shown = value / 10 ** power;
       if (Number(Math.abs(shown).toPrecision(digits)) >= 1 || prefix === "p") {
         return significant(shown, digits) + NBSP + prefix + sign;
       }
@@ -71,20 +71,13 @@
   function withSpread(value, spread, unit) {
     const size = Math.max(Math.abs(value), spread);
     const plain = UNPREFIXED.includes(unit) || value === 0 || (size >= LEAST_SHOWN && size < 1000);
-    const [prefix, power] = plain ? ["", 0] : PREFIXES.find(([, p]) => size >= Math.pow(10, p)) || ["p", -12];
-    const shown = spread / Math.pow(10, power);
+    const [prefix, power] = plain ? ["", 0] : PREFIXES.find(([, p]) => size >= 10 ** p) || ["p", -12];
+    const shown = spread / 10 ** power;
     const leading = Math.floor(Math.log10(shown));
-    const digits = shown / Math.pow(10, leading) < 2 ? 2 : 1; // 0.014, but 0.07
+    const digits = shown / 10 ** leading < 2 ? 2 : 1; // 0.014, but 0.07
     const decimals = shown > 0 ? Math.max(0, Math.min(6, digits - 1 - leading)) : 2;
     const sign = NBSP + prefix + (SIGNS[unit] || unit);
-    return (
-      (value / Math.pow(10, power)).toFixed(decimals) +
-      sign +
-      " \u00b1" +
-      NBSP +
-      shown.toFixed(decimals) +
-      sign
-    );
+    return (value / 10 ** power).toFixed(decimals) + sign + " \u00b1" + NBSP + shown.toFixed(decimals) + sign;
   }
 
   /**

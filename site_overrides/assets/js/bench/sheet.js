@@ -93,10 +93,9 @@
     const one = judged[0];
     const measurement = family.measurements[entry.measure];
     const state = measurement ? book.states[measurement.state] : undefined;
-    const unplugged =
-      measurement && measurement.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
+    const unplugged = measurement?.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
     const verdict =
-      one && one.verdict && measurement
+      one?.verdict && measurement
         ? benchlore.verdictView.word(measurement, one.verdict) + healthy(measurement, one.verdict)
         : "says nothing";
     const other = book.meters[one.meter];

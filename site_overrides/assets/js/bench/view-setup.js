@@ -219,7 +219,7 @@
         ),
         chosen ? null : h("option", { value: job.meter, selected: true }, job.meter + " (not in the book)"),
       ),
-      chosen && chosen.note ? rich("p", { class: "hint" }, chosen.note) : null,
+      chosen?.note ? rich("p", { class: "hint" }, chosen.note) : null,
     );
   }
 

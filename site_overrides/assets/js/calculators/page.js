@@ -201,7 +201,7 @@
       if (chosen instanceof HTMLSelectElement) {
         const option = chosen.selectedOptions[0];
         for (const input of inputs(form)) {
-          const known = option && option.dataset[input.name.replace("_up", "Up")];
+          const known = option?.dataset[input.name.replace("_up", "Up")];
           if (known) input.value = known;
         }
       }

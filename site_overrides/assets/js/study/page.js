@@ -307,7 +307,7 @@
     },
 
     load(input) {
-      const file = input.files && input.files[0];
+      const file = input.files?.[0];
       if (!file) return;
       void file.text().then((text) => {
         try {

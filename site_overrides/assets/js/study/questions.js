@@ -152,9 +152,7 @@
     const truth = healthy(measurement);
     if (answer.range !== undefined) {
       const chosen = question.ranges.find((range) => range.text === answer.range);
-      return [
-        { name: "Healthy range", yours: answer.range, truth, right: chosen !== undefined && chosen.right },
-      ];
+      return [{ name: "Healthy range", yours: answer.range, truth, right: chosen?.right ?? false }];
     }
     const [from, to] = [(answer.from || "").trim(), (answer.to || "").trim()];
     const yours = from && to && from !== to ? from + " to " + to : from || to;
@@ -255,7 +253,7 @@
       });
     }
     for (const one of question.faults) {
-      const said = (answer.faults || {})[one.fault];
+      const said = answer.faults?.[one.fault];
       parts.push({
         name: context.family.faults[one.fault].title,
         yours: said ? WORDS[said] : "nothing",

@@ -698,7 +698,7 @@
           asked && session.answers[n] ? study.questions.mark(page.context, asked, session.answers[n]) : null,
       };
     });
-    const right = rows.filter((row) => row.marked && row.marked.right).length;
+    const right = rows.filter((row) => row.marked?.right).length;
     return h(
       "section",
       { class: "panel study-now", "aria-labelledby": "question" },
