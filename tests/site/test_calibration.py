@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 
 import pytest
 
+from benchlore.cache import remembered
 from benchlore.diagnosis.simulate import Decile, Minutes
 from benchlore.site import calibration as played
 from benchlore.site import paths
-from benchlore.site.cache import remembered
 from benchlore.site.calibration import JOBS, agree, calibration
 from benchlore.site.drawings.reliability import agrees, drawing, in_words
 from benchlore.site.pages import calibration as page
@@ -20,7 +21,7 @@ from tests.site.conftest import TEMPLATES
 
 @pytest.fixture
 def uncached(monkeypatch):
-    monkeypatch.setattr(played, "remembered", lambda name, key, make: make())
+    monkeypatch.setattr(played, "remembered", lambda name, key, make, form: make())
 
 
 def test_the_same_seed_plays_the_same_jobs(small, uncached):
@@ -31,7 +32,7 @@ def test_the_same_seed_plays_the_same_jobs(small, uncached):
 
 
 def test_what_is_kept_is_what_was_played(small, tmp_path, monkeypatch):
-    monkeypatch.setattr(played, "remembered", lambda name, key, make: remembered(name, key, make, tmp_path))
+    monkeypatch.setattr(played, "remembered", partial(remembered, folder=tmp_path))
     known = plans(small)["wren-5"]
     first = calibration(known, 300, 7)
     monkeypatch.setattr(played, "_play", None)  # it must not be played again

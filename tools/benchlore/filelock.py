@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import stat
 import sys
 import time
 from collections.abc import Callable
@@ -16,7 +18,8 @@ class FileLock:
     """Hold `path` locked inside a `with` block; a second holder waits.
 
     The file stays behind empty: removing it would let two processes lock two files of the same name.
-    `waiting` is called once when the lock is taken by somebody else.
+    `waiting` is called once when the lock is taken by somebody else. Raises OSError where no file can be
+    opened, or where something else than a file stands.
     """
 
     def __init__(self, path: Path, waiting: Callable[[], None] = lambda: None) -> None:
@@ -26,7 +29,7 @@ class FileLock:
 
     def __enter__(self) -> Self:
         self._path.parent.mkdir(parents=True, exist_ok=True)
-        file = self._path.open("ab")
+        file = _opened(self._path)
         try:
             if not _try_lock(file):
                 self._waiting()
@@ -45,6 +48,15 @@ class FileLock:
         _unlock(self._file)
         self._file.close()
         self._file = None
+
+
+def _opened(path: Path) -> IO[bytes]:
+    """The file, made where it lacks; a pipe in its place is refused, since opening it would wait for ever."""
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_NONBLOCK", 0), 0o666)
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise OSError(f"{path} is no regular file")
+    return os.fdopen(handle, "r+b")
 
 
 if sys.platform == "win32":

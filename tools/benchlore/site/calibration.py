@@ -6,13 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass
 from typing import Any
 
+from benchlore.cache import key_of, remembered
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.simulate import Decile, Minutes, jobs, minutes_of, reliability
-from benchlore.site.cache import key_of, remembered
-from benchlore.site.plans import FamilyPlans
+from benchlore.site.plans import CODE, FamilyPlans
 
 JOBS = 20_000
 SEED = 1
+_MINUTES = (int, float, float, float)
+# What `_packed` gives: all jobs, those of each symptom, the deciles, the share that was escalated.
+_FORM = (_MINUTES, [(str, *_MINUTES)], [(float, int, float, float)], float)
 # Standard errors that realised minutes may lie from the expected; chance does more in one symptom of 370.
 ERRORS = 3.0
 
@@ -35,9 +38,9 @@ def agree(minutes: Minutes) -> bool:
 def calibration(known: FamilyPlans, count: int = JOBS, seed: int = SEED) -> Calibration:
     """Play so many jobs of a family; the same seed plays the same jobs. Kept by content: it takes seconds."""
     case = known.case
-    key = key_of(case, sorted(known.plans), count, seed)
+    key = key_of(CODE, case, sorted(known.plans), count, seed)
     return _unpacked(
-        remembered(f"calibration-{case.family}", key, lambda: _packed(_play(known, count, seed)))
+        remembered(f"calibration-{case.family}", key, lambda: _packed(_play(known, count, seed)), _FORM)
     )
 
 

@@ -9,9 +9,12 @@ from typing import Any
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, frozen_map
+from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
-from benchlore.site.cache import key_of, remembered
+
+# What the plans and the simulated jobs are computed by.
+CODE = code_of("diagnosis", "site/plans.py", "site/calibration.py")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,7 @@ def plans(book: Book) -> Mapping[str, FamilyPlans]:
         symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
         if symptoms:
             case = make_case(book, family.id)
-            asked = _Asked(key_of(case, symptoms), case, symptoms)
+            asked = _Asked(key_of(CODE, case, symptoms), case, symptoms)
             found = zip(symptoms, _plans(asked), strict=True)
             made[family.id] = FamilyPlans(family, case, frozen_map(dict(found)))
     return frozen_map(made)
@@ -50,7 +53,8 @@ def _plans(asked: _Asked) -> tuple[Plan, ...]:
     def make() -> list[Any]:
         return [_packed(plan(asked.case, symptom)) for symptom in asked.symptoms]
 
-    known = remembered(f"plans-{asked.case.family}", asked.key, make)
+    form = ((_is_node, [str], float),) * len(asked.symptoms)
+    known = remembered(f"plans-{asked.case.family}", asked.key, make, form)
     return tuple(
         _unpacked(asked.case.family, symptom, one) for symptom, one in zip(asked.symptoms, known, strict=True)
     )
@@ -64,6 +68,12 @@ def _packed_node(node: Node) -> list[Any]:
     branches = [[b.outcome, b.probability, _packed_node(b.then)] for b in node.branches]
     failed = _packed_node(node.failed) if node.failed is not None else None
     return [node.kind, node.id, node.reach, node.minutes, node.expected, node.success, branches, failed]
+
+
+def _is_node(packed: Any) -> bool:
+    """True for what `_packed_node` makes."""
+    step = (str, str, float, float, float, float, [(str, float, _is_node)], _is_node)
+    return like(packed, step) or like(packed, (*step[:-1], None))
 
 
 def _unpacked(family: str, symptom: str, packed: Sequence[Any]) -> Plan:
