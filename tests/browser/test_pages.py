@@ -173,7 +173,7 @@ def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
         "NOTICE",
         "8.10 to 8.25",
         "Unplug G1",
-        "diode test",
+        "diode mode",
         "Proof",
     ):
         assert wanted.lower() in text.lower(), wanted

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from benchlore.book import Book, load_book
-from benchlore.book.model import MODE_UNITS, frozen_map
+from benchlore.book.model import frozen_map
 from benchlore.site.search.documents import documents
 from benchlore.site.search.readings import build_readings
 
@@ -26,7 +26,7 @@ def test_every_measurement_that_is_read_is_there_and_none_that_is_looked_at(book
         (number, measurement.id, family.test_points[measurement.test_point].net, measurement.test_point)
         for number, family in enumerate(book.families.values())
         for measurement in family.measurements.values()
-        if MODE_UNITS[measurement.mode]
+        if measurement.unit
     ]
     assert [tuple(row[:4]) for row in rows(book)] == expected
 

@@ -8,17 +8,16 @@ from pathlib import Path
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.model import POWERED_MODES, UNPOWERED_MODES
-from benchlore.site import words
 from benchlore.site.pages import all_pages
 from benchlore.site.render import environment, render
+from benchlore.vocabulary import FUNCTIONS
 
 ROOT = Path(__file__).resolve().parents[2]
 _BLOCK = re.compile(r"<(p class=\"how\"|tr|li)\b.*?</(?:p|tr|li)>", re.DOTALL)
 _STATE = re.compile(r"states/([a-z0-9-]+)\.html")
 _TAG = re.compile(r"<[^>]+>")
-UNPOWERED = {words.MODES[mode] for mode in UNPOWERED_MODES}
-POWERED = {words.MODES[mode] for mode in POWERED_MODES}
+UNPOWERED = {f.label for f in FUNCTIONS.values() if f.power == "off"}
+POWERED = {f.label for f in FUNCTIONS.values() if f.power == "on"}
 
 
 @pytest.fixture(scope="module")

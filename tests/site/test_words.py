@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from benchlore.book.model import MODE_UNITS
 from benchlore.quantity import parse_quantity
 from benchlore.site import words
 
@@ -24,12 +23,6 @@ from benchlore.site import words
 )
 def test_a_quantity_keeps_its_unit_and_gets_its_sign(written, read):
     assert words.quantity(parse_quantity(written)) == read
-
-
-def test_every_mode_has_a_word():
-    assert set(words.MODES) == set(MODE_UNITS)
-    assert words.mode("dc-volts") == "DC volts"
-    assert words.mode("junction") == "diode test"
 
 
 def test_lists_and_counts():

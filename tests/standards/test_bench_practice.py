@@ -28,7 +28,7 @@ def book() -> Book:
 def measurement(mode: str, **ranges: str) -> Measurement:
     outcomes = {name: Outcome(name, parse_quantity(text), "") for name, text in ranges.items()}
     template = next(iter(book().families["petrel-13"].measurements.values()))
-    return replace(template, id="m", origin=Origin("x"), mode=mode, outcomes=frozen_map(outcomes))  # type: ignore[arg-type]
+    return replace(template, id="m", origin=Origin("x"), mode=mode, outcomes=frozen_map(outcomes))
 
 
 def say(measured: Measurement, typed: str) -> Verdict:

@@ -19,6 +19,7 @@ from benchlore.book.model import (
     Part,
     TestPoint,
 )
+from benchlore.vocabulary import SIGNALS
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     return _once([*fault.techniques, *(m.technique for _, m in measured(book, fault) if m.technique)])
 
 
-_SEVERITY = ("danger", "warning", "caution", "notice")
+_SEVERITY = tuple(SIGNALS)
 
 
 def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:

@@ -13,42 +13,9 @@ from typing import Literal, TypeVar
 
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
+from benchlore.vocabulary import FUNCTIONS, MeterFunction
 
 T = TypeVar("T")
-Mode = Literal[
-    "dc-volts",
-    "ac-ripple",
-    "junction",
-    "ohms",
-    "amps",
-    "hertz",
-    "seconds",
-    "celsius",
-    "look",
-    "listen",
-    "scope",
-]
-Frequency = Literal["always", "often", "sometimes"]
-Signal = Literal["danger", "warning", "caution", "notice"]
-
-# Unit of a reading in each mode; None: the outcome is named, not read.
-MODE_UNITS: Mapping[str, str | None] = MappingProxyType(
-    {
-        "dc-volts": "V",
-        "ac-ripple": "V",
-        "junction": "V",
-        "ohms": "ohm",
-        "amps": "A",
-        "hertz": "Hz",
-        "seconds": "s",
-        "celsius": "degC",
-        "look": None,
-        "listen": None,
-        "scope": None,
-    }
-)
-UNPOWERED_MODES = frozenset({"junction", "ohms"})
-POWERED_MODES = frozenset({"dc-volts", "ac-ripple", "amps", "hertz", "seconds", "scope"})
 
 
 def frozen_map(items: Mapping[str, T] | None = None) -> Mapping[str, T]:
@@ -76,7 +43,7 @@ class Hazard:
     id: str
     origin: Origin
     title: str
-    signal: Signal
+    signal: str
     harm: str
     avoid: tuple[str, ...]
     signs: tuple[str, ...] = ()
@@ -196,7 +163,7 @@ class Net:
 
     id: str
     origin: Origin
-    kind: Literal["rail", "data", "control", "clock"]
+    kind: str
     purpose: str
     nominal: Quantity | None
     fed_by: str | None = None
@@ -270,7 +237,7 @@ class Measurement:
     id: str
     origin: Origin
     test_point: str
-    mode: Mode
+    mode: str
     state: str
     minutes: float
     asks: str
@@ -283,9 +250,14 @@ class Measurement:
     waive: Mapping[str, str] = field(default_factory=frozen_map)
 
     @property
+    def function(self) -> MeterFunction:
+        """What the measurement is taken with."""
+        return FUNCTIONS[self.mode]
+
+    @property
     def unit(self) -> str | None:
         """Base unit of a reading, or None where the outcome is named."""
-        return MODE_UNITS[self.mode]
+        return self.function.unit
 
     @property
     def normal(self) -> tuple[str, ...]:
@@ -359,7 +331,7 @@ class Fault:
     title: str
     summary: str
     revisions: tuple[str, ...]
-    symptoms: Mapping[str, Frequency]
+    symptoms: Mapping[str, str]
     test_points: tuple[Expectation, ...]
     cause_part: str
     cause: str

@@ -18,6 +18,7 @@ from jsonschema.validators import extend
 
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.quantity import QuantityError, parse_quantity
+from benchlore.vocabulary import with_enums
 
 # Ids become file names, and file systems take 255 bytes of name.
 MAX_ID = 80
@@ -40,8 +41,8 @@ def schema_folder() -> Path:
 def schema(kind: str) -> Mapping[str, Any]:
     """The JSON Schema of a record kind (or of an output, by file name without `.schema.json`)."""
     text = (schema_folder() / f"{kind}.schema.json").read_text(encoding="utf-8")
-    loaded: Mapping[str, Any] = json.loads(text)
-    return loaded
+    filled: Mapping[str, Any] = with_enums(json.loads(text))
+    return filled
 
 
 @cache

@@ -12,6 +12,7 @@ from benchlore.circuit.laws import LAWS, Input, Law
 from benchlore.circuit.power_tree import facts_in, is_up
 from benchlore.circuit.rss import Toleranced, root_sum_square
 from benchlore.quantity import Quantity, format_value
+from benchlore.vocabulary import FUNCTIONS
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,6 @@ class _Bench:
 
 
 _NO_METER = Interval(math.inf, math.inf)
-_POWERED = ("dc-volts", "amps", "hertz", "seconds")
 
 
 def derive(book: Book, family: Family, measurement: Measurement, meter: str | None = None) -> Derived | None:
@@ -139,7 +139,7 @@ def _steps(
     family: Family, net: Net, mode: str, state: State, bench: _Bench, seen: tuple[str, ...]
 ) -> tuple[Step, ...]:
     facts = facts_in(net, mode, state.id)
-    if mode in _POWERED and not is_up(family, net, state):
+    if FUNCTIONS[mode].power == "on" and not is_up(family, net, state):
         any_fact = any(f.kind in LAWS and LAWS[f.kind].mode == mode for f in net.facts)
         return (_down(net, mode, state),) if any_fact and state.sources else ()
     if net.id in seen:
@@ -153,7 +153,7 @@ def _steps(
 
 
 def _down(net: Net, mode: str, state: State) -> Step:
-    unit = {"dc-volts": "V", "amps": "A", "hertz": "Hz", "seconds": "s"}[mode]
+    unit = FUNCTIONS[mode].unit or ""
     nothing = Interval(0.0, 0.0)
     text = f"{net.id} is not up in the bench state '{state.title}'"
     return Step(net.id, None, unit, text, "", "the net's bench states", (), 0.0, nothing, nothing)

@@ -1,4 +1,4 @@
-"""The junction test: a protection junction between ground and the net, fed by the meter's test current.
+"""Diode mode: a protection junction between ground and the net, fed by the meter's test current.
 
 Currents in A, voltages in V, resistances in ohm, temperatures in degC.
 """
@@ -75,7 +75,7 @@ def junctions_in_parallel(saturation: tuple[float, ...], current: float, celsius
 
 
 def reading(drop: float, current: float, celsius: float, parallel: float) -> float:
-    """Reading of the junction test (V) of a net whose junction drops `drop` at 1 mA and 25 degC.
+    """Reading in diode mode (V) of a net whose junction drops `drop` at 1 mA and 25 degC.
 
     Rises with the drop, the current and the resistance beside it; falls with the temperature.
     """

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-from benchlore.book.model import MODE_UNITS, Mode
 from benchlore.circuit import divider, junction, path, pull_up, rc
 from benchlore.circuit.interval import Interval, Value, monotone
+from benchlore.vocabulary import FUNCTIONS
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Law:
     """
 
     kind: str
-    mode: Mode
+    mode: str
     inputs: tuple[Input, ...]
     formula: str
     filled: str
@@ -51,7 +51,7 @@ class Law:
     @property
     def unit(self) -> str:
         """The unit of the result."""
-        return MODE_UNITS[self.mode] or ""
+        return FUNCTIONS[self.mode].unit or ""
 
 
 def _itself(value: Value) -> Value:

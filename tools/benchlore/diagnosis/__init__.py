@@ -30,13 +30,14 @@ the revision are left out.
 shows |x|.
 
     u(x)        = max((|x| percent/100 + counts resolution) / sqrt(3), resolution / sqrt(12))
-    top         = end of the smallest range that shows every finite end of the measurement's outcomes
+    top         = end of the smallest range that shows every finite end of the measurement's outcomes, at most
+                  the largest value that the meter function has
     limit       = end of the largest range
-    span        = [-top, top] for dc-volts, amps, celsius; [0, top] for the others
+    span        = [-top, top] where a reading may be below zero, else [0, top]
     [A, B]      = the outcome, closed: of `over a` a to top if top > a, else to (a + limit)/2; of `under b`
                   0 to b if b > 0, else min(-top, b - top) to b; of `a to b` as it is
     OL(o)       = share of o's readings that are over-range: 1 for `open` and for outcomes from `limit` up;
-                  for `over a` 0.5 in junction and ohms, 0.05 in the other modes, 0 where `open` is an outcome
+                  for `over a` 0.5 in unpowered modes, 0.05 in the others, 0 where `open` is an outcome
                   of the measurement too; of `a to b` what is above `limit`
     p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A), with a, b as written, open ends
                   infinite, but a = -b in `under b` if b > 0: swapped leads show no more

@@ -16,8 +16,8 @@ from benchlore.diagnosis.minutes import (
     setup_of,
 )
 from benchlore.findings import nearest
+from benchlore.vocabulary import FREQUENCIES
 
-SHOWS: Mapping[str, float] = frozen_map({"always": 0.95, "often": 0.6, "sometimes": 0.25})
 NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
 LEAST_UNKNOWN = 0.02
 MOST_UNKNOWN = 0.30
@@ -153,7 +153,10 @@ def priors(seen: Iterable[int]) -> tuple[float, ...]:
 
 def _shows(faults: tuple[Fault, ...], prior: tuple[float, ...], symptom: str) -> tuple[float, ...]:
     """P(symptom | hypothesis). "Not in the book" shows it as often as the book's faults do on the whole."""
-    shown = [SHOWS[fault.symptoms[symptom]] if symptom in fault.symptoms else NOT_LISTED for fault in faults]
+    shown = [
+        FREQUENCIES[fault.symptoms[symptom]].share if symptom in fault.symptoms else NOT_LISTED
+        for fault in faults
+    ]
     known = sum(prior[:-1])
     mean = sum(p * s for p, s in zip(prior, shown, strict=False)) / known if known > 0 else NOT_LISTED
     return (*shown, mean)

@@ -11,7 +11,7 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from benchlore.book.model import UNPOWERED_MODES, Measurement, Meter, MeterRange, Outcome
+from benchlore.book.model import Measurement, Meter, MeterRange, Outcome
 from benchlore.diagnosis.meter import largest_reading, normal_between, range_for, standard_uncertainty
 from benchlore.diagnosis.reading import Reading
 
@@ -20,7 +20,6 @@ ANYWHERE = 0.1  # share of meaningless readings that lie anywhere, not in one of
 OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
 _OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
 _OPEN_SHARE_POWERED = 0.05
-_SIGNED_MODES = frozenset({"dc-volts", "amps", "celsius"})
 _SQRT_2PI = math.sqrt(2 * math.pi)
 
 
@@ -73,11 +72,11 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
     """The scale of a measurement on a meter; without ranges where the meter lacks that mode."""
     outcomes = tuple(measurement.outcomes.values())
     ranges = tuple(meter.accuracy.get(measurement.mode, ())) if measurement.unit is not None else ()
-    signed = measurement.mode in _SIGNED_MODES
+    signed = measurement.function.signed
     if not ranges:
         named = tuple(Band(o.id, 0.0, 0.0, 0.0, 0.0, 0.0, False) for o in outcomes)
         return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0)
-    top = _top(outcomes, ranges)
+    top = min(_top(outcomes, ranges), measurement.function.most)
     limit = largest_reading(ranges)
     share = _open_share(measurement)
     bands = tuple(_band(o, top, limit, share) for o in outcomes)
@@ -108,7 +107,7 @@ def _open_share(measurement: Measurement) -> float:
     """The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own."""
     if any(o.range is not None and o.range.is_open for o in measurement.outcomes.values()):
         return 0.0
-    return _OPEN_SHARE_UNPOWERED if measurement.mode in UNPOWERED_MODES else _OPEN_SHARE_POWERED
+    return _OPEN_SHARE_UNPOWERED if measurement.function.power == "off" else _OPEN_SHARE_POWERED
 
 
 def _top(outcomes: tuple[Outcome, ...], ranges: tuple[MeterRange, ...]) -> float:

@@ -14,17 +14,6 @@ LONGEST = 40  # characters
 _OVER_RANGE_WORDS = frozenset(
     {"ol", "o.l", "o.l.", "0l", "0.l", ".ol", "open", "over", "overrange", "over-range"}
 )
-_MODE_WORDS = {
-    "dc-volts": "d.c. volts",
-    "ac-ripple": "a.c. volts",
-    "junction": "junction test",
-    "ohms": "ohms",
-    "amps": "amps",
-    "hertz": "frequency",
-    "seconds": "time",
-    "celsius": "temperature",
-}
-_UNSIGNED_MODES = frozenset({"ac-ripple", "ohms", "hertz", "seconds"})
 _NUMBER = r"[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)"
 _TYPED = re.compile(rf"({_NUMBER})\s*([A-Za-z\u00b0%]*)")
 _SEVERAL = re.compile(rf"{_NUMBER}[^0-9]*\s[^0-9.,]*{_NUMBER}.*")
@@ -115,12 +104,12 @@ def _value(measurement: Measurement, meter: Meter, text: str) -> float:
     if abs(value) > limit:
         shown = format_value(limit, base)
         raise ReadingError(
-            f"{text} is beyond the largest {_MODE_WORDS[measurement.mode]} range of this meter ({shown})",
+            f"{text} is beyond the largest {measurement.function.phrase} range of this meter ({shown})",
             "type OL when the meter shows over-range, or choose the meter that was used",
         )
-    if measurement.mode in _UNSIGNED_MODES and value < 0 and -value > _offset(measurement, meter):
+    if not measurement.function.signed and value < 0 and -value > _offset(measurement, meter):
         raise ReadingError(
-            f"{text} is below zero, and {_MODE_WORDS[measurement.mode]} cannot be", "check the sign"
+            f"{text} is below zero, and {measurement.function.phrase} cannot be", "check the sign"
         )
     return value
 
@@ -136,7 +125,7 @@ def _ranges(measurement: Measurement, meter: Meter) -> float:
     ranges = meter.accuracy.get(measurement.mode, ())
     if not ranges:
         raise ReadingError(
-            f"{meter.id} has no {_MODE_WORDS[measurement.mode]} function",
+            f"{meter.id} has no {measurement.function.phrase} function",
             f"choose a meter that has it, or type the outcome: {', '.join(measurement.outcomes)}",
         )
     return largest_reading(ranges)

@@ -22,6 +22,7 @@ from benchlore.diagnosis.meter import accuracy_limit, range_for
 from benchlore.findings import Problem
 from benchlore.quantity import Quantity, format_value
 from benchlore.rules.engine import BookRule, Rule
+from benchlore.vocabulary import FUNCTIONS
 
 # How much wider than the derived range a normal range may be, as a share of its end; the meter's error comes
 # on top.
@@ -33,9 +34,6 @@ NOMINAL_SHARE = 0.06
 DEAD, DEAD_SHARE = 1.0, 0.35
 # A gap between neighbouring outcomes may be this many times what the meter cannot decide there.
 GAP = 2.0
-# Modes in which nothing reads zero, so that an outcome must reach down to it, and those that may read `open`.
-_FROM_ZERO = frozenset({"dc-volts", "ac-ripple", "junction", "ohms", "amps", "hertz"})
-_TO_OPEN = frozenset({"junction", "ohms"})
 
 
 def _facts(book: Book) -> Iterator[tuple[Family, Net, Fact]]:
@@ -206,7 +204,7 @@ def fact_while_down(book: Book) -> Iterator[Problem]:
               - {fact: supply, in: [adapter-only], volts: 5.0 V 5%}
     """
     for family, net, fact in _facts(book):
-        if fact.kind not in LAWS or LAWS[fact.kind].mode in ("junction", "ohms"):
+        if fact.kind not in LAWS or FUNCTIONS[LAWS[fact.kind].mode].power == "off":
             continue
         for i, name in enumerate(fact.states):
             state = book.states.get(name)
@@ -455,7 +453,7 @@ def _error(book: Book, mode: str, value: float) -> float:
 
 
 def _holes(book: Book, measurement: Measurement) -> Iterator[tuple[float, float]]:
-    to_open = measurement.mode in _TO_OPEN
+    to_open = measurement.function.over_range
     known = [o.range for o in measurement.outcomes.values() if o.range and (to_open or not o.range.is_open)]
     ranges = sorted(known, key=lambda r: (r.low, r.high))
     if not ranges or book.shop.default_meter not in book.meters:
@@ -464,7 +462,7 @@ def _holes(book: Book, measurement: Measurement) -> Iterator[tuple[float, float]
     def error(value: float) -> float:
         return _error(book, measurement.mode, value)
 
-    if measurement.mode in _FROM_ZERO and ranges[0].low > error(0.0):
+    if measurement.function.reads_zero and ranges[0].low > error(0.0):
         yield 0.0, ranges[0].low
     reached = ranges[0].high
     for _, upper in pairwise(ranges):

@@ -40,7 +40,7 @@ def cannot_unplug(book: Book) -> Iterator[Problem]:
 
 
 def junction_without_leads(book: Book) -> Iterator[Problem]:
-    """A junction test says which lead goes where: turned round, it reads another junction.
+    """A measurement in diode mode says which lead goes where: turned round, it reads another junction.
 
     Bad:
         # faults/wren-5/family.yaml

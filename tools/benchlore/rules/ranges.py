@@ -7,17 +7,16 @@ from collections.abc import Iterator
 from itertools import combinations
 from types import MappingProxyType
 
-from benchlore.book.model import MODE_UNITS, Book, Measurement, Outcome
+from benchlore.book.model import Book, Measurement, Outcome
 from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity
 from benchlore.rules.engine import BookRule, Rule
+from benchlore.vocabulary import FUNCTIONS
 
-_READS_OPEN = ("junction", "ohms")
 # What a meter shows, and people type, where no number comes.
 OVER_RANGE = ("ol", "open", "over", "overrange", "over-range")
 # Facts that may be nothing; a voltage may stand below ground.
 _MAY_BE_ZERO = ("load", "current", "accuracy")
-_NEVER_NEGATIVE = ("ac-ripple", "ohms", "hertz", "seconds")
 # Unit of each value of a circuit fact; a count has none.
 FACT_UNITS = MappingProxyType(
     {
@@ -100,15 +99,15 @@ def _meter_units(book: Book) -> Iterator[Problem]:
         for mode, ranges in meter.accuracy.items():
             for i, limits in enumerate(ranges):
                 origin = meter.origin.at("accuracy", mode, i)
-                yield from _unit(origin.at("up_to"), limits.up_to, MODE_UNITS[mode] or "")
-                yield from _unit(origin.at("resolution"), limits.resolution, MODE_UNITS[mode] or "")
+                yield from _unit(origin.at("up_to"), limits.up_to, FUNCTIONS[mode].unit or "")
+                yield from _unit(origin.at("resolution"), limits.resolution, FUNCTIONS[mode].unit or "")
 
 
 def _reading_unit(origin: Origin, limits: Quantity, mode: str) -> Iterator[Problem]:
     if not limits.is_open:
-        yield from _unit(origin, limits, MODE_UNITS[mode] or "", f"'{mode}' reads")
-    elif mode not in _READS_OPEN:
-        yield Problem(origin, f"'{mode}' never reads open", f"write a range in {MODE_UNITS[mode]}")
+        yield from _unit(origin, limits, FUNCTIONS[mode].unit or "", f"'{mode}' reads")
+    elif not FUNCTIONS[mode].over_range:
+        yield Problem(origin, f"'{mode}' never reads open", f"write a range in {FUNCTIONS[mode].unit}")
 
 
 def _unit(origin: Origin, value: Quantity, unit: str, reader: str = "this field is in") -> Iterator[Problem]:
@@ -246,7 +245,9 @@ def range_without_width(book: Book) -> Iterator[Problem]:
 
 
 def impossible_reading(book: Book) -> Iterator[Problem]:
-    """Ripple, resistance, frequency and time are never below zero.
+    """An outcome lies within what its meter function can read.
+
+    Ripple, resistance, the drop in diode mode, frequency and time are never below zero.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -271,10 +272,15 @@ def impossible_reading(book: Book) -> Iterator[Problem]:
     """
     for measurement in _measurements(book):
         for origin, _, limits in _ranged(measurement):
-            below = limits.high <= 0 or -math.inf < limits.low < 0
-            if measurement.mode in _NEVER_NEGATIVE and below:
-                message = f"'{limits.text}' lies below zero, and '{measurement.mode}' never reads that"
-                yield Problem(origin, message, "begin at 0, or write 'under ...'")
+            least, most = measurement.function.least, measurement.function.most
+            never = f"and '{measurement.mode}' never reads that"
+            if limits.high <= least or -math.inf < limits.low < least:
+                mend = f"begin at {least:g}, or write 'under ...'"
+                where = f"below {least:g}" if least else "below zero"
+                yield Problem(origin, f"'{limits.text}' lies {where}, {never}", mend)
+            if not limits.is_open and (limits.low >= most or most < limits.high < math.inf):
+                mend = f"end at {most:g}, or write 'over ...'"
+                yield Problem(origin, f"'{limits.text}' lies above {most:g}, {never}", mend)
 
 
 def outcomes_overlap(book: Book) -> Iterator[Problem]:

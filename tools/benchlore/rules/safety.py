@@ -13,8 +13,6 @@ from types import MappingProxyType
 
 from benchlore.book.links import by_severity, measured, techniques_of_fault
 from benchlore.book.model import (
-    POWERED_MODES,
-    UNPOWERED_MODES,
     Book,
     Family,
     Fault,
@@ -91,7 +89,7 @@ def unpowered_mode(book: Book) -> Iterator[Problem]:
             state: all-off
     """
     for _, measurement, state in _measurements(book):
-        if measurement.mode not in UNPOWERED_MODES:
+        if measurement.function.power != "off":
             continue
         origin, mend = measurement.origin.at("state"), f"use {_unpowered_states(book)}"
         if state.sources:
@@ -125,7 +123,7 @@ def powered_mode(book: Book) -> Iterator[Problem]:
             state: adapter-only
     """
     for _, measurement, state in _measurements(book):
-        if measurement.mode in POWERED_MODES and not state.sources and not measurement.inject:
+        if measurement.function.power == "on" and not state.sources and not measurement.inject:
             message = f"{measurement.mode} in '{state.id}', where no source is in"
             yield Problem(measurement.origin.at("state"), message, f"use one of {_powered_states(book)}")
 

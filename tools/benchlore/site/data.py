@@ -15,12 +15,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from benchlore.book import links
-from benchlore.book.model import MODE_UNITS, Book, Family, Fault, Measurement, Meter, Outcome, Part, State
+from benchlore.book.model import Book, Family, Fault, Measurement, Meter, Outcome, Part, State
 from benchlore.site import paths, words
 from benchlore.site.drawings.locator import Probe, locator, sides
 from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
 from benchlore.site.prose import inline, keep_units, prose
+from benchlore.vocabulary import ACTIONS, FUNCTIONS, NET_KINDS, SKILLS
 
 FORMAT = 1
 COMMON = "data/bench/book.js"
@@ -80,7 +81,7 @@ def common(book: Book) -> Data:
             name: {"title": t.title, "page": paths.technique(name)} for name, t in book.techniques.items()
         },
         "families": [_listed(book, record) for _, record in sorted(book.families.items())],
-        "modes": {mode: {"word": words.MODES[mode], "unit": unit} for mode, unit in MODE_UNITS.items()},
+        "modes": {mode: {"word": f.label, "unit": f.unit} for mode, f in FUNCTIONS.items()},
         "retired": {name: {"moved_to": r.moved_to, "reason": r.reason} for name, r in book.retired.items()},
     }
 
@@ -96,7 +97,7 @@ def family(book: Book, record: Family) -> Data:
         "revisions": {name: {"tell": inline(r.tell)} for name, r in record.revisions.items()},
         "nets": {
             name: {
-                "kind": words.NET_KINDS[net.kind],
+                "kind": NET_KINDS[net.kind],
                 "for": inline(net.purpose),
                 "page": paths.net(record.id, name),
             }
@@ -172,7 +173,7 @@ def _part(record: Family, part: Part) -> Data:
         "package": part.package,
         "unplugs": part.unplugs,
         "minutes": part.replace.minutes,
-        "skill": words.SKILLS.get(part.replace.skill, part.replace.skill),
+        "skill": SKILLS[part.replace.skill],
         "donor": keep_units(part.replace.donor),
         "price": part.replace.price,
         "page": paths.part(record.id, part.id),
@@ -246,7 +247,7 @@ def _fault(book: Book, fault: Fault) -> Data:
         "hazards": links.hazards_of_fault(book, fault),
         "techniques": links.techniques_of_fault(book, fault),
         "fix": {
-            "action": words.ACTIONS.get(fault.fix.action, fault.fix.action),
+            "action": ACTIONS[fault.fix.action],
             "minutes": fault.fix.minutes,
             "steps": [inline(step) for step in fault.fix.steps],
             "confirm": dict(fault.fix.confirm),

@@ -52,7 +52,7 @@ def _row(family: Family, row: Row) -> float:
         place += "".join(f" A B {text}" for _, text in words.places(family, row.point))
     measurement = row.measurement
     state = row.state.title + (" Unplug U1." if measurement.unplugged else "")
-    meter = words.MODES[measurement.mode] + measurement.leads + measurement.note
+    meter = measurement.function.label + measurement.leads + measurement.note
     if measurement.inject:
         meter += " inject at most 1.00 V, limit 0.10 A"
     read = sum(1 + (outcome.range is not None) for outcome, _ in row.with_fault)

@@ -9,6 +9,7 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
+from benchlore import vocabulary
 from benchlore.book.model import Book
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
@@ -36,6 +37,7 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
         book=book,
         paths=paths,
         words=words,
+        vocabulary=vocabulary,
         strip=strip.strip,
         locator=locator.locator,
         one_a_line=locator.one_a_line,

@@ -9,67 +9,12 @@ from types import MappingProxyType
 from benchlore.book.model import Family, Outcome, TestPoint
 from benchlore.quantity import Quantity, format_value
 
-MODES: Mapping[str, str] = MappingProxyType(
-    {
-        "dc-volts": "DC volts",
-        "ac-ripple": "AC volts (ripple)",
-        "junction": "Diode test",
-        "ohms": "Ohms",
-        "amps": "DC amps",
-        "hertz": "Frequency",
-        "seconds": "Stopwatch",
-        "celsius": "Temperature",
-        "look": "Look",
-        "listen": "Listen",
-        "scope": "Oscilloscope",
-    }
-)
-
-SIGNALS: Mapping[str, str] = MappingProxyType(
-    {
-        "danger": "will cause death or serious injury if not avoided",
-        "warning": "could cause death or serious injury if not avoided",
-        "caution": "could cause minor or moderate injury if not avoided",
-        "notice": "can damage the board or the work, without injury",
-    }
-)
-
 STATUS: Mapping[str, str] = MappingProxyType(
     {
         "normal": "normal",
         "fault": "this fault",
         "other": "another outcome",
         "undecided": "undecided",
-    }
-)
-
-ACTIONS: Mapping[str, str] = MappingProxyType(
-    {
-        "replace": "Replace",
-        "reflow": "Reflow",
-        "remove": "Remove",
-        "clean": "Clean",
-        "reseat": "Reseat",
-        "jumper": "Jumper",
-        "reprogram": "Reprogram",
-    }
-)
-
-SKILLS: Mapping[str, str] = MappingProxyType(
-    {"none": "by hand", "iron": "soldering iron", "hot-air": "hot air", "bga": "BGA rework"}
-)
-
-NET_KINDS: Mapping[str, str] = MappingProxyType(
-    {"rail": "power rail", "data": "data line", "control": "control line", "clock": "clock"}
-)
-
-BUSES: Mapping[str, str] = MappingProxyType(
-    {
-        "i2c": "I²C",
-        "smbus": "SMBus",
-        "logic-3v3": "3.3 V logic",
-        "logic-1v8": "1.8 V logic",
-        "usb-c-cc": "USB-C configuration channel",
     }
 )
 
@@ -97,12 +42,6 @@ def signs(text: str) -> str:
     for pattern, sign in _SIGNS:
         text = pattern.sub(sign, text)
     return _BEFORE_UNIT.sub("\u00a0", text)
-
-
-def mode(name: str) -> str:
-    """A meter function within a sentence: `diode test`, `DC volts`."""
-    text = MODES[name]
-    return text if text[:2].isupper() else text[0].lower() + text[1:]
 
 
 def minutes(value: float) -> str:

@@ -11,7 +11,6 @@ from benchlore.quantity import Quantity
 # Where a record says nothing about the leads: the usual way of a meter on a net (common practice, no source).
 USUAL_LEADS = "black on ground, red on the point"
 TURNED_LEADS = "red on ground, black on the point"
-_METERED = frozenset({"dc-volts", "ac-ripple", "junction", "ohms", "hertz"})
 _IN_A_CABLE = "USB-C ammeter"
 _MORE = 2  # rails above the ceiling that are offered as wrong ceilings
 
@@ -58,7 +57,7 @@ def leads_of(measurement: Measurement) -> str:
     """How the leads go, or nothing where no meter leads are used."""
     if measurement.leads:
         return measurement.leads
-    return USUAL_LEADS if measurement.mode in _METERED else ""
+    return USUAL_LEADS if measurement.function.leads else ""
 
 
 def ceilings(family: Family, measurement: Measurement) -> tuple[Quantity, ...]:

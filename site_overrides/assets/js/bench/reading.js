@@ -12,14 +12,14 @@
   const MODE_WORDS = {
     "dc-volts": "d.c. volts",
     "ac-ripple": "a.c. volts",
-    junction: "junction test",
+    junction: "diode mode",
     ohms: "ohms",
     amps: "amps",
     hertz: "frequency",
     seconds: "time",
     celsius: "temperature",
   };
-  const UNSIGNED_MODES = ["ac-ripple", "ohms", "hertz", "seconds"];
+  const UNSIGNED_MODES = ["ac-ripple", "junction", "ohms", "hertz", "seconds"];
   /** @type {Record<string, number>} */
   const PREFIXES = { p: -12, n: -9, u: -6, m: -3, "": 0, k: 3, M: 6, G: 9 };
   const BASE_UNITS = ["V", "A", "ohm", "F", "H", "Hz", "s", "degC", "W", "mm", "min", "%"];

@@ -15,7 +15,7 @@
   /** Shares within a reading that means nothing, as in likelihood.js. */
   const ANYWHERE = 0.1;
   const OVER_RANGE = 0.1;
-  const UNSIGNED = ["ac-ripple", "ohms", "hertz", "seconds"];
+  const UNSIGNED = ["ac-ripple", "junction", "ohms", "hertz", "seconds"];
   const TRIES = 60;
 
   /**

@@ -172,7 +172,7 @@ def aside(book: Book, family: Family, line: Line) -> str:
     measurement = family.measurements[step.id]
     point = family.test_points[measurement.test_point]
     unplugged = f", {words.listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
-    how = f"{point.id} on {point.net}, {words.mode(measurement.mode)}, {book.states[measurement.state].title}"
+    how = f"{point.id} on {point.net}, {measurement.function.phrase}, {book.states[measurement.state].title}"
     return f"{how}{unplugged}: {minutes}" + (f", {LAST}" if line.last else "")
 
 

@@ -17,6 +17,7 @@ from benchlore.site.prose import inline, keep_units
 from benchlore.study import path, setups
 from benchlore.study.cards import Card, cards, rivals
 from benchlore.study.working import Working, working
+from benchlore.vocabulary import ACTIONS
 
 FORMAT = 1
 
@@ -150,7 +151,7 @@ def deck(book: Book, family: Family) -> dict[str, Any]:
         "parts": chosen.parts,
         "part_nets": {part: family.parts[part].nets for part in chosen.parts},
         "hazards": _hazards(book, family),
-        "actions": sorted({words.ACTIONS.get(f.fix.action, f.fix.action) for f in _faults(book, family)}),
+        "actions": sorted({ACTIONS[f.fix.action] for f in _faults(book, family)}),
     }
 
 

@@ -13,8 +13,9 @@ from benchlore.site.plans import FamilyPlans, plans
 from benchlore.site.probe_table import rows
 from benchlore.site.sections import diagnosis, scripts_of, sections, styles_of, toc_of
 from benchlore.site.sections.diagnosis import matrix, planned
+from benchlore.vocabulary import FREQUENCIES
 
-_OFTEN = ("always", "often", "sometimes")
+_OFTEN = tuple(FREQUENCIES)
 
 
 def pages(book: Book) -> Iterator[SitePage]:

@@ -17,7 +17,8 @@ from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.quantity import Quantity
 from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
-from benchlore.site.words import MODES, STOP
+from benchlore.site.words import STOP
+from benchlore.vocabulary import FUNCTIONS
 
 # Jobs that a fault counts for before it is first seen, as in Jeffreys' prior.
 _UNSEEN = 0.5
@@ -34,7 +35,7 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
         for measurement in family.measurements.values()
         if measurement.unit and measurement.test_point in family.test_points
     ]
-    return {"format": FORMAT, "modes": dict(MODES), "measurements": rows}
+    return {"format": FORMAT, "modes": {mode: f.label for mode, f in FUNCTIONS.items()}, "measurements": rows}
 
 
 def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:

@@ -34,6 +34,7 @@ from benchlore.quantity import format_value
 from benchlore.site import words
 from benchlore.site.drawings import power_tree as tree_drawing
 from benchlore.site.sections.section import Section
+from benchlore.vocabulary import FUNCTIONS
 
 STYLES = ("assets/css/circuit.css",)
 # What taking a part off a board can do.
@@ -133,7 +134,7 @@ def workings(book: Book, family: Family, net: Net) -> tuple[Working, ...]:
     modes = dict.fromkeys(LAWS[fact.kind].mode for fact in net.facts if fact.kind in LAWS)
     for mode in modes:
         for state in states_of(book, family):
-            if (mode in ("junction", "ohms")) == bool(state.sources):
+            if (FUNCTIONS[mode].power == "off") == bool(state.sources):
                 continue
             derived = reading(book, family, net, mode, state)
             if derived is None or derived.down:

@@ -1,0 +1,336 @@
+"""The words of the trade that records, pages, rules and scripts share: one frozen table each, by id.
+
+A table says of each id what everybody else needs to know of it. The schemas take their enums from `ENUMS`
+(see `book/schemas.py`), the browser gets what it needs in `data/bench/book.js` (`site/data.py`). An entry
+here, and for a meter function the accuracy of the meters that have it, is all that a new word takes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any, Literal, Protocol, TypeVar
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+N = TypeVar("N", bound=_Named)
+
+
+def _table(entries: Iterable[N]) -> Mapping[str, N]:
+    return MappingProxyType({entry.id: entry for entry in entries})
+
+
+def _words(**words: str) -> Mapping[str, str]:
+    return MappingProxyType({id_.replace("_", "-"): said for id_, said in words.items()})
+
+
+def within_sentence(label: str) -> str:
+    """A label within a sentence: `Diode mode` -> `diode mode`, but `DC volts`."""
+    return label if label[:2].isupper() else label[:1].lower() + label[1:]
+
+
+@dataclass(frozen=True, slots=True)
+class MeterFunction:
+    """What a measurement is taken with: the dial of a meter, a scope, the eyes or the ears.
+
+    `unit`: base unit of a reading; None: the outcome is named, not read. `power`: whether the board has to be
+    on or off for it. `least`, `most`: between them lies every true value. `over_range`: an open circuit reads
+    beyond every range; in the other functions over-range says that the dial is wrong. `reads_zero`: a board
+    can read nothing at all, so that outcomes reach down to 0. `leads`: probed with two leads on the net.
+    `turned`: what turned leads do to the reading. `instead`: what another function shows, by its id.
+    """
+
+    id: str
+    label: str
+    unit: str | None
+    power: Literal["on", "off", "either"]
+    least: float = -math.inf
+    most: float = math.inf
+    over_range: bool = False
+    reads_zero: bool = False
+    leads: bool = False
+    turned: str = ""
+    instead: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    @property
+    def signed(self) -> bool:
+        """True where a reading below zero can be true."""
+        return self.least < 0
+
+    @property
+    def phrase(self) -> str:
+        """The label within a sentence."""
+        return within_sentence(self.label)
+
+
+# What another function shows in place of the right one: common practice, no source.
+FUNCTIONS: Mapping[str, MeterFunction] = _table(
+    (
+        MeterFunction(
+            id="dc-volts",
+            label="DC volts",
+            unit="V",
+            power="on",
+            reads_zero=True,
+            leads=True,
+            turned=(
+                "The sign is wrong. That does no harm by itself, but a minus in the notes leads the "
+                "next one astray."
+            ),
+            instead=_words(
+                ac_ripple=(
+                    "AC volts leaves the steady part out. A healthy rail reads next to nothing, and "
+                    "looks dead."
+                ),
+            ),
+        ),
+        MeterFunction(
+            id="ac-ripple",
+            label="AC volts (ripple)",
+            unit="V",
+            power="on",
+            least=0.0,
+            reads_zero=True,
+            leads=True,
+            instead=_words(
+                dc_volts="DC volts shows the average. Ripple stays unseen, and a worn capacitor passes.",
+            ),
+        ),
+        MeterFunction(
+            id="junction",
+            label="Diode mode",
+            unit="V",
+            power="off",
+            least=0.0,
+            over_range=True,
+            reads_zero=True,
+            leads=True,
+            turned=(
+                "Turned about, the test current goes the other way and meets other junctions: a "
+                "healthy line reads like a cut or a damaged one."
+            ),
+            instead=_words(
+                ohms=(
+                    "The ohms function drives too little voltage to open a junction. A healthy line "
+                    "reads like a cut one."
+                ),
+            ),
+        ),
+        MeterFunction(
+            id="ohms",
+            label="Ohms",
+            unit="ohm",
+            power="off",
+            least=0.0,
+            over_range=True,
+            reads_zero=True,
+            leads=True,
+            turned=(
+                "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, "
+                "like a leak."
+            ),
+            instead=_words(
+                junction=(
+                    "Diode mode shows a drop in volts, not a resistance. A rail of few ohms looks shorted."
+                ),
+            ),
+        ),
+        MeterFunction(
+            id="amps",
+            label="DC amps",
+            unit="A",
+            power="on",
+            reads_zero=True,
+            instead=_words(
+                dc_volts="Voltage is no current. A rail can stand and the board still take far too much.",
+            ),
+        ),
+        MeterFunction(
+            id="hertz",
+            label="Frequency",
+            unit="Hz",
+            power="on",
+            least=0.0,
+            reads_zero=True,
+            leads=True,
+            instead=_words(
+                dc_volts=(
+                    "DC volts shows the average of a clock, about half its height, whether the "
+                    "frequency is right or wrong."
+                ),
+            ),
+        ),
+        MeterFunction(id="seconds", label="Stopwatch", unit="s", power="on", least=0.0),
+        MeterFunction(id="celsius", label="Temperature", unit="degC", power="either", least=-273.15),
+        MeterFunction(id="look", label="Look", unit=None, power="either"),
+        MeterFunction(id="listen", label="Listen", unit=None, power="either"),
+        MeterFunction(
+            id="scope",
+            label="Oscilloscope",
+            unit=None,
+            power="on",
+            instead=_words(
+                dc_volts=(
+                    "DC volts averages the traffic away. A line that talks and one that is stuck can "
+                    "read alike."
+                ),
+            ),
+        ),
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Frequency:
+    """How often a fault shows a symptom. `share`: of the jobs with that fault (our reading of the word)."""
+
+    id: str
+    share: float
+
+
+FREQUENCIES: Mapping[str, Frequency] = _table(
+    (Frequency("always", 0.95), Frequency("often", 0.6), Frequency("sometimes", 0.25))
+)
+
+# Signal words, the gravest first, and what they say: ANSI Z535.4, ISO 3864-2.
+SIGNALS: Mapping[str, str] = _words(
+    danger="will cause death or serious injury if not avoided",
+    warning="could cause death or serious injury if not avoided",
+    caution="could cause minor or moderate injury if not avoided",
+    notice="can damage the board or the work, without injury",
+)
+
+ACTIONS: Mapping[str, str] = _words(
+    replace="Replace",
+    reflow="Reflow",
+    remove="Remove",
+    clean="Clean",
+    reseat="Reseat",
+    jumper="Jumper",
+    reprogram="Reprogram",
+)
+
+SKILLS: Mapping[str, str] = _words(none="by hand", iron="soldering iron", hot_air="hot air", bga="BGA rework")
+
+NET_KINDS: Mapping[str, str] = _words(
+    rail="power rail", data="data line", control="control line", clock="clock"
+)
+
+BUSES: Mapping[str, str] = _words(
+    i2c="I²C",
+    smbus="SMBus",
+    logic_3v3="3.3 V logic",
+    logic_1v8="1.8 V logic",
+    usb_c_cc="USB-C configuration channel",
+)
+
+DEVICES: Mapping[str, str] = _words(
+    notebook="notebook",
+    tablet="tablet",
+    phone="phone",
+    console="console",
+    desktop="desktop",
+    other="other device",
+)
+
+SIDES: Mapping[str, str] = _words(top="top side", bottom="bottom side")
+
+
+@dataclass(frozen=True, slots=True)
+class FaultMode:
+    """How a part fails. `size`: the key of the quantity that belongs to it, in `unit`; empty: it has none."""
+
+    id: str
+    label: str
+    size: str = ""
+    unit: str = ""
+
+
+FAULT_MODES: Mapping[str, FaultMode] = _table(
+    (
+        FaultMode("open", "open"),
+        FaultMode("shorted-to-ground", "shorted to ground"),
+        FaultMode("shorted-across", "shorted from end to end"),
+        FaultMode("leaks", "leaks to ground", "ohms", "ohm"),
+        FaultMode("stuck", "stuck at a level", "volts", "V"),
+        FaultMode("wrong-value", "wrong value"),
+        FaultMode("content-lost", "content lost"),
+        FaultMode("worn", "worn"),
+        FaultMode("loose", "loose contact", "share", "%"),
+        FaultMode("damaged", "damaged, seen by eye only"),
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PartKind:
+    """What a part is, and how it can fail (ids of `FAULT_MODES`). `outside`: it is not on the board."""
+
+    id: str
+    label: str
+    modes: tuple[str, ...]
+    outside: bool = False
+
+
+# Which kind fails how: common practice, no source.
+PART_KINDS: Mapping[str, PartKind] = _table(
+    (
+        PartKind("mlcc", "ceramic capacitor", ("shorted-to-ground", "leaks", "open")),
+        PartKind("electrolytic", "electrolytic capacitor", ("worn", "leaks", "open")),
+        PartKind("resistor", "resistor", ("open", "wrong-value")),
+        PartKind("fuse", "fuse", ("open",)),
+        PartKind("inductor", "inductor", ("open",)),
+        PartKind("ferrite", "ferrite", ("open",)),
+        PartKind("diode", "diode", ("shorted-across", "open", "leaks")),
+        PartKind("mosfet", "MOSFET", ("shorted-across", "open", "leaks")),
+        PartKind("crystal", "crystal", ("open", "wrong-value")),
+        PartKind("ic", "chip", ("shorted-to-ground", "leaks", "open", "stuck", "content-lost")),
+        PartKind("bga", "BGA chip", ("shorted-to-ground", "leaks", "open", "stuck", "loose")),
+        PartKind("sensor", "sensor", ("shorted-to-ground", "leaks", "open", "stuck")),
+        PartKind("connector", "connector", ("open", "loose", "shorted-to-ground", "damaged")),
+        PartKind("button", "button", ("open", "stuck", "worn")),
+        PartKind("pack", "battery pack", ("open", "worn", "content-lost", "loose"), outside=True),
+        PartKind("adapter", "adapter", ("open", "worn", "loose"), outside=True),
+        PartKind("cable", "cable", ("open", "loose", "damaged"), outside=True),
+        PartKind("accessory", "accessory", ("shorted-to-ground", "open", "worn"), outside=True),
+    )
+)
+
+
+_ASKS = "vocabulary: "
+ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "functions": tuple(FUNCTIONS),
+        "metered functions": tuple(f.id for f in FUNCTIONS.values() if f.unit is not None),
+        "frequencies": tuple(FREQUENCIES),
+        "signals": tuple(SIGNALS),
+        "actions": tuple(ACTIONS),
+        "skills": tuple(SKILLS),
+        "net kinds": tuple(NET_KINDS),
+        "buses": tuple(BUSES),
+        "devices": tuple(DEVICES),
+        "sides": tuple(SIDES),
+        "fault modes": tuple(FAULT_MODES),
+        "part kinds": tuple(PART_KINDS),
+    }
+)
+
+
+def with_enums(schema: Any) -> Any:
+    """A schema with the enums that its `"$comment": "vocabulary: NAME"` ask for.
+
+    The schema files hold them, too, for editors (`tools/schemas.py` writes them); what counts stands here.
+    """
+    if isinstance(schema, list):
+        return [with_enums(item) for item in schema]
+    if not isinstance(schema, dict):
+        return schema
+    filled = {key: with_enums(value) for key, value in schema.items()}
+    asked = str(schema.get("$comment", ""))
+    return filled | {"enum": list(ENUMS[asked.removeprefix(_ASKS)])} if asked.startswith(_ASKS) else filled
