@@ -8,7 +8,7 @@ from scipy import stats
 
 from benchlore.diagnosis.plan import plan
 from benchlore.diagnosis.posterior import Evidence, posterior
-from benchlore.diagnosis.simulate import jobs, minutes_of, pick, reliability
+from benchlore.diagnosis.simulate import jobs, minutes_of, pick, reliability, sums_of
 from tests.diagnosis.real import case
 
 SYMPTOM = "pack-not-seen"
@@ -55,5 +55,5 @@ def test_same_seed_same_jobs(played):
 
 def test_pick_follows_its_weights():
     chance = random.Random(1)
-    drawn = Counter(pick(chance, (0.5, 0.25, 0.25)) for _ in range(8000))
+    drawn = Counter(pick(chance, sums_of((0.5, 0.25, 0.25))) for _ in range(8000))
     assert stats.chisquare([drawn[i] for i in range(3)], [4000, 2000, 2000]).pvalue > 1e-3

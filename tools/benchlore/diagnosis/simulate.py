@@ -12,15 +12,18 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from operator import mul
+from typing import TypeVar
 
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, OVER_RANGE, Scale, class_of
 from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
 from benchlore.diagnosis.plan import Node
-from benchlore.diagnosis.posterior import log_weights, normalised, with_reading
+from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
 from benchlore.diagnosis.reading import Reading
 
 BINS = 10
+Number = TypeVar("Number", int, float)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +69,19 @@ class Draw:
     def __init__(self, case: Case, chance: random.Random) -> None:
         self.case = case
         self.chance = chance
+        self._prior = sums_of(case.prior)
+        self._rows = {measure: tuple(map(sums_of, rows)) for measure, rows in case.expected.items()}
+
+    def hidden(self) -> int:
+        """A hypothesis, drawn from the priors."""
+        return pick(self.chance, self._prior)
 
     def reading(self, measure: str, hidden: int) -> Reading:
         """A reading of a measurement on a board with the hidden hypothesis, as the model says that it comes
         about.
         """
         scale = self.case.scales[measure]
-        rows = self.case.expected[measure]
+        rows = self._rows[measure]
         if hidden == len(rows) or self.chance.random() < BLUNDER:
             return self._meaningless(scale)
         return self._of_outcome(scale, pick(self.chance, rows[hidden]))
@@ -101,9 +110,13 @@ def _value(scale: Scale, value: float) -> Reading:
     )
 
 
-def pick(chance: random.Random, weights: Iterable[float]) -> int:
-    """An index, drawn by weights that sum to one."""
-    sums = list(accumulate(weights))
+def sums_of(weights: Iterable[float]) -> tuple[float, ...]:
+    """The running sums of some weights, which `pick` draws from."""
+    return tuple(accumulate(weights))
+
+
+def pick(chance: random.Random, sums: Sequence[float]) -> int:
+    """An index, drawn by the weights whose running sums these are."""
     return min(bisect_right(sums, chance.random() * sums[-1]), len(sums) - 1)
 
 
@@ -118,7 +131,7 @@ def jobs(case: Case, trees: Mapping[str, Node], count: int, seed: int) -> Iterat
     symptoms = sorted(trees)
     made = 0
     while made < count:
-        hidden, symptom = pick(chance, case.prior), chance.choice(symptoms)
+        hidden, symptom = draw.hidden(), chance.choice(symptoms)
         if chance.random() < case.shows[symptom][hidden]:
             made += 1
             yield follow(draw, trees[symptom], symptom, hidden)
@@ -162,13 +175,43 @@ def reliability(case: Case, played: Iterable[Job]) -> tuple[Decile, ...]:
     Only readings before the first fix count: later ones are taken only where that fix failed, and would be
     counted against the truth. Deciles that hold nothing are left out."""
     counts, stated, true = [0] * BINS, [0.0] * BINS, [0] * BINS
+    before = {symptom: posterior(case, Evidence((symptom,))) for symptom in case.shows}
+    likely = _Likelihoods(case)
     for job in played:
-        logs = log_weights(case, (job.symptom,))
+        now: Sequence[float] = before[job.symptom]
         for reading in job.readings:
-            logs = with_reading(case, logs, reading)
-            for h, p in enumerate(normalised(case, logs)):
-                i = min(int(p * BINS), BINS - 1)
-                counts[i] += 1
-                stated[i] += p
-                true[i] += h == job.hidden
+            weights = list(map(mul, now, likely(reading)))
+            total = sum(weights)
+            now = [weight / total for weight in weights]
+            # Most hypotheses are in the lowest decile: they are counted together.
+            counts[0] += len(now)
+            stated[0] += 1.0
+            true[0] += 1
+            for h, p in enumerate(now):
+                if p >= 1 / BINS:
+                    i = min(int(p * BINS), BINS - 1)
+                    _move(counts, i, 1)
+                    _move(stated, i, p)
+                    _move(true, i, int(h == job.hidden))
     return tuple(Decile(i / BINS, n, stated[i] / n, true[i] / n) for i, n in enumerate(counts) if n)
+
+
+def _move(bins: list[Number], to: int, amount: Number) -> None:
+    bins[0] -= amount
+    bins[to] += amount
+
+
+class _Likelihoods:
+    """`posterior.likelihoods` of one case; what a reading without a value says is computed once."""
+
+    def __init__(self, case: Case) -> None:
+        self._case = case
+        self._known: dict[tuple[str, str | None], tuple[float, ...]] = {}
+
+    def __call__(self, reading: Reading) -> tuple[float, ...]:
+        if reading.value is not None:
+            return likelihoods(self._case, reading)
+        key = reading.measure, reading.outcome
+        if key not in self._known:
+            self._known[key] = likelihoods(self._case, reading)
+        return self._known[key]
