@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import posixpath
 import re
 from collections import Counter
 from html.parser import HTMLParser
@@ -136,10 +137,32 @@ def test_every_page_says_that_local_codes_come_first_once(site, pages):
             assert text.count("Local codes and licensed practice come first") == 1, path
 
 
-def test_the_theme_brings_no_script_of_its_own(site):
-    assert not (site / "assets/javascripts").exists()
-    assert not (site / "search").exists()
-    assert not (site / "sitemap.xml").exists()
+def test_nothing_goes_out_that_no_page_loads(site, pages):
+    """Scripts, style sheets, fonts and pictures: each named by a page, or loaded by a script."""
+    later = {"assets/js/search-engine.js", "assets/search-index.js", "assets/search-readings.js"}
+    later |= {path.relative_to(site).as_posix() for path in site.glob("data/bench/*.js")}
+    named = {
+        posixpath.normpath(posixpath.join(posixpath.dirname(path), link))
+        for path, page in pages.items()
+        for link in page.links
+    }
+    quiet = {".html", ".json", ".txt"}
+    there = {
+        path.relative_to(site).as_posix()
+        for path in site.rglob("*.*")
+        if path.is_file() and path.suffix not in quiet
+    }
+    assert sorted(there - named - later) == [".benchlore-site"]
+
+
+def test_a_page_asks_for_one_style_sheet_and_one_script_beside_those_of_all_pages(site):
+    for path in site.rglob("*.html"):
+        if path.name != "hub.html":
+            text = path.read_text(encoding="utf-8")
+            assert text.count('rel="stylesheet"') <= 2, path.name
+            assert len(re.findall(r"<script\b[^>]*/assets/js/|<script\b[^>]*\"assets/js/", text)) <= 3, (
+                path.name
+            )
 
 
 def test_a_number_never_breaks_from_its_unit(site):

@@ -9,7 +9,7 @@
   "use strict";
   const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
 
-  const ENGINE = ["assets/js/search-engine.js", "assets/js/search-reading.js", "assets/search-index.js"];
+  const ENGINE = ["assets/js/search-engine.js", "assets/search-index.js"];
   const READINGS = "assets/search-readings.js";
   const MOST_RESULTS = 24;
   const MOST_FAULTS = 3;

@@ -131,11 +131,10 @@
       void store.set("revision/" + own, event.target.value);
     });
     void store.get("revision/" + own).then((/** @type {unknown} */ kept) => {
+      // A browser that goes back in its history ticks what was ticked there; what is kept holds.
       const choice = choices.find((input) => input.value === kept);
-      if (choice) {
-        choice.checked = true;
-        showRevision(choice.value);
-      }
+      for (const input of choices) input.checked = input.value === (choice ? choice.value : "");
+      if (choice) showRevision(choice.value);
       offer(group);
     });
   }

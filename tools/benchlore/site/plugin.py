@@ -1,4 +1,4 @@
-"""The MkDocs plugin: loads the book, registers its pages, and leaves the shell around them to the theme.
+"""The MkDocs plugin: loads the book, registers its pages, and leaves the shell around them to `main.html`.
 
 Thin on purpose. What a page says is made in `pages/` and `render.py`, which know nothing of MkDocs.
 """
@@ -24,7 +24,7 @@ from mkdocs.utils.meta import get_data
 from benchlore.book import Loaded, load_book
 from benchlore.findings import Finding
 from benchlore.rules import check
-from benchlore.site import paths
+from benchlore.site import bundles, paths
 from benchlore.site.hub import hub
 from benchlore.site.page import SiteFile, SitePage, base, relative, source_path
 from benchlore.site.pages import all_pages
@@ -38,10 +38,6 @@ POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
     "frame-src 'self'; worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'"
 )
-# Files of the theme that our shell does not use: its scripts, its search, its source maps.
-_UNUSED = ("assets/javascripts/", "assets/images/", "sitemap.xml")
-# On every page; the script loads the engine and the index when the search is first used.
-_SEARCH_SCRIPT, _SEARCH_STYLE = "assets/js/search.js", "assets/css/search.css"
 
 
 class Options(Config):  # type: ignore[no-untyped-call]
@@ -112,8 +108,8 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         env = environment(
             self._root / "site_overrides/theme/pages", loaded.book, frozenset(page.path for page in made)
         )
-        for file in [f for f in files if f.src_uri.startswith(_UNUSED) or f.src_uri.endswith(".map")]:
-            files.remove(file)
+        if dated := files.get_file_from_path("sitemap.xml"):
+            files.remove(dated)
         for page in made:
             file = _generated(config, page.path.removesuffix(".html") + ".md", "", page.path)
             RecordPage(page, env, file, config)
@@ -121,6 +117,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         for ready in (
             *extra,
             hub(),
+            *bundles.files(made, self._root / "site_overrides"),
             *search.files(loaded.book, (*made, *written)),
             *_data_files(made),
             *_source_files(loaded),
@@ -128,7 +125,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             files.append(_generated(config, ready.path, ready.text, ready.path))
         overrides = self._root / "site_overrides"
         for asset in sorted((overrides / "assets").rglob("*")):
-            if asset.is_file():
+            if asset.is_file() and asset.suffix not in (".js", ".css"):
                 name = asset.relative_to(overrides).as_posix()
                 files.append(File(name, str(overrides), config.site_dir, config.use_directory_urls))
         self._paths = frozenset(file.dest_uri for file in files)
@@ -157,8 +154,8 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             site_id=self.config.site_id,
             families=families,
             family=self._book.families.get(made.family or ""),
-            scripts=_unique(_SEARCH_SCRIPT, *made.scripts),
-            styles=_unique(_SEARCH_STYLE, *made.styles),
+            scripts=bundles.scripts(made),
+            styles=bundles.styles(made),
         )
         return context
 
@@ -193,7 +190,3 @@ def _data_files(pages: Iterable[SitePage]) -> Iterable[SiteFile]:
 def _source_files(loaded: Loaded) -> Iterable[SiteFile]:
     for file, text in loaded.sources.texts.items():
         yield SiteFile(source_path(file), text)
-
-
-def _unique(*names: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(names))

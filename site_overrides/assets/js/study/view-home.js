@@ -80,7 +80,6 @@
         h("input", {
           type: "checkbox",
           id: "typed",
-          autocomplete: "off",
           checked: page.drafts.typed === true,
           onchange: (/** @type {Event} */ event) =>
             page.act.draft("typed", /** @type {HTMLInputElement} */ (event.target).checked),

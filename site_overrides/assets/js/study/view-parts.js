@@ -74,7 +74,6 @@
             name,
             id: name + "-" + n,
             value: choice.value,
-            autocomplete: "off",
             checked:
               type === "radio"
                 ? page.drafts[name] === choice.value
