@@ -7,6 +7,7 @@ import pytest
 
 from benchlore.book import load_book
 from benchlore.rules import diagnosis
+from benchlore.rules.engine import problems as problems_of
 
 REAL = Path(__file__).parents[2]
 
@@ -28,12 +29,12 @@ def edit(root: Path, file: str, *pairs: tuple[str, str]) -> None:
 
 def test_the_charger_s_two_voltages_are_far_enough_apart():
     """A 3 1/2 digit meter, 0.5 % + 3 counts of 10 mV, may err by 0.0715 V at 8.30 V; the gap is 0.10 V."""
-    assert list(diagnosis.outcomes_too_close(load_book(REAL).book)) == []
+    assert problems_of(diagnosis.outcomes_too_close, load_book(REAL).book) == []
 
 
 def test_two_hundredths_of_a_volt_are_too_close(root):
     edit(root, "petrel-13/family.yaml", ("to 8.25 V", "to 8.29 V"), ("8.35 to", "8.31 to"))
-    problems = list(diagnosis.outcomes_too_close(load_book(root).book))
+    problems = problems_of(diagnosis.outcomes_too_close, load_book(root).book)
     assert problems
     assert all("'default' and 'commanded' belong to different faults" in p.message for p in problems)
     for problem in problems:
@@ -45,7 +46,7 @@ def test_two_hundredths_of_a_volt_are_too_close(root):
 def test_a_better_meter_settles_it(root):
     edit(root, "petrel-13/family.yaml", ("to 8.25 V", "to 8.29 V"), ("8.35 to", "8.31 to"))
     edit(root, "common/shop.yaml", ("hand-held-3-half", "hand-held-4-half"))
-    assert list(diagnosis.outcomes_too_close(load_book(root).book)) == []
+    assert problems_of(diagnosis.outcomes_too_close, load_book(root).book) == []
 
 
 def test_a_silent_fault_is_named_with_its_blank_cells(root):
@@ -59,7 +60,7 @@ def test_a_silent_fault_is_named_with_its_blank_cells(root):
             kept = text[: text.index("test_points:")], text[text.index("common_cause:") :]
             only = "test_points:\n  - measure: pack-data-junction\n    expected_reading: shorted\n"
             path.write_text(only.join(kept), encoding="utf-8")
-    problems = list(diagnosis.not_told_apart(load_book(root).book))
+    problems = problems_of(diagnosis.not_told_apart, load_book(root).book)
     assert problems
     assert all(gauge.partition("/")[2] in p.message for p in problems)
     charger = next(p for p in problems if "'charger-data-pin-shorted'" in p.message)

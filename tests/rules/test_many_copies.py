@@ -8,6 +8,7 @@ import pytest
 
 from benchlore.book import load_book
 from benchlore.rules import diagnosis, duplicates
+from benchlore.rules.engine import problems as problems_of
 from tests.rules.fixtures import GOOD
 
 COPIES = 20
@@ -37,7 +38,7 @@ def copied(tmp_path_factory):
     ],
 )
 def test_every_pair_is_told_or_counted(copied, rule, pairs):
-    problems = list(rule(copied))
+    problems = problems_of(rule, copied)
     most = max(Counter(problem.origin.file for problem in problems).values())
     assert most == 4
     counted = [re.search(r"so with (\d+) other", problem.message) for problem in problems]

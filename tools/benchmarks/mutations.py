@@ -9,7 +9,7 @@ tools/benchmarks/mutations.py`; it prints what survives.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,7 +18,8 @@ from benchlore.book.model import Book, Fact, Family, Measurement, Net, frozen_ma
 from benchlore.findings import Problem
 from benchlore.quantity import Quantity
 from benchlore.rules import RULES
-from benchlore.rules.engine import BookRule
+from benchlore.rules.engine import problems
+from benchlore.rules.rule import Rule
 
 FACTORS = (0.8, 1.2)
 ROOT = Path(__file__).resolve().parents[2]
@@ -110,24 +111,24 @@ class Outcome:
     rule: str | None
 
 
-def judge(book: Book, rules: tuple[BookRule, ...] = RULES) -> Iterator[Outcome]:
+def judge(book: Book, rules: tuple[Rule, ...] = RULES) -> Iterator[Outcome]:
     """Every mutation of every family with the first rule that says something which it did not say before."""
     for family in book.families.values():
         part = only(book, family)
-        before = {rule.id: frozenset(rule.check(part)) for rule in rules}
+        before = {rule.name: frozenset(problems(rule, part)) for rule in rules}
         # A rule that spoke of the last mutation of a kind likely speaks of this one: ask it first.
         order = list(rules)
         for mutation in mutations(family):
             changed = only(book, mutation.family)
-            spoke = next((r for r in order if _speaks(r.check, changed, before[r.id])), None)
+            spoke = next((r for r in order if _speaks(r, changed, before[r.name])), None)
             if spoke:
                 order.remove(spoke)
                 order.insert(0, spoke)
             yield Outcome(mutation, spoke.id if spoke else None)
 
 
-def _speaks(check: Callable[[Book], object], book: Book, before: frozenset[Problem]) -> bool:
-    return any(problem not in before for problem in check(book))  # type: ignore[attr-defined]
+def _speaks(rule: Rule, book: Book, before: frozenset[Problem]) -> bool:
+    return any(problem not in before for problem in problems(rule, book))
 
 
 def main() -> int:

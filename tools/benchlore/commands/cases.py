@@ -18,12 +18,13 @@ from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.diagnosis.case import Case, CaseError, make_case
 from benchlore.diagnosis.reading import ReadingError
 from benchlore.findings import Finding
-from benchlore.rules import RULES, check_book, diagnosis
+from benchlore.rules import RULES, diagnosis, rules_of
+from benchlore.rules.engine import Rules, check_loaded
 
 WIDTH = 100
 # What the sums rest on. That the records single a fault out is judged by rules that take a second, and the
 # answer shows it itself.
-_SOUND = tuple(rule for rule in RULES if rule.severity == "error" and rule not in diagnosis.RULES)
+_SOUND = Rules(tuple(rule for rule in RULES if rule.severity == "error" and rule not in rules_of(diagnosis)))
 
 
 def add_case(parser: argparse.ArgumentParser) -> None:
@@ -67,7 +68,7 @@ def _refused(loaded: Loaded, family: str) -> list[Finding]:
     read = replace(loaded, findings=())
     return [
         finding
-        for finding in check_book(read, _SOUND)
+        for finding in check_loaded(read, _SOUND)
         if finding.severity == "error" and finding.file.split("/")[1] in ("common", family)
     ]
 

@@ -2,7 +2,7 @@
 
 import inspect
 import re
-from typing import Any
+from types import ModuleType
 
 from benchlore.book import Loaded
 from benchlore.findings import Finding
@@ -21,45 +21,53 @@ from benchlore.rules import (
     references,
     safety,
     unused,
+    waivers,
     wording,
 )
 from benchlore.rules.docs import RuleDoc, rule_doc
-from benchlore.rules.engine import BookRule, Rule, WaiverRule, check_book
-from benchlore.rules.waivers import refused_waiver, unknown_rule, unused_waiver
+from benchlore.rules.engine import Rules, check_loaded
+from benchlore.rules.rule import Rule
 
-RULES: tuple[BookRule, ...] = (
-    *references.RULES,
-    *ranges.RULES,
-    *safety.RULES,
-    *circuit.RULES,
-    *places.RULES,
-    *nets.RULES,
-    *measurements.RULES,
-    *meters.RULES,
-    *proof.RULES,
-    *diagnosis.RULES,
-    *ids.RULES,
-    *duplicates.RULES,
-    *wording.RULES,
-    *unused.RULES,
-)
-WAIVER_RULES: tuple[WaiverRule, ...] = tuple(
-    Rule(check, waivable=False) for check in (unknown_rule, unused_waiver, refused_waiver)
+_MODULES = (
+    references,
+    ranges,
+    safety,
+    circuit,
+    places,
+    nets,
+    measurements,
+    meters,
+    proof,
+    diagnosis,
+    ids,
+    duplicates,
+    wording,
+    unused,
 )
 
-__all__ = ["RULES", "WAIVER_RULES", "Rule", "RuleDoc", "all_docs", "check", "check_book"]
+
+def rules_of(module: ModuleType) -> tuple[Rule, ...]:
+    """The rules of a module, in the order in which they stand in it."""
+    return tuple(one for one in vars(module).values() if isinstance(one, Rule))
+
+
+RULES = tuple(rule for module in _MODULES for rule in rules_of(module))
+WAIVER_RULES = rules_of(waivers)
+ALL = Rules(RULES, WAIVER_RULES, files.IDS)
+
+__all__ = ["ALL", "RULES", "WAIVER_RULES", "Rule", "RuleDoc", "all_docs", "check", "rules_of"]
 
 
 def check(loaded: Loaded) -> tuple[Finding, ...]:
     """Everything there is to say about a book, by every rule, sorted by place."""
-    return check_book(loaded, RULES, WAIVER_RULES, files.IDS)
+    return check_loaded(loaded, ALL)
 
 
 def all_docs() -> tuple[RuleDoc, ...]:
     """What every check demands: of the files and their fields first, then the rules, then of waivers."""
-    return (*files.DOCS, *map(_doc, RULES), *map(_doc, WAIVER_RULES))
+    return (*files.DOCS, *(_doc(rule) for rule in (*RULES, *WAIVER_RULES) if not rule.part_of))
 
 
-def _doc(rule: Rule[Any]) -> RuleDoc:
+def _doc(rule: Rule) -> RuleDoc:
     about = inspect.getdoc(inspect.getmodule(rule.check)) or ""
     return rule_doc(rule.id, re.split(r"[.:]\s", about + " ")[0], rule.severity, rule.waivable, rule.doc)

@@ -21,7 +21,8 @@ from benchlore.circuit.usb_c import ADVERTS, FIXED_SUPPLIES, advert_of, is_fixed
 from benchlore.diagnosis.meter import accuracy_limit, range_for
 from benchlore.findings import Problem
 from benchlore.quantity import Quantity, format_value
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import Kind, rule
+from benchlore.rules.subjects import FACT, FAMILY, FAULT, MEASUREMENT, NET
 from benchlore.vocabulary import FUNCTIONS
 
 # How much wider than the derived range a normal range may be, as a share of its end; the meter's error comes
@@ -36,13 +37,6 @@ DEAD, DEAD_SHARE = 1.0, 0.35
 GAP = 2.0
 
 
-def _facts(book: Book) -> Iterator[tuple[Family, Net, Fact]]:
-    for family in book.families.values():
-        for net in family.nets.values():
-            for fact in net.facts:
-                yield family, net, fact
-
-
 def _derived(book: Book) -> Iterator[tuple[Measurement, Derived]]:
     for family in book.families.values():
         for measurement in family.measurements.values():
@@ -51,7 +45,12 @@ def _derived(book: Book) -> Iterator[tuple[Measurement, Derived]]:
                 yield measurement, derived
 
 
-def missing_fact(book: Book) -> Iterator[Problem]:
+# The measurements whose healthy reading the facts give, with that reading.
+_DERIVED = Kind({"measurement": "Measurement", "derived": "Derived"}, _derived)
+
+
+@rule("warning", each=NET)
+def missing_fact(net: Net) -> Iterator[Problem]:
     """Every rail and every data line has a circuit fact that gives its voltage.
 
     Without one the normal range is an opinion that nothing checks.
@@ -70,18 +69,17 @@ def missing_fact(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            known = any(f.kind in LAWS and LAWS[f.kind].mode == "dc-volts" for f in net.facts)
-            if net.kind in ("rail", "data") and not known:
-                line = "rail" if net.kind == "rail" else "data line"
-                message = f"no circuit fact gives the voltage of the {line} {net.id}"
-                kinds = ", ".join(law.kind for law in LAWS.values() if law.mode == "dc-volts")
-                origin = net.origin.at("set_by") if net.facts else net.origin
-                yield Problem(origin, message, f"add one to 'set_by': {kinds}", on_key=True)
+    known = any(f.kind in LAWS and LAWS[f.kind].mode == "dc-volts" for f in net.facts)
+    if net.kind in ("rail", "data") and not known:
+        line = "rail" if net.kind == "rail" else "data line"
+        message = f"no circuit fact gives the voltage of the {line} {net.id}"
+        kinds = ", ".join(law.kind for law in LAWS.values() if law.mode == "dc-volts")
+        origin = net.origin.at("set_by") if net.facts else net.origin
+        yield Problem(origin, message, f"add one to 'set_by': {kinds}", on_key=True)
 
 
-def two_facts(book: Book) -> Iterator[Problem]:
+@rule(each=NET)
+def two_facts(book: Book, net: Net) -> Iterator[Problem]:
     """In one bench state one fact gives a reading; diodes that meet on a net are the exception.
 
     A fact that names a bench state in `in` goes before those that name none.
@@ -101,24 +99,21 @@ def two_facts(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: supply, volts: 5.0 V 5%}
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            told: set[int] = set()
-            for state in book.states.values():
-                for mode in dict.fromkeys(law.mode for law in LAWS.values()):
-                    facts = facts_in(net, mode, state.id)
-                    if len(facts) > 1 and not all(f.kind == "diode" for f in facts):
-                        last = facts[-1]
-                        if id(last) not in told:
-                            told.add(id(last))
-                            message = (
-                                f"{facts[0].kind} and {last.kind} both set {net.id} in '{state.id}' ({mode})"
-                            )
-                            mend = "say with 'in' which bench states each holds in"
-                            yield Problem(last.origin, message, mend)
+    told: set[int] = set()
+    for state in book.states.values():
+        for mode in dict.fromkeys(law.mode for law in LAWS.values()):
+            facts = facts_in(net, mode, state.id)
+            if len(facts) > 1 and not all(f.kind == "diode" for f in facts):
+                last = facts[-1]
+                if id(last) not in told:
+                    told.add(id(last))
+                    message = f"{facts[0].kind} and {last.kind} both set {net.id} in '{state.id}' ({mode})"
+                    mend = "say with 'in' which bench states each holds in"
+                    yield Problem(last.origin, message, mend)
 
 
-def fact_ring(book: Book) -> Iterator[Problem]:
+@rule(each=NET, waivable=False)
+def fact_ring(book: Book, family: Family, net: Net) -> Iterator[Problem]:
     """No net feeds itself by way of its circuit facts.
 
     Bad:
@@ -135,12 +130,10 @@ def fact_ring(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: supply, volts: 5.0 V 5%}
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            states = [state.id for state in book.states.values() if _reaches(family, net, state)]
-            if states:
-                message = f"{net.id} feeds itself in '{states[0]}'"
-                yield Problem(net.origin, message, "correct the 'from' of its facts", on_key=True)
+    states = [state.id for state in book.states.values() if _reaches(family, net, state)]
+    if states:
+        message = f"{net.id} feeds itself in '{states[0]}'"
+        yield Problem(net.origin, message, "correct the 'from' of its facts", on_key=True)
 
 
 def _reaches(family: Family, start: Net, state: State) -> bool:
@@ -158,7 +151,8 @@ def _reaches(family: Family, start: Net, state: State) -> bool:
     return False
 
 
-def up_without_feed(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def up_without_feed(book: Book, family: Family) -> Iterator[Problem]:
     """A net is up only in bench states in which its own source is in or a net that feeds it is up.
 
     Bad:
@@ -173,19 +167,19 @@ def up_without_feed(book: Book) -> Iterator[Problem]:
           FUSED:
             up_in: [adapter-only]
     """
-    for family in book.families.values():
-        entering = {net.source for net in family.nets.values() if net.source}
-        for net in family.nets.values():
-            for i, name in enumerate(net.up_in):
-                state = book.states.get(name)
-                if state and entering & set(state.sources) and not has_feed(family, net, state):
-                    above = " nor ".join(all_feeders(family, net)) or f"the source {net.source}"
-                    message = f"{net.id} cannot be up in '{name}': {above} is not"
-                    mend = "take it out, or correct what feeds the net"
-                    yield Problem(net.origin.at("up_in", i), message, mend)
+    entering = {net.source for net in family.nets.values() if net.source}
+    for net in family.nets.values():
+        for i, name in enumerate(net.up_in):
+            state = book.states.get(name)
+            if state and entering & set(state.sources) and not has_feed(family, net, state):
+                above = " nor ".join(all_feeders(family, net)) or f"the source {net.source}"
+                message = f"{net.id} cannot be up in '{name}': {above} is not"
+                mend = "take it out, or correct what feeds the net"
+                yield Problem(net.origin.at("up_in", i), message, mend)
 
 
-def fact_while_down(book: Book) -> Iterator[Problem]:
+@rule(each=FACT)
+def fact_while_down(book: Book, family: Family, net: Net, fact: Fact) -> Iterator[Problem]:
     """A fact that names bench states for a live reading names only those in which its net is up.
 
     Bad:
@@ -203,19 +197,17 @@ def fact_while_down(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: supply, in: [adapter-only], volts: 5.0 V 5%}
     """
-    for family, net, fact in _facts(book):
-        if fact.kind not in LAWS or FUNCTIONS[LAWS[fact.kind].mode].power == "off":
-            continue
-        for i, name in enumerate(fact.states):
-            state = book.states.get(name)
-            if state and not is_up(family, net, state):
-                message = f"{net.id} is not up in '{name}', where this {fact.kind} is said to hold"
-                yield Problem(
-                    fact.origin.at("in", i), message, f"take it out, or add it to 'up_in' of {net.id}"
-                )
+    if fact.kind not in LAWS or FUNCTIONS[LAWS[fact.kind].mode].power == "off":
+        return
+    for i, name in enumerate(fact.states):
+        state = book.states.get(name)
+        if state and not is_up(family, net, state):
+            message = f"{net.id} is not up in '{name}', where this {fact.kind} is said to hold"
+            yield Problem(fact.origin.at("in", i), message, f"take it out, or add it to 'up_in' of {net.id}")
 
 
-def unmade_value(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FACT)
+def unmade_value(fact: Fact) -> Iterator[Problem]:
     """A resistor or capacitor has a value that the preferred series of its tolerance has.
 
     Source: IEC 60063 (E6 at 20 %, E12 at 10 %, E24 at 5 %, E48 at 2 %, E96 at 1 %, E192 below; E24 values are
@@ -235,19 +227,16 @@ def unmade_value(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    for _, _, fact in _facts(book):
-        for name in LAWS[fact.kind].made if fact.kind in LAWS else ():
-            quantity = fact.quantities.get(name)
-            if quantity is None or quantity.nominal is None or quantity.nominal <= 0:
-                continue
-            tolerance = _tolerance(quantity)
-            if not is_preferred(quantity.nominal, tolerance, quantity.unit):
-                near = format_value(
-                    nearest_preferred(quantity.nominal, tolerance, quantity.unit), quantity.unit
-                )
-                message = f"no preferred series has {quantity}"
-                mend = f"the nearest value of that tolerance is {near} (IEC 60063)"
-                yield Problem(fact.origin.at(name), message, mend)
+    for name in LAWS[fact.kind].made if fact.kind in LAWS else ():
+        quantity = fact.quantities.get(name)
+        if quantity is None or quantity.nominal is None or quantity.nominal <= 0:
+            continue
+        tolerance = _tolerance(quantity)
+        if not is_preferred(quantity.nominal, tolerance, quantity.unit):
+            near = format_value(nearest_preferred(quantity.nominal, tolerance, quantity.unit), quantity.unit)
+            message = f"no preferred series has {quantity}"
+            mend = f"the nearest value of that tolerance is {near} (IEC 60063)"
+            yield Problem(fact.origin.at(name), message, mend)
 
 
 def _tolerance(quantity: Quantity) -> float:
@@ -257,7 +246,8 @@ def _tolerance(quantity: Quantity) -> float:
     return round((quantity.high - quantity.low) / 2 / abs(quantity.nominal) * 100, 6)
 
 
-def no_tolerance(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FACT)
+def no_tolerance(fact: Fact) -> Iterator[Problem]:
     """A value of a circuit fact has a tolerance, or is a range: nothing on a board is exact.
 
     Bad:
@@ -274,15 +264,15 @@ def no_tolerance(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    for _, _, fact in _facts(book):
-        for name, quantity in fact.quantities.items():
-            covered = quantity.unit in ("", "%") or "accuracy" in fact.quantities
-            if not covered and quantity.low == quantity.high:
-                message = f"'{quantity}' has no tolerance"
-                yield Problem(fact.origin.at(name), message, f"write '{quantity} 5%', or a range with 'to'")
+    for name, quantity in fact.quantities.items():
+        covered = quantity.unit in ("", "%") or "accuracy" in fact.quantities
+        if not covered and quantity.low == quantity.high:
+            message = f"'{quantity}' has no tolerance"
+            yield Problem(fact.origin.at(name), message, f"write '{quantity} 5%', or a range with 'to'")
 
 
-def contradicted_nominal(book: Book) -> Iterator[Problem]:
+@rule(each=NET)
+def contradicted_nominal(book: Book, family: Family, net: Net) -> Iterator[Problem]:
     """A net's nominal voltage is, within 6 %, what its circuit facts give in some bench state.
 
     It is the ceiling of an injection, so it must not be the voltage of another state.
@@ -299,21 +289,18 @@ def contradicted_nominal(book: Book) -> Iterator[Problem]:
           MAIN:
             nominal: 3.3 V
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            if net.nominal is None:
-                continue
-            found = [reading(book, family, net, "dc-volts", state) for state in book.states.values()]
-            given = [d for d in found if d and not d.down]
-            stated = net.nominal.middle
-            if given and not any(abs(d.value - stated) <= NOMINAL_SHARE * abs(d.value) for d in given):
-                message = f"the facts of {net.id} give {_range(given[0])}, not the nominal {net.nominal}"
-                yield Problem(
-                    net.origin.at("nominal"), message, f"correct it, or the fact: {given[0].formula}"
-                )
+    if net.nominal is None:
+        return
+    found = [reading(book, family, net, "dc-volts", state) for state in book.states.values()]
+    given = [d for d in found if d and not d.down]
+    stated = net.nominal.middle
+    if given and not any(abs(d.value - stated) <= NOMINAL_SHARE * abs(d.value) for d in given):
+        message = f"the facts of {net.id} give {_range(given[0])}, not the nominal {net.nominal}"
+        yield Problem(net.origin.at("nominal"), message, f"correct it, or the fact: {given[0].formula}")
 
 
-def contradicted_range(book: Book) -> Iterator[Problem]:
+@rule(each=_DERIVED)
+def contradicted_range(measurement: Measurement, derived: Derived) -> Iterator[Problem]:
     """The normal range of a measurement contains what the circuit facts of its net give, worst case.
 
     Where the net is not up in the bench state, 0 is among the normal readings. Source: the law of the fact,
@@ -333,21 +320,21 @@ def contradicted_range(book: Book) -> Iterator[Problem]:
             outcomes:
               healthy: {range: 3.24 to 3.42 V, normal: true, means: The converter regulates.}
     """
-    for measurement, derived in _derived(book):
-        ranges = _normal_ranges(measurement)
-        if ranges and not any(r.contains(derived.worst) for r in ranges):
-            outcome = _normal(measurement)[0]
-            origin = measurement.origin.at("outcomes", outcome.id, "range")
-            if derived.down:
-                message = f"{outcome.range} is called normal, but {derived.last.formula}"
-                yield Problem(origin, message, "make 0 a normal reading, or correct the net's 'up_in'")
-            else:
-                given = f"the facts of {derived.last.net} give {_range(derived)}"
-                message = f"{outcome.range} is called normal, but {given}"
-                yield Problem(origin, message, f"widen the range, or correct the fact: {derived.formula}")
+    ranges = _normal_ranges(measurement)
+    if ranges and not any(r.contains(derived.worst) for r in ranges):
+        outcome = _normal(measurement)[0]
+        origin = measurement.origin.at("outcomes", outcome.id, "range")
+        if derived.down:
+            message = f"{outcome.range} is called normal, but {derived.last.formula}"
+            yield Problem(origin, message, "make 0 a normal reading, or correct the net's 'up_in'")
+        else:
+            given = f"the facts of {derived.last.net} give {_range(derived)}"
+            message = f"{outcome.range} is called normal, but {given}"
+            yield Problem(origin, message, f"widen the range, or correct the fact: {derived.formula}")
 
 
-def loose_range(book: Book) -> Iterator[Problem]:
+@rule("warning", each=_DERIVED)
+def loose_range(book: Book, measurement: Measurement, derived: Derived) -> Iterator[Problem]:
     """A normal range ends close to what the circuit facts give: within the meter's error and 5 % (10 % beside
     volts and hertz) of the end.
 
@@ -368,23 +355,20 @@ def loose_range(book: Book) -> Iterator[Problem]:
             outcomes:
               healthy: {range: 3.24 to 3.42 V, normal: true, means: The converter regulates.}
     """
-    for measurement, derived in _derived(book):
-        if derived.down or math.isinf(derived.worst.high) or book.shop.default_meter not in book.meters:
-            continue
-        share = LOOSENESS.get(measurement.mode, OTHER_LOOSENESS)
-        containing = next((r for r in _normal_ranges(measurement) if r.contains(derived.worst)), None)
-        if containing is None:
-            continue
-        for stated, end in ((containing.low, derived.worst.low), (containing.high, derived.worst.high)):
-            room = share * abs(end) + _error(book, measurement.mode, end)
-            if abs(stated - end) > room:
-                outcome = _ending_at(measurement, stated)
-                message = (
-                    f"{outcome.range} is called normal, but the facts give no more than {_range(derived)}"
-                )
-                mend = f"end it near {format_value(end, derived.unit)}: {derived.formula}"
-                yield Problem(measurement.origin.at("outcomes", outcome.id, "range"), message, mend)
-                break
+    if derived.down or math.isinf(derived.worst.high) or book.shop.default_meter not in book.meters:
+        return
+    share = LOOSENESS.get(measurement.mode, OTHER_LOOSENESS)
+    containing = next((r for r in _normal_ranges(measurement) if r.contains(derived.worst)), None)
+    if containing is None:
+        return
+    for stated, end in ((containing.low, derived.worst.low), (containing.high, derived.worst.high)):
+        room = share * abs(end) + _error(book, measurement.mode, end)
+        if abs(stated - end) > room:
+            outcome = _ending_at(measurement, stated)
+            message = f"{outcome.range} is called normal, but the facts give no more than {_range(derived)}"
+            mend = f"end it near {format_value(end, derived.unit)}: {derived.formula}"
+            yield Problem(measurement.origin.at("outcomes", outcome.id, "range"), message, mend)
+            break
 
 
 def _normal(measurement: Measurement) -> list[Outcome]:
@@ -414,7 +398,8 @@ def _range(derived: Derived) -> str:
     return f"{format_value(worst.low, derived.unit)} to {format_value(worst.high, derived.unit)}"
 
 
-def reading_without_outcome(book: Book) -> Iterator[Problem]:
+@rule("warning", each=MEASUREMENT)
+def reading_without_outcome(book: Book, measurement: Measurement) -> Iterator[Problem]:
     """The outcomes of a measurement leave no hole: whatever the meter shows has a meaning.
 
     From 0 (for junction and ohms up to `open`) every reading belongs to an outcome. Between neighbours the
@@ -434,13 +419,11 @@ def reading_without_outcome(book: Book) -> Iterator[Problem]:
             outcomes:
               low: {range: 1 to 4.70 V, means: The adapter gives way under load.}
     """
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            for low, high in _holes(book, measurement):
-                ends = [format_value(end, measurement.unit or "") for end in (low, high)]
-                message = f"no outcome covers a reading from {' to '.join(ends)}"
-                mend = "move an end of the outcome beside it, or add one"
-                yield Problem(measurement.origin.at("outcomes"), message, mend, on_key=True)
+    for low, high in _holes(book, measurement):
+        ends = [format_value(end, measurement.unit or "") for end in (low, high)]
+        message = f"no outcome covers a reading from {' to '.join(ends)}"
+        mend = "move an end of the outcome beside it, or add one"
+        yield Problem(measurement.origin.at("outcomes"), message, mend, on_key=True)
 
 
 def _error(book: Book, mode: str, value: float) -> float:
@@ -473,7 +456,8 @@ def _holes(book: Book, measurement: Measurement) -> Iterator[tuple[float, float]
         yield reached, math.inf
 
 
-def below_dead_rail(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT)
+def below_dead_rail(book: Book, fault: Fault) -> Iterator[Problem]:
     """Below a rail that a fault reads absent nothing is up, in the same bench state with the same parts
     unplugged.
 
@@ -501,10 +485,9 @@ def below_dead_rail(book: Book) -> Iterator[Problem]:
           - {measure: main-heat, expected_reading: hot}
           - {measure: sda-level, expected_reading: low}
     """
-    for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        if family:
-            yield from _alive_below(book, family, fault)
+    family = book.families.get(fault.family)
+    if family:
+        yield from _alive_below(book, family, fault)
 
 
 def _alive_below(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
@@ -533,7 +516,8 @@ def _dead_below(net: Net) -> float:
     return min(DEAD, DEAD_SHARE * net.nominal.middle) if net.nominal else DEAD
 
 
-def bus_contradicted(book: Book) -> Iterator[Problem]:
+@rule(each=FACT)
+def bus_contradicted(book: Book, family: Family, net: Net, fact: Fact) -> Iterator[Problem]:
     """A line that follows a bus standard is pulled up as the standard allows, and idles at a level it calls
     high.
 
@@ -555,16 +539,15 @@ def bus_contradicted(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    for family, net, fact in _facts(book):
-        if fact.kind not in LAWS or LAWS[fact.kind].mode != "dc-volts" or net.bus is None:
-            continue
-        for state in book.states.values():
-            derived = reading(book, family, net, "dc-volts", state)
-            if derived and derived.last.fact is fact:
-                problem = _bus_problem(net, fact, derived)
-                if problem:
-                    yield problem
-                    break
+    if fact.kind not in LAWS or LAWS[fact.kind].mode != "dc-volts" or net.bus is None:
+        return
+    for state in book.states.values():
+        derived = reading(book, family, net, "dc-volts", state)
+        if derived and derived.last.fact is fact:
+            problem = _bus_problem(net, fact, derived)
+            if problem:
+                yield problem
+                break
 
 
 def _bus_problem(net: Net, fact: Fact, derived: Derived) -> Problem | None:
@@ -592,7 +575,8 @@ def _bus_problem(net: Net, fact: Fact, derived: Derived) -> Problem | None:
     return None
 
 
-def cell_voltage(book: Book) -> Iterator[Problem]:
+@rule(each=FACT)
+def cell_voltage(fact: Fact) -> Iterator[Problem]:
     """A lithium-ion cell stays between its cut-off and its full voltage.
 
     At least 2.5 V, and 4.2 V full; cells for a higher charge voltage end at 4.45 V. Source: cell data sheets.
@@ -611,15 +595,15 @@ def cell_voltage(book: Book) -> Iterator[Problem]:
             set_by:
               - {fact: cells, count: 1, each: 3.0 to 4.2 V}
     """
-    for _, _, fact in _facts(book):
-        each = fact.quantities.get("each")
-        if fact.kind == "cells" and each and not (CUT_OFF[0] <= each.low and each.high <= HIGH_VOLTAGE_FULL):
-            message = f"a lithium-ion cell does not go from {each.low:g} to {each.high:g} V"
-            mend = f"stay within {CUT_OFF[0]:g} to {HIGH_VOLTAGE_FULL:g} V"
-            yield Problem(fact.origin.at("each"), message, mend)
+    each = fact.quantities.get("each")
+    if fact.kind == "cells" and each and not (CUT_OFF[0] <= each.low and each.high <= HIGH_VOLTAGE_FULL):
+        message = f"a lithium-ion cell does not go from {each.low:g} to {each.high:g} V"
+        mend = f"stay within {CUT_OFF[0]:g} to {HIGH_VOLTAGE_FULL:g} V"
+        yield Problem(fact.origin.at("each"), message, mend)
 
 
-def usb_c_supply(book: Book) -> Iterator[Problem]:
+@rule(each=NET)
+def usb_c_supply(net: Net) -> Iterator[Problem]:
     """A rail that USB-C enters at has a nominal voltage that USB power delivery can supply.
 
     5, 9, 15 or 20 V, in the extended range 28, 36 or 48 V. Source: USB PD r3.2, fixed supplies.
@@ -639,28 +623,7 @@ def usb_c_supply(book: Book) -> Iterator[Problem]:
           VIN:
             nominal: 5.0 V 5%
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            if net.source == "usb-c" and net.nominal and not is_fixed_supply(net.nominal.middle):
-                message = f"USB-C has no fixed supply of {net.nominal}"
-                known = ", ".join(f"{v:g}" for v in FIXED_SUPPLIES)
-                yield Problem(net.origin.at("nominal"), message, f"use one of {known} V")
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(missing_fact, "warning"),
-    Rule(two_facts),
-    Rule(fact_ring, waivable=False),
-    Rule(up_without_feed),
-    Rule(fact_while_down),
-    Rule(unmade_value, "warning"),
-    Rule(no_tolerance, "warning"),
-    Rule(contradicted_nominal),
-    Rule(contradicted_range),
-    Rule(loose_range, "warning"),
-    Rule(reading_without_outcome, "warning"),
-    Rule(below_dead_rail),
-    Rule(bus_contradicted),
-    Rule(cell_voltage),
-    Rule(usb_c_supply),
-)
+    if net.source == "usb-c" and net.nominal and not is_fixed_supply(net.nominal.middle):
+        message = f"USB-C has no fixed supply of {net.nominal}"
+        known = ", ".join(f"{v:g}" for v in FIXED_SUPPLIES)
+        yield Problem(net.origin.at("nominal"), message, f"use one of {known} V")

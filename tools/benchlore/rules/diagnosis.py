@@ -16,8 +16,9 @@ from benchlore.diagnosis.posterior import evidence, posterior
 from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.findings import Problem
 from benchlore.quantity import format_value
-from benchlore.rules.engine import BookRule, Rule
 from benchlore.rules.pairs import named_and_counted
+from benchlore.rules.rule import Kind, rule
+from benchlore.rules.subjects import FAMILY, FAULT
 
 # A worked example makes its fault more likely than this.
 CONVINCED = 0.5
@@ -29,7 +30,18 @@ _READ = 0.2
 _NAMED = 4  # blank cells that a finding lists
 
 
-def example_not_readable(book: Book) -> Iterator[Problem]:
+def _cases(book: Book) -> Iterator[tuple[Family, tuple[Case, ...]]]:
+    """Every family with its cases: one a revision, with the shop's meter."""
+    if _shop_meter(book) is not None:
+        for family in book.families.values():
+            yield family, tuple(make_case(book, family.id, revision) for revision in family.revisions)
+
+
+_CASES = Kind({"family": "Family", "cases": "tuple[Case, ...]"}, _cases)
+
+
+@rule(each=FAULT)
+def example_not_readable(book: Book, fault: Fault) -> Iterator[Problem]:
     """Every reading of a worked example is one that the shop's meter can show.
 
     Bad:
@@ -44,21 +56,20 @@ def example_not_readable(book: Book) -> Iterator[Problem]:
           fused-rail: 0.02 V
           main-rail-on-pack: 3.31 V
     """
-    meter = _shop_meter(book)
-    if meter is None:
+    meter, family = _shop_meter(book), book.families.get(fault.family)
+    if meter is None or family is None:
         return
-    for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        for name, typed in fault.worked_example.items():
-            measurement = family.measurements.get(name) if family else None
-            if measurement and measurement.unit is not None:
-                try:
-                    read(measurement, meter, typed)
-                except ReadingError as error:
-                    yield Problem(fault.origin.at("worked_example", name), error.reason, error.mend)
+    for name, typed in fault.worked_example.items():
+        measurement = family.measurements.get(name)
+        if measurement and measurement.unit is not None:
+            try:
+                read(measurement, meter, typed)
+            except ReadingError as error:
+                yield Problem(fault.origin.at("worked_example", name), error.reason, error.mend)
 
 
-def example_misleads(book: Book) -> Iterator[Problem]:
+@rule(each=_CASES)
+def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Iterator[Problem]:
     """The worked example of a fault ranks it first, with a probability of more than one half.
 
     It is worked out for each revision that can have the fault, from the symptoms that the fault shows always
@@ -76,7 +87,7 @@ def example_misleads(book: Book) -> Iterator[Problem]:
           main-rail-on-pack: 3.31 V
     """
     told: set[str] = set()
-    for family, case in _cases(book):
+    for case in cases:
         for fault in (book.faults[name] for name in case.faults if name not in told):
             readings = _readings(book, family, case, fault)
             if readings is None:
@@ -105,7 +116,8 @@ def _misled(case: Case, fault: Fault, likely: tuple[float, ...], own: float) -> 
     return Problem(fault.origin.at("worked_example"), message, mend, on_key=True)
 
 
-def not_told_apart(book: Book) -> Iterator[Problem]:
+@rule(each=_CASES)
+def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Iterator[Problem]:
     """Two faults of a family that share a symptom are told apart by a measurement whose outcome both state.
 
     Told apart: on at least half of the boards with either, the shop's meter reads different outcomes (total
@@ -132,12 +144,14 @@ def not_told_apart(book: Book) -> Iterator[Problem]:
           main-junction: 0.004 V
           fused-rail: 5.02 V
     """
-    yield from named_and_counted(_pairs_alike(book))
+    yield from named_and_counted(_pairs_alike(book, family, cases))
 
 
-def _pairs_alike(book: Book) -> Iterator[tuple[str, Callable[[], Problem]]]:
+def _pairs_alike(
+    book: Book, family: Family, cases: tuple[Case, ...]
+) -> Iterator[tuple[str, Callable[[], Problem]]]:
     told: set[tuple[str, str]] = set()
-    for family, case in _cases(book):
+    for case in cases:
         clear = [i for i, name in enumerate(case.faults) if _clear(family, book.faults[name])]
         for i, j in combinations(clear, 2):
             one, other = book.faults[case.faults[i]], book.faults[case.faults[j]]
@@ -183,7 +197,8 @@ def _alike(case: Case, one: Fault, other: Fault, symptom: str) -> Problem:
     return Problem(other.origin.at("test_points"), message, mend, on_key=True)
 
 
-def outcomes_too_close(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def outcomes_too_close(book: Book, family: Family) -> Iterator[Problem]:
     """Between neighbouring outcomes that belong to different faults lies a gap of at least the error limit of
     the shop's meter, percent of reading + counts.
 
@@ -211,19 +226,16 @@ def outcomes_too_close(book: Book) -> Iterator[Problem]:
     meter = _shop_meter(book)
     if meter is None:
         return
-    for family in book.families.values():
-        stated = _stated(book, family)
-        for measurement in family.measurements.values():
-            for low, high, gap, limit in _too_close(measurement, meter, stated.get(measurement.id, {})):
-                ends = [format_value(size, measurement.unit or "", 2) for size in (gap, limit)]
-                message = (
-                    f"'{low}' and '{high}' belong to different faults and lie {ends[0]} apart; "
-                    f"{meter.id} may err by {ends[1]} there"
-                )
-                mend = (
-                    "move their ends apart, measure where they differ more, or give the shop a better meter"
-                )
-                yield Problem(measurement.origin.at("outcomes", high), message, mend, on_key=True)
+    stated = _stated(book, family)
+    for measurement in family.measurements.values():
+        for low, high, gap, limit in _too_close(measurement, meter, stated.get(measurement.id, {})):
+            ends = [format_value(size, measurement.unit or "", 2) for size in (gap, limit)]
+            message = (
+                f"'{low}' and '{high}' belong to different faults and lie {ends[0]} apart; "
+                f"{meter.id} may err by {ends[1]} there"
+            )
+            mend = "move their ends apart, measure where they differ more, or give the shop a better meter"
+            yield Problem(measurement.origin.at("outcomes", high), message, mend, on_key=True)
 
 
 def _stated(book: Book, family: Family) -> dict[str, dict[str, set[str]]]:
@@ -253,15 +265,6 @@ def _too_close(
             yield lower.outcome, upper.outcome, max(gap, 0.0), limit
 
 
-def _cases(book: Book) -> Iterator[tuple[Family, Case]]:
-    """Every family on each of its revisions, with the shop's meter."""
-    if _shop_meter(book) is None:
-        return
-    for family in book.families.values():
-        for revision in family.revisions:
-            yield family, make_case(book, family.id, revision)
-
-
 def _readings(book: Book, family: Family, case: Case, fault: Fault) -> list[Reading] | None:
     """The readings of the worked example; None when the records hold a name, a place or a reading that
     another rule refuses.
@@ -283,11 +286,3 @@ def _shop_meter(book: Book) -> Meter | None:
     limits = [limit for ranges in (meter.accuracy.values() if meter else ()) for limit in ranges]
     sound = all(0 < q.low == q.high < math.inf for limit in limits for q in (limit.up_to, limit.resolution))
     return meter if sound else None
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(example_not_readable),
-    Rule(example_misleads),
-    Rule(not_told_apart),
-    Rule(outcomes_too_close),
-)

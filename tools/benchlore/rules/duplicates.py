@@ -8,10 +8,11 @@ from functools import partial
 from itertools import combinations
 
 from benchlore.book.links import faults_of_family, revisions_of, told_apart_by
-from benchlore.book.model import Book, Fault
+from benchlore.book.model import Book, Family, Fault
 from benchlore.findings import Problem
-from benchlore.rules.engine import BookRule, Rule
 from benchlore.rules.pairs import named_and_counted
+from benchlore.rules.rule import COMMON, rule
+from benchlore.rules.subjects import FAMILY
 
 Pair = tuple[str, Callable[[], Problem]]
 
@@ -20,7 +21,8 @@ def _words(text: str) -> tuple[str, ...]:
     return tuple(re.findall(r"\w+", text.casefold()))
 
 
-def near_duplicate(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAMILY)
+def near_duplicate(book: Book, family: Family) -> Iterator[Problem]:
     """Two faults of a family differ in title, and in part, fix, symptoms or a reading.
 
     Bad:
@@ -31,16 +33,15 @@ def near_duplicate(book: Book) -> Iterator[Problem]:
         # faults/wren-5/line-held-low.yaml
         title: Display board holds the data line low
     """
-    yield from named_and_counted(_near(book))
+    yield from named_and_counted(_near(book, family))
 
 
-def _near(book: Book) -> Iterator[Pair]:
-    for family in book.families:
-        for one, other in combinations(faults_of_family(book, family), 2):
-            if sorted(_words(one.title)) == sorted(_words(other.title)):
-                yield other.id, partial(_same_title, one, other)
-            elif _same(book, one, other) and not _reads_the_same(book, one, other):
-                yield other.id, partial(_same_work, one, other)
+def _near(book: Book, family: Family) -> Iterator[Pair]:
+    for one, other in combinations(faults_of_family(book, family.id), 2):
+        if sorted(_words(one.title)) == sorted(_words(other.title)):
+            yield other.id, partial(_same_title, one, other)
+        elif _same(book, one, other) and not _reads_the_same(book, one, other):
+            yield other.id, partial(_same_work, one, other)
 
 
 def _same_title(one: Fault, other: Fault) -> Problem:
@@ -63,7 +64,8 @@ def _same(book: Book, one: Fault, other: Fault) -> bool:
     )
 
 
-def same_fault(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAMILY)
+def same_fault(book: Book, family: Family) -> Iterator[Problem]:
     """Two faults of a family that blame one part differ in a reading; else they are one fault, seen twice.
 
     Bad:
@@ -82,8 +84,7 @@ def same_fault(book: Book) -> Iterator[Problem]:
     """
     yield from named_and_counted(
         (other.id, partial(_seen_twice, one, other))
-        for family in book.families
-        for one, other in combinations(faults_of_family(book, family), 2)
+        for one, other in combinations(faults_of_family(book, family.id), 2)
         if _reads_the_same(book, one, other)
     )
 
@@ -105,6 +106,7 @@ def _reads_the_same(book: Book, one: Fault, other: Fault) -> bool:
     )
 
 
+@rule("warning", each=COMMON)
 def said_twice(book: Book) -> Iterator[Problem]:
     """What people say belongs to one symptom; said of two, the search cannot choose.
 
@@ -127,10 +129,3 @@ def said_twice(book: Book) -> Iterator[Problem]:
             if first != symptom.id:
                 message = f"'{phrase}' is what people say of '{first}' too"
                 yield Problem(origin, message, "keep it where it belongs more often")
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(near_duplicate, "warning"),
-    Rule(same_fault, "warning"),
-    Rule(said_twice, "warning"),
-)

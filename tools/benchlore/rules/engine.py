@@ -1,86 +1,183 @@
-"""Run rules over a book. A rule is a generator function; its name, with hyphens, is its id.
+"""Run the rules: over the common records and over each family by itself, then over what was noted of all.
 
-A rule sees books under review: a name in a record may lead nowhere. A rule that follows names skips those
+A rule sees records under review: a name in a record may lead nowhere. A rule that follows names skips those
 that do; the `unknown-...` rules report them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from typing import Generic, TypeVar
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from benchlore.book import Loaded
-from benchlore.book.model import Book
-from benchlore.findings import Finding, Problem, Severity
+from benchlore.book.model import Book, frozen_map
+from benchlore.book.sources import Sources
+from benchlore.findings import Finding, Problem
+from benchlore.rules.rule import Rule
 from benchlore.rules.waivers import Review, Waiver, silencing, waivers_of
-
-Subject = TypeVar("Subject")
 
 
 @dataclass(frozen=True, slots=True)
-class Rule(Generic[Subject]):
-    """A check of the whole book. Its docstring says what it demands and shows a `Bad:` and a `Good:` record.
+class Rules:
+    """The rules of a run. `file_rules` names those of the loader: known, never waived."""
 
-    `waivable`: a record may waive it; false where the site could not be built from such a record.
-    `whole`: it judges what is absent, so it runs only when every record file could be read.
+    rules: tuple[Rule, ...]
+    waiver_rules: tuple[Rule, ...] = ()
+    file_rules: tuple[str, ...] = ()
+
+    def review(self, used: frozenset[Waiver]) -> Review:
+        """What the rules about waivers know."""
+        fixed = {*self.file_rules, *(rule.id for rule in self.waiver_rules)}
+        return Review(
+            used,
+            frozenset(rule.id for rule in self.rules if rule.waivable),
+            frozenset({*fixed, *(rule.id for rule in self.rules if not rule.waivable)}),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """What is found in one family, or in the common records.
+
+    `findings`: those of the loader, too. `absent`: what is said of absent uses, which counts only where every
+    record file of the book was read. `read`: whether all these were. `seen`: what the rules across families
+    noted, by rule. `waivers`: those of these rules.
     """
 
-    check: Callable[[Subject], Iterable[Problem]]
-    severity: Severity = "error"
-    waivable: bool = True
-    whole: bool = False
-
-    @property
-    def id(self) -> str:
-        """The function's name, with hyphens."""
-        return self.check.__name__.replace("_", "-")
-
-    @property
-    def doc(self) -> str:
-        """The docstring, as written."""
-        return self.check.__doc__ or ""
+    findings: tuple[Finding, ...]
+    absent: tuple[Finding, ...]
+    read: bool
+    seen: Mapping[str, Any] = field(default_factory=frozen_map)
+    waivers: tuple[Waiver, ...] = ()
 
 
-BookRule = Rule[Book]
-WaiverRule = Rule[Review]
+def check_loaded(loaded: Loaded, rules: Rules) -> tuple[Finding, ...]:
+    """Everything there is to say about a loaded book, sorted by place."""
+    examined = [examine(part, rules) for part in parts(loaded)]
+    return conclude(common_of(loaded.book), examined, rules, loaded.sources)
 
 
-def check_book(
-    loaded: Loaded,
-    rules: Sequence[BookRule],
-    waiver_rules: Sequence[WaiverRule] = (),
-    file_rules: Iterable[str] = (),
-) -> tuple[Finding, ...]:
-    """Everything there is to say about a book: the loader's findings and those of the rules, sorted by place.
+def parts(loaded: Loaded) -> Iterator[Loaded]:
+    """The common records by themselves, then each family with the common records beside it.
 
-    `file_rules` names the rules of the loader: known, never waived.
+    The findings of the loader go with the part whose file they name.
     """
-    runnable = [rule for rule in rules if loaded.whole or not rule.whole]
-    waivers = waivers_of(loaded.book)
+    common = common_of(loaded.book)
+    found: dict[str, list[Finding]] = {"common": []}
+    for finding in loaded.findings:
+        found.setdefault(folder_of(finding.file), []).append(finding)
+    yield Loaded(common, tuple(found.pop("common")), loaded.sources)
+    books = _by_family(loaded.book, common)
+    for family in sorted({*books, *found}):
+        yield Loaded(books.get(family, common), tuple(found.get(family, ())), loaded.sources)
+
+
+def folder_of(file: str) -> str:
+    """The family whose file this is, or `common`; anything that is neither goes with `common`."""
+    steps = file.split("/")
+    return steps[1] if len(steps) > 2 else "common"
+
+
+def common_of(book: Book) -> Book:
+    """The common records alone."""
+    none: Mapping[str, Any] = frozen_map()
+    return replace(book, families=none, faults=none, retired=none, unread=none)
+
+
+def _by_family(book: Book, common: Book) -> dict[str, Book]:
+    kinds: list[dict[str, dict[str, Any]]] = []
+    for records in (book.families, book.faults, book.retired, book.unread):
+        kinds.append({})
+        for key, record in records.items():
+            kinds[-1].setdefault(key.split("/")[0], {})[key] = record
+    return {
+        name: replace(common, families=families, faults=faults, retired=retired, unread=unread)
+        for name in {name for kind in kinds for name in kind}
+        for families, faults, retired, unread in [[frozen_map(kind.get(name)) for kind in kinds]]
+    }
+
+
+def examine(part: Loaded, rules: Rules) -> Examined:
+    """Ask every rule of the subjects of one part: a family's, or the common ones where no family is there."""
+    book = part.book
+    waivers = waivers_of(book)
+    absences = frozenset(rule.id for rule in rules.rules if rule.whole)
+    later = frozenset(rule.id for rule in rules.rules if rule.visit)
     used: set[Waiver] = set()
-    findings = set(loaded.findings)
-    for rule in runnable:
-        for problem in rule.check(loaded.book):
+    said: list[tuple[bool, Finding]] = []
+    seen: dict[str, Any] = {}
+    for rule, problem in _problems(book, rules.rules, seen):
+        waiver = silencing(waivers, rule.id, problem.origin) if rule.waivable else None
+        if waiver:
+            used.add(waiver)
+        else:
+            said.append((rule.whole, part.sources.finding(rule.id, rule.severity, problem)))
+    review = rules.review(frozenset(used))
+    for waiver in waivers:
+        if waiver.rule not in later:
+            said += [
+                (waiver.rule in absences, part.sources.finding(rule.id, rule.severity, problem))
+                for rule in rules.waiver_rules
+                for problem in rule.ask(book, (waiver, review))
+            ]
+    return Examined(
+        (*part.findings, *(finding for absent, finding in said if not absent)),
+        tuple(finding for absent, finding in said if absent),
+        part.whole,
+        seen,
+        tuple(waiver for waiver in waivers if waiver.rule in later),
+    )
+
+
+def _problems(book: Book, rules: Sequence[Rule], seen: dict[str, Any]) -> Iterator[tuple[Rule, Problem]]:
+    """The problems of every rule; what the rules across families note goes to `seen`."""
+    own = bool(book.families or book.faults or book.retired or book.unread)
+    known: dict[int, list[tuple[Any, ...]]] = {}
+    for rule in rules:
+        if rule.visit:
+            seen[rule.name] = rule.visit(book)
+            continue
+        kind = rule.each
+        if id(kind) not in known:
+            known[id(kind)] = list(kind.own(book) if own else kind.shared(book))
+        for subject in known[id(kind)]:
+            for problem in rule.ask(book, subject):
+                yield rule, problem
+
+
+def conclude(
+    common: Book, examined: Sequence[Examined], rules: Rules, sources: Sources
+) -> tuple[Finding, ...]:
+    """All findings, sorted by place: those of every part, and those of the rules across families."""
+    whole = all(part.read for part in examined)
+    findings = {finding for part in examined for finding in part.findings}
+    if whole:
+        findings.update(finding for part in examined for finding in part.absent)
+    waivers = tuple(waiver for part in examined for waiver in part.waivers)
+    used: set[Waiver] = set()
+    ran = [rule for rule in rules.rules if rule.visit and (whole or not rule.whole)]
+    for rule in ran:
+        for problem in rule.ask(common, ([part.seen[rule.name] for part in examined],)):
             waiver = silencing(waivers, rule.id, problem.origin) if rule.waivable else None
             if waiver:
                 used.add(waiver)
             else:
-                findings.add(loaded.sources.finding(rule.id, rule.severity, problem))
-    review = Review(
-        waivers,
-        used=frozenset(used),
-        ran=frozenset(rule.id for rule in runnable),
-        waivable=frozenset(rule.id for rule in rules if rule.waivable),
-        refused=frozenset(
-            [
-                *file_rules,
-                *(rule.id for rule in rules if not rule.waivable),
-                *(rule.id for rule in waiver_rules),
-            ]
-        ),
-    )
-    for waiver_rule in waiver_rules:
-        for problem in waiver_rule.check(review):
-            findings.add(loaded.sources.finding(waiver_rule.id, waiver_rule.severity, problem))
+                findings.add(sources.finding(rule.id, rule.severity, problem))
+    review = rules.review(frozenset(used))
+    names = {rule.id for rule in ran}
+    for waiver in waivers:
+        for rule in rules.waiver_rules if waiver.rule in names else ():
+            findings.update(
+                sources.finding(rule.id, rule.severity, problem)
+                for problem in rule.ask(common, (waiver, review))
+            )
     return tuple(sorted(findings))
+
+
+def problems(rule: Rule, book: Book) -> list[Problem]:
+    """What one rule says of a whole book, waived or not."""
+    books = [common_of(book), *_by_family(book, common_of(book)).values()]
+    if rule.visit:
+        return list(rule.ask(books[0], ([rule.visit(one) for one in books],)))
+    return [problem for one in books for _, problem in _problems(one, (rule,), {})]

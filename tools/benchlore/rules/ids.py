@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Family
 from benchlore.findings import Origin, Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import Kind, Seen, across, rule
+from benchlore.rules.subjects import FAMILY
 
 # Folders and pages that the site keeps for itself, where a record of this id would have its own.
 SITE_FOLDERS = frozenset(
@@ -35,7 +36,29 @@ _DEVICES = frozenset(
 )
 
 
-def reserved_name(book: Book) -> Iterator[Problem]:
+def _names(book: Book) -> Iterator[tuple[Origin, str, frozenset[str]]]:
+    for family in book.families.values():
+        yield family.origin, family.id, SITE_FOLDERS | _FAMILY_FILES
+        for net in family.nets.values():
+            yield net.origin, net.id, frozenset()
+        for part in family.parts.values():
+            yield part.origin, part.id, frozenset()
+    for fault in book.faults.values():
+        yield fault.origin, fault.name, _FAMILY_PAGES
+
+
+def _shared_names(book: Book) -> Iterator[tuple[Origin, str, frozenset[str]]]:
+    for records in (book.symptoms, book.hazards, book.meters, book.states, book.techniques):
+        for record in records.values():
+            yield record.origin, record.id, frozenset({"index"})
+
+
+# Every id that names a page, with the names that the site has for itself there.
+_NAMES = Kind({"origin": "Origin", "name": "str", "taken": "frozenset[str]"}, _names, _shared_names)
+
+
+@rule(each=_NAMES, waivable=False)
+def reserved_name(origin: Origin, name: str, taken: frozenset[str]) -> Iterator[Problem]:
     """A record's id can be the name of its page: not one that the site uses itself, such as `index`,
     `nets` or `symptoms`, and not one that Windows keeps for devices, such as `aux`, `con` or `com1`.
 
@@ -51,44 +74,26 @@ def reserved_name(book: Book) -> Iterator[Problem]:
         nets:
           MAIN: {kind: rail, for: Feeds the processor and the display.}
     """
-    for family in book.families.values():
-        yield from _reserved(family.origin, family.id, SITE_FOLDERS | _FAMILY_FILES)
-        if family.id.endswith(_HANDOUT) and family.id.removesuffix(_HANDOUT) in book.families:
-            of = family.id.removesuffix(_HANDOUT)
-            message = f"the handout of '{of}' has a page named '{family.id}'"
-            yield Problem(family.origin, message, "choose another id", on_key=True)
-        for net in family.nets.values():
-            yield from _reserved(net.origin, net.id)
-        for part in family.parts.values():
-            yield from _reserved(part.origin, part.id)
-    for fault in book.faults.values():
-        if said := reserved_fault(fault.name):
-            yield Problem(fault.origin, said, "choose another id", on_key=True)
-    for origin, name in _shared(book):
-        yield from _reserved(origin, name, frozenset({"index"}))
+    if said := _taken(name, taken):
+        yield Problem(origin, said, "choose another id", on_key=True)
 
 
-def _shared(book: Book) -> Iterator[tuple[Origin, str]]:
-    for symptom in book.symptoms.values():
-        yield symptom.origin, symptom.id
-    for hazard in book.hazards.values():
-        yield hazard.origin, hazard.id
-    for meter in book.meters.values():
-        yield meter.origin, meter.id
-    for state in book.states.values():
-        yield state.origin, state.id
-    for technique in book.techniques.values():
-        yield technique.origin, technique.id
+@across(visit=lambda book: list(book.families), part_of=reserved_name, waivable=False)
+def handout_of_another(seen: Seen) -> Iterator[Problem]:
+    """A family whose id is that of another one's handout would have its page in that place."""
+    families = {name for noted in seen for name in noted}
+    for name in sorted(families):
+        of = name.removesuffix(_HANDOUT)
+        if of != name and of in families:
+            origin = Origin(f"faults/{name}/family.yaml")
+            yield Problem(
+                origin, f"the handout of '{of}' has a page named '{name}'", "choose another id", on_key=True
+            )
 
 
 def reserved_fault(name: str) -> str:
     """Why no fault pattern can have this name; empty when one can."""
     return _taken(name, _FAMILY_PAGES)
-
-
-def _reserved(origin: Origin, name: str, taken: frozenset[str] = frozenset()) -> Iterator[Problem]:
-    if said := _taken(name, taken):
-        yield Problem(origin, said, "choose another id", on_key=True)
 
 
 def _taken(name: str, taken: frozenset[str]) -> str:
@@ -97,7 +102,8 @@ def _taken(name: str, taken: frozenset[str]) -> str:
     return f"the site has a page of its own named '{name}'" if name.lower() in taken else ""
 
 
-def names_differ_in_case(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def names_differ_in_case(family: Family) -> Iterator[Problem]:
     """Two landmarks differ in more than capitals.
 
     Bad:
@@ -112,18 +118,21 @@ def names_differ_in_case(book: Book) -> Iterator[Problem]:
           landmarks:
             volume keys: {side: top, at: {A: [9 mm, 5 mm], B: [9 mm, 9 mm]}, size: [9 mm, 9 mm]}
     """
-    for family in book.families.values():
-        seen: dict[str, str] = {}
-        for name in family.board.landmarks:
-            first = seen.setdefault(name.casefold(), name)
-            if first != name:
-                origin = family.origin.at("board", "landmarks", name)
-                yield Problem(
-                    origin, f"'{name}' differs from '{first}' only in case", "rename one", on_key=True
-                )
+    seen: dict[str, str] = {}
+    for name in family.board.landmarks:
+        first = seen.setdefault(name.casefold(), name)
+        if first != name:
+            origin = family.origin.at("board", "landmarks", name)
+            yield Problem(origin, f"'{name}' differs from '{first}' only in case", "rename one", on_key=True)
 
 
-def moved_in_circle(book: Book) -> Iterator[Problem]:
+def _moves(book: Book) -> dict[str, list[str | None]]:
+    """Where the retired records went, by id, each with its file."""
+    return {record.id: [record.origin.file, record.moved_to] for record in book.retired.values()}
+
+
+@across(visit=_moves, waivable=False)
+def moved_in_circle(seen: Seen) -> Iterator[Problem]:
     """Following `moved_to` from record to record ends at a fault pattern.
 
     Bad:
@@ -134,18 +143,13 @@ def moved_in_circle(book: Book) -> Iterator[Problem]:
         # faults/wren-5/fuse-blown.yaml
         moved_to: wren-5/fuse-open
     """
-    for record in book.retired.values():
-        seen, at = [record.id], record.moved_to
-        while at is not None and at in book.retired and at not in seen:
-            seen.append(at)
-            at = book.retired[at].moved_to
-        if at == record.id:
-            message = f"the record moves in a circle: {' to '.join([*seen, at])}"
-            yield Problem(record.origin.at("moved_to"), message, "name the fault pattern that it is now")
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(reserved_name, waivable=False),
-    Rule(names_differ_in_case),
-    Rule(moved_in_circle, waivable=False),
-)
+    moves = {name: moved for noted in seen for name, moved in noted.items()}
+    for name, (file, to) in moves.items():
+        chain, at = [name], to
+        while at is not None and at in moves and at not in chain:
+            chain.append(at)
+            at = moves[at][1]
+        if at == name:
+            message = f"the record moves in a circle: {' to '.join([*chain, at])}"
+            origin = Origin(file, ("moved_to",))
+            yield Problem(origin, message, "name the fault pattern that it is now")

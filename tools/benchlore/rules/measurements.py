@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterator
 from itertools import combinations
 
-from benchlore.book.model import Book, Measurement
+from benchlore.book.model import Family, Measurement
 from benchlore.findings import Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import rule
+from benchlore.rules.subjects import FAMILY, MEASUREMENT
 
 _UNPLUG = re.compile(
     r"\b(unplug|disconnect|(pull|take)( out)? the ([\w-]+ )?(plug|supply|cable|adapter|pack|battery|cell))\b",
@@ -16,7 +17,8 @@ _UNPLUG = re.compile(
 )
 
 
-def cannot_unplug(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT)
+def cannot_unplug(family: Family, measurement: Measurement) -> Iterator[Problem]:
     """What a measurement unplugs is a part that has `unplugs: true`.
 
     Bad:
@@ -29,17 +31,16 @@ def cannot_unplug(book: Book) -> Iterator[Problem]:
         measurements:
           sda-level-unplugged: {unplugged: [J1]}
     """
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            for i, name in enumerate(measurement.unplugged):
-                part = family.parts.get(name)
-                if part and not part.unplugs:
-                    message = f"'{name}' ({part.name}) cannot be unplugged"
-                    mend = f"name a connector, or add 'unplugs: true' to {name}"
-                    yield Problem(measurement.origin.at("unplugged", i), message, mend)
+    for i, name in enumerate(measurement.unplugged):
+        part = family.parts.get(name)
+        if part and not part.unplugs:
+            message = f"'{name}' ({part.name}) cannot be unplugged"
+            mend = f"name a connector, or add 'unplugs: true' to {name}"
+            yield Problem(measurement.origin.at("unplugged", i), message, mend)
 
 
-def junction_without_leads(book: Book) -> Iterator[Problem]:
+@rule("warning", each=MEASUREMENT)
+def junction_without_leads(measurement: Measurement) -> Iterator[Problem]:
     """A measurement in diode mode says which lead goes where: turned round, it reads another junction.
 
     Bad:
@@ -61,15 +62,14 @@ def junction_without_leads(book: Book) -> Iterator[Problem]:
         measurements:
           main-junction: {leads: "red on ground, black on the point"}
     """
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            if measurement.mode == "junction" and not measurement.leads:
-                message = f"'{measurement.id}' does not say which lead goes where"
-                mend = "add 'leads: red on ground, black on the point'"
-                yield Problem(measurement.origin.at("mode"), message, mend)
+    if measurement.mode == "junction" and not measurement.leads:
+        message = f"'{measurement.id}' does not say which lead goes where"
+        mend = "add 'leads: red on ground, black on the point'"
+        yield Problem(measurement.origin.at("mode"), message, mend)
 
 
-def unplug_without_stop(book: Book) -> Iterator[Problem]:
+@rule("warning", each=MEASUREMENT)
+def unplug_without_stop(measurement: Measurement) -> Iterator[Problem]:
     """An outcome after which the board must not stay powered says `stop: true`; its words leave it at that.
 
     The pages and the plan act on `stop`: every source comes out before anything else is done. Words alone
@@ -89,17 +89,16 @@ def unplug_without_stop(book: Book) -> Iterator[Problem]:
             outcomes:
               low: {means: The adapter gives way., stop: true}
     """
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            for outcome in measurement.outcomes.values():
-                if not outcome.stop and (found := _UNPLUG.search(outcome.means)):
-                    message = f"'{outcome.id}' tells to {found[0].lower()}, and lacks 'stop: true'"
-                    origin = measurement.origin.at("outcomes", outcome.id, "means")
-                    mend = "write 'stop: true' and leave the words out: the pages say it"
-                    yield Problem(origin, message, mend)
+    for outcome in measurement.outcomes.values():
+        if not outcome.stop and (found := _UNPLUG.search(outcome.means)):
+            message = f"'{outcome.id}' tells to {found[0].lower()}, and lacks 'stop: true'"
+            origin = measurement.origin.at("outcomes", outcome.id, "means")
+            mend = "write 'stop: true' and leave the words out: the pages say it"
+            yield Problem(origin, message, mend)
 
 
-def stop_on_normal(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def stop_on_normal(measurement: Measurement) -> Iterator[Problem]:
     """A healthy outcome does not say `stop: true`: a healthy board may stay powered.
 
     Bad:
@@ -116,16 +115,15 @@ def stop_on_normal(book: Book) -> Iterator[Problem]:
             outcomes:
               low: {stop: true}
     """
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            for outcome in measurement.outcomes.values():
-                if outcome.normal and outcome.stop:
-                    message = f"'{outcome.id}' is normal, and the board must not stay powered after it"
-                    origin = measurement.origin.at("outcomes", outcome.id, "stop")
-                    yield Problem(origin, message, "take out 'stop', or 'normal'", on_key=True)
+    for outcome in measurement.outcomes.values():
+        if outcome.normal and outcome.stop:
+            message = f"'{outcome.id}' is normal, and the board must not stay powered after it"
+            origin = measurement.origin.at("outcomes", outcome.id, "stop")
+            yield Problem(origin, message, "take out 'stop', or 'normal'", on_key=True)
 
 
-def same_measurement(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def same_measurement(family: Family) -> Iterator[Problem]:
     """Two measurements differ in point, mode, bench state, what is unplugged, leads or injection.
 
     Bad:
@@ -138,13 +136,10 @@ def same_measurement(book: Book) -> Iterator[Problem]:
         measurements:
           main-rail-on-pack: {state: pack-only}
     """
-    for family in book.families.values():
-        for one, other in combinations(family.measurements.values(), 2):
-            if _set_up(one) == _set_up(other):
-                message = f"'{other.id}' is the same measurement as '{one.id}'"
-                yield Problem(
-                    other.origin, message, "keep one of them, or say in what they differ", on_key=True
-                )
+    for one, other in combinations(family.measurements.values(), 2):
+        if _set_up(one) == _set_up(other):
+            message = f"'{other.id}' is the same measurement as '{one.id}'"
+            yield Problem(other.origin, message, "keep one of them, or say in what they differ", on_key=True)
 
 
 def _set_up(measurement: Measurement) -> tuple[object, ...]:
@@ -152,12 +147,3 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
     injected = (inject.volts.text, inject.limit.text) if inject else None
     unplugged = frozenset(measurement.unplugged)
     return measurement.test_point, measurement.mode, measurement.state, unplugged, measurement.leads, injected
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(cannot_unplug),
-    Rule(junction_without_leads, "warning"),
-    Rule(unplug_without_stop, "warning"),
-    Rule(stop_on_normal, waivable=False),
-    Rule(same_measurement),
-)

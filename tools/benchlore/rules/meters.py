@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Measurement, Meter
 from benchlore.findings import Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import rule
+from benchlore.rules.subjects import MEASUREMENT, METER
 
 
-def meter_ranges_rise(book: Book) -> Iterator[Problem]:
+@rule(each=METER, waivable=False)
+def meter_ranges_rise(meter: Meter) -> Iterator[Problem]:
     """The ranges of a meter stand from small to large: the first one that reaches is taken.
 
     Bad:
@@ -29,16 +31,16 @@ def meter_ranges_rise(book: Book) -> Iterator[Problem]:
               - {up_to: 2 V, resolution: 1 mV, reading: 0.5%, counts: 3}
               - {up_to: 20 V, resolution: 10 mV, reading: 0.5%, counts: 3}
     """
-    for meter in book.meters.values():
-        for mode, ranges in meter.accuracy.items():
-            for i, (before, after) in enumerate(pairwise(ranges), 1):
-                if after.up_to.high <= before.up_to.high:
-                    message = f"'{after.up_to.text}' does not rise above '{before.up_to.text}'"
-                    origin = meter.origin.at("accuracy", mode, i, "up_to")
-                    yield Problem(origin, message, "sort the ranges from small to large")
+    for mode, ranges in meter.accuracy.items():
+        for i, (before, after) in enumerate(pairwise(ranges), 1):
+            if after.up_to.high <= before.up_to.high:
+                message = f"'{after.up_to.text}' does not rise above '{before.up_to.text}'"
+                origin = meter.origin.at("accuracy", mode, i, "up_to")
+                yield Problem(origin, message, "sort the ranges from small to large")
 
 
-def meter_value(book: Book) -> Iterator[Problem]:
+@rule(each=METER, waivable=False)
+def meter_value(meter: Meter) -> Iterator[Problem]:
     """Reach and resolution of a range are single values above zero, the resolution the smaller one.
 
     Bad:
@@ -55,23 +57,21 @@ def meter_value(book: Book) -> Iterator[Problem]:
             junction:
               - {up_to: 2 V, resolution: 1 mV, reading: 1%, counts: 3}
     """
-    for meter in book.meters.values():
-        for mode, ranges in meter.accuracy.items():
-            for i, limits in enumerate(ranges):
-                origin = meter.origin.at("accuracy", mode, i)
-                values = {"up_to": limits.up_to, "resolution": limits.resolution}
-                wrong = [
-                    key for key, value in values.items() if not (value.low == value.high and value.low > 0)
-                ]
-                for key in wrong:
-                    message = f"'{values[key].text}' is not a single value above zero"
-                    yield Problem(origin.at(key), message, "write one value, such as '20 V' or '10 mV'")
-                if not wrong and limits.resolution.low >= limits.up_to.low:
-                    message = f"one count ('{limits.resolution.text}') is as large as the range"
-                    yield Problem(origin.at("resolution"), message, "write the value of the last digit")
+    for mode, ranges in meter.accuracy.items():
+        for i, limits in enumerate(ranges):
+            origin = meter.origin.at("accuracy", mode, i)
+            values = {"up_to": limits.up_to, "resolution": limits.resolution}
+            wrong = [key for key, value in values.items() if not (value.low == value.high and value.low > 0)]
+            for key in wrong:
+                message = f"'{values[key].text}' is not a single value above zero"
+                yield Problem(origin.at(key), message, "write one value, such as '20 V' or '10 mV'")
+            if not wrong and limits.resolution.low >= limits.up_to.low:
+                message = f"one count ('{limits.resolution.text}') is as large as the range"
+                yield Problem(origin.at("resolution"), message, "write the value of the last digit")
 
 
-def no_meter_reads(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT)
+def no_meter_reads(book: Book, measurement: Measurement) -> Iterator[Problem]:
     """Every mode that a measurement asks for is one that a meter of the book reads.
 
     Bad:
@@ -93,16 +93,7 @@ def no_meter_reads(book: Book) -> Iterator[Problem]:
           main-rail: {mode: dc-volts}
     """
     read = {mode for meter in book.meters.values() for mode in meter.accuracy}
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            if read and measurement.unit is not None and measurement.mode not in read:
-                message = f"no meter of the book reads '{measurement.mode}'"
-                mend = "add its accuracy to a meter in common/meters.yaml, or change the mode"
-                yield Problem(measurement.origin.at("mode"), message, mend)
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(meter_ranges_rise, waivable=False),
-    Rule(meter_value, waivable=False),
-    Rule(no_meter_reads),
-)
+    if read and measurement.unit is not None and measurement.mode not in read:
+        message = f"no meter of the book reads '{measurement.mode}'"
+        mend = "add its accuracy to a meter in common/meters.yaml, or change the mode"
+        yield Problem(measurement.origin.at("mode"), message, mend)

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from benchlore.book.model import Book, Family, Net
 from benchlore.findings import Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import rule
+from benchlore.rules.subjects import FAMILY, NET
 
 
-def feed_loop(book: Book) -> Iterator[Problem]:
+@rule(each=NET)
+def feed_loop(family: Family, net: Net) -> Iterator[Problem]:
     """Following `fed_by` from net to net ends at a source, never at the net itself.
 
     Bad:
@@ -22,12 +24,10 @@ def feed_loop(book: Book) -> Iterator[Problem]:
         nets:
           FUSED: {fed_by: VIN}
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            chain = _feeders(family, net)
-            if chain and chain[-1] == net.id:
-                message = f"'{net.id}' feeds itself: {' from '.join([net.id, *chain])}"
-                yield Problem(net.origin.at("fed_by"), message, "name the net that is nearer to the source")
+    chain = _feeders(family, net)
+    if chain and chain[-1] == net.id:
+        message = f"'{net.id}' feeds itself: {' from '.join([net.id, *chain])}"
+        yield Problem(net.origin.at("fed_by"), message, "name the net that is nearer to the source")
 
 
 def _feeders(family: Family, net: Net) -> list[str]:
@@ -41,7 +41,8 @@ def _feeders(family: Family, net: Net) -> list[str]:
     return chain
 
 
-def up_without_source(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def up_without_source(book: Book, family: Family) -> Iterator[Problem]:
     """A net is up only in bench states that plug a source into this board.
 
     Bad:
@@ -55,22 +56,20 @@ def up_without_source(book: Book) -> Iterator[Problem]:
           MAIN: {up_in: [adapter-only, pack-only]}
     """
     known = {source for state in book.states.values() for source in state.sources}
-    for family in book.families.values():
-        entering = {net.source for net in family.nets.values() if net.source}
-        if not entering <= known:
-            continue  # a misspelled source would make every net below it wrong
-        for net in family.nets.values():
-            for i, name in enumerate(net.up_in):
-                state = book.states.get(name)
-                if state and not entering & set(state.sources):
-                    message = (
-                        f"'{net.id}' cannot be up in '{name}': no source of that state enters {family.id}"
-                    )
-                    mend = "take the state out, or name the 'source' of the net where it enters"
-                    yield Problem(net.origin.at("up_in", i), message, mend)
+    entering = {net.source for net in family.nets.values() if net.source}
+    if not entering <= known:
+        return  # a misspelled source would make every net below it wrong
+    for net in family.nets.values():
+        for i, name in enumerate(net.up_in):
+            state = book.states.get(name)
+            if state and not entering & set(state.sources):
+                message = f"'{net.id}' cannot be up in '{name}': no source of that state enters {family.id}"
+                mend = "take the state out, or name the 'source' of the net where it enters"
+                yield Problem(net.origin.at("up_in", i), message, mend)
 
 
-def source_not_up(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAMILY)
+def source_not_up(book: Book, family: Family) -> Iterator[Problem]:
     """The net at which a source enters is up in every bench state that plugs that source in, unless the
     state also plugs in what this board has no place for.
 
@@ -82,16 +81,10 @@ def source_not_up(book: Book) -> Iterator[Problem]:
         # faults/common/states.yaml
         all-off: {sources: [], discharged: true, hazard: [static]}
     """
-    for family in book.families.values():
-        entering = {net.source for net in family.nets.values()}
-        states = [state for state in book.states.values() if entering.issuperset(state.sources)]
-        for net in family.nets.values():
-            missing = [s.id for s in states if net.source in s.sources and s.id not in net.up_in]
-            if missing:
-                message = f"'{net.source}' enters at '{net.id}', which is not up in {', '.join(missing)}"
-                yield Problem(
-                    net.origin.at("up_in"), message, "add the state, or mend its sources", on_key=True
-                )
-
-
-RULES: tuple[BookRule, ...] = (Rule(feed_loop), Rule(up_without_source), Rule(source_not_up, "warning"))
+    entering = {net.source for net in family.nets.values()}
+    states = [state for state in book.states.values() if entering.issuperset(state.sources)]
+    for net in family.nets.values():
+        missing = [s.id for s in states if net.source in s.sources and s.id not in net.up_in]
+        if missing:
+            message = f"'{net.source}' enters at '{net.id}', which is not up in {', '.join(missing)}"
+            yield Problem(net.origin.at("up_in"), message, "add the state, or mend its sources", on_key=True)

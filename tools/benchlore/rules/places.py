@@ -6,9 +6,10 @@ import re
 from collections.abc import Collection, Iterator
 from itertools import combinations
 
-from benchlore.book.model import Book, Family, Place
+from benchlore.book.model import Family, Place, TestPoint
 from benchlore.findings import Origin, Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import rule
+from benchlore.rules.subjects import FAMILY, POINT
 
 _DIRECTION = re.compile(r"\b(left of|right of|above|below) the ([^,;.]+)")
 
@@ -20,7 +21,8 @@ def _places(family: Family) -> Iterator[tuple[str, Origin, Place]]:
         yield point.id, point.origin, point.place
 
 
-def place_missing(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def place_missing(family: Family) -> Iterator[Problem]:
     """A test point has a place, and its words, on every revision; so has a landmark.
 
     Bad:
@@ -33,13 +35,10 @@ def place_missing(book: Book) -> Iterator[Problem]:
         revisions:
           B: {tell: The letter B stands beside the barrel jack.}
     """
-    for family in book.families.values():
-        for name, origin, place in _places(family):
-            yield from _missing(family, origin.at("at"), name, place.at, "a place, such as '[41 mm, 63 mm]'")
-        for point in family.test_points.values():
-            yield from _missing(
-                family, point.origin.at("where"), point.id, point.where, "words that say where"
-            )
+    for name, origin, place in _places(family):
+        yield from _missing(family, origin.at("at"), name, place.at, "a place, such as '[41 mm, 63 mm]'")
+    for point in family.test_points.values():
+        yield from _missing(family, point.origin.at("where"), point.id, point.where, "words that say where")
 
 
 def _missing(
@@ -52,7 +51,8 @@ def _missing(
         yield Problem(origin, message, f"add {named} with {add}", on_key=True)
 
 
-def off_board(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def off_board(family: Family) -> Iterator[Problem]:
     """A place lies on the board: across within its width, up within its height.
 
     Bad:
@@ -67,20 +67,20 @@ def off_board(book: Book) -> Iterator[Problem]:
           TP3:
             at: {A: [20 mm, 30 mm], B: [25 mm, 30 mm]}
     """
-    for family in book.families.values():
-        width, height = family.board.width, family.board.height
-        for name, origin, place in _places(family):
-            for revision, (across, up) in place.at.items():
-                if not (0 <= across <= width and 0 <= up <= height):
-                    message = (
-                        f"on revision {revision} '{name}' lies off the board of {width:g} mm by {height:g} mm"
-                    )
-                    yield Problem(
-                        origin.at("at", revision), message, "write [across, up] from the lower left corner"
-                    )
+    width, height = family.board.width, family.board.height
+    for name, origin, place in _places(family):
+        for revision, (across, up) in place.at.items():
+            if not (0 <= across <= width and 0 <= up <= height):
+                message = (
+                    f"on revision {revision} '{name}' lies off the board of {width:g} mm by {height:g} mm"
+                )
+                yield Problem(
+                    origin.at("at", revision), message, "write [across, up] from the lower left corner"
+                )
 
 
-def same_place(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY)
+def same_place(family: Family) -> Iterator[Problem]:
     """Two test points lie in two places.
 
     Bad:
@@ -95,16 +95,16 @@ def same_place(book: Book) -> Iterator[Problem]:
           TP2:
             at: {A: [50 mm, 40 mm], B: [50 mm, 20 mm]}
     """
-    for family in book.families.values():
-        for one, other in combinations(family.test_points.values(), 2):
-            if one.place.side == other.place.side:
-                for revision, place in other.place.at.items():
-                    if one.place.at.get(revision) == place:
-                        message = f"'{other.id}' lies where '{one.id}' lies on revision {revision}"
-                        yield Problem(other.origin.at("at", revision), message, "measure one of them again")
+    for one, other in combinations(family.test_points.values(), 2):
+        if one.place.side == other.place.side:
+            for revision, place in other.place.at.items():
+                if one.place.at.get(revision) == place:
+                    message = f"'{other.id}' lies where '{one.id}' lies on revision {revision}"
+                    yield Problem(other.origin.at("at", revision), message, "measure one of them again")
 
 
-def place_against_words(book: Book) -> Iterator[Problem]:
+@rule("warning", each=POINT)
+def place_against_words(family: Family, point: TestPoint) -> Iterator[Problem]:
     """A test point lies where its words have it from a landmark: left of it, right of it, above or below.
 
     The words count where they end in the landmark's name, or in the last words of one landmark's name. The
@@ -122,20 +122,18 @@ def place_against_words(book: Book) -> Iterator[Problem]:
           TP2:
             where: {A: large capacitor left of the barrel jack, B: large capacitor left of the jack}
     """
-    for family in book.families.values():
-        for point in family.test_points.values():
-            for revision, words in point.where.items():
-                at = point.place.at.get(revision)
-                for direction, name in _DIRECTION.findall(words) if at else ():
-                    landmark = _landmark(family, name.strip(), point.place.side)
-                    middle = landmark.at.get(revision) if landmark else None
-                    if not (at and landmark and middle):
-                        continue
-                    out = _outside(at, middle, landmark.size or (0.0, 0.0))
-                    if out[direction] <= 0 or out[direction] < max(out.values()):
-                        message = f"on revision {revision} '{point.id}' does not lie {direction} the {name}"
-                        mend = "measure it again, or mend the words"
-                        yield Problem(point.origin.at("where", revision), message, mend)
+    for revision, words in point.where.items():
+        at = point.place.at.get(revision)
+        for direction, name in _DIRECTION.findall(words) if at else ():
+            landmark = _landmark(family, name.strip(), point.place.side)
+            middle = landmark.at.get(revision) if landmark else None
+            if not (at and landmark and middle):
+                continue
+            out = _outside(at, middle, landmark.size or (0.0, 0.0))
+            if out[direction] <= 0 or out[direction] < max(out.values()):
+                message = f"on revision {revision} '{point.id}' does not lie {direction} the {name}"
+                mend = "measure it again, or mend the words"
+                yield Problem(point.origin.at("where", revision), message, mend)
 
 
 def _landmark(family: Family, name: str, side: str) -> Place | None:
@@ -152,11 +150,3 @@ def _outside(
     across, up = at[0] - middle[0], at[1] - middle[1]
     wide, high = size[0] / 2, size[1] / 2
     return {"left of": -across - wide, "right of": across - wide, "above": up - high, "below": -up - high}
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(place_missing),
-    Rule(off_board),
-    Rule(same_place),
-    Rule(place_against_words, "warning"),
-)

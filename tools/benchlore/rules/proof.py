@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from benchlore.book.links import measured
 from benchlore.book.model import Book, Fault, Measurement
 from benchlore.findings import Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import rule
+from benchlore.rules.subjects import FAULT
 
 _TYPED = re.compile(r"([-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(.*)")
 _PREFIX = re.compile(r"[pnumkMG]?")
@@ -17,7 +18,8 @@ _PREFIX = re.compile(r"[pnumkMG]?")
 _THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2},[0-9]{3}")
 
 
-def shares_sum(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT, waivable=False)
+def shares_sum(fault: Fault) -> Iterator[Problem]:
     """The shares of several expected outcomes add up to 1.
 
     Bad:
@@ -40,15 +42,15 @@ def shares_sum(book: Book) -> Iterator[Problem]:
           - measure: socket-look
             expected_reading: {green: 0.8, clean: 0.2}
     """
-    for fault in book.faults.values():
-        for expectation in fault.test_points:
-            total = math.fsum(expectation.outcomes.values())
-            if not math.isclose(total, 1, abs_tol=1e-6):
-                message = f"the shares of '{expectation.measure}' add up to {total:g}, not to 1"
-                yield Problem(expectation.origin.at("expected_reading"), message, "change one of them")
+    for expectation in fault.test_points:
+        total = math.fsum(expectation.outcomes.values())
+        if not math.isclose(total, 1, abs_tol=1e-6):
+            message = f"the shares of '{expectation.measure}' add up to {total:g}, not to 1"
+            yield Problem(expectation.origin.at("expected_reading"), message, "change one of them")
 
 
-def repeated_measurement(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT, waivable=False)
+def repeated_measurement(fault: Fault) -> Iterator[Problem]:
     """A fault states a measurement once.
 
     Bad:
@@ -69,17 +71,17 @@ def repeated_measurement(book: Book) -> Iterator[Problem]:
           - measure: main-rail-on-pack
             expected_reading: healthy
     """
-    for fault in book.faults.values():
-        seen: set[str] = set()
-        for expectation in fault.test_points:
-            if expectation.measure in seen:
-                message = f"'{expectation.measure}' stands twice among the test points"
-                mend = "keep one; several outcomes go into one expected_reading, with their shares"
-                yield Problem(expectation.origin.at("measure"), message, mend)
-            seen.add(expectation.measure)
+    seen: set[str] = set()
+    for expectation in fault.test_points:
+        if expectation.measure in seen:
+            message = f"'{expectation.measure}' stands twice among the test points"
+            mend = "keep one; several outcomes go into one expected_reading, with their shares"
+            yield Problem(expectation.origin.at("measure"), message, mend)
+        seen.add(expectation.measure)
 
 
-def nothing_abnormal(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT)
+def nothing_abnormal(book: Book, fault: Fault) -> Iterator[Problem]:
     """At least one test point of a fault reads what a healthy board does not.
 
     Bad:
@@ -102,13 +104,12 @@ def nothing_abnormal(book: Book) -> Iterator[Problem]:
           - measure: socket-look
             expected_reading: clean
     """
-    for fault in book.faults.values():
-        stated = list(measured(book, fault))
-        known = [m for e, m in stated if set(e.outcomes) <= set(m.outcomes)]
-        if len(known) == len(fault.test_points) and all(set(e.outcomes) <= set(m.normal) for e, m in stated):
-            message = "every test point reads as on a healthy board"
-            mend = "add a measurement that this fault disturbs"
-            yield Problem(fault.origin.at("test_points"), message, mend, on_key=True)
+    stated = list(measured(book, fault))
+    known = [m for e, m in stated if set(e.outcomes) <= set(m.outcomes)]
+    if len(known) == len(fault.test_points) and all(set(e.outcomes) <= set(m.normal) for e, m in stated):
+        message = "every test point reads as on a healthy board"
+        mend = "add a measurement that this fault disturbs"
+        yield Problem(fault.origin.at("test_points"), message, mend, on_key=True)
 
 
 def _confirmed(book: Book, fault: Fault) -> Iterator[tuple[Measurement, str]]:
@@ -119,7 +120,8 @@ def _confirmed(book: Book, fault: Fault) -> Iterator[tuple[Measurement, str]]:
             yield measurement, outcome
 
 
-def confirm_not_normal(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT)
+def confirm_not_normal(book: Book, fault: Fault) -> Iterator[Problem]:
     """Every fix ends in a measurement that reads normal.
 
     Bad:
@@ -132,17 +134,15 @@ def confirm_not_normal(book: Book) -> Iterator[Problem]:
         fix:
           confirm: {fused-rail: healthy}
     """
-    for fault in book.faults.values():
-        for measurement, outcome in _confirmed(book, fault):
-            if not measurement.outcomes[outcome].normal:
-                message = f"'{outcome}' of '{measurement.id}' is not normal, so it proves no fix"
-                mend = (
-                    f"write a normal outcome: {', '.join(measurement.normal)}" if measurement.normal else ""
-                )
-                yield Problem(fault.origin.at("fix", "confirm", measurement.id), message, mend)
+    for measurement, outcome in _confirmed(book, fault):
+        if not measurement.outcomes[outcome].normal:
+            message = f"'{outcome}' of '{measurement.id}' is not normal, so it proves no fix"
+            mend = f"write a normal outcome: {', '.join(measurement.normal)}" if measurement.normal else ""
+            yield Problem(fault.origin.at("fix", "confirm", measurement.id), message, mend)
 
 
-def confirm_proves_nothing(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT)
+def confirm_proves_nothing(book: Book, fault: Fault) -> Iterator[Problem]:
     """The proof reads otherwise before the fix: at least one of its measurements is a test point of the
     fault, and there rarely reads what it must read afterwards.
 
@@ -156,24 +156,20 @@ def confirm_proves_nothing(book: Book) -> Iterator[Problem]:
         fix:
           confirm: {fused-rail: healthy, main-rail-on-pack: healthy}
     """
-    for fault in book.faults.values():
-        stated = list(measured(book, fault))
-        if len(stated) < len(fault.test_points):
-            continue  # a misspelled test point may be the one
-        before = {e.measure: e.outcomes for e, _ in stated}
-        confirmed = list(_confirmed(book, fault))
-        changes = [
-            m.id for m, outcome in confirmed if before.get(m.id, {outcome: 1.0}).get(outcome, 0.0) < 0.5
-        ]
-        if len(confirmed) == len(fault.fix.confirm) and not changes:
-            message = "the proof reads the same before the fix, as far as the test points say"
-            mend = (
-                "confirm by a measurement that reads wrong with the fault, and state it among the test points"
-            )
-            yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
+    stated = list(measured(book, fault))
+    if len(stated) < len(fault.test_points):
+        return  # a misspelled test point may be the one
+    before = {e.measure: e.outcomes for e, _ in stated}
+    confirmed = list(_confirmed(book, fault))
+    changes = [m.id for m, outcome in confirmed if before.get(m.id, {outcome: 1.0}).get(outcome, 0.0) < 0.5]
+    if len(confirmed) == len(fault.fix.confirm) and not changes:
+        message = "the proof reads the same before the fix, as far as the test points say"
+        mend = "confirm by a measurement that reads wrong with the fault, and state it among the test points"
+        yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
 
 
-def example_not_stated(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT)
+def example_not_stated(book: Book, fault: Fault) -> Iterator[Problem]:
     """The worked example reads measurements that the fault states; of others the book expects nothing.
 
     Bad:
@@ -188,20 +184,20 @@ def example_not_stated(book: Book) -> Iterator[Problem]:
           fused-rail: 0.02 V
           main-rail: 0 V
     """
-    for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        known = family.measurements if family else {}
-        stated = {e.measure for e in fault.test_points}
-        if not stated <= set(known):
-            continue  # a misspelled test point may be the one
-        for name in fault.worked_example:
-            if name in known and name not in stated:
-                message = f"the fault does not say what '{name}' reads"
-                mend = "add it to test_points, or take it out here"
-                yield Problem(fault.origin.at("worked_example", name), message, mend, on_key=True)
+    family = book.families.get(fault.family)
+    known = family.measurements if family else {}
+    stated = {e.measure for e in fault.test_points}
+    if not stated <= set(known):
+        return  # a misspelled test point may be the one
+    for name in fault.worked_example:
+        if name in known and name not in stated:
+            message = f"the fault does not say what '{name}' reads"
+            mend = "add it to test_points, or take it out here"
+            yield Problem(fault.origin.at("worked_example", name), message, mend, on_key=True)
 
 
-def example_form(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAULT)
+def example_form(book: Book, fault: Fault) -> Iterator[Problem]:
     """A reading in a worked example has a decimal point and a unit, so that no reader guesses.
 
     Bad:
@@ -216,24 +212,24 @@ def example_form(book: Book) -> Iterator[Problem]:
           fused-rail: 0.02 V
           main-rail-on-pack: 3.31 V
     """
-    for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        for name, typed in fault.worked_example.items():
-            measurement = family.measurements.get(name) if family else None
-            found = _TYPED.fullmatch(typed.strip())
-            if not (measurement and measurement.unit and found) or _THOUSANDS.fullmatch(found[1]):
-                continue
-            bare = _PREFIX.fullmatch(found[2])
-            faults = ["has no unit"] if bare else []
-            faults += ["has a decimal comma"] if "," in found[1] else []
-            if faults:
-                unit = found[2] + measurement.unit if bare else found[2]
-                mend = f"write '{found[1].replace(',', '.')} {unit}'"
-                message = f"'{typed}' {' and '.join(faults)}"
-                yield Problem(fault.origin.at("worked_example", name), message, mend)
+    family = book.families.get(fault.family)
+    for name, typed in fault.worked_example.items():
+        measurement = family.measurements.get(name) if family else None
+        found = _TYPED.fullmatch(typed.strip())
+        if not (measurement and measurement.unit and found) or _THOUSANDS.fullmatch(found[1]):
+            continue
+        bare = _PREFIX.fullmatch(found[2])
+        faults = ["has no unit"] if bare else []
+        faults += ["has a decimal comma"] if "," in found[1] else []
+        if faults:
+            unit = found[2] + measurement.unit if bare else found[2]
+            mend = f"write '{found[1].replace(',', '.')} {unit}'"
+            message = f"'{typed}' {' and '.join(faults)}"
+            yield Problem(fault.origin.at("worked_example", name), message, mend)
 
 
-def replace_without_part(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT)
+def replace_without_part(fault: Fault) -> Iterator[Problem]:
     """A fix that replaces says which parts it takes.
 
     Bad:
@@ -246,13 +242,13 @@ def replace_without_part(book: Book) -> Iterator[Problem]:
         fix:
           parts: [C1]
     """
-    for fault in book.faults.values():
-        if fault.fix.action == "replace" and not fault.fix.parts:
-            mend = f"add 'parts: [{fault.cause_part}]' with what it takes"
-            yield Problem(fault.origin.at("fix", "action"), "the fix replaces, and names no part", mend)
+    if fault.fix.action == "replace" and not fault.fix.parts:
+        mend = f"add 'parts: [{fault.cause_part}]' with what it takes"
+        yield Problem(fault.origin.at("fix", "action"), "the fix replaces, and names no part", mend)
 
 
-def fix_faster_than_part(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAULT)
+def fix_faster_than_part(book: Book, fault: Fault) -> Iterator[Problem]:
     """A fix that replaces parts takes at least the minutes that the family states for replacing each of them.
 
     Bad:
@@ -265,26 +261,12 @@ def fix_faster_than_part(book: Book) -> Iterator[Problem]:
         fix:
           minutes: 12
     """
-    for fault in book.faults.values():
-        family = book.families.get(fault.family)
-        parts = [family.parts[u.part] for u in fault.fix.parts if u.part in family.parts] if family else []
-        slowest = max(parts, key=lambda part: part.replace.minutes, default=None)
-        if slowest and fault.fix.action == "replace" and fault.fix.minutes < slowest.replace.minutes:
-            message = (
-                f"the fix takes {fault.fix.minutes:g} minutes, and replacing {slowest.id} alone "
-                f"{slowest.replace.minutes:g}"
-            )
-            yield Problem(fault.origin.at("fix", "minutes"), message, "mend one of the two")
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(shares_sum, waivable=False),
-    Rule(repeated_measurement, waivable=False),
-    Rule(nothing_abnormal),
-    Rule(confirm_not_normal),
-    Rule(confirm_proves_nothing),
-    Rule(example_not_stated),
-    Rule(example_form, "warning"),
-    Rule(replace_without_part),
-    Rule(fix_faster_than_part, "warning"),
-)
+    family = book.families.get(fault.family)
+    parts = [family.parts[u.part] for u in fault.fix.parts if u.part in family.parts] if family else []
+    slowest = max(parts, key=lambda part: part.replace.minutes, default=None)
+    if slowest and fault.fix.action == "replace" and fault.fix.minutes < slowest.replace.minutes:
+        message = (
+            f"the fix takes {fault.fix.minutes:g} minutes, and replacing {slowest.id} alone "
+            f"{slowest.replace.minutes:g}"
+        )
+        yield Problem(fault.origin.at("fix", "minutes"), message, "mend one of the two")

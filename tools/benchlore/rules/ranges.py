@@ -10,7 +10,8 @@ from types import MappingProxyType
 from benchlore.book.model import Book, Measurement, Outcome
 from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import Kind, rule
+from benchlore.rules.subjects import MEASUREMENT
 from benchlore.vocabulary import FUNCTIONS
 
 # What a meter shows, and people type, where no number comes.
@@ -42,18 +43,50 @@ FACT_UNITS = MappingProxyType(
 )
 
 
-def _measurements(book: Book) -> Iterator[Measurement]:
-    for family in book.families.values():
-        yield from family.measurements.values()
-
-
 def _ranged(measurement: Measurement) -> Iterator[tuple[Origin, Outcome, Quantity]]:
     for outcome in measurement.outcomes.values():
         if outcome.range is not None:
             yield measurement.origin.at("outcomes", outcome.id, "range"), outcome, outcome.range
 
 
-def wrong_unit(book: Book) -> Iterator[Problem]:
+def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
+    """Every quantity of the families with its unit; of a reading also the mode."""
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            if measurement.unit is not None:
+                for origin, _, limits in _ranged(measurement):
+                    yield origin, limits, measurement.unit, measurement.mode
+            if measurement.inject:
+                yield measurement.origin.at("inject", "volts"), measurement.inject.volts, "V", ""
+                yield measurement.origin.at("inject", "limit"), measurement.inject.limit, "A", ""
+        for net in family.nets.values():
+            if net.nominal is not None:
+                yield net.origin.at("nominal"), net.nominal, "V", ""
+            for fact in net.facts:
+                for key, value in fact.quantities.items():
+                    if key in FACT_UNITS:
+                        yield fact.origin.at(key), value, FACT_UNITS[key], ""
+
+
+def _meter_values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
+    for meter in book.meters.values():
+        yield meter.origin.at("input_resistance"), meter.input_resistance, "ohm", ""
+        yield meter.origin.at("test_current"), meter.test_current, "A", ""
+        yield meter.origin.at("open_voltage"), meter.open_voltage, "V", ""
+        for mode, ranges in meter.accuracy.items():
+            for i, limits in enumerate(ranges):
+                origin = meter.origin.at("accuracy", mode, i)
+                yield origin.at("up_to"), limits.up_to, FUNCTIONS[mode].unit or "", ""
+                yield origin.at("resolution"), limits.resolution, FUNCTIONS[mode].unit or "", ""
+
+
+_VALUES = Kind(
+    {"origin": "Origin", "value": "Quantity", "unit": "str", "mode": "str"}, _values, _meter_values
+)
+
+
+@rule(each=_VALUES, waivable=False)
+def wrong_unit(origin: Origin, value: Quantity, unit: str, mode: str) -> Iterator[Problem]:
     """A quantity has the unit of its field; a range has the unit that the meter reads in its mode. `open`
     is read by `junction` and `ohms` only.
 
@@ -73,50 +106,48 @@ def wrong_unit(book: Book) -> Iterator[Problem]:
               absent:
                 range: under 1 V
     """
-    for measurement in _measurements(book):
-        if measurement.unit is not None:
-            for origin, _, limits in _ranged(measurement):
-                yield from _reading_unit(origin, limits, measurement.mode)
-        if measurement.inject:
-            yield from _unit(measurement.origin.at("inject", "volts"), measurement.inject.volts, "V")
-            yield from _unit(measurement.origin.at("inject", "limit"), measurement.inject.limit, "A")
-    for family in book.families.values():
-        for net in family.nets.values():
-            if net.nominal is not None:
-                yield from _unit(net.origin.at("nominal"), net.nominal, "V")
-            for fact in net.facts:
-                for key, value in fact.quantities.items():
-                    if key in FACT_UNITS:
-                        yield from _unit(fact.origin.at(key), value, FACT_UNITS[key])
-    yield from _meter_units(book)
-
-
-def _meter_units(book: Book) -> Iterator[Problem]:
-    for meter in book.meters.values():
-        yield from _unit(meter.origin.at("input_resistance"), meter.input_resistance, "ohm")
-        yield from _unit(meter.origin.at("test_current"), meter.test_current, "A")
-        yield from _unit(meter.origin.at("open_voltage"), meter.open_voltage, "V")
-        for mode, ranges in meter.accuracy.items():
-            for i, limits in enumerate(ranges):
-                origin = meter.origin.at("accuracy", mode, i)
-                yield from _unit(origin.at("up_to"), limits.up_to, FUNCTIONS[mode].unit or "")
-                yield from _unit(origin.at("resolution"), limits.resolution, FUNCTIONS[mode].unit or "")
-
-
-def _reading_unit(origin: Origin, limits: Quantity, mode: str) -> Iterator[Problem]:
-    if not limits.is_open:
-        yield from _unit(origin, limits, FUNCTIONS[mode].unit or "", f"'{mode}' reads")
-    elif not FUNCTIONS[mode].over_range:
-        yield Problem(origin, f"'{mode}' never reads open", f"write a range in {FUNCTIONS[mode].unit}")
-
-
-def _unit(origin: Origin, value: Quantity, unit: str, reader: str = "this field is in") -> Iterator[Problem]:
-    if value.unit != unit:
+    if mode and value.is_open:
+        if not FUNCTIONS[mode].over_range:
+            yield Problem(origin, f"'{mode}' never reads open", f"write a range in {unit}")
+    elif value.unit != unit:
         has = f"is in {value.unit}" if value.unit else "has no unit"
+        reader = f"'{mode}' reads" if mode else "this field is in"
         yield Problem(origin, f"'{value.text}' {has}; {reader} {unit}", f"write a value in {unit}")
 
 
-def impossible_value(book: Book) -> Iterator[Problem]:
+def _finite(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
+    """The values that arithmetic is done with, of the unit that they need: what each lies above, and whether
+    it may be that."""
+    for family in book.families.values():
+        for net in family.nets.values():
+            if net.nominal is not None and net.nominal.unit == "V":
+                yield net.origin.at("nominal"), net.nominal, -math.inf, False
+            for fact in net.facts:
+                for key, value in fact.quantities.items():
+                    if value.unit == FACT_UNITS.get(key):
+                        least = -math.inf if key == "volts" else 0.0
+                        yield fact.origin.at(key), value, least, key in _MAY_BE_ZERO
+
+
+def _finite_of_meters(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
+    for meter in book.meters.values():
+        values = {
+            "input_resistance": (meter.input_resistance, "ohm"),
+            "test_current": (meter.test_current, "A"),
+            "open_voltage": (meter.open_voltage, "V"),
+        }
+        for key, (value, unit) in values.items():
+            if value.unit == unit:
+                yield meter.origin.at(key), value, 0.0, False
+
+
+_FINITE = Kind(
+    {"origin": "Origin", "value": "Quantity", "least": "float", "zero": "bool"}, _finite, _finite_of_meters
+)
+
+
+@rule(each=_FINITE, waivable=False)
+def impossible_value(origin: Origin, value: Quantity, least: float, zero: bool) -> Iterator[Problem]:
     """The values of nets, circuit facts and meters are finite; resistances, capacitances, frequencies, steps
     and thresholds lie above zero.
 
@@ -139,32 +170,14 @@ def impossible_value(book: Book) -> Iterator[Problem]:
               - {fact: feedback-divider, reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 10 kohm 1%}
               - {fact: junction, in: [all-off], drop: 0.40 to 0.50 V}
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            if net.nominal is not None and net.nominal.unit == "V":
-                yield from _value(net.origin.at("nominal"), net.nominal, -math.inf)
-            for fact in net.facts:
-                for key, value in fact.quantities.items():
-                    if value.unit == FACT_UNITS.get(key):
-                        least = -math.inf if key == "volts" else 0.0
-                        yield from _value(fact.origin.at(key), value, least, key in _MAY_BE_ZERO)
-    for meter in book.meters.values():
-        if meter.input_resistance.unit == "ohm":
-            yield from _value(meter.origin.at("input_resistance"), meter.input_resistance)
-        if meter.test_current.unit == "A":
-            yield from _value(meter.origin.at("test_current"), meter.test_current)
-        if meter.open_voltage.unit == "V":
-            yield from _value(meter.origin.at("open_voltage"), meter.open_voltage)
-
-
-def _value(origin: Origin, value: Quantity, least: float = 0.0, zero: bool = False) -> Iterator[Problem]:
     if not (math.isfinite(value.low) and math.isfinite(value.high)):
         yield Problem(origin, f"'{value.text}' has no end", "write one value, or a range with two ends")
     elif not (value.low > least or (zero and value.low == least)):
         yield Problem(origin, f"'{value.text}' is not above zero", "write the true value")
 
 
-def range_missing(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def range_missing(measurement: Measurement) -> Iterator[Problem]:
     """In a mode that the meter reads, every outcome has a range.
 
     Bad:
@@ -181,20 +194,20 @@ def range_missing(book: Book) -> Iterator[Problem]:
             outcomes:
               high: {range: over 3.42 V, means: The feedback is open.}
     """
-    for measurement in _measurements(book):
-        for outcome in measurement.outcomes.values():
-            if measurement.unit is not None and outcome.range is None:
-                origin = measurement.origin.at("outcomes", outcome.id)
-                mend = f"add 'range:' with what it reads, in {measurement.unit}"
-                yield Problem(
-                    origin,
-                    f"'{outcome.id}' has no range, and '{measurement.mode}' is read",
-                    mend,
-                    on_key=True,
-                )
+    for outcome in measurement.outcomes.values():
+        if measurement.unit is not None and outcome.range is None:
+            origin = measurement.origin.at("outcomes", outcome.id)
+            mend = f"add 'range:' with what it reads, in {measurement.unit}"
+            yield Problem(
+                origin,
+                f"'{outcome.id}' has no range, and '{measurement.mode}' is read",
+                mend,
+                on_key=True,
+            )
 
 
-def range_not_read(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def range_not_read(measurement: Measurement) -> Iterator[Problem]:
     """In a mode that is looked at or listened to, outcomes have no range.
 
     Bad:
@@ -211,14 +224,14 @@ def range_not_read(book: Book) -> Iterator[Problem]:
             outcomes:
               clean: {means: No liquid has been here.}
     """
-    for measurement in _measurements(book):
-        if measurement.unit is None:
-            for origin, _, limits in _ranged(measurement):
-                message = f"'{limits.text}' is a range, and '{measurement.mode}' gives no number"
-                yield Problem(origin, message, "take the range out, or change the mode", on_key=True)
+    if measurement.unit is None:
+        for origin, _, limits in _ranged(measurement):
+            message = f"'{limits.text}' is a range, and '{measurement.mode}' gives no number"
+            yield Problem(origin, message, "take the range out, or change the mode", on_key=True)
 
 
-def range_without_width(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def range_without_width(measurement: Measurement) -> Iterator[Problem]:
     """A range has a width: a single value is never read exactly.
 
     Bad:
@@ -237,14 +250,14 @@ def range_without_width(book: Book) -> Iterator[Problem]:
               healthy:
                 range: 3.24 to 3.42 V
     """
-    for measurement in _measurements(book):
-        for origin, _, limits in _ranged(measurement):
-            if limits.low == limits.high and not limits.is_open:
-                mend = "write a range such as '3.24 to 3.42 V', or a tolerance such as '3.3 V 2%'"
-                yield Problem(origin, f"'{limits.text}' is one value, not a range", mend)
+    for origin, _, limits in _ranged(measurement):
+        if limits.low == limits.high and not limits.is_open:
+            mend = "write a range such as '3.24 to 3.42 V', or a tolerance such as '3.3 V 2%'"
+            yield Problem(origin, f"'{limits.text}' is one value, not a range", mend)
 
 
-def impossible_reading(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT)
+def impossible_reading(measurement: Measurement) -> Iterator[Problem]:
     """An outcome lies within what its meter function can read.
 
     Ripple, resistance, the drop in diode mode, frequency and time are never below zero.
@@ -270,20 +283,20 @@ def impossible_reading(book: Book) -> Iterator[Problem]:
               reversed: {range: -1 to -0.5 V, means: The adapter is reversed.}
               absent: {range: -0.5 to 1 V}
     """
-    for measurement in _measurements(book):
-        for origin, _, limits in _ranged(measurement):
-            least, most = measurement.function.least, measurement.function.most
-            never = f"and '{measurement.mode}' never reads that"
-            if limits.high <= least or -math.inf < limits.low < least:
-                mend = f"begin at {least:g}, or write 'under ...'"
-                where = f"below {least:g}" if least else "below zero"
-                yield Problem(origin, f"'{limits.text}' lies {where}, {never}", mend)
-            if not limits.is_open and (limits.low >= most or most < limits.high < math.inf):
-                mend = f"end at {most:g}, or write 'over ...'"
-                yield Problem(origin, f"'{limits.text}' lies above {most:g}, {never}", mend)
+    for origin, _, limits in _ranged(measurement):
+        least, most = measurement.function.least, measurement.function.most
+        never = f"and '{measurement.mode}' never reads that"
+        if limits.high <= least or -math.inf < limits.low < least:
+            mend = f"begin at {least:g}, or write 'under ...'"
+            where = f"below {least:g}" if least else "below zero"
+            yield Problem(origin, f"'{limits.text}' lies {where}, {never}", mend)
+        if not limits.is_open and (limits.low >= most or most < limits.high < math.inf):
+            mend = f"end at {most:g}, or write 'over ...'"
+            yield Problem(origin, f"'{limits.text}' lies above {most:g}, {never}", mend)
 
 
-def outcomes_overlap(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def outcomes_overlap(measurement: Measurement) -> Iterator[Problem]:
     """A reading belongs to one outcome: ranges may touch, never overlap.
 
     What two outcomes share would be counted twice, and the probabilities of the ranking would not add up.
@@ -302,14 +315,14 @@ def outcomes_overlap(book: Book) -> Iterator[Problem]:
             outcomes:
               low: {range: 1 to 3.24 V}
     """
-    for measurement in _measurements(book):
-        for (_, one, first), (origin, other, second) in combinations(_ranged(measurement), 2):
-            if first.unit == second.unit and first.overlaps(second):
-                message = f"'{other.id}' ({second.text}) overlaps '{one.id}' ({first.text})"
-                yield Problem(origin, message, "let one end where the other begins")
+    for (_, one, first), (origin, other, second) in combinations(_ranged(measurement), 2):
+        if first.unit == second.unit and first.overlaps(second):
+            message = f"'{other.id}' ({second.text}) overlaps '{one.id}' ({first.text})"
+            yield Problem(origin, message, "let one end where the other begins")
 
 
-def outcome_name(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def outcome_name(measurement: Measurement) -> Iterator[Problem]:
     """The name of an outcome begins with a letter, and the words for over-range (`open`, `over`, `ol`) name
     only an outcome whose range is `open` or begins with `over`.
 
@@ -331,18 +344,18 @@ def outcome_name(book: Book) -> Iterator[Problem]:
             outcomes:
               open: {range: over 0.55 V, means: The point is not on the rail.}
     """
-    for measurement in _measurements(book):
-        for outcome in measurement.outcomes.values():
-            origin = measurement.origin.at("outcomes", outcome.id)
-            if not outcome.id[0].isalpha():
-                mend = "begin the name with a letter"
-                yield Problem(origin, f"'{outcome.id}' looks like a reading", mend, on_key=True)
-            elif outcome.id in OVER_RANGE and outcome.range is not None and outcome.range.high < math.inf:
-                message = f"'{outcome.id}' is what a meter shows beyond its range; this is {outcome.range}"
-                yield Problem(origin, message, "choose another name, such as 'high'", on_key=True)
+    for outcome in measurement.outcomes.values():
+        origin = measurement.origin.at("outcomes", outcome.id)
+        if not outcome.id[0].isalpha():
+            mend = "begin the name with a letter"
+            yield Problem(origin, f"'{outcome.id}' looks like a reading", mend, on_key=True)
+        elif outcome.id in OVER_RANGE and outcome.range is not None and outcome.range.high < math.inf:
+            message = f"'{outcome.id}' is what a meter shows beyond its range; this is {outcome.range}"
+            yield Problem(origin, message, "choose another name, such as 'high'", on_key=True)
 
 
-def no_normal_outcome(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def no_normal_outcome(measurement: Measurement) -> Iterator[Problem]:
     """At least one outcome of a measurement is healthy.
 
     Bad:
@@ -359,14 +372,14 @@ def no_normal_outcome(book: Book) -> Iterator[Problem]:
             outcomes:
               clean: {normal: true}
     """
-    for measurement in _measurements(book):
-        if not measurement.normal:
-            origin = measurement.origin.at("outcomes")
-            mend = "add 'normal: true' to the outcome that a healthy board gives"
-            yield Problem(origin, f"no outcome of '{measurement.id}' is normal", mend, on_key=True)
+    if not measurement.normal:
+        origin = measurement.origin.at("outcomes")
+        mend = "add 'normal: true' to the outcome that a healthy board gives"
+        yield Problem(origin, f"no outcome of '{measurement.id}' is normal", mend, on_key=True)
 
 
-def no_abnormal_outcome(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT)
+def no_abnormal_outcome(measurement: Measurement) -> Iterator[Problem]:
     """At least one outcome of a measurement is not healthy; else it tells nothing.
 
     Bad:
@@ -383,22 +396,7 @@ def no_abnormal_outcome(book: Book) -> Iterator[Problem]:
             outcomes:
               green: {normal: false}
     """
-    for measurement in _measurements(book):
-        if len(measurement.normal) == len(measurement.outcomes):
-            origin = measurement.origin.at("outcomes")
-            mend = "take 'normal: true' from the outcomes that a fault gives"
-            yield Problem(origin, f"every outcome of '{measurement.id}' is normal", mend, on_key=True)
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(wrong_unit, waivable=False),
-    Rule(impossible_value, waivable=False),
-    Rule(range_missing, waivable=False),
-    Rule(range_not_read, waivable=False),
-    Rule(range_without_width, waivable=False),
-    Rule(impossible_reading),
-    Rule(outcomes_overlap, waivable=False),
-    Rule(outcome_name, waivable=False),
-    Rule(no_normal_outcome, waivable=False),
-    Rule(no_abnormal_outcome),
-)
+    if len(measurement.normal) == len(measurement.outcomes):
+        origin = measurement.origin.at("outcomes")
+        mend = "take 'normal: true' from the outcomes that a fault gives"
+        yield Problem(origin, f"every outcome of '{measurement.id}' is normal", mend, on_key=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from benchlore.book.links import names_of
-from benchlore.book.model import Book, Family, Fault, TestPoint
+from benchlore.book.model import Book, Family, Fault, Measurement, Net
 from benchlore.findings import Origin, Problem, nearest
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import COMMON, Kind, Seen, across, rule
+from benchlore.rules.subjects import FAMILY, FAULT, HAZARDS, MEASUREMENT, NET
 
 
 def _unknown(
@@ -32,7 +33,64 @@ def _named(book: Book, folder: str) -> set[str]:
     return {file.removeprefix(start).removesuffix(".yaml") for file in book.files if file.startswith(start)}
 
 
-def unknown_symptom(book: Book) -> Iterator[Problem]:
+def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
+    for fault in book.faults.values():
+        yield fault.family, fault.origin.at("common_cause", "part"), fault.cause_part
+        for i, use in enumerate(fault.fix.parts):
+            yield fault.family, fault.origin.at("fix", "parts", i, *(["part"] if use.donor else [])), use.part
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            for i, name in enumerate(measurement.unplugged):
+                yield family.id, measurement.origin.at("unplugged", i), name
+
+
+def _state_uses(book: Book) -> Iterator[tuple[Origin, str]]:
+    for family in book.families.values():
+        for net in family.nets.values():
+            for i, name in enumerate(net.up_in):
+                yield net.origin.at("up_in", i), name
+            for fact in net.facts:
+                for i, name in enumerate(fact.states):
+                    yield fact.origin.at("in", i), name
+        for measurement in family.measurements.values():
+            yield measurement.origin.at("state"), measurement.state
+
+
+def _technique_uses(book: Book) -> Iterator[tuple[Origin, str]]:
+    for fault in book.faults.values():
+        for i, name in enumerate(fault.techniques):
+            yield fault.origin.at("techniques", i), name
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            if measurement.technique is not None:
+                yield measurement.origin.at("technique"), measurement.technique
+
+
+def _revision_uses(book: Book) -> Iterator[tuple[str, Origin, str, bool]]:
+    for fault in book.faults.values():
+        for i, name in enumerate(fault.revisions):
+            yield fault.family, fault.origin.at("revisions", i), name, False
+    for family in book.families.values():
+        for point in family.test_points.values():
+            for name in point.place.at:
+                yield family.id, point.origin.at("at", name), name, True
+            for name in point.where:
+                yield family.id, point.origin.at("where", name), name, True
+        for title, landmark in family.board.landmarks.items():
+            for name in landmark.at:
+                yield family.id, family.origin.at("board", "landmarks", title, "at", name), name, True
+
+
+_PART_USES = Kind({"family": "str", "origin": "Origin", "part": "str"}, _part_uses)
+_STATE_USES = Kind({"origin": "Origin", "state": "str"}, _state_uses)
+_TECHNIQUE_USES = Kind({"origin": "Origin", "technique": "str"}, _technique_uses)
+_REVISION_USES = Kind(
+    {"family": "str", "origin": "Origin", "revision": "str", "on_key": "bool"}, _revision_uses
+)
+
+
+@rule(each=FAULT, waivable=False)
+def unknown_symptom(book: Book, fault: Fault) -> Iterator[Problem]:
     """Every symptom of a fault stands in `common/symptoms.yaml`.
 
     Bad:
@@ -45,14 +103,12 @@ def unknown_symptom(book: Book) -> Iterator[Problem]:
         symptom:
           dead-on-adapter: always
     """
-    for fault in book.faults.values():
-        for name in fault.symptoms:
-            yield from _unknown(
-                fault.origin.at("symptom", name), name, book.symptoms, "a symptom", on_key=True
-            )
+    for name in fault.symptoms:
+        yield from _unknown(fault.origin.at("symptom", name), name, book.symptoms, "a symptom", on_key=True)
 
 
-def unknown_measurement(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT, waivable=False)
+def unknown_measurement(book: Book, fault: Fault) -> Iterator[Problem]:
     """Test points, proof and worked example of a fault name measurements of its family.
 
     Bad:
@@ -71,14 +127,13 @@ def unknown_measurement(book: Book) -> Iterator[Problem]:
           - measure: main-rail-on-pack
             expected_reading: healthy
     """
-    for fault in book.faults.values():
-        names, family = names_of(book, fault.family), book.families.get(fault.family)
-        what = f"a measurement of {fault.family}"
-        known = names.outcomes if names else {}
-        for origin, name, on_key in _measure_names(fault):
-            there = _measured_at(family, name) if family else []
-            mend = f"'{name}' is a test point; measured there: {', '.join(there)}" if there else ""
-            yield from _unknown(origin, name, known, what, on_key=on_key, mend=mend)
+    names, family = names_of(book, fault.family), book.families.get(fault.family)
+    what = f"a measurement of {fault.family}"
+    known = names.outcomes if names else {}
+    for origin, name, on_key in _measure_names(fault):
+        there = _measured_at(family, name) if family else []
+        mend = f"'{name}' is a test point; measured there: {', '.join(there)}" if there else ""
+        yield from _unknown(origin, name, known, what, on_key=on_key, mend=mend)
 
 
 def _measured_at(family: Family, point: str) -> list[str]:
@@ -96,7 +151,8 @@ def _measure_names(fault: Fault) -> Iterator[tuple[Origin, str, bool]]:
         yield fault.origin.at("worked_example", name), name, True
 
 
-def unknown_outcome(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT, waivable=False)
+def unknown_outcome(book: Book, fault: Fault) -> Iterator[Problem]:
     """An expected reading, a proof and what was seen in the worked example are outcomes of their measurement.
 
     Bad:
@@ -115,12 +171,11 @@ def unknown_outcome(book: Book) -> Iterator[Problem]:
           - measure: main-rail-on-pack
             expected_reading: healthy
     """
-    for fault in book.faults.values():
-        names = names_of(book, fault.family)
-        outcomes = names.outcomes if names else {}
-        for origin, measure, name, on_key in _outcome_names(book, fault):
-            known = outcomes.get(measure, ())
-            yield from _unknown(origin, name, known, f"an outcome of '{measure}'", on_key=on_key)
+    names = names_of(book, fault.family)
+    outcomes = names.outcomes if names else {}
+    for origin, measure, name, on_key in _outcome_names(book, fault):
+        known = outcomes.get(measure, ())
+        yield from _unknown(origin, name, known, f"an outcome of '{measure}'", on_key=on_key)
 
 
 def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str, bool]]:
@@ -138,7 +193,8 @@ def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str,
             yield fault.origin.at("worked_example", measure), measure, name, False
 
 
-def unknown_part(book: Book) -> Iterator[Problem]:
+@rule(each=_PART_USES, waivable=False)
+def unknown_part(book: Book, family: str, origin: Origin, part: str) -> Iterator[Problem]:
     """The part at fault, the parts that a fix takes and what is unplugged are parts of the family.
 
     Bad:
@@ -151,21 +207,13 @@ def unknown_part(book: Book) -> Iterator[Problem]:
         common_cause:
           part: F1
     """
-    for fault in book.faults.values():
-        names = names_of(book, fault.family)
-        if names:
-            what = f"a part of {fault.family}"
-            yield from _unknown(fault.origin.at("common_cause", "part"), fault.cause_part, names.parts, what)
-            for i, use in enumerate(fault.fix.parts):
-                origin = fault.origin.at("fix", "parts", i, *(["part"] if use.donor else []))
-                yield from _unknown(origin, use.part, names.parts, what)
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            origin = measurement.origin.at("unplugged")
-            yield from _listed(origin, measurement.unplugged, family.parts, f"a part of {family.id}")
+    names = names_of(book, family)
+    if names:
+        yield from _unknown(origin, part, names.parts, f"a part of {family}")
 
 
-def unknown_net(book: Book) -> Iterator[Problem]:
+@rule(each=FAMILY, waivable=False)
+def unknown_net(family: Family) -> Iterator[Problem]:
     """Parts and test points sit on nets of the family; a net is fed by one, and its circuit facts name some.
 
     Bad:
@@ -180,21 +228,21 @@ def unknown_net(book: Book) -> Iterator[Problem]:
           TP1:
             net: FUSED
     """
-    for family in book.families.values():
-        what = f"a net of {family.id}"
-        for net in family.nets.values():
-            if net.fed_by is not None:
-                yield from _unknown(net.origin.at("fed_by"), net.fed_by, family.nets, what)
-            for fact in net.facts:
-                for key, name in fact.names.items():
-                    yield from _unknown(fact.origin.at(key), name, family.nets, what)
-        for part in family.parts.values():
-            yield from _listed(part.origin.at("nets"), part.nets, family.nets, what)
-        for point in family.test_points.values():
-            yield from _unknown(point.origin.at("net"), point.net, family.nets, what)
+    what = f"a net of {family.id}"
+    for net in family.nets.values():
+        if net.fed_by is not None:
+            yield from _unknown(net.origin.at("fed_by"), net.fed_by, family.nets, what)
+        for fact in net.facts:
+            for key, name in fact.names.items():
+                yield from _unknown(fact.origin.at(key), name, family.nets, what)
+    for part in family.parts.values():
+        yield from _listed(part.origin.at("nets"), part.nets, family.nets, what)
+    for point in family.test_points.values():
+        yield from _unknown(point.origin.at("net"), point.net, family.nets, what)
 
 
-def unknown_test_point(book: Book) -> Iterator[Problem]:
+@rule(each=MEASUREMENT, waivable=False)
+def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Problem]:
     """A measurement is taken at a test point of the family; a net is not a place.
 
     Bad:
@@ -209,16 +257,15 @@ def unknown_test_point(book: Book) -> Iterator[Problem]:
           main-rail:
             at: TP2
     """
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            name = measurement.test_point
-            there = [p.id for p in family.test_points.values() if p.net == name]
-            mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
-            what = f"a test point of {family.id}"
-            yield from _unknown(measurement.origin.at("at"), name, family.test_points, what, mend=mend)
+    name = measurement.test_point
+    there = [p.id for p in family.test_points.values() if p.net == name]
+    mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
+    what = f"a test point of {family.id}"
+    yield from _unknown(measurement.origin.at("at"), name, family.test_points, what, mend=mend)
 
 
-def unknown_state(book: Book) -> Iterator[Problem]:
+@rule(each=_STATE_USES, waivable=False)
+def unknown_state(book: Book, origin: Origin, state: str) -> Iterator[Problem]:
     """Bench states of measurements, nets and circuit facts stand in `common/states.yaml`.
 
     Bad:
@@ -233,17 +280,11 @@ def unknown_state(book: Book) -> Iterator[Problem]:
           main-rail:
             state: adapter-only
     """
-    what = "a bench state"
-    for family in book.families.values():
-        for net in family.nets.values():
-            yield from _listed(net.origin.at("up_in"), net.up_in, book.states, what)
-            for fact in net.facts:
-                yield from _listed(fact.origin.at("in"), fact.states, book.states, what)
-        for measurement in family.measurements.values():
-            yield from _unknown(measurement.origin.at("state"), measurement.state, book.states, what)
+    yield from _unknown(origin, state, book.states, "a bench state")
 
 
-def unknown_source(book: Book) -> Iterator[Problem]:
+@rule(each=NET, waivable=False)
+def unknown_source(book: Book, net: Net) -> Iterator[Problem]:
     """The source that enters at a net is plugged in by a bench state, under the same name.
 
     Bad:
@@ -259,13 +300,12 @@ def unknown_source(book: Book) -> Iterator[Problem]:
             source: adapter
     """
     known = {source for state in book.states.values() for source in state.sources}
-    for family in book.families.values():
-        for net in family.nets.values():
-            if net.source is not None:
-                yield from _unknown(net.origin.at("source"), net.source, known, "a source of any bench state")
+    if net.source is not None:
+        yield from _unknown(net.origin.at("source"), net.source, known, "a source of any bench state")
 
 
-def unknown_hazard(book: Book) -> Iterator[Problem]:
+@rule(each=HAZARDS, waivable=False)
+def unknown_hazard(book: Book, origin: Origin, names: tuple[str, ...]) -> Iterator[Problem]:
     """Hazards of faults, techniques, bench states and symptoms stand in `common/hazards.yaml`.
 
     Bad:
@@ -276,17 +316,11 @@ def unknown_hazard(book: Book) -> Iterator[Problem]:
         # faults/wren-5/fuse-open.yaml
         hazard: [lithium-pack, burn, fumes]
     """
-    for fault in book.faults.values():
-        yield from _listed(fault.origin.at("hazard"), fault.hazards, book.hazards, "a hazard")
-    for technique in book.techniques.values():
-        yield from _listed(technique.origin.at("hazard"), technique.hazards, book.hazards, "a hazard")
-    for state in book.states.values():
-        yield from _listed(state.origin.at("hazard"), state.hazards, book.hazards, "a hazard")
-    for symptom in book.symptoms.values():
-        yield from _listed(symptom.origin.at("hazard"), symptom.hazards, book.hazards, "a hazard")
+    yield from _listed(origin.at("hazard"), names, book.hazards, "a hazard")
 
 
-def unknown_technique(book: Book) -> Iterator[Problem]:
+@rule(each=_TECHNIQUE_USES, waivable=False)
+def unknown_technique(book: Book, origin: Origin, technique: str) -> Iterator[Problem]:
     """A technique that a fault or a measurement needs is a file in `common/techniques/`.
 
     Bad:
@@ -298,15 +332,10 @@ def unknown_technique(book: Book) -> Iterator[Problem]:
         techniques: [junction-test, current-injection, hot-air-rework]
     """
     known = {*book.techniques, *_named(book, "common/techniques")}
-    for fault in book.faults.values():
-        yield from _listed(fault.origin.at("techniques"), fault.techniques, known, "a technique")
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            if measurement.technique is not None:
-                origin = measurement.origin.at("technique")
-                yield from _unknown(origin, measurement.technique, known, "a technique")
+    yield from _unknown(origin, technique, known, "a technique")
 
 
+@rule(each=COMMON, waivable=False)
 def unknown_meter(book: Book) -> Iterator[Problem]:
     """The shop's default meter stands in `common/meters.yaml`.
 
@@ -324,7 +353,10 @@ def unknown_meter(book: Book) -> Iterator[Problem]:
         )
 
 
-def unknown_revision(book: Book) -> Iterator[Problem]:
+@rule(each=_REVISION_USES, waivable=False)
+def unknown_revision(
+    book: Book, family: str, origin: Origin, revision: str, on_key: bool
+) -> Iterator[Problem]:
     """Revisions of faults and of places are revisions of the family.
 
     Bad:
@@ -335,30 +367,19 @@ def unknown_revision(book: Book) -> Iterator[Problem]:
         # faults/wren-5/fuse-open.yaml
         revisions: [B]
     """
-    for fault in book.faults.values():
-        names = names_of(book, fault.family)
-        if names:
-            what = f"a revision of {fault.family}"
-            yield from _listed(fault.origin.at("revisions"), fault.revisions, names.revisions, what)
-    for family in book.families.values():
-        what = f"a revision of {family.id}"
-        for origin, revision in _placed(list(family.test_points.values())):
-            yield from _unknown(origin, revision, family.revisions, what, on_key=True)
-        for name, landmark in family.board.landmarks.items():
-            for revision in landmark.at:
-                origin = family.origin.at("board", "landmarks", name, "at", revision)
-                yield from _unknown(origin, revision, family.revisions, what, on_key=True)
+    names = names_of(book, family)
+    if names:
+        yield from _unknown(origin, revision, names.revisions, f"a revision of {family}", on_key=on_key)
 
 
-def _placed(points: list[TestPoint]) -> Iterator[tuple[Origin, str]]:
-    for point in points:
-        for revision in point.place.at:
-            yield point.origin.at("at", revision), revision
-        for revision in point.where:
-            yield point.origin.at("where", revision), revision
+def _ids(book: Book) -> dict[str, list[str | None]]:
+    """The fault patterns, and where those that are retired went, by id."""
+    moved: dict[str, list[str | None]] = {name: [] for name in book.faults}
+    return moved | {record.id: [record.origin.file, record.moved_to] for record in book.retired.values()}
 
 
-def unknown_fault(book: Book) -> Iterator[Problem]:
+@across(visit=_ids, waivable=False)
+def unknown_fault(book: Book, seen: Seen) -> Iterator[Problem]:
     """A renamed record leads, by `moved_to`, to a fault pattern that exists.
 
     Bad:
@@ -369,33 +390,13 @@ def unknown_fault(book: Book) -> Iterator[Problem]:
         # faults/wren-5/old-name.yaml
         moved_to: wren-5/fuse-open
     """
-    for record in book.retired.values():
-        if record.moved_to is not None:
-            family = record.moved_to.split("/")[0]
-            there = {f"{family}/{name}" for name in _named(book, family)} - {f"{family}/family"}
-            known = {*book.faults, *book.retired, *there}
-            mend = nearest(record.moved_to, known - {record.id})  # never "did you mean this record itself?"
+    ids: dict[str, list[str | None]] = {name: moved for noted in seen for name, moved in noted.items()}
+    for name, moved in ids.items():
+        file, to = moved or (None, None)
+        if file is not None and to is not None:
+            family = to.split("/")[0]
+            there = {f"{family}/{one}" for one in _named(book, family)} - {f"{family}/family"}
+            known = {*ids, *there}
+            mend = nearest(to, known - {name})  # never "did you mean this record itself?"
             mend = mend or "name the fault pattern that it is now"
-            yield from _unknown(
-                record.origin.at("moved_to"), record.moved_to, known, "a fault pattern", mend=mend
-            )
-
-
-RULES: tuple[BookRule, ...] = tuple(
-    Rule(check, waivable=False)
-    for check in (
-        unknown_symptom,
-        unknown_measurement,
-        unknown_outcome,
-        unknown_part,
-        unknown_net,
-        unknown_test_point,
-        unknown_state,
-        unknown_source,
-        unknown_hazard,
-        unknown_technique,
-        unknown_meter,
-        unknown_revision,
-        unknown_fault,
-    )
-)
+            yield from _unknown(Origin(file, ("moved_to",)), to, known, "a fault pattern", mend=mend)

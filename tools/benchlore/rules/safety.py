@@ -16,15 +16,18 @@ from benchlore.book.model import (
     Book,
     Family,
     Fault,
+    Hazard,
     Measurement,
     Net,
     Part,
     State,
+    Technique,
 )
 from benchlore.circuit.injection import ceiling
-from benchlore.findings import Problem
+from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import Kind, rule
+from benchlore.rules.subjects import FAULT, HAZARD, STATE, TECHNIQUE
 
 DEMANDED = LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes"
 PACK = "pack"
@@ -46,13 +49,16 @@ _PACK_WORDS = re.compile(r"\b(pack|battery|cell)s?\b", re.IGNORECASE)
 _MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
 
 
-def _measurements(book: Book) -> Iterator[tuple[Family, Measurement, State]]:
+def _measured(book: Book) -> Iterator[tuple[Family, Measurement, State]]:
     """Every measurement whose bench state exists."""
     for family in book.families.values():
         for measurement in family.measurements.values():
             state = book.states.get(measurement.state)
             if state:
                 yield family, measurement, state
+
+
+_MEASURED = Kind({"family": "Family", "measurement": "Measurement", "state": "State"}, _measured)
 
 
 def _net(family: Family, measurement: Measurement) -> Net | None:
@@ -69,7 +75,8 @@ def _powered_states(book: Book) -> str:
     return ", ".join(f"'{s.id}'" for s in book.states.values() if s.sources) or "a bench state with a source"
 
 
-def unpowered_mode(book: Book) -> Iterator[Problem]:
+@rule(each=_MEASURED, waivable=False)
+def unpowered_mode(book: Book, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Junction and ohms are measured with every source out and the charge gone, and while nothing is
     injected.
 
@@ -88,22 +95,22 @@ def unpowered_mode(book: Book) -> Iterator[Problem]:
           main-junction:
             state: all-off
     """
-    for _, measurement, state in _measurements(book):
-        if measurement.function.power != "off":
-            continue
-        origin, mend = measurement.origin.at("state"), f"use {_unpowered_states(book)}"
-        if state.sources:
-            there = " and ".join(state.sources)
-            yield Problem(origin, f"{measurement.mode} with {there} in: the board must have no power", mend)
-        elif not state.discharged:
-            message = f"{measurement.mode} in '{state.id}', which does not end discharged"
-            yield Problem(origin, message, f"{mend}, or say 'discharged: true' where it is so")
-        if measurement.inject:
-            message = f"{measurement.mode} while current is injected: the board must have no power"
-            yield Problem(measurement.origin.at("inject"), message, "take 'inject' out", on_key=True)
+    if measurement.function.power != "off":
+        return
+    origin, mend = measurement.origin.at("state"), f"use {_unpowered_states(book)}"
+    if state.sources:
+        there = " and ".join(state.sources)
+        yield Problem(origin, f"{measurement.mode} with {there} in: the board must have no power", mend)
+    elif not state.discharged:
+        message = f"{measurement.mode} in '{state.id}', which does not end discharged"
+        yield Problem(origin, message, f"{mend}, or say 'discharged: true' where it is so")
+    if measurement.inject:
+        message = f"{measurement.mode} while current is injected: the board must have no power"
+        yield Problem(measurement.origin.at("inject"), message, "take 'inject' out", on_key=True)
 
 
-def powered_mode(book: Book) -> Iterator[Problem]:
+@rule(each=_MEASURED, waivable=False)
+def powered_mode(book: Book, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Volts, ripple, amps, frequency, time and scope views are taken with a source in, or while current is
     injected.
 
@@ -122,13 +129,13 @@ def powered_mode(book: Book) -> Iterator[Problem]:
           fused-rail:
             state: adapter-only
     """
-    for _, measurement, state in _measurements(book):
-        if measurement.function.power == "on" and not state.sources and not measurement.inject:
-            message = f"{measurement.mode} in '{state.id}', where no source is in"
-            yield Problem(measurement.origin.at("state"), message, f"use one of {_powered_states(book)}")
+    if measurement.function.power == "on" and not state.sources and not measurement.inject:
+        message = f"{measurement.mode} in '{state.id}', where no source is in"
+        yield Problem(measurement.origin.at("state"), message, f"use one of {_powered_states(book)}")
 
 
-def injection_state(book: Book) -> Iterator[Problem]:
+@rule(each=_MEASURED, waivable=False)
+def injection_state(book: Book, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Current is injected with adapter, pack and every other source out, and the charge gone.
 
     A source beside the bench supply feeds the short without a limit, and the supply can feed back into a
@@ -146,16 +153,14 @@ def injection_state(book: Book) -> Iterator[Problem]:
           main-heat:
             state: all-off
     """
-    for _, measurement, state in _measurements(book):
-        if measurement.inject and (state.sources or not state.discharged):
-            what = (
-                f"with {' and '.join(state.sources)} in" if state.sources else "into a board with charge left"
-            )
-            message = f"current is injected {what}"
-            yield Problem(measurement.origin.at("state"), message, f"use {_unpowered_states(book)}")
+    if measurement.inject and (state.sources or not state.discharged):
+        what = f"with {' and '.join(state.sources)} in" if state.sources else "into a board with charge left"
+        message = f"current is injected {what}"
+        yield Problem(measurement.origin.at("state"), message, f"use {_unpowered_states(book)}")
 
 
-def injection_ceiling(book: Book) -> Iterator[Problem]:
+@rule(each=_MEASURED, waivable=False)
+def injection_ceiling(family: Family, measurement: Measurement) -> Iterator[Problem]:
     """The voltage ceiling of an injection is at most the normal voltage of the net, so the net states its
     `nominal`.
 
@@ -174,25 +179,25 @@ def injection_ceiling(book: Book) -> Iterator[Problem]:
           main-heat:
             inject: {volts: 3.3 V, limit: 1 A}
     """
-    for family, measurement, _ in _measurements(book):
-        net = _net(family, measurement)
-        if measurement.inject is None or net is None:
-            continue
-        origin = measurement.origin.at("inject", "volts")
-        if net.nominal is None:
-            message = f"current is injected into {net.id}, which states no nominal voltage"
-            yield Problem(origin, message, f"state 'nominal' of {net.id}")
-            continue
-        highest = ceiling(net.nominal)
-        if not 0 < highest < math.inf:
-            message = f"current is injected into {net.id}, whose normal voltage '{net.nominal}' is no ceiling"
-            yield Problem(origin, message, f"state 'nominal' of {net.id} as one value above zero")
-        elif measurement.inject.volts.high > highest:
-            message = f"{measurement.inject.volts} into {net.id}, whose normal voltage is {net.nominal}"
-            yield Problem(origin, message, f"inject at most {highest:g} V")
+    net = _net(family, measurement)
+    if measurement.inject is None or net is None:
+        return
+    origin = measurement.origin.at("inject", "volts")
+    if net.nominal is None:
+        message = f"current is injected into {net.id}, which states no nominal voltage"
+        yield Problem(origin, message, f"state 'nominal' of {net.id}")
+        return
+    highest = ceiling(net.nominal)
+    if not 0 < highest < math.inf:
+        message = f"current is injected into {net.id}, whose normal voltage '{net.nominal}' is no ceiling"
+        yield Problem(origin, message, f"state 'nominal' of {net.id} as one value above zero")
+    elif measurement.inject.volts.high > highest:
+        message = f"{measurement.inject.volts} into {net.id}, whose normal voltage is {net.nominal}"
+        yield Problem(origin, message, f"inject at most {highest:g} V")
 
 
-def injection_value(book: Book) -> Iterator[Problem]:
+@rule(each=_MEASURED, waivable=False)
+def injection_value(measurement: Measurement) -> Iterator[Problem]:
     """Voltage ceiling and current limit of an injection are single values above zero, and the limit is at
     most 5 A.
 
@@ -212,23 +217,21 @@ def injection_value(book: Book) -> Iterator[Problem]:
           main-heat:
             inject: {volts: 3.2 V, limit: 1 A}
     """
-    for _, measurement, _ in _measurements(book):
-        if measurement.inject is None:
-            continue
-        settings = {"volts": measurement.inject.volts, "limit": measurement.inject.limit}
-        for field, value in settings.items():
-            origin = measurement.origin.at("inject", field)
-            if not (0 < value.low == value.high < math.inf):
-                message = f"'{value}' cannot be set at a supply"
-                yield Problem(origin, message, "write one value above zero, such as '3.3 V' or '1 A'")
-            elif field == "limit" and value.unit == "A" and value.high > MOST_INJECTED:
-                message = (
-                    f"{value} are injected, and leads, vias and traces carry {MOST_INJECTED:g} A at most"
-                )
-                yield Problem(origin, message, "start with 1 A or less, and raise it in steps while you look")
+    if measurement.inject is None:
+        return
+    settings = {"volts": measurement.inject.volts, "limit": measurement.inject.limit}
+    for field, value in settings.items():
+        origin = measurement.origin.at("inject", field)
+        if not (0 < value.low == value.high < math.inf):
+            message = f"'{value}' cannot be set at a supply"
+            yield Problem(origin, message, "write one value above zero, such as '3.3 V' or '1 A'")
+        elif field == "limit" and value.unit == "A" and value.high > MOST_INJECTED:
+            message = f"{value} are injected, and leads, vias and traces carry {MOST_INJECTED:g} A at most"
+            yield Problem(origin, message, "start with 1 A or less, and raise it in steps while you look")
 
 
-def lithium_hazard(book: Book) -> Iterator[Problem]:
+@rule(each=STATE, waivable=False)
+def lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
     """A bench state with a pack in names the hazard `lithium-pack`.
 
     Source: common practice, no source; a pack that is shorted, bent or heated can burn.
@@ -243,15 +246,15 @@ def lithium_hazard(book: Book) -> Iterator[Problem]:
         pack-only:
           hazard: [lithium-pack]
     """
-    for state in book.states.values():
-        known = all(h in book.hazards for h in state.hazards)
-        if PACK in state.sources and LITHIUM not in state.hazards and known:
-            field = "hazard" if state.hazards else "sources"
-            message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
-            yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
+    known = all(h in book.hazards for h in state.hazards)
+    if PACK in state.sources and LITHIUM not in state.hazards and known:
+        field = "hazard" if state.hazards else "sources"
+        message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
+        yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
 
 
-def heat_hazard(book: Book) -> Iterator[Problem]:
+@rule(each=TECHNIQUE, waivable=False)
+def heat_hazard(technique: Technique) -> Iterator[Problem]:
     """A technique that uses hot air or an iron (`heat: true`, or a step that names one) brings the hazards
     `burn` and `fumes`.
 
@@ -265,15 +268,15 @@ def heat_hazard(book: Book) -> Iterator[Problem]:
         # faults/common/techniques/hot-air-rework.yaml
         hazard: [burn, fumes]
     """
-    for technique in book.techniques.values():
-        hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
-        missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazards]
-        if missing:
-            message = f"the technique heats, and does not name {_hazards(missing)}"
-            yield Problem(technique.origin.at("hazard"), message, f"add {' and '.join(missing)}")
+    hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
+    missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazards]
+    if missing:
+        message = f"the technique heats, and does not name {_hazards(missing)}"
+        yield Problem(technique.origin.at("hazard"), message, f"add {' and '.join(missing)}")
 
 
-def missing_hazard(book: Book) -> Iterator[Problem]:
+@rule(each=FAULT, waivable=False)
+def missing_hazard(book: Book, fault: Fault) -> Iterator[Problem]:
     """A fault names every hazard of its work, and one finding tells all that are missing.
 
     - `lithium-pack` where a measurement has the pack in, a part sits on the pack's own net, or a step of the
@@ -295,20 +298,19 @@ def missing_hazard(book: Book) -> Iterator[Problem]:
         # faults/wren-5/fuse-open.yaml
         hazard: [lithium-pack, burn, fumes]
     """
-    for fault in book.faults.values():
-        # A misspelled hazard is reported by itself.
-        if not all(h in book.hazards for h in fault.hazards):
-            continue
-        missing: dict[str, list[str]] = {}
-        for name, reason in _brought(book, fault).items():
-            if name not in fault.hazards:
-                missing.setdefault(reason, []).append(name)
-        if missing:
-            said = ", ".join(f"{' and '.join(names)} ({reason})" for reason, names in missing.items())
-            names = [name for names in missing.values() for name in names]
-            message = f"the record does not name the hazard{'s' if len(names) > 1 else ''} {said}"
-            mend = f"write [{', '.join(_by_severity(book, (*fault.hazards, *names)))}]"
-            yield Problem(fault.origin.at("hazard"), message, mend)
+    # A misspelled hazard is reported by itself.
+    if not all(h in book.hazards for h in fault.hazards):
+        return
+    missing: dict[str, list[str]] = {}
+    for name, reason in _brought(book, fault).items():
+        if name not in fault.hazards:
+            missing.setdefault(reason, []).append(name)
+    if missing:
+        said = ", ".join(f"{' and '.join(names)} ({reason})" for reason, names in missing.items())
+        names = [name for names in missing.values() for name in names]
+        message = f"the record does not name the hazard{'s' if len(names) > 1 else ''} {said}"
+        mend = f"write [{', '.join(_by_severity(book, (*fault.hazards, *names)))}]"
+        yield Problem(fault.origin.at("hazard"), message, mend)
 
 
 def _by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
@@ -401,7 +403,8 @@ def _heat_reason(book: Book, fault: Fault) -> str:
     return "a step of the fix names hot air or the iron" if step else ""
 
 
-def signal_word(book: Book) -> Iterator[Problem]:
+@rule(each=HAZARD, waivable=False)
+def signal_word(hazard: Hazard) -> Iterator[Problem]:
     """The signal word says how bad it can get: a pack and a shock can kill, burns and fumes injure.
 
     So `lithium-pack` and `shock` are `danger` or `warning`, and `burn` and `fumes` at least `caution`; a
@@ -417,14 +420,30 @@ def signal_word(book: Book) -> Iterator[Problem]:
         burn:
           signal: caution
     """
-    for name, allowed in WEAKEST_SIGNAL.items():
-        hazard = book.hazards.get(name)
-        if hazard and hazard.signal not in allowed:
-            message = f"{hazard.signal} is too weak a word for '{name}'"
-            yield Problem(hazard.origin.at("signal"), message, f"use {' or '.join(allowed)}")
+    allowed = WEAKEST_SIGNAL.get(hazard.id)
+    if allowed and hazard.signal not in allowed:
+        message = f"{hazard.signal} is too weak a word for '{hazard.id}'"
+        yield Problem(hazard.origin.at("signal"), message, f"use {' or '.join(allowed)}")
 
 
-def mains_side(book: Book) -> Iterator[Problem]:
+def _entering(book: Book) -> Iterator[tuple[Origin, str, str]]:
+    for family in book.families.values():
+        for net in family.nets.values():
+            if net.source:
+                yield net.origin.at("source"), net.source, f"mains enters at {net.id}"
+
+
+def _plugged_in(book: Book) -> Iterator[tuple[Origin, str, str]]:
+    for state in book.states.values():
+        for i, source in enumerate(state.sources):
+            yield state.origin.at("sources", i), source, f"'{state.id}' has mains as a source"
+
+
+_SOURCES = Kind({"origin": "Origin", "source": "str", "what": "str"}, _entering, _plugged_in)
+
+
+@rule(each=_SOURCES, waivable=False)
+def mains_side(origin: Origin, source: str, what: str) -> Iterator[Problem]:
     """The mains side of an adapter is out of scope: no bench state and no net has mains as its source.
 
     The book ends at the adapter's plug; what lies before it is work for people who are licensed for it.
@@ -440,17 +459,9 @@ def mains_side(book: Book) -> Iterator[Problem]:
         adapter-only:
           sources: [adapter]
     """
-    mend = "leave it out: the mains side is work for people who are licensed for it"
-    for state in book.states.values():
-        for i, source in enumerate(state.sources):
-            if _MAINS.search(source):
-                message = f"'{state.id}' has mains as a source, and the mains side is out of scope"
-                yield Problem(state.origin.at("sources", i), message, mend)
-    for family in book.families.values():
-        for net in family.nets.values():
-            if net.source and _MAINS.search(net.source):
-                message = f"mains enters at {net.id}, and the mains side is out of scope"
-                yield Problem(net.origin.at("source"), message, mend)
+    if _MAINS.search(source):
+        mend = "leave it out: the mains side is work for people who are licensed for it"
+        yield Problem(origin, f"{what}, and the mains side is out of scope", mend)
 
 
 def _hazards(names: list[str]) -> str:
@@ -458,18 +469,3 @@ def _hazards(names: list[str]) -> str:
 
 
 # Not waivable: no reason makes these safe.
-RULES: tuple[BookRule, ...] = tuple(
-    Rule(check, waivable=False)
-    for check in (
-        unpowered_mode,
-        powered_mode,
-        injection_state,
-        injection_ceiling,
-        injection_value,
-        lithium_hazard,
-        heat_hazard,
-        missing_hazard,
-        signal_word,
-        mains_side,
-    )
-)

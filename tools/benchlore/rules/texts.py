@@ -10,12 +10,17 @@ from benchlore.findings import Origin
 Text = tuple[Origin, str]
 
 
-def texts_of(book: Book) -> Iterator[Text]:
-    """All texts that people read, as written: titles, prose, steps, notes. Empty ones are left out."""
-    yield from ((origin, text) for origin, text in _all(book) if text)
+def texts_of_common(book: Book) -> Iterator[Text]:
+    """All texts of the common records that people read, as written. Empty ones are left out."""
+    yield from ((origin, text) for origin, text in _common(book) if text)
 
 
-def _all(book: Book) -> Iterator[Text]:
+def texts_of_families(book: Book) -> Iterator[Text]:
+    """All texts of the families and their faults, as written: titles, prose, steps, notes."""
+    yield from ((origin, text) for origin, text in _families(book) if text)
+
+
+def _common(book: Book) -> Iterator[Text]:
     for symptom in book.symptoms.values():
         yield symptom.origin.at("title"), symptom.title
         yield symptom.origin.at("note"), symptom.note
@@ -39,6 +44,9 @@ def _all(book: Book) -> Iterator[Text]:
         yield from _list(technique.origin.at("steps"), technique.steps)
     yield book.shop.origin.at("title"), book.shop.title
     yield book.shop.origin.at("escalate", "to"), book.shop.escalate_to
+
+
+def _families(book: Book) -> Iterator[Text]:
     for family in book.families.values():
         yield from _family(family)
     for fault in book.faults.values():

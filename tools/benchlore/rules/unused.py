@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import TypeVar
 
 from benchlore.book.links import measurements_of_net, parts_of_net
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Family, Net
 from benchlore.findings import Origin, Problem
-from benchlore.rules.engine import BookRule, Rule
+from benchlore.rules.rule import Seen, across, rule
 from benchlore.rules.safety import DEMANDED
+from benchlore.rules.subjects import FAMILY, NET
+
+Record = TypeVar("Record")
 
 
 def _unused(origin: Origin, name: str, user: str) -> Problem:
     return Problem(origin, f"no {user} '{name}'", "use it, or take it out", on_key=True)
 
 
-def unused_symptom(book: Book) -> Iterator[Problem]:
+def _not_among(seen: Seen, records: Mapping[str, Record]) -> Iterator[Record]:
+    """The records that nobody noted."""
+    used = {name for noted in seen for name in noted}
+    return (record for name, record in records.items() if name not in used)
+
+
+def _symptoms_used(book: Book) -> list[str]:
+    return sorted({name for fault in book.faults.values() for name in fault.symptoms})
+
+
+@across("warning", visit=_symptoms_used, whole=True)
+def unused_symptom(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every symptom is shown by a fault.
 
     Bad:
@@ -26,13 +41,18 @@ def unused_symptom(book: Book) -> Iterator[Problem]:
         # faults/common/symptoms.yaml
         no-picture: {title: No picture, said: [the screen is dead], seen_by: customer}
     """
-    used = {name for fault in book.faults.values() for name in fault.symptoms}
-    for symptom in book.symptoms.values():
-        if symptom.id not in used:
-            yield _unused(symptom.origin, symptom.id, "fault shows")
+    for symptom in _not_among(seen, book.symptoms):
+        yield _unused(symptom.origin, symptom.id, "fault shows")
 
 
-def unused_technique(book: Book) -> Iterator[Problem]:
+def _techniques_used(book: Book) -> list[str]:
+    used = {name for fault in book.faults.values() for name in fault.techniques}
+    used |= {m.technique or "" for family in book.families.values() for m in family.measurements.values()}
+    return sorted(used)
+
+
+@across("warning", visit=_techniques_used, whole=True)
+def unused_technique(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every technique is needed by a fault or a measurement.
 
     Bad:
@@ -47,15 +67,18 @@ def unused_technique(book: Book) -> Iterator[Problem]:
         # faults/common/techniques/hot-air-rework.yaml
         title: Hot-air rework
     """
-    used = {name for fault in book.faults.values() for name in fault.techniques}
-    used |= {m.technique or "" for family in book.families.values() for m in family.measurements.values()}
-    for technique in book.techniques.values():
-        if technique.id not in used:
-            origin = technique.origin.at("title")
-            yield _unused(origin, technique.id, "fault and no measurement needs")
+    for technique in _not_among(seen, book.techniques):
+        origin = technique.origin.at("title")
+        yield _unused(origin, technique.id, "fault and no measurement needs")
 
 
-def unused_hazard(book: Book) -> Iterator[Problem]:
+def _hazards_used(book: Book) -> list[str]:
+    users = (book.faults, book.techniques, book.states, book.symptoms)
+    return sorted({name for records in users for record in records.values() for name in record.hazards})
+
+
+@across("note", visit=_hazards_used, whole=True)
+def unused_hazard(book: Book, seen: Seen) -> Iterator[Problem]:
     """A hazard belongs to a fault, a technique or a bench state; until one has it, nobody is warned of it.
 
     Those that the safety rules demand by their id stand ready, though no record needs them yet.
@@ -73,16 +96,17 @@ def unused_hazard(book: Book) -> Iterator[Problem]:
         # faults/common/hazards.yaml
         burn: {harm: Parts and tips stay hot for minutes.}
     """
-    used = {name for fault in book.faults.values() for name in fault.hazards}
-    used |= {name for technique in book.techniques.values() for name in technique.hazards}
-    used |= {name for state in book.states.values() for name in state.hazards}
-    used |= {name for symptom in book.symptoms.values() for name in symptom.hazards}
-    for hazard in book.hazards.values():
-        if hazard.id not in used and hazard.id not in DEMANDED:
+    for hazard in _not_among(seen, book.hazards):
+        if hazard.id not in DEMANDED:
             yield _unused(hazard.origin, hazard.id, "fault, technique or bench state has")
 
 
-def unused_state(book: Book) -> Iterator[Problem]:
+def _states_used(book: Book) -> list[str]:
+    return sorted({m.state for family in book.families.values() for m in family.measurements.values()})
+
+
+@across("warning", visit=_states_used, whole=True)
+def unused_state(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every bench state is asked for by a measurement.
 
     Bad:
@@ -93,13 +117,17 @@ def unused_state(book: Book) -> Iterator[Problem]:
         # faults/common/states.yaml
         pack-only: {title: "Pack in, adapter out"}
     """
-    used = {m.state for family in book.families.values() for m in family.measurements.values()}
-    for state in book.states.values():
-        if state.id not in used:
-            yield _unused(state.origin, state.id, "measurement is made in")
+    for state in _not_among(seen, book.states):
+        yield _unused(state.origin, state.id, "measurement is made in")
 
 
-def unused_source(book: Book) -> Iterator[Problem]:
+def _sources_entering(book: Book) -> list[str]:
+    nets = (net for family in book.families.values() for net in family.nets.values())
+    return sorted({net.source for net in nets if net.source})
+
+
+@across("warning", visit=_sources_entering, whole=True)
+def unused_source(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every source of a bench state enters at a net of some family, under the same name.
 
     Bad:
@@ -110,8 +138,7 @@ def unused_source(book: Book) -> Iterator[Problem]:
         # faults/common/states.yaml
         pack-only: {sources: [pack]}
     """
-    nets = [net for family in book.families.values() for net in family.nets.values()]
-    entering = {net.source for net in nets if net.source}
+    entering = {name for noted in seen for name in noted}
     known = {name for state in book.states.values() for name in state.sources}
     if not entering <= known:
         return  # one of these is the other one misspelled
@@ -122,7 +149,8 @@ def unused_source(book: Book) -> Iterator[Problem]:
                 yield Problem(state.origin.at("sources", i), message, "write it as the nets' 'source' does")
 
 
-def unused_measurement(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAMILY, whole=True)
+def unused_measurement(book: Book, family: Family) -> Iterator[Problem]:
     """Every measurement is a test point, or the proof, of a fault.
 
     Bad:
@@ -143,16 +171,16 @@ def unused_measurement(book: Book) -> Iterator[Problem]:
         measurements:
           socket-look: {minutes: 1}
     """
-    for family in book.families.values():
-        faults = [fault for fault in book.faults.values() if fault.family == family.id]
-        used = {e.measure for fault in faults for e in fault.test_points}
-        used |= {name for fault in faults for name in fault.fix.confirm}
-        for measurement in family.measurements.values():
-            if measurement.id not in used:
-                yield _unused(measurement.origin, measurement.id, "fault states")
+    faults = [fault for fault in book.faults.values() if fault.family == family.id]
+    used = {e.measure for fault in faults for e in fault.test_points}
+    used |= {name for fault in faults for name in fault.fix.confirm}
+    for measurement in family.measurements.values():
+        if measurement.id not in used:
+            yield _unused(measurement.origin, measurement.id, "fault states")
 
 
-def unused_test_point(book: Book) -> Iterator[Problem]:
+@rule("warning", each=FAMILY, whole=True)
+def unused_test_point(family: Family) -> Iterator[Problem]:
     """At every test point something is measured.
 
     Bad:
@@ -169,14 +197,14 @@ def unused_test_point(book: Book) -> Iterator[Problem]:
         test_points:
           TP3: {side: bottom}
     """
-    for family in book.families.values():
-        used = {m.test_point for m in family.measurements.values()}
-        for point in family.test_points.values():
-            if point.id not in used:
-                yield _unused(point.origin, point.id, "measurement is made at")
+    used = {m.test_point for m in family.measurements.values()}
+    for point in family.test_points.values():
+        if point.id not in used:
+            yield _unused(point.origin, point.id, "measurement is made at")
 
 
-def unused_net(book: Book) -> Iterator[Problem]:
+@rule("warning", each=NET, whole=True)
+def unused_net(family: Family, net: Net) -> Iterator[Problem]:
     """On every net a part sits or something is measured; else its page is empty.
 
     Bad:
@@ -189,19 +217,5 @@ def unused_net(book: Book) -> Iterator[Problem]:
         nets:
           SDA: {kind: data, for: Data line from the processor to the display board.}
     """
-    for family in book.families.values():
-        for net in family.nets.values():
-            if not parts_of_net(family, net.id) and not measurements_of_net(family, net.id):
-                yield _unused(net.origin, net.id, "part and no measurement is on")
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(unused_symptom, "warning", whole=True),
-    Rule(unused_technique, "warning", whole=True),
-    Rule(unused_hazard, "note", whole=True),
-    Rule(unused_state, "warning", whole=True),
-    Rule(unused_source, "warning", whole=True),
-    Rule(unused_measurement, "warning", whole=True),
-    Rule(unused_test_point, "warning", whole=True),
-    Rule(unused_net, "warning", whole=True),
-)
+    if not parts_of_net(family, net.id) and not measurements_of_net(family, net.id):
+        yield _unused(net.origin, net.id, "part and no measurement is on")

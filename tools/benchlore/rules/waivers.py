@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from benchlore.book.model import Book
 from benchlore.findings import Origin, Problem, nearest
+from benchlore.rules.rule import Kind, rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +29,15 @@ class Waiver:
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """The waivers of a book after a run: which were `used`, which rules `ran`, which can be waived."""
+    """After a run: the waivers that were `used`, the rules that can be waived, and those that cannot."""
 
-    waivers: tuple[Waiver, ...]
     used: frozenset[Waiver]
-    ran: frozenset[str]
     waivable: frozenset[str]
     refused: frozenset[str]
+
+
+# What the rules of this module are asked of: each waiver, after all other rules of its record have run.
+WAIVER = Kind({"waiver": "Waiver", "review": "Review"})
 
 
 def waivers_of(book: Book) -> tuple[Waiver, ...]:
@@ -51,7 +54,8 @@ def silencing(waivers: Iterable[Waiver], rule: str, origin: Origin) -> Waiver | 
     return next((w for w in waivers if w.rule == rule and w.covers(origin)), None)
 
 
-def unknown_rule(review: Review) -> Iterator[Problem]:
+@rule(each=WAIVER, waivable=False)
+def unknown_rule(waiver: Waiver, review: Review) -> Iterator[Problem]:
     """A waiver names a rule that exists; `benchlore rules` lists them.
 
     Bad:
@@ -64,13 +68,13 @@ def unknown_rule(review: Review) -> Iterator[Problem]:
         fix:
           minutes: 8
     """
-    for waiver in review.waivers:
-        if waiver.rule not in review.waivable | review.refused:
-            mend = nearest(waiver.rule, review.waivable) or "'benchlore rules' lists the rules"
-            yield Problem(waiver.origin, f"'{waiver.rule}' is not a rule", mend, on_key=True)
+    if waiver.rule not in review.waivable | review.refused:
+        mend = nearest(waiver.rule, review.waivable) or "'benchlore rules' lists the rules"
+        yield Problem(waiver.origin, f"'{waiver.rule}' is not a rule", mend, on_key=True)
 
 
-def unused_waiver(review: Review) -> Iterator[Problem]:
+@rule(each=WAIVER, waivable=False)
+def unused_waiver(waiver: Waiver, review: Review) -> Iterator[Problem]:
     """A waiver silences at least one finding of its record; one that no longer does is taken out.
 
     Bad:
@@ -83,13 +87,13 @@ def unused_waiver(review: Review) -> Iterator[Problem]:
         fix:
           minutes: 8
     """
-    for waiver in review.waivers:
-        if waiver.rule in review.ran & review.waivable and waiver not in review.used:
-            message = f"there is no finding of '{waiver.rule}' in this record to waive"
-            yield Problem(waiver.origin, message, "take the waiver out", on_key=True)
+    if waiver.rule in review.waivable and waiver not in review.used:
+        message = f"there is no finding of '{waiver.rule}' in this record to waive"
+        yield Problem(waiver.origin, message, "take the waiver out", on_key=True)
 
 
-def refused_waiver(review: Review) -> Iterator[Problem]:
+@rule(each=WAIVER, waivable=False)
+def refused_waiver(waiver: Waiver, review: Review) -> Iterator[Problem]:
     """Some findings cannot be waived: no page can be made from a record whose names lead nowhere.
 
     Bad:
@@ -102,7 +106,6 @@ def refused_waiver(review: Review) -> Iterator[Problem]:
         common_cause:
           part: F1
     """
-    for waiver in review.waivers:
-        if waiver.rule in review.refused:
-            mend = "mend the record and take the waiver out"
-            yield Problem(waiver.origin, f"'{waiver.rule}' cannot be waived", mend, on_key=True)
+    if waiver.rule in review.refused:
+        mend = "mend the record and take the waiver out"
+        yield Problem(waiver.origin, f"'{waiver.rule}' cannot be waived", mend, on_key=True)

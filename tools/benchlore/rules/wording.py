@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Any
 
 from benchlore.book.links import by_severity
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Symptom
 from benchlore.findings import Origin, Problem
-from benchlore.rules.engine import BookRule, Rule
-from benchlore.rules.texts import texts_of
+from benchlore.rules.rule import Kind, Seen, across, rule
+from benchlore.rules.subjects import HAZARDS, SYMPTOM, TEXT, listed
+from benchlore.rules.texts import texts_of_common, texts_of_families
 
 _PLACEHOLDER = re.compile(r"\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b", re.IGNORECASE)
 _TITLE_WORDS = 8
@@ -23,7 +25,8 @@ _PERSON = re.compile(
 _TAG = re.compile(r"</?[a-zA-Z][^<>]*>|<!--")
 
 
-def placeholder_left(book: Book) -> Iterator[Problem]:
+@rule(each=TEXT)
+def placeholder_left(origin: Origin, text: str) -> Iterator[Problem]:
     """No text still says TODO, TBD or ???.
 
     Bad:
@@ -36,14 +39,12 @@ def placeholder_left(book: Book) -> Iterator[Problem]:
         common_cause:
           how: An adapter of the wrong voltage.
     """
-    for origin, text in texts_of(book):
-        if found := _PLACEHOLDER.search(text):
-            yield Problem(
-                origin, f"'{found[0]}' still waits to be written", "write it, or take the field out"
-            )
+    if found := _PLACEHOLDER.search(text):
+        yield Problem(origin, f"'{found[0]}' still waits to be written", "write it, or take the field out")
 
 
-def long_title(book: Book) -> Iterator[Problem]:
+@rule("warning", each=SYMPTOM)
+def long_title(symptom: Symptom) -> Iterator[Problem]:
     """The title of a symptom has at most eight words; what customers say goes under `said`.
 
     Bad:
@@ -56,14 +57,14 @@ def long_title(book: Book) -> Iterator[Problem]:
         no-picture:
           title: Runs without a picture
     """
-    for symptom in book.symptoms.values():
-        count = len(symptom.title.split())
-        if count > _TITLE_WORDS:
-            message = f"the title has {count} words; at most {_TITLE_WORDS} fit"
-            yield Problem(symptom.origin.at("title"), message, "shorten it, and move the rest to 'said'")
+    count = len(symptom.title.split())
+    if count > _TITLE_WORDS:
+        message = f"the title has {count} words; at most {_TITLE_WORDS} fit"
+        yield Problem(symptom.origin.at("title"), message, "shorten it, and move the rest to 'said'")
 
 
-def link_not_https(book: Book) -> Iterator[Problem]:
+@rule("warning", each=TEXT)
+def link_not_https(origin: Origin, text: str) -> Iterator[Problem]:
     """A link in a text leads to an https page or to a page of this site; any other is shown as it is typed.
 
     Bad:
@@ -76,14 +77,14 @@ def link_not_https(book: Book) -> Iterator[Problem]:
         common_cause:
           how: An adapter of [the wrong voltage](https://example.org/adapters).
     """
-    for origin, text in texts_of(book):
-        for target in _LINK.findall(text):
-            secure = target.lower().startswith("https://")
-            if not secure and (_SCHEME.match(target) or target.startswith(("/", "\\", "#", "?"))):
-                yield Problem(origin, f"'{target}' is no link that the site makes", "write https://...")
+    for target in _LINK.findall(text):
+        secure = target.lower().startswith("https://")
+        if not secure and (_SCHEME.match(target) or target.startswith(("/", "\\", "#", "?"))):
+            yield Problem(origin, f"'{target}' is no link that the site makes", "write https://...")
 
 
-def tag_in_text(book: Book) -> Iterator[Problem]:
+@rule("warning", each=TEXT)
+def tag_in_text(origin: Origin, text: str) -> Iterator[Problem]:
     """A text holds no HTML: tags are shown as they are typed. Write *emphasis* or `code`.
 
     Bad:
@@ -96,12 +97,31 @@ def tag_in_text(book: Book) -> Iterator[Problem]:
         common_cause:
           how: An adapter of the *wrong* voltage.
     """
-    for origin, text in texts_of(book):
-        if found := _TAG.search(text):
-            yield Problem(origin, f"'{found[0]}' is shown as it is typed", "write *emphasis* or `code`")
+    if found := _TAG.search(text):
+        yield Problem(origin, f"'{found[0]}' is shown as it is typed", "write *emphasis* or `code`")
 
 
-def part_number(book: Book) -> Iterator[Problem]:
+def _like_part_numbers(book: Book) -> list[Any]:
+    """The names of parts, nets and test points, and the other words that look like part numbers: each with
+    file and path."""
+    names = {
+        name
+        for family in book.families.values()
+        for names in (family.parts, family.nets, family.test_points)
+        for name in names
+    }
+    words = [
+        [word, origin.file, list(origin.path)]
+        for origin, text in (*texts_of_common(book), *texts_of_families(book))
+        if origin.path[-1:] != ("source",)  # standards are named there
+        for word in _PART_NUMBER.findall(text)
+        if word not in names
+    ]
+    return [sorted(names), words]
+
+
+@across("note", visit=_like_part_numbers)
+def part_number(seen: Seen) -> Iterator[Problem]:
     """No maker's part number in a text: say what the part is, so that any maker's part fits.
 
     Looked for are capitals and then digits, as one word, that are no part, net or test point of the book.
@@ -116,22 +136,16 @@ def part_number(book: Book) -> Iterator[Problem]:
         fix:
           steps: [Take the fuse off and fit a new one.]
     """
-    names = {
-        name
-        for family in book.families.values()
-        for names in (family.parts, family.nets, family.test_points)
-        for name in names
-    }
-    for origin, text in texts_of(book):
-        if origin.path[-1:] == ("source",):
-            continue  # standards are named there
-        for word in _PART_NUMBER.findall(text):
-            if word not in names:
-                message = f"'{word}' looks like a maker's part number"
-                yield Problem(origin, message, "say what it is, such as 'buck controller, QFN-28'")
+    names = {name for known, _ in seen for name in known}
+    for word, file, path in (one for _, words in seen for one in words):
+        if word not in names:
+            message = f"'{word}' looks like a maker's part number"
+            mend = "say what it is, such as 'buck controller, QFN-28'"
+            yield Problem(Origin(file, tuple(path)), message, mend)
 
 
-def person_named(book: Book) -> Iterator[Problem]:
+@rule("note", each=TEXT)
+def person_named(origin: Origin, text: str) -> Iterator[Problem]:
     """No text tells whose device it was: no name behind a title, no serial number.
 
     Bad:
@@ -144,13 +158,19 @@ def person_named(book: Book) -> Iterator[Problem]:
         common_cause:
           how: An adapter of the wrong voltage.
     """
-    for origin, text in texts_of(book):
-        if found := _PERSON.search(text):
-            message = f"'{found[0]}' may tell whose device it was"
-            yield Problem(origin, message, "take it out; say how it came about, never who did it")
+    if found := _PERSON.search(text):
+        message = f"'{found[0]}' may tell whose device it was"
+        yield Problem(origin, message, "take it out; say how it came about, never who did it")
 
 
-def hazard_order(book: Book) -> Iterator[Problem]:
+# A symptom's hazards are few, and stand in no order.
+_ORDERED = Kind(
+    HAZARDS.told, HAZARDS.own, lambda book: listed(*book.techniques.values(), *book.states.values())
+)
+
+
+@rule("warning", each=_ORDERED)
+def hazard_order(book: Book, origin: Origin, names: tuple[str, ...]) -> Iterator[Problem]:
     """Hazards stand by signal word, the most serious first: danger, warning, caution, notice.
 
     Bad:
@@ -161,28 +181,13 @@ def hazard_order(book: Book) -> Iterator[Problem]:
         # faults/wren-5/line-held-low.yaml
         hazard: [lithium-pack, static]
     """
-    lists = [(fault.origin, fault.hazards) for fault in book.faults.values()]
-    lists += [(technique.origin, technique.hazards) for technique in book.techniques.values()]
-    lists += [(state.origin, state.hazards) for state in book.states.values()]
-    for origin, names in lists:
-        known = [name for name in names if name in book.hazards]
-        ordered = by_severity(book, known)
-        if list(ordered) != known:
-            yield _disorder(book, origin, known, ordered)
+    known = [name for name in names if name in book.hazards]
+    ordered = by_severity(book, known)
+    if list(ordered) != known:
+        yield _disorder(book, origin, known, ordered)
 
 
 def _disorder(book: Book, origin: Origin, known: list[str], ordered: tuple[str, ...]) -> Problem:
     first = next(name for name, right in zip(known, ordered, strict=True) if name != right)
     message = f"'{first}' ({book.hazards[first].signal}) stands before a more serious hazard"
     return Problem(origin.at("hazard"), message, f"write [{', '.join(ordered)}]", on_key=True)
-
-
-RULES: tuple[BookRule, ...] = (
-    Rule(placeholder_left),
-    Rule(long_title, "warning"),
-    Rule(link_not_https, "warning"),
-    Rule(tag_in_text, "warning"),
-    Rule(hazard_order, "warning"),
-    Rule(part_number, "note"),
-    Rule(person_named, "note"),
-)
