@@ -8,8 +8,15 @@ from pathlib import Path
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.sources import read_sources
+from benchlore.book.sources import list_files, read_files
 from benchlore.findings import Origin, Problem
+
+
+def read_sources(root):
+    """The texts of a book, and all findings about its files."""
+    listing = list_files(root)
+    sources, findings = read_files(root, listing.paths)
+    return sources, (*findings, *listing.findings)
 
 
 @pytest.fixture

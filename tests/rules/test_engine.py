@@ -39,7 +39,7 @@ def test_each_subject_is_asked_once_and_sees_its_own_family_alone(two):
 
 
 def test_a_rule_across_families_sees_all_notes_and_the_common_records(two):
-    @across(visit=lambda book: sorted(book.families))
+    @across(visit=lambda book: sorted(book.families), notes=[str])
     def some_rule(book: Book, seen: Seen):
         assert book.symptoms
         assert not book.families

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
 from benchlore.book.model import Book, Family, FamilyNames, Fault, Retired, Shop, Technique, frozen_map
 from benchlore.book.schemas import MAX_ID, shape_problems
-from benchlore.book.sources import Sources, nearest_mark, read_sources
+from benchlore.book.sources import Sources, list_files, nearest_mark, read_files
 from benchlore.book.yaml_reader import Data, Marks, parse
 from benchlore.findings import Finding, Origin
 
@@ -48,7 +48,15 @@ class _Record:
 
 def load_book(root: Path) -> Loaded:
     """Read `root/faults`. Never raises for what files hold; FileNotFoundError without such a folder."""
-    sources, findings = read_sources(root)
+    listing = list_files(root)
+    loaded = load_files(root, listing.paths)
+    missing = missing_files({*loaded.sources.texts, *(f.file for f in (*loaded.findings, *listing.findings))})
+    return replace(loaded, findings=tuple(sorted({*loaded.findings, *listing.findings, *missing})))
+
+
+def load_files(root: Path, paths: Mapping[str, Path]) -> Loaded:
+    """The book of these record files alone, each by its name. Never raises for what files hold."""
+    sources, findings = read_files(root, paths)
     trouble = list(findings)
     found: list[_Record] = []
     for file in sources.texts:
@@ -57,7 +65,6 @@ def load_book(root: Path) -> Loaded:
         if record:
             found.append(record)
     files = {*sources.texts, *(finding.file for finding in findings)}
-    trouble += _missing_files(files)
     fitting = [record for record in found if record.fits]
     trouble += _unread_families(fitting, files)
     unread = {r.key: _names(r.data) for r in found if r.kind == "family" and not r.fits}
@@ -114,7 +121,8 @@ def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> 
     return findings
 
 
-def _missing_files(files: set[str]) -> list[Finding]:
+def missing_files(files: set[str]) -> list[Finding]:
+    """One finding for each record file that a book with these files lacks."""
     families = {parts[1] for parts in (file.split("/") for file in files) if len(parts) == 3} - {"common"}
     wanted = [f"faults/common/{name}.yaml" for name in _COMMON]
     wanted += [f"faults/{family}/family.yaml" for family in sorted(families)]

@@ -66,34 +66,48 @@ def nearest_mark(marks: Marks, origin: Origin, on_key: bool) -> Mark:
     return marks.values.get((), Mark(1, 1))
 
 
-def read_sources(root: Path) -> tuple[Sources, tuple[Finding, ...]]:
-    """Read every record file below `root/faults`.
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """The record files below `root/faults`, by name, and what is wrong with names and folders."""
 
-    What cannot be a record (a link that leaves the folder, a file or folder that this user may not read,
-    a file too large or not UTF-8, names that differ only in case) becomes a finding; the rest is read.
-    Raises FileNotFoundError when there is no such folder.
+    root: Path
+    paths: Mapping[str, Path]
+    findings: tuple[Finding, ...]
+
+
+def list_files(root: Path) -> Listing:
+    """Find every record file below `root/faults`.
+
+    A folder that this user may not read and names that differ only in case become findings. Raises
+    FileNotFoundError when there is no such folder.
     """
     folder = root / BOOK_FOLDER
     if not folder.is_dir():
         raise FileNotFoundError(f"there is no folder '{BOOK_FOLDER}' in {root}")
-    texts: dict[str, str] = {}
+    paths: dict[str, Path] = {}
     findings: list[Finding] = []
     seen: dict[str, str] = {}
     closed: list[OSError] = []
     for path, name in _record_files(root, folder, closed.append):
         twin = seen.setdefault(name.lower(), name)
         if twin != name:
-            findings.append(
-                Finding(
-                    name,
-                    1,
-                    1,
-                    "file-name",
-                    "error",
-                    f"the name differs from '{twin}' only in case",
-                    "rename one",
-                )
-            )
+            message = f"the name differs from '{twin}' only in case"
+            findings.append(Finding(name, 1, 1, "file-name", "error", message, "rename one"))
+        paths[name] = path
+    findings += [_closed(Path(one.filename).relative_to(root).as_posix(), "folder", one) for one in closed]
+    return Listing(root, frozen_map(paths), tuple(findings))
+
+
+def read_files(root: Path, paths: Mapping[str, Path]) -> tuple[Sources, tuple[Finding, ...]]:
+    """Read record files, by name.
+
+    What cannot be a record (a link that leaves the folder, a file that this user may not read, one too large
+    or not UTF-8) becomes a finding; the rest is read.
+    """
+    folder = root / BOOK_FOLDER
+    texts: dict[str, str] = {}
+    findings: list[Finding] = []
+    for name, path in paths.items():
         try:
             if trouble := _unreadable(folder, path):
                 findings.append(Finding(name, 1, 1, *trouble))
@@ -108,8 +122,6 @@ def read_sources(root: Path) -> tuple[Sources, tuple[Finding, ...]]:
         ]
         if text or not faults:
             texts[name] = text
-    for refusal in closed:
-        findings.append(_closed(Path(refusal.filename).relative_to(root).as_posix(), "folder", refusal))
     return Sources(root, frozen_map(texts)), tuple(findings)
 
 

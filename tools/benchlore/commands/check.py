@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from benchlore.commands.options import UsageError, add_root, open_book
+from benchlore.commands.options import UsageError, add_root, root_folder
+from benchlore.progress import progress
 from benchlore.reporters import FORMATS, Report
-from benchlore.rules import check
+from benchlore.rules import check_book
+from benchlore.workers import WorkerError
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -25,19 +27,27 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         "--format", choices=sorted(FORMATS), default="text", help="form of the list (default: text)"
     )
     parser.add_argument("--strict", action="store_true", help="warnings count as errors")
+    parser.add_argument(
+        "--no-cache", action="store_true", help="judge every family anew, also those that did not change"
+    )
     add_root(parser)
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Check, print, and return the exit code."""
-    loaded = open_book(args)
-    wanted = [_in_book(path, loaded.sources.root) for path in args.paths]
-    known = {*loaded.sources.texts, *(f.file for f in loaded.findings)}
+    root = root_folder(args)
+    wanted = [_in_book(path, root) for path in args.paths]
+    try:
+        with progress("families checked") as tell:
+            checked = check_book(root, not args.no_cache, tell)
+    except WorkerError as error:
+        raise UsageError(str(error)) from error
+    known = {*checked.files, *(f.file for f in checked.findings)}
     for path, name in zip(args.paths, wanted, strict=True):
         if not any(_wanted(file, [name]) for file in known):
             raise UsageError(f"{path} is no record file, and holds none; name a '.yaml' file or its folder")
-    findings = tuple(f for f in check(loaded) if _wanted(f.file, wanted))
+    findings = tuple(f for f in checked.findings if _wanted(f.file, wanted))
     files = [file for file in known if _wanted(file, wanted)]
     report = Report(findings, len(files), strict=args.strict)
     print(FORMATS[args.format](report), end="")

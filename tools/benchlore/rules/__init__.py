@@ -2,10 +2,12 @@
 
 import inspect
 import re
+from pathlib import Path
 from types import ModuleType
 
 from benchlore.book import Loaded
 from benchlore.findings import Finding
+from benchlore.progress import Progress
 from benchlore.rules import (
     circuit,
     diagnosis,
@@ -24,6 +26,7 @@ from benchlore.rules import (
     waivers,
     wording,
 )
+from benchlore.rules.book_check import Checked, check_root
 from benchlore.rules.docs import RuleDoc, rule_doc
 from benchlore.rules.engine import Rules, check_loaded
 from benchlore.rules.rule import Rule
@@ -53,14 +56,29 @@ def rules_of(module: ModuleType) -> tuple[Rule, ...]:
 
 RULES = tuple(rule for module in _MODULES for rule in rules_of(module))
 WAIVER_RULES = rules_of(waivers)
-ALL = Rules(RULES, WAIVER_RULES, files.IDS)
+_ALL = Rules(RULES, WAIVER_RULES, files.IDS)
 
-__all__ = ["ALL", "RULES", "WAIVER_RULES", "Rule", "RuleDoc", "all_docs", "check", "rules_of"]
+__all__ = [
+    "RULES",
+    "WAIVER_RULES",
+    "Checked",
+    "Rule",
+    "RuleDoc",
+    "all_docs",
+    "check",
+    "check_book",
+    "rules_of",
+]
 
 
 def check(loaded: Loaded) -> tuple[Finding, ...]:
     """Everything there is to say about a book, by every rule, sorted by place."""
-    return check_loaded(loaded, ALL)
+    return check_loaded(loaded, _ALL)
+
+
+def check_book(root: Path, kept: bool = True, tell: Progress = lambda *_: None) -> Checked:
+    """As `check`, of the book on disk: on all processors, and each family anew only when it changed."""
+    return check_root(root, _ALL, kept, tell)
 
 
 def all_docs() -> tuple[RuleDoc, ...]:

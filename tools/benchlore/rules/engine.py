@@ -158,7 +158,8 @@ def conclude(
     used: set[Waiver] = set()
     ran = [rule for rule in rules.rules if rule.visit and (whole or not rule.whole)]
     for rule in ran:
-        for problem in rule.ask(common, ([part.seen[rule.name] for part in examined],)):
+        noted = [part.seen[rule.name] for part in examined if rule.name in part.seen]
+        for problem in rule.ask(common, (noted,)):
             waiver = silencing(waivers, rule.id, problem.origin) if rule.waivable else None
             if waiver:
                 used.add(waiver)
@@ -181,3 +182,16 @@ def problems(rule: Rule, book: Book) -> list[Problem]:
     if rule.visit:
         return list(rule.ask(books[0], ([rule.visit(one) for one in books],)))
     return [problem for one in books for _, problem in _problems(one, (rule,), {})]
+
+
+def beside(common: Loaded, own: Loaded) -> Loaded:
+    """The records of one family with the common records beside them."""
+    book = replace(
+        common.book,
+        families=own.book.families,
+        faults=own.book.faults,
+        retired=own.book.retired,
+        unread=own.book.unread,
+        files=(*common.book.files, *own.book.files),
+    )
+    return Loaded(book, own.findings, own.sources)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book.model import Book, Family
+from benchlore.cache import like
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import Kind, Seen, across, rule
 from benchlore.rules.subjects import FAMILY
@@ -78,7 +79,7 @@ def reserved_name(origin: Origin, name: str, taken: frozenset[str]) -> Iterator[
         yield Problem(origin, said, "choose another id", on_key=True)
 
 
-@across(visit=lambda book: list(book.families), part_of=reserved_name, waivable=False)
+@across(visit=lambda book: list(book.families), notes=[str], part_of=reserved_name, waivable=False)
 def handout_of_another(seen: Seen) -> Iterator[Problem]:
     """A family whose id is that of another one's handout would have its page in that place."""
     families = {name for noted in seen for name in noted}
@@ -126,12 +127,16 @@ def names_differ_in_case(family: Family) -> Iterator[Problem]:
             yield Problem(origin, f"'{name}' differs from '{first}' only in case", "rename one", on_key=True)
 
 
+def _is_move(noted: object) -> bool:
+    return like(noted, (str, str)) or like(noted, (str, None))
+
+
 def _moves(book: Book) -> dict[str, list[str | None]]:
     """Where the retired records went, by id, each with its file."""
     return {record.id: [record.origin.file, record.moved_to] for record in book.retired.values()}
 
 
-@across(visit=_moves, waivable=False)
+@across(visit=_moves, notes={str: _is_move}, waivable=False)
 def moved_in_circle(seen: Seen) -> Iterator[Problem]:
     """Following `moved_to` from record to record ends at a fault pattern.
 

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 
 from benchlore.book.links import names_of
 from benchlore.book.model import Book, Family, Fault, Measurement, Net
+from benchlore.cache import like
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.rules.rule import COMMON, Kind, Seen, across, rule
 from benchlore.rules.subjects import FAMILY, FAULT, HAZARDS, MEASUREMENT, NET
@@ -372,13 +373,17 @@ def unknown_revision(
         yield from _unknown(origin, revision, names.revisions, f"a revision of {family}", on_key=on_key)
 
 
+def _is_id(noted: object) -> bool:
+    return noted == [] or like(noted, (str, str)) or like(noted, (str, None))
+
+
 def _ids(book: Book) -> dict[str, list[str | None]]:
     """The fault patterns, and where those that are retired went, by id."""
     moved: dict[str, list[str | None]] = {name: [] for name in book.faults}
     return moved | {record.id: [record.origin.file, record.moved_to] for record in book.retired.values()}
 
 
-@across(visit=_ids, waivable=False)
+@across(visit=_ids, notes={str: _is_id}, waivable=False)
 def unknown_fault(book: Book, seen: Seen) -> Iterator[Problem]:
     """A renamed record leads, by `moved_to`, to a fault pattern that exists.
 

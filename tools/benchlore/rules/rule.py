@@ -37,8 +37,8 @@ class Rule:
     `each`: what it is asked of. `waivable`: a record may waive it; false where the site could not be built
     from such a record. `whole`: it judges what is absent, so it counts only when every record file was read.
     `visit`: for a rule across families: what it notes of the records of one family, and of the common ones,
-    as plain JSON; the rule then sees the notes of all, and the common records. `part_of`: the function's own
-    name, where its findings carry the id of another rule.
+    as plain JSON of the form `notes` (`cache.like`); the rule then sees the notes of all, and the common
+    records. `part_of`: the function's own name, where its findings carry the id of another rule.
     """
 
     id: str
@@ -48,6 +48,7 @@ class Rule:
     waivable: bool = True
     whole: bool = False
     visit: Callable[[Book], Any] | None = None
+    notes: Any = None
     part_of: str = ""
 
     @property
@@ -91,18 +92,28 @@ def across(
     severity: Severity = "error",
     *,
     visit: Callable[[Book], Any],
+    notes: Any,
     waivable: bool = True,
     whole: bool = False,
     part_of: Rule | None = None,
 ) -> Callable[[Check], Rule]:
     """Make a rule of a function that sees the common records (`book`) and what was noted at each visit
-    (`seen`).
+    (`seen`), of the form `notes`.
 
     `part_of`: its findings carry the name of that rule, whose docstring stands for both.
     """
 
     def made(check: Check) -> Rule:
-        return _rule(check, _ACROSS, severity, waivable=waivable, whole=whole, visit=visit, part_of=part_of)
+        return _rule(
+            check,
+            _ACROSS,
+            severity,
+            waivable=waivable,
+            whole=whole,
+            visit=visit,
+            notes=notes,
+            part_of=part_of,
+        )
 
     return made
 

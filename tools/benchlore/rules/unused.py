@@ -29,7 +29,7 @@ def _symptoms_used(book: Book) -> list[str]:
     return sorted({name for fault in book.faults.values() for name in fault.symptoms})
 
 
-@across("warning", visit=_symptoms_used, whole=True)
+@across("warning", visit=_symptoms_used, notes=[str], whole=True)
 def unused_symptom(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every symptom is shown by a fault.
 
@@ -51,7 +51,7 @@ def _techniques_used(book: Book) -> list[str]:
     return sorted(used)
 
 
-@across("warning", visit=_techniques_used, whole=True)
+@across("warning", visit=_techniques_used, notes=[str], whole=True)
 def unused_technique(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every technique is needed by a fault or a measurement.
 
@@ -77,7 +77,7 @@ def _hazards_used(book: Book) -> list[str]:
     return sorted({name for records in users for record in records.values() for name in record.hazards})
 
 
-@across("note", visit=_hazards_used, whole=True)
+@across("note", visit=_hazards_used, notes=[str], whole=True)
 def unused_hazard(book: Book, seen: Seen) -> Iterator[Problem]:
     """A hazard belongs to a fault, a technique or a bench state; until one has it, nobody is warned of it.
 
@@ -105,7 +105,7 @@ def _states_used(book: Book) -> list[str]:
     return sorted({m.state for family in book.families.values() for m in family.measurements.values()})
 
 
-@across("warning", visit=_states_used, whole=True)
+@across("warning", visit=_states_used, notes=[str], whole=True)
 def unused_state(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every bench state is asked for by a measurement.
 
@@ -126,7 +126,7 @@ def _sources_entering(book: Book) -> list[str]:
     return sorted({net.source for net in nets if net.source})
 
 
-@across("warning", visit=_sources_entering, whole=True)
+@across("warning", visit=_sources_entering, notes=[str], whole=True)
 def unused_source(book: Book, seen: Seen) -> Iterator[Problem]:
     """Every source of a bench state enters at a net of some family, under the same name.
 

@@ -101,6 +101,10 @@ def tag_in_text(origin: Origin, text: str) -> Iterator[Problem]:
         yield Problem(origin, f"'{found[0]}' is shown as it is typed", "write *emphasis* or `code`")
 
 
+# Names, and words with file and path, whose steps are names and numbers.
+_PART_NUMBER_NOTES = ([str], [(str, str, [lambda step: isinstance(step, str | int)])])
+
+
 def _like_part_numbers(book: Book) -> list[Any]:
     """The names of parts, nets and test points, and the other words that look like part numbers: each with
     file and path."""
@@ -120,7 +124,7 @@ def _like_part_numbers(book: Book) -> list[Any]:
     return [sorted(names), words]
 
 
-@across("note", visit=_like_part_numbers)
+@across("note", visit=_like_part_numbers, notes=_PART_NUMBER_NOTES)
 def part_number(seen: Seen) -> Iterator[Problem]:
     """No maker's part number in a text: say what the part is, so that any maker's part fits.
 

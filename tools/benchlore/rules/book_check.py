@@ -1,0 +1,169 @@
+"""Check a book on disk: family by family, on all processors, and each family anew only when it changed.
+
+What is found in a family is kept under a hash of its files, of the common records, and of all code that reads
+and judges them. The rules across families judge what each family notes, and run every time.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Mapping
+from dataclasses import astuple, dataclass, replace
+from pathlib import Path
+from typing import Any, get_args
+
+from benchlore.book import Loaded
+from benchlore.book.loader import load_files, missing_files
+from benchlore.book.schemas import schema_folder
+from benchlore.book.sources import Listing, Sources, list_files
+from benchlore.book.yaml_reader import decode
+from benchlore.cache import code_of, keep, key_of, like, recall
+from benchlore.findings import Finding, Origin, Severity
+from benchlore.progress import Progress
+from benchlore.rules.engine import Examined, Rules, beside, common_of, conclude, examine, folder_of
+from benchlore.rules.waivers import Waiver
+from benchlore.workers import spread
+
+# Everything below the pages: what reads and judges a record.
+_CODE = ("book", "circuit", "diagnosis", "rules", "findings.py", "quantity.py", "vocabulary.py")
+_PACKAGES = ("jsonschema", "pyyaml")
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """The findings of a book, sorted by place, and the names of its files, also of those not read."""
+
+    findings: tuple[Finding, ...]
+    files: frozenset[str]
+
+
+def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lambda *_: None) -> Checked:
+    """Everything there is to say about the book below `root/faults`.
+
+    `kept`: whether what was found in a family may come from the cache, and goes there. `tell` hears how many
+    families are done. Raises FileNotFoundError without such a folder.
+    """
+    listing = list_files(root)
+    folders: dict[str, dict[str, Path]] = {"common": {}}
+    for name, path in listing.paths.items():
+        folders.setdefault(folder_of(name), {})[name] = path
+    common = load_files(root, folders.pop("common"))
+    shared = key_of(code_of(*_CODE, packages=_PACKAGES), _schemas(), _hashes(common.sources.texts))
+    form = _form(rules)
+    known = {
+        family: _unpacked(entry[0])
+        for family, paths in (folders.items() if kept else ())
+        if (hashes := _hashes_on_disk(paths)) is not None
+        if (entry := recall(_entry(family), _key(shared, hashes), form)) is not None
+    }
+
+    def work(family: str) -> tuple[str | None, Examined]:
+        own = load_files(root, folders[family])
+        texts = own.sources.texts
+        key = _key(shared, _hashes(texts)) if len(texts) == len(folders[family]) else None
+        return key, examine(beside(common, own), rules)
+
+    waiting = [family for family in folders if family not in known]
+    tell(len(known), len(folders))
+    for family, (key, found) in spread(work, waiting):
+        known[family] = found
+        if kept and key:
+            keep(_entry(family), key, _packed(found))
+        tell(len(known), len(folders))
+    examined = [examine(common, rules), *(known[family] for family in sorted(known))]
+    return _concluded(listing, common, examined, rules)
+
+
+def _concluded(listing: Listing, common: Loaded, examined: list[Examined], rules: Rules) -> Checked:
+    """All findings, with those of the listing and of what is missing."""
+    listed = [*listing.findings]
+    files = {*listing.paths, *(finding.file for finding in listed)}
+    listed += missing_files(files)
+    examined.append(Examined(tuple(listed), (), not listed))
+    book = replace(common_of(common.book), files=tuple(sorted(files)))
+    sources = Sources(listing.root, _Texts(listing.paths))
+    return Checked(conclude(book, examined, rules, sources), frozenset(files))
+
+
+class _Texts(Mapping[str, str]):
+    """The texts of record files, each read when it is asked for: few findings need one."""
+
+    def __init__(self, paths: Mapping[str, Path]) -> None:
+        self._paths = paths
+
+    def __getitem__(self, name: str) -> str:
+        try:
+            return decode(self._paths[name].read_bytes())[0]
+        except OSError:
+            raise KeyError(name) from None
+
+    def __iter__(self) -> Any:
+        return iter(self._paths)
+
+    def __len__(self) -> int:
+        return len(self._paths)
+
+
+def _entry(family: str) -> str:
+    return f"check/{family}"
+
+
+def _schemas() -> str:
+    folder = schema_folder()
+    return _hash(b"".join(path.read_bytes() for path in sorted(folder.glob("*.schema.json"))))
+
+
+def _key(shared: str, hashes: Mapping[str, str]) -> str:
+    return key_of(shared, sorted(hashes.items()))
+
+
+def _hashes(texts: Mapping[str, str]) -> dict[str, str]:
+    return {name: _hash(text.encode()) for name, text in texts.items()}
+
+
+def _hashes_on_disk(paths: Mapping[str, Path]) -> dict[str, str] | None:
+    """The hash of each file; None where one is no plain file, or cannot be read: that is said every time."""
+    hashes = {}
+    try:
+        for name, path in paths.items():
+            if not stat.S_ISREG(os.lstat(path).st_mode):
+                return None
+            hashes[name] = _hash(path.read_bytes())
+    except OSError:
+        return None
+    return hashes
+
+
+def _hash(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def _packed(examined: Examined) -> list[Any]:
+    waivers = [[waiver.rule, waiver.record.file, list(waiver.record.path)] for waiver in examined.waivers]
+    findings = [[astuple(finding) for finding in found] for found in (examined.findings, examined.absent)]
+    return [*findings, examined.read, dict(examined.seen), waivers]
+
+
+def _unpacked(packed: Any) -> Examined:
+    findings, absent, read, seen, waivers = packed
+    return Examined(
+        tuple(Finding(*one) for one in findings),
+        tuple(Finding(*one) for one in absent),
+        read,
+        seen,
+        tuple(Waiver(rule, Origin(file, tuple(path))) for rule, file, path in waivers),
+    )
+
+
+def _form(rules: Rules) -> Any:
+    """What `_packed` gives, as the cache holds it to."""
+    finding = (str, int, int, str, lambda severity: severity in get_args(Severity), str, str, str)
+    notes = {rule.name: rule.notes for rule in rules.rules if rule.visit}
+
+    def noted(seen: Any) -> bool:
+        same = isinstance(seen, dict) and seen.keys() == notes.keys()
+        return same and all(like(seen[name], form) for name, form in notes.items())
+
+    return ([finding], [finding], bool, noted, [(str, str, [lambda step: isinstance(step, str | int)])])

@@ -1,0 +1,52 @@
+"""The same work on many things, on all processors."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+
+
+class WorkerError(Exception):
+    """A process that did a part of the work was killed."""
+
+
+def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str, T]]:
+    """`work` on each name, as it gets done, with the name. What `work` raises is raised here.
+
+    On Linux in as many processes as this one may use processors: they start as copies of this one, so that
+    nothing has to be sent to them. Elsewhere, and for a single name, in this process. Raises WorkerError.
+    """
+    count = min(len(names), len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1)
+    if count < 2:
+        yield from ((name, work(name)) for name in names)
+        return
+    start = multiprocessing.get_context("fork")
+    with ProcessPoolExecutor(count, start, _begin, (work,)) as pool:
+        waiting = {pool.submit(_do, name): name for name in names}
+        try:
+            for done in as_completed(waiting):
+                yield waiting.pop(done), done.result()
+        except BrokenProcessPool as error:
+            raise WorkerError("a process that did a part of the work was killed; try again") from error
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+
+
+_work: list[Callable[[str], Any]] = []  # of a worker, set when it starts
+
+
+def _begin(work: Callable[[str], Any]) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # this process hears Ctrl+C and ends its workers
+    _work.append(work)
+
+
+def _do(name: str) -> Any:
+    return _work[-1](name)
