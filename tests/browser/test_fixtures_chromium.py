@@ -83,14 +83,6 @@ def test_new_page_takes_options(new_page, good):
     assert page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches && innerWidth") == 360
 
 
-def test_profile_keeps_its_stores_over_a_restart(chromium_profile, good):
-    chromium_profile.page.goto(good)
-    chromium_profile.page.evaluate("localStorage.setItem('k', 'kept')")
-    chromium_profile.reopen()
-    chromium_profile.page.goto(good)
-    assert chromium_profile.page.evaluate("localStorage.getItem('k')") == "kept"
-
-
 def test_axe_finds_serious_violations_even_under_a_strict_policy(page, tmp_path):
     policy = "<meta http-equiv=Content-Security-Policy content=\"script-src 'self'\">"
     (tmp_path / "bad.html").write_text(
@@ -100,6 +92,23 @@ def test_axe_finds_serious_violations_even_under_a_strict_policy(page, tmp_path)
     found = axe_violations(page)
     assert [line.split(":")[0] for line in found] == ["image-alt (critical)"]
     assert axe_violations(page, "h1") == []
+
+
+def test_axe_finds_every_combination_of_colours_without_contrast(page, tmp_path):
+    grey = "<p style='color:#999'>low</p>"
+    (tmp_path / "bad.html").write_text(
+        f"{GOOD}<style>p {{ color: #333 }}</style><p>well</p>{grey}{grey}"
+        f"<section style='background:#111'>{grey}<p class=dark>dark on dark</p></section>"
+        "<section style='opacity:.3'><p class=thin>thin</p></section>"
+    )
+    page.goto((tmp_path / "bad.html").as_uri())
+    found = axe_violations(page, contrast_only=True)
+    assert [line.split(": ")[-1] for line in found] == [
+        '<p style="color:#999">low</p>',
+        '<p class="dark">dark on dark</p>',
+        '<p class="thin">thin</p>',
+    ]
+    assert axe_violations(page) == found
 
 
 def test_axe_passes_a_good_page(page, good):

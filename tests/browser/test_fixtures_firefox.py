@@ -86,14 +86,6 @@ def test_pages_do_not_share_stores(firefox, form):
     other.close()
 
 
-def test_profile_keeps_its_stores_over_a_restart(firefox_profile_page, form):
-    firefox_profile_page.goto(form)
-    firefox_profile_page.evaluate("localStorage.setItem('k', 'kept')")
-    firefox_profile_page.reopen()
-    firefox_profile_page.goto(form)
-    assert firefox_profile_page.evaluate("localStorage.getItem('k')") == "kept"
-
-
 @pytest.mark.parametrize(
     ("script", "complaint"),
     [

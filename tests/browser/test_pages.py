@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 
@@ -43,54 +44,10 @@ KINDS = {
 }
 # Kinds that a phone scrolls through: no longer than so many pixels when they open, 360 px wide.
 PHONE = {"symptom": 8000, "fault": 8000, "fault of one revision": 8000, "net": 8000, "family": 8000}
+DRAWN = ("fault", "net", "family", "how good the plans are")
+# The dark scheme has the same markup and other colours: these kinds use all of them.
+COLOURED = ("home", "fault", "net", "family", "hazard")
 CARD = KINDS["fault"]
-
-
-# The dark scheme has the same markup and other colours: the kinds that use all of these are enough.
-@pytest.mark.parametrize(
-    ("scheme", "kinds"), [("light", tuple(KINDS)), ("dark", ("home", "fault", "net", "family", "hazard"))]
-)
-def test_axe_finds_nothing_serious_and_nothing_is_sideways_on_a_phone(new_page, file_url, scheme, kinds):
-    page = new_page(color_scheme=scheme, viewport={"width": 360, "height": 740})
-    found = []
-    for kind in kinds:
-        path = KINDS[kind]
-        page.goto(file_url(path))
-        page.locator("#scheme").wait_for()  # the page's scripts have run
-        height = page.evaluate("document.documentElement.scrollHeight")
-        if height > PHONE.get(kind, height):
-            found.append(f"{kind} is {height} px long")
-        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
-        found += [f"{kind}: {violation}" for violation in axe_violations(page)]
-        found += [f"{kind}: sideways: {line}" for line in sideways(page)]
-    assert not found, "\n".join(found)
-
-
-def test_nothing_is_sideways_at_any_width_and_every_page_has_its_landmarks(page, file_url):
-    found = []
-    for kind, path in KINDS.items():
-        page.goto(file_url(path))
-        counts = page.evaluate(
-            "s => s.map(selector => document.querySelectorAll(selector).length)",
-            ["main", "header.top", "footer.bottom", "h1"],
-        )
-        if counts != [1, 1, 1, 1] or not page.title():
-            found.append(f"{kind}: {counts} main, header, footer, h1; title {page.title()!r}")
-        for width in (320, 768, 1280, 1920):
-            page.set_viewport_size({"width": width, "height": 900})
-            found += [f"{kind} at {width} px: {line}" for line in sideways(page)]
-    assert not found, "\n".join(found)
-
-
-# The headings of a card's two columns whose first words stand in the other column.
-PARTED = """() => [...document.querySelectorAll('.after :is(h2, .culprit)')].filter(heading => {
-    let next = heading;
-    while (!next.nextElementSibling) next = next.parentElement;
-    next = next.nextElementSibling;
-    const above = heading.getBoundingClientRect();
-    const below = (next.querySelector('li, figure, p') || next).getBoundingClientRect();
-    return above.height && below.height && below.top < above.top;
-}).map(heading => heading.textContent)"""
 
 
 SMALL_LABELS = """() => [...document.querySelectorAll('svg text')].filter(text => {
@@ -98,73 +55,40 @@ SMALL_LABELS = """() => [...document.querySelectorAll('svg text')].filter(text =
     const {a, b} = text.getScreenCTM();  // a turned label has its scale in b
     return parseFloat(getComputedStyle(text).fontSize) * Math.hypot(a, b) < 12;
 }).map(text => `${text.ownerSVGElement.getAttribute('class')}: ${text.textContent}`)"""
+LANDMARKS = "s => s.map(selector => document.querySelectorAll(selector).length)"
 
 
-def test_labels_of_drawings_are_large_enough_on_a_phone(new_page, file_url):
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_of_each_kind_is_accessible_and_fits_phones_and_screens(new_page, file_url, kind):
+    """On a phone: its length, large labels, axe in both schemes. At any width: nothing sideways."""
     page = new_page(viewport={"width": 360, "height": 740})
-    small = {}
-    for kind in ("fault", "net", "symptom", "family", "how good the plans are"):
-        page.goto(file_url(KINDS[kind]))
-        page.locator("#scheme").wait_for()
-        small[kind] = page.evaluate(SMALL_LABELS)
-        if kind != "symptom":
-            assert page.locator("svg text").count() > 0, kind
-    assert not any(small.values()), small
-
-
-HIDDEN_COLUMNS = """() => [...document.querySelectorAll('.matrix-wrap')]
-    .filter(wrap => wrap.scrollWidth > wrap.clientWidth + 1)
-    .map(wrap => `${wrap.getAttribute('aria-label')}: ${wrap.scrollWidth} of ${wrap.clientWidth} px`)"""
-
-
-def test_no_column_of_what_each_fault_reads_is_hidden(new_page, site, file_url, tmp_path):
-    """All columns at once, or the list by outcome in their place; on paper, words whole."""
-    page = new_page()
-    hidden = {}
-    for symptom in sorted((site / "symptoms").glob("*.html")):
-        page.goto(file_url(f"symptoms/{symptom.name}"))
-        for width in (1280, 1200, 1000, 760):
-            page.set_viewport_size({"width": width, "height": 800})
-            hidden[symptom.name, width] = page.evaluate(HIDDEN_COLUMNS)
-        shown = page.evaluate(
-            """() => [...document.querySelectorAll('.matrix-wrap')].map(wrap =>
-                (wrap.offsetParent !== null) !== (wrap.nextElementSibling.offsetParent !== null))"""
-        )
-        assert all(shown), symptom.name
-    assert not any(hidden.values()), {place: found for place, found in hidden.items() if found}
-    page.goto(file_url("symptoms/pack-not-seen.html"))
-    page.pdf(path=tmp_path / "symptom.pdf", prefer_css_page_size=True)
-    text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "symptom.pdf").pages)
-    assert "commanded" in text
-    assert not re.search(r"command(?:e\s+d|\s+ed)\b", text)
-    page.set_viewport_size({"width": 718, "height": 1000})  # A4 within its margins
-    page.emulate_media(media="print")
-    assert page.evaluate(HIDDEN_COLUMNS) == []
-
-
-def test_every_fault_prints_on_one_sheet(new_page, site, file_url, tmp_path):
-    """Also while no revision is chosen, when the card says the places of all; no heading stands last."""
-    page = new_page(viewport={"width": 726, "height": 1062})  # what A4 leaves between the margins
-    page.emulate_media(media="print")
-    cards = sorted(p for p in site.glob("*/*.html") if 'class="card paper-' in p.read_text(encoding="utf-8"))
-    assert len(cards) >= 28
-    wrong = []
-    for card in cards:
-        page.goto(file_url(card.relative_to(site).as_posix()))
-        page.pdf(path=tmp_path / "card.pdf", prefer_css_page_size=True)
-        sheets = PdfReader(tmp_path / "card.pdf").pages
-        box = sheets[0].mediabox
-        assert (round(float(box.width)), round(float(box.height))) == (595, 842)  # A4 in points
-        if len(sheets) > 1:
-            wrong.append(f"{card.name}: {len(sheets)} sheets")
-        wrong += [f"{card.name}: a heading ends a column: {heading}" for heading in page.evaluate(PARTED)]
-    assert not wrong, "\n".join(wrong)
+    page.goto(file_url(KINDS[kind]))
+    page.locator("#scheme").wait_for()  # the page's scripts have run
+    assert page.evaluate(LANDMARKS, ["main", "header.top", "footer.bottom", "h1"]) == [1, 1, 1, 1]
+    assert page.title()
+    assert page.evaluate("document.documentElement.scrollHeight") <= PHONE.get(kind, math.inf)
+    assert page.evaluate(SMALL_LABELS) == []
+    if kind in DRAWN:
+        assert page.locator("svg text").count() > 0
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    assert axe_violations(page) == []
+    for width in (360, 320, 768, 1280, 1920):
+        page.set_viewport_size({"width": width, "height": 900})
+        assert sideways(page) == [], f"at {width} px"
+    if kind in COLOURED:
+        page.emulate_media(color_scheme="dark")
+        assert axe_violations(page, contrast_only=True) == [], "dark"
 
 
 def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
     page.goto(file_url(CARD))
     page.pdf(path=tmp_path / "card.pdf", prefer_css_page_size=True)
-    text = unicodedata.normalize("NFKC", PdfReader(tmp_path / "card.pdf").pages[0].extract_text())
+    [sheet] = PdfReader(tmp_path / "card.pdf").pages
+    assert (round(float(sheet.mediabox.width)), round(float(sheet.mediabox.height))) == (
+        595,
+        842,
+    )  # A4 in points
+    text = unicodedata.normalize("NFKC", sheet.extract_text())
     text = " ".join(text.split())
     for wanted in (
         "DANGER",
@@ -180,6 +104,14 @@ def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
     assert "Lever with plastic" in text  # every control of a hazard is on paper
     assert "Local codes and licensed practice come first" in text
     assert "Easily taken for" not in text
+
+
+def test_words_of_a_printed_matrix_stay_whole(page, file_url, tmp_path):
+    page.goto(file_url("symptoms/pack-not-seen.html"))
+    page.pdf(path=tmp_path / "symptom.pdf", prefer_css_page_size=True)
+    text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "symptom.pdf").pages)
+    assert "commanded" in text
+    assert not re.search(r"command(?:e\s+d|\s+ed)\b", text)
 
 
 def test_the_revision_is_chosen_once(page, site_url):
@@ -233,19 +165,6 @@ def test_the_revision_is_chosen_once_in_firefox(firefox_page, site_url):
     firefox_page.evaluate("benchlore.store.set('revision/petrel-13', 'A')")
     firefox_page.goto(site_url("petrel-13/nets/MAIN.html"))
     firefox_page.wait_for("document.documentElement.dataset.revision === 'A'")
-
-
-def test_what_is_kept_survives_a_restart(chromium_profile, firefox_profile_page, file_url):
-    chromium_profile.page.goto(file_url(CARD))
-    chromium_profile.page.evaluate("benchlore.store.set('revision/petrel-13', 'B')")
-    chromium_profile.reopen()
-    chromium_profile.page.goto(file_url("petrel-13/nets/MAIN.html"))
-    expect(chromium_profile.page.locator("html")).to_have_attribute("data-revision", "B")
-    firefox_profile_page.goto(file_url(CARD))
-    assert firefox_profile_page.evaluate("benchlore.store.set('revision/petrel-13', 'B')")
-    firefox_profile_page.reopen()
-    firefox_profile_page.goto(file_url("petrel-13/nets/MAIN.html"))
-    firefox_profile_page.wait_for("document.documentElement.dataset.revision === 'B'")
 
 
 def test_a_fault_of_another_revision_says_so(page, file_url):

@@ -1,0 +1,101 @@
+"""The pages of the book in `faults/`, whatever it holds: what its own words and numbers can break."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Error, Page
+
+from tests.browser.checks import axe_violations, sideways
+
+PARTS = 4  # as many tests, for as many workers
+WIDTHS = (360, 320, 768, 1280, 1920)
+
+HIDDEN_COLUMNS = """() => [...document.querySelectorAll('.matrix-wrap')]
+    .filter(wrap => wrap.scrollWidth > wrap.clientWidth + 1)
+    .map(wrap => `${wrap.getAttribute('aria-label')}: ${wrap.scrollWidth} of ${wrap.clientWidth} px`)"""
+TABLE_OR_LIST = """() => [...document.querySelectorAll('.matrix-wrap')].every(wrap =>
+    (wrap.offsetParent !== null) !== (wrap.nextElementSibling.offsetParent !== null))"""
+
+# The headings of a card's two columns whose first words stand in the other column.
+PARTED = """() => [...document.querySelectorAll('.after :is(h2, .culprit)')].filter(heading => {
+    let next = heading;
+    while (!next.nextElementSibling) next = next.parentElement;
+    next = next.nextElementSibling;
+    const above = heading.getBoundingClientRect();
+    const below = (next.querySelector('li, figure, p') || next).getBoundingClientRect();
+    return above.height && below.height && below.top < above.top;
+}).map(heading => heading.textContent)"""
+
+
+def cards(site: Path) -> list[Path]:
+    """The pages of faults."""
+    return sorted(p for p in site.glob("*/*.html") if 'class="card paper-' in p.read_text(encoding="utf-8"))
+
+
+def largest(pages: list[Path]) -> Path:
+    """The page of a kind that holds the most."""
+    return max(pages, key=lambda page: page.stat().st_size)
+
+
+def one_sheet(page: Page) -> bool:
+    """Whether Chromium finds no second sheet to print."""
+    try:
+        page.pdf(prefer_css_page_size=True, page_ranges="2")
+    except Error as error:
+        if "Page range exceeds page count" in error.message:
+            return True
+        raise
+    return False
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_fault_prints_on_one_sheet(new_page, site, part):
+    """Also while no revision is chosen, when the card says the places of all; no heading stands last."""
+    page = new_page(viewport={"width": 726, "height": 1062})  # what A4 leaves between the margins
+    page.emulate_media(media="print")
+    wrong = []
+    for card in cards(site)[part::PARTS]:
+        page.goto(card.as_uri())
+        if not one_sheet(page):
+            wrong.append(f"{card.name} needs more than one sheet")
+        wrong += [f"{card.name}: a heading ends a column: {heading}" for heading in page.evaluate(PARTED)]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_no_column_of_what_each_fault_reads_is_hidden(new_page, site, part):
+    """All columns at once, or the list by outcome in their place."""
+    page = new_page()
+    hidden: dict[tuple[str, int | str], list[str]] = {}
+    for symptom in sorted((site / "symptoms").glob("*.html"))[part::PARTS]:
+        page.goto(symptom.as_uri())
+        for width in (1280, 1200, 1000, 760):
+            page.set_viewport_size({"width": width, "height": 800})
+            hidden[symptom.name, width] = page.evaluate(HIDDEN_COLUMNS)
+        assert page.evaluate(TABLE_OR_LIST), symptom.name
+        page.set_viewport_size({"width": 718, "height": 1000})  # A4 within its margins
+        page.emulate_media(media="print")
+        hidden[symptom.name, "on paper"] = page.evaluate(HIDDEN_COLUMNS)
+        page.emulate_media(media="screen")
+    assert not any(hidden.values()), {place: found for place, found in hidden.items() if found}
+
+
+@pytest.mark.parametrize("kind", ["fault", "family", "net", "part", "symptom"])
+def test_the_largest_page_of_a_kind_is_accessible_and_fits(new_page, site, kind):
+    pages = {
+        "fault": cards(site),
+        "family": [page for page in site.glob("*/index.html") if (page.parent / "nets").is_dir()],
+        "net": list(site.glob("*/nets/*.html")),
+        "part": list(site.glob("*/parts/*.html")),
+        "symptom": list((site / "symptoms").glob("*.html")),
+    }
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(largest(pages[kind]).as_uri())
+    page.locator("#scheme").wait_for()
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    assert axe_violations(page) == []
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        assert sideways(page) == [], f"at {width} px"
