@@ -36,7 +36,7 @@ class Driven:
 def start_of(book: Book, fault: Fault) -> str:
     """The address part that starts a job with the fault's surest symptom on its first revision."""
     order = ("always", "often", "sometimes")
-    symptom = min(fault.symptoms, key=lambda s: order.index(fault.symptoms[s]))
+    symptom = min(fault.symptom, key=lambda s: order.index(fault.symptom[s]))
     revision = revisions_of(book, fault)[0]
     return "#" + urlencode({"v": 1, "family": fault.family, "revision": revision, "symptom": symptom})
 

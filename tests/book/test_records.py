@@ -33,8 +33,8 @@ def test_a_whole_number_may_be_written_with_a_point(tmp_path: Path) -> None:
     loaded = load_book(tmp_path)
     assert check(loaded) == ()
     family = loaded.book.families["wren-5"]
-    count = family.nets["PACK"].facts[0].quantities["count"]
-    code = family.nets["MAIN"].facts[0].quantities["code"]
+    count = family.nets["PACK"].set_by[0].quantities["count"]
+    code = family.nets["MAIN"].set_by[0].quantities["code"]
     assert (count.text, count.nominal, code.text, code.nominal) == ("1", 1, "5", 5)
     whole = (
         loaded.book.faults["wren-5/fuse-open"].seen,

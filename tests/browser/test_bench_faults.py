@@ -35,7 +35,7 @@ def test_every_fault_is_reached(bench: Page, family: str):
 
 def reached(one: Driven) -> bool:
     """The fault is proved; or it is named, and its fix costs more than to escalate."""
-    dear = fix_minutes(BOOK, BOOK.faults[one.fault]) > BOOK.shop.escalate_minutes
+    dear = fix_minutes(BOOK, BOOK.faults[one.fault]) > BOOK.shop.escalate.minutes
     return one.proved == one.fault or (dear and one.path[-1] == "escalate" and one.likeliest == one.fault)
 
 

@@ -17,7 +17,7 @@ from tests.browser.checks import reload_page
 
 ROOT = Path(__file__).resolve().parents[2]
 WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
-PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for s in f.symptoms})
+PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for s in f.symptom})
 GROUPS = 6
 WALKS = 20  # in each group
 STEPS = 12

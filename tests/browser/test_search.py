@@ -13,10 +13,10 @@ from typing import Any, Protocol
 import pytest
 import yaml
 
-from benchlore.site.plain import to_script
 from benchlore.site.search.documents import Document
 from benchlore.site.search.index import build_index
 from benchlore.site.search.tokens import words
+from benchlore.site.serialise import to_script
 from tests.browser.checks import Watch, axe_violations, sideways, wait_until
 from tests.browser.firefox import FirefoxPage
 

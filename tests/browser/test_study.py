@@ -426,7 +426,7 @@ def test_a_part_left_out_costs_its_minutes_and_no_more(study):
         for m in ("main-rail-gauge-unplugged", "clock-hold-volts")
     ]
     first = BOOK.states["adapter-only"].minutes + BOOK.shop.unplug_minutes + minutes[0]
-    assert found[0] == [["measure", first], ["measure", minutes[1]], ["escalate", BOOK.shop.escalate_minutes]]
+    assert found[0] == [["measure", first], ["measure", minutes[1]], ["escalate", BOOK.shop.escalate.minutes]]
     assert all(found[1])
 
 
@@ -556,9 +556,9 @@ def test_a_fault_is_weighed_by_what_its_record_expects(study):
     for key, (truth, why) in said.items():
         outcome, fault = key.split(" ")
         (stated,) = (e for e in BOOK.faults[fault].test_points if e.measure == "pack-data-volts")
-        p = dict(stated.outcomes).get(outcome, 0)
+        p = dict(stated.expected_reading).get(outcome, 0)
         assert truth == ("fits" if p >= 0.5 else "ruled out"), key
-        for name, share in stated.outcomes.items():
+        for name, share in stated.expected_reading.items():
             assert (name.replace("-", " ") in why) == (share > 0), key
 
 

@@ -28,13 +28,15 @@ def fact(
         else parse_quantity(value)
         for name, value in values.items()
     }
-    return Fact(kind, HERE, frozen_map(quantities), frozen_map(names), states)
+    return Fact(
+        fact=kind, origin=HERE, quantities=frozen_map(quantities), names=frozen_map(names), in_=states
+    )
 
 
 def with_net(book: Book, name: str, **changes: object) -> Book:
     """The book with a net of its family changed, or added."""
     family = book.families[FAMILY]
-    old = family.nets.get(name) or Net(name, HERE.at("nets", name), "rail", "A rail.", None)
+    old = family.nets.get(name) or Net(id=name, origin=HERE.at("nets", name), kind="rail", for_="A rail.")
     nets = dict(family.nets) | {name: replace(old, **changes)}  # type: ignore[arg-type]
     return with_family(book, replace(family, nets=frozen_map(nets)))
 

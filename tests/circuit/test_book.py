@@ -26,7 +26,7 @@ def test_no_circuit_or_safety_rule_has_anything_to_say():
 def test_every_rail_and_data_line_has_a_fact(book):
     lines = [net for f in book.families.values() for net in f.nets.values() if net.kind in ("rail", "data")]
     assert len(lines) > 30
-    assert [net.id for net in lines if not net.facts] == []
+    assert [net.id for net in lines if not net.set_by] == []
 
 
 def test_every_normal_range_contains_its_derived_range(book):

@@ -74,8 +74,8 @@ def test_junction_widens_with_current_and_temperature():
 def test_a_resistance_beside_the_junction_pulls_it_down():
     bare = fact("junction", drop="0.6 V 1%")
     beside = fact("junction", drop="0.6 V 1%", parallel="1 kohm 5%")
-    one = derived(with_net(good(), "MAIN", facts=(bare,)), "main-junction")
-    other = derived(with_net(good(), "MAIN", facts=(beside,)), "main-junction")
+    one = derived(with_net(good(), "MAIN", set_by=(bare,)), "main-junction")
+    other = derived(with_net(good(), "MAIN", set_by=(beside,)), "main-junction")
     assert other.value < one.value - 0.01
     assert "parallel" not in [g.name for g in one.last.given]
     assert "parallel" in [g.name for g in other.last.given]
@@ -83,9 +83,9 @@ def test_a_resistance_beside_the_junction_pulls_it_down():
 
 def test_the_meter_loads_a_divider_but_not_the_net_above():
     high = fact("divider", names={"from": "VIN"}, top="1 Mohm 1%", bottom="1 Mohm 1%")
-    book = with_net(good(), "FUSED", facts=(high,))
+    book = with_net(good(), "FUSED", set_by=(high,))
     assert derived(book, "fused-rail").value == pytest.approx(5.0 / (1 + 1e6 * (1e-6 + 1e-7)))
-    line = with_net(book, "SDA", facts=(fact("pull-up", names={"to": "FUSED"}, resistor="2.2 kohm 5%"),))
+    line = with_net(book, "SDA", set_by=(fact("pull-up", names={"to": "FUSED"}, resistor="2.2 kohm 5%"),))
     assert derived(line, "sda-level").steps[1].value == pytest.approx(2.5)
 
 
@@ -121,24 +121,24 @@ def test_another_meter_loads_otherwise():
             0.1 * math.log(2),
         ),
     ],
-    ids=lambda given: getattr(given, "kind", None),
+    ids=lambda given: getattr(given, "fact", None),
 )
 def test_each_law_of_a_live_reading(made, mode, value):
-    found = read(with_net(good(), "MAIN", facts=(made,)), "MAIN", mode)
+    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN", mode)
     assert found.value == pytest.approx(value)
-    assert found.unit == LAWS[made.kind].unit
+    assert found.unit == LAWS[made.fact].unit
     assert found.worst.low < found.value < found.worst.high
 
 
 def test_accuracy_of_a_programmed_voltage():
     made = fact("programmed", step="16 mV", code=525, accuracy="0.5%")
-    found = read(with_net(good(), "MAIN", facts=(made,)), "MAIN")
+    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN")
     assert (found.worst.low, found.worst.high) == pytest.approx((8.4 * 0.995, 8.4 * 1.005))
 
 
 def test_resistance_to_ground():
     made = fact("resistance", ohms="350 ohm 20%")
-    found = read(with_net(good(), "MAIN", facts=(made,)), "MAIN", "ohms", "all-off")
+    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN", "ohms", "all-off")
     assert (found.worst.low, found.worst.high) == (280, 420)
 
 
@@ -147,7 +147,7 @@ def test_a_fact_that_names_the_state_goes_first():
         fact("supply", volts="8.4 V 1%", states=("adapter-only",)),
         fact("supply", volts="8.2 V 1%"),
     )
-    book = with_net(good(), "MAIN", facts=facts)
+    book = with_net(good(), "MAIN", set_by=facts)
     assert read(book, "MAIN").value == 8.4
     assert read(book, "MAIN", state="pack-only").value == 8.2
 
@@ -162,22 +162,22 @@ def test_the_higher_of_two_diodes_carries_the_net():
     book = replace(good(), states=frozen_map(states | {"both": both}))
     book = with_net(book, "VIN", up_in=("adapter-only", "both"))
     book = with_net(book, "PACK", up_in=("pack-only", "both"))
-    book = with_net(book, "MAIN", up_in=(), facts=facts)
+    book = with_net(book, "MAIN", up_in=(), set_by=facts)
     assert read(book, "MAIN", state="both").value == pytest.approx(4.7)
     assert read(book, "MAIN", state="both").worst.low == pytest.approx(4.75 - 0.33)
 
 
 def test_two_facts_in_one_state_give_nothing():
     facts = (fact("supply", volts="8.4 V 1%"), fact("supply", volts="8.2 V 1%"))
-    assert read(with_net(good(), "MAIN", facts=facts), "MAIN") is None
+    assert read(with_net(good(), "MAIN", set_by=facts), "MAIN") is None
 
 
 def test_rings_and_names_that_lead_nowhere_give_nothing():
-    book = with_net(good(), "VIN", facts=(fact("diode", names={"from": "FUSED"}, drop="0.3 V 5%"),))
+    book = with_net(good(), "VIN", set_by=(fact("diode", names={"from": "FUSED"}, drop="0.3 V 5%"),))
     assert derived(book, "fused-rail") is None
-    book = with_net(good(), "SDA", facts=(fact("pull-up", names={"to": "GONE"}, resistor="2.2 kohm 5%"),))
+    book = with_net(good(), "SDA", set_by=(fact("pull-up", names={"to": "GONE"}, resistor="2.2 kohm 5%"),))
     assert derived(book, "sda-level") is None
-    assert derived(good(), "sda-level", test_point="GONE") is None
+    assert derived(good(), "sda-level", net="GONE") is None
     assert derived(good(), "sda-level", state="gone") is None
 
 
@@ -185,7 +185,7 @@ def test_a_delay_that_never_ends_gives_nothing():
     never = fact(
         "rc-delay", names={"from": "MAIN"}, resistor="1 kohm 5%", capacitor="1 uF 10%", threshold="3.4 V 1%"
     )
-    assert read(with_net(good(), "SDA", facts=(never,)), "SDA", "seconds") is None
+    assert read(with_net(good(), "SDA", set_by=(never,)), "SDA", "seconds") is None
 
 
 def test_what_no_fact_gives():
@@ -196,6 +196,6 @@ def test_what_no_fact_gives():
 
 def test_an_open_tolerance_keeps_the_worst_case():
     made = fact("resistance", ohms="over 100 kohm")
-    found = read(with_net(good(), "MAIN", facts=(made,)), "MAIN", "ohms", "all-off")
+    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN", "ohms", "all-off")
     assert found.worst.high == math.inf
     assert found.rss == found.worst

@@ -40,14 +40,14 @@ def test_up_by_what_is_stated_and_by_what_feeds():
 
 
 def test_a_ring_of_feeders_ends():
-    book = with_net(good(), "VIN", fed_by="FUSED", up_in=(), source=None, facts=())
-    book = with_net(book, "FUSED", up_in=(), facts=(), fed_by="VIN")
+    book = with_net(good(), "VIN", fed_by="FUSED", up_in=(), source=None, set_by=())
+    book = with_net(book, "FUSED", up_in=(), set_by=(), fed_by="VIN")
     assert not is_up(family(book), family(book).nets["VIN"], book.states["adapter-only"])
 
 
 def test_feeders_by_facts_go_before_fed_by():
     facts = (fact("diode", names={"from": "PACK"}, drop="0.3 V 10%", states=("pack-only",)),)
-    book = with_net(good(), "MAIN", fed_by="FUSED", facts=facts)
+    book = with_net(good(), "MAIN", fed_by="FUSED", set_by=facts)
     assert feeders(family(book), family(book).nets["MAIN"], "pack-only") == ("PACK",)
     assert feeders(family(book), family(book).nets["MAIN"], "adapter-only") == ("FUSED",)
     assert has_feed(family(book), family(book).nets["MAIN"], book.states["pack-only"])
@@ -66,7 +66,7 @@ def test_a_net_with_a_feed_that_lives_stays_up():
         fact("diode", names={"from": "VIN"}, drop="0.3 V 10%"),
         fact("diode", names={"from": "PACK"}, drop="0.3 V 10%"),
     )
-    book = with_net(good(), "MAIN", facts=facts, up_in=())
+    book = with_net(good(), "MAIN", set_by=facts, up_in=())
     book = with_net(book, "PACK", up_in=("adapter-only",))
     state = book.states["adapter-only"]
     assert "MAIN" not in below(family(book), frozenset({"VIN"}), state)

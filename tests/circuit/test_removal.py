@@ -34,7 +34,12 @@ def test_the_hard_part_comes_last_unless_the_jobs_say_otherwise():
     found = order(book, "MAIN")
     assert found[-1].part.id == "U1"
     fault = book.faults["wren-5/rail-short"]
-    proved = replace(fault, id="wren-5/converter-short", cause_part="U1", seen=2000)
+    proved = replace(
+        fault,
+        id="wren-5/converter-short",
+        common_cause=replace(fault.common_cause, part="U1"),
+        seen=2000,
+    )
     book = replace(book, faults=frozen_map(dict(book.faults) | {proved.id: proved}))
     assert [c.part.id for c in order(book, "MAIN")] == ["U1", "J1", "C1"]
 
@@ -48,6 +53,6 @@ def test_probabilities_add_up_to_one():
 def test_only_faults_that_read_the_net_wrong_count():
     book = good()
     family = book.families[FAMILY]
-    assert reads_wrong(book, family, book.faults["wren-5/rail-short"], family.nets["MAIN"])
-    assert not reads_wrong(book, family, book.faults["wren-5/rail-short"], family.nets["SDA"])
-    assert not reads_wrong(book, family, book.faults["wren-5/rail-short"], family.nets["FUSED"])
+    assert reads_wrong(book, book.faults["wren-5/rail-short"], family.nets["MAIN"])
+    assert not reads_wrong(book, book.faults["wren-5/rail-short"], family.nets["SDA"])
+    assert not reads_wrong(book, book.faults["wren-5/rail-short"], family.nets["FUSED"])

@@ -8,8 +8,8 @@ import jsonschema
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.export import export_book
-from benchlore.book.schemas import schema
+from benchlore.book.export import export_book, schema
+from benchlore.book.schemas import schema as record_schema
 from benchlore.cli import main
 from tests.rules.fixtures import GOOD
 
@@ -25,7 +25,7 @@ def good():
 def test_export_keeps_to_its_schema(root, capsys):
     assert main(["export", "--root", str(root)]) == 0
     shown = json.loads(capsys.readouterr().out)
-    jsonschema.Draft202012Validator(schema("export")).validate(shown)
+    jsonschema.Draft202012Validator(schema()).validate(shown)
 
 
 def test_schema_closes_every_object():
@@ -42,7 +42,7 @@ def test_schema_closes_every_object():
             for value in node:
                 closed(value)
 
-    closed(schema("export"))
+    closed(schema())
 
 
 def test_open_ends_are_null(good):
@@ -53,22 +53,50 @@ def test_open_ends_are_null(good):
 
 def test_links_run_in_both_directions(good):
     family = good["families"]["wren-5"]
-    assert good["symptoms"]["no-picture"]["faults"] == ["wren-5/line-held-low"]
-    assert family["nets"]["SDA"]["faults"] == ["wren-5/line-held-low"]
-    assert family["nets"]["MAIN"]["measurements"] == [
+    assert good["symptoms"]["no-picture"]["links"]["faults"] == ["wren-5/line-held-low"]
+    assert family["nets"]["SDA"]["links"]["faults"] == ["wren-5/line-held-low"]
+    assert family["nets"]["MAIN"]["links"]["measurements"] == [
         "main-rail",
         "main-rail-on-pack",
         "main-junction",
         "main-heat",
     ]
-    assert family["nets"]["VIN"]["feeds"] == ["FUSED"]
-    assert family["parts"]["J1"]["faults"] == ["wren-5/line-held-low"]
-    assert good["techniques"]["current-injection"]["faults"] == ["wren-5/rail-short"]
-    assert good["faults"]["wren-5/fuse-open"]["revisions"] == ["A", "B"]
-    assert {n["fault"] for n in good["faults"]["wren-5/fuse-open"]["neighbours"]} == {
+    assert family["nets"]["VIN"]["links"]["feeds"] == ["FUSED"]
+    assert family["parts"]["J1"]["links"]["faults"] == ["wren-5/line-held-low"]
+    assert good["techniques"]["current-injection"]["links"]["faults"] == ["wren-5/rail-short"]
+    assert good["faults"]["wren-5/fuse-open"]["links"]["revisions"] == ["A", "B"]
+    assert {n["fault"] for n in good["faults"]["wren-5/fuse-open"]["links"]["neighbours"]} == {
         "wren-5/rail-short",
         "wren-5/line-held-low",
     }
+
+
+def test_the_schema_is_printed_and_holds_what_is_exported(good, capsys):
+    assert main(["export", "--schema", "--root", str(GOOD)]) == 0
+    shown = json.loads(capsys.readouterr().out)
+    assert shown == schema()
+    jsonschema.Draft202012Validator.check_schema(shown)
+    assert "what it reads" in shown["$defs"]["Fault"]["properties"]["test_points"]["description"]
+
+
+def test_a_record_has_the_fields_of_its_file_under_the_same_names(good):
+    """Every field of every schema, wherever it stands in a record."""
+
+    def holds(node, record):
+        for name, inner in node.get("properties", {}).items():
+            if isinstance(record, dict) and name not in ("moved_to", "retired"):
+                assert name in record
+                holds(inner, record[name])
+        for each in (
+            record.values() if isinstance(record, dict) else record if isinstance(record, list) else ()
+        ):
+            holds(node.get("items") or node.get("additionalProperties") or {}, each)
+
+    for kind, found in (("family", "families"), ("fault", "faults"), ("technique", "techniques")):
+        for record in good[found].values():
+            holds(record_schema(kind), record)
+    for kind in ("symptoms", "hazards", "meters", "states", "shop"):
+        holds(record_schema(kind), good[kind])
 
 
 def test_same_book_gives_the_same_bytes(tmp_path):

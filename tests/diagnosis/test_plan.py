@@ -16,7 +16,7 @@ SYMPTOMS = [
     (family, symptom)
     for family in book().families
     for symptom in sorted(book().symptoms)
-    if any(f.family == family and symptom in f.symptoms for f in book().faults.values())
+    if any(f.family == family and symptom in f.symptom for f in book().faults.values())
 ]
 
 

@@ -48,7 +48,7 @@ def test_each_way_to_say_a_symptom_stands_for_itself(book):
 
 def test_a_fault_is_found_by_the_name_that_it_had(book):
     fault = next(iter(book.faults.values()))
-    old = Retired(f"{fault.family}/quondam-name", fault.origin, moved_to=fault.id)
+    old = Retired(id=f"{fault.family}/quondam-name", origin=fault.origin, moved_to=fault.id)
     moved = replace(book, retired=frozen_map({old.id: old}))
     found = [d for d in documents(moved) if any("quondam" in text for _, text in d.fields)]
     assert [d.path for d in found] == [paths.fault(fault.id)]

@@ -23,7 +23,7 @@ def rows(book: Book):
 
 def test_every_measurement_that_is_read_is_there_and_none_that_is_looked_at(book):
     expected = [
-        (number, measurement.id, family.test_points[measurement.test_point].net, measurement.test_point)
+        (number, measurement.id, measurement.net, measurement.at)
         for number, family in enumerate(book.families.values())
         for measurement in family.measurements.values()
         if measurement.unit
@@ -47,11 +47,11 @@ def test_outcomes_carry_their_ends_and_the_faults_that_expect_them(book):
                 assert high == (ends.high if ends.high < float("inf") else None)
             assert normal == int(outcome.normal)
             expected = {
-                (fault.name, expectation.outcomes[name])
+                (fault.name, expectation.expected_reading[name])
                 for fault in book.faults.values()
                 if fault.family == family.id
                 for expectation in fault.test_points
-                if expectation.measure == id_ and name in expectation.outcomes
+                if expectation.measure == id_ and name in expectation.expected_reading
             }
             assert {(found[n].key, p) for n, p in zip(pairs[::2], pairs[1::2], strict=True)} == expected
 

@@ -52,7 +52,7 @@ def test_states_in_which_a_net_is_down_are_told():
 
 
 def test_a_net_without_facts_has_no_working():
-    book, family = parts(with_net(good(), "SDA", facts=()))
+    book, family = parts(with_net(good(), "SDA", set_by=()))
     assert working(book, family, family.nets["SDA"]) is None
 
 
@@ -73,7 +73,7 @@ def test_values_for_the_calculations():
 
 def test_facts_of_two_states_are_shown_apart():
     facts = (fact("supply", volts="8.4 V 1%", states=("adapter-only",)), fact("supply", volts="8.2 V 1%"))
-    book, family = parts(with_net(good(), "MAIN", facts=facts))
+    book, family = parts(with_net(good(), "MAIN", set_by=facts))
     shown = workings(book, family, family.nets["MAIN"])
     assert [(w.states[0].id, w.derived.value) for w in shown] == [("adapter-only", 8.4), ("pack-only", 8.2)]
 
@@ -113,7 +113,7 @@ def test_power_tree_says_in_words_what_it_draws():
 
 def test_power_tree_names_what_else_feeds_a_rail():
     facts = (fact("diode", names={"from": "PACK"}, drop="0.3 V 10%", states=("pack-only",)),)
-    book, family = parts(with_net(good(), "MAIN", fed_by="FUSED", facts=facts))
+    book, family = parts(with_net(good(), "MAIN", fed_by="FUSED", set_by=facts))
     assert "MAIN 3.3\u00a0V or PACK" in in_words(family, [book.states["pack-only"]])
 
 

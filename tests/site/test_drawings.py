@@ -98,7 +98,7 @@ def test_a_point_of_the_other_side_or_of_another_revision_is_left_out(book):
     for side in sides(probes):
         names = {t.text for t in parse(locator(family, "A", side, probes)).iter("text")}
         for probe in probes:
-            there = probe.point.place.side == side and "A" in probe.point.place.at
+            there = probe.point.side == side and "A" in probe.point.at
             assert (probe.label in names) == there
 
 
@@ -123,7 +123,7 @@ def all_sketches(book):
         every = tuple(Probe(point, point.id) for point in family.test_points.values())
         yield family, tuple(family.revisions), every, WIDE
         for probe in every:
-            yield family, tuple(probe.point.place.at), (probe,), WIDTH
+            yield family, tuple(probe.point.at), (probe,), WIDTH
         for net in family.nets:
             yield family, tuple(family.revisions), tuple(p for p in every if p.point.net == net), WIDTH
 

@@ -26,9 +26,9 @@ HOSTILE = (
 )
 # Names that pages are looked up by, and words that have a fixed set, hold to their schema's patterns.
 FIXED = {
-    *("id", "family", "file", "signal", "mode", "state", "measure", "test_point", "net", "kind", "bus"),
-    *("action", "skill", "cause_part", "part", "technique", "side", "fed_by", "seen_by", "default_meter"),
-    *("symptoms", "hazards", "techniques", "revisions", "nets", "up_in", "unplugged", "states", "signs"),
+    *("id", "family", "file", "signal", "mode", "state", "measure", "at", "net", "kind", "bus", "fact"),
+    *("action", "skill", "part", "technique", "side", "fed_by", "seen_by", "default_meter"),
+    *("symptom", "hazard", "techniques", "revisions", "nets", "up_in", "unplugged", "in_", "signs"),
     *("sources", "source", "moved_to", "unit", "currency", "names", "confirm", "worked_example"),
 }
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 
 import pytest
 
 from benchlore.book import links
+from benchlore.book.export import export_record
 from benchlore.book.model import Retired, frozen_map
 from benchlore.findings import Origin
 from benchlore.site import paths, words
@@ -15,7 +15,6 @@ from benchlore.site.drawings.plan_tree import when
 from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, all_pages
-from benchlore.site.plain import to_json
 from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
 from tests.site.conftest import TEMPLATES
@@ -119,10 +118,12 @@ def test_moved_and_retired_ids_lead_on(book):
     at = Origin("faults/petrel-13/old.yaml")
     now = "petrel-13/inlet-fuse-open"
     gone = {
-        "petrel-13/old": Retired("petrel-13/old", at, moved_to="petrel-13/older"),
-        "petrel-13/older": Retired("petrel-13/older", at, moved_to=now),
-        "petrel-13/ring": Retired("petrel-13/ring", at, moved_to="petrel-13/ring"),
-        "petrel-13/wrong": Retired("petrel-13/wrong", at, reason="It was the symptom of <another> fault."),
+        "petrel-13/old": Retired(id="petrel-13/old", origin=at, moved_to="petrel-13/older"),
+        "petrel-13/older": Retired(id="petrel-13/older", origin=at, moved_to=now),
+        "petrel-13/ring": Retired(id="petrel-13/ring", origin=at, moved_to="petrel-13/ring"),
+        "petrel-13/wrong": Retired(
+            id="petrel-13/wrong", origin=at, retired="It was the symptom of <another> fault."
+        ),
     }
     changed = dataclasses.replace(book, retired=frozen_map(gone))
     pages = {page.path: page for page in all_pages(changed)[0]}
@@ -142,7 +143,9 @@ def test_a_record_page_names_its_file_and_its_data(book, made, content):
         assert page.source in book.files
         assert f'href="{relative(page.path, page.source_path)}"' in html
         assert f'href="{relative(page.path, page.data_path)}"' in html
-        assert json.loads(to_json(page.record))["origin"] == page.source
+        data = export_record(book, page.record, book.families.get(page.family or ""))
+        assert data["id"] == page.record.id
+        assert data.get("file", page.source) == page.source
 
 
 def test_two_pages_never_share_a_file(small):

@@ -26,7 +26,7 @@ def book() -> Book:
 
 
 def measurement(mode: str, **ranges: str) -> Measurement:
-    outcomes = {name: Outcome(name, parse_quantity(text), "") for name, text in ranges.items()}
+    outcomes = {name: Outcome(id=name, range=parse_quantity(text), means="") for name, text in ranges.items()}
     template = next(iter(book().families["petrel-13"].measurements.values()))
     return replace(template, id="m", origin=Origin("x"), mode=mode, outcomes=frozen_map(outcomes))
 

@@ -106,5 +106,7 @@ def test_band_that_is_also_over_range_keeps_its_share():
 
 def test_three_and_a_half_digits_at_the_charger():
     """Common practice, no source: 0.5 % + 3 counts of 10 mV at 8.30 V are 0.07 V."""
-    chosen = MeterRange(parse_quantity("20 V"), parse_quantity("10 mV"), 0.5, 3)
-    assert 8.30 * chosen.percent / 100 + chosen.counts * chosen.resolution.middle == pytest.approx(0.0715)
+    chosen = MeterRange(
+        up_to=parse_quantity("20 V"), resolution=parse_quantity("10 mV"), reading=0.5, counts=3
+    )
+    assert 8.30 * chosen.reading / 100 + chosen.counts * chosen.resolution.middle == pytest.approx(0.0715)

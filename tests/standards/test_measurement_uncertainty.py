@@ -11,7 +11,9 @@ from benchlore.quantity import parse_quantity
 
 
 def span(up_to: str, resolution: str, percent: float, counts: int) -> MeterRange:
-    return MeterRange(parse_quantity(up_to), parse_quantity(resolution), percent, counts)
+    return MeterRange(
+        up_to=parse_quantity(up_to), resolution=parse_quantity(resolution), reading=percent, counts=counts
+    )
 
 
 def test_e1_end_gauge():

@@ -33,7 +33,7 @@ def test_every_measurement_outcome_and_symptom_is_asked_once(family):
     assert len(asked) >= 35
     wanted = {f"{kind}/{m.id}" for m in asked for kind in ("reads", "setup")}
     wanted |= {f"means/{m.id}/{o}" for m in asked for o in m.outcomes}
-    shown = {s for f in BOOK.faults.values() if f.family == family.id for s in f.symptoms}
+    shown = {s for f in BOOK.faults.values() if f.family == family.id for s in f.symptom}
     wanted |= {f"job/{symptom}" for symptom in shown}
     assert wanted == {card.id for card in found if not card.between}
 

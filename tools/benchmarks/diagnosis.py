@@ -129,7 +129,7 @@ def show_jobs(book: Book) -> None:
     """Simulated jobs, diagnosed by the plans."""
     for family in book.families:
         case = make_case(book, family)
-        shown = {s for f in book.faults.values() if f.family == family for s in f.symptoms}
+        shown = {s for f in book.faults.values() if f.family == family for s in f.symptom}
         trees = {symptom: plan(case, symptom).tree for symptom in sorted(shown)}
         played = list(jobs(case, trees, JOBS, SEED))
         minutes = minutes_of(played, trees)

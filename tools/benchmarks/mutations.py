@@ -65,13 +65,13 @@ def _of_net(family: Family, net: Net, factor: float) -> Iterator[Mutation]:
 
     if net.nominal and (nominal := scaled(net.nominal, factor)):
         yield made("nominal", f"{net.id} nominal", net.nominal, replace(net, nominal=nominal))
-    for i, fact in enumerate(net.facts):
+    for i, fact in enumerate(net.set_by):
         for name, quantity in fact.quantities.items():
             changed = None if quantity.unit == "%" else scaled(quantity, factor)  # an accuracy is a tolerance
             if changed:
-                facts = (*net.facts[:i], _with(fact, name, changed), *net.facts[i + 1 :])
-                place = f"{net.id} {fact.kind} {name}"
-                yield made("fact", place, quantity, replace(net, facts=facts))
+                facts = (*net.set_by[:i], _with(fact, name, changed), *net.set_by[i + 1 :])
+                place = f"{net.id} {fact.fact} {name}"
+                yield made("fact", place, quantity, replace(net, set_by=facts))
 
 
 def _with(fact: Fact, name: str, quantity: Quantity) -> Fact:

@@ -28,10 +28,10 @@ from playwright.sync_api import Page, sync_playwright
 import browsers
 from benchlore.book import Book, load_book
 from benchlore.book.model import frozen_map
-from benchlore.site.plain import to_script
 from benchlore.site.search.documents import ID, TEXT, TITLE, Document, documents
 from benchlore.site.search.files import files
 from benchlore.site.search.index import build_index
+from benchlore.site.serialise import to_script
 
 ROOT = Path(__file__).resolve().parents[2]
 LUNR = Path(mkdocs.__file__).parent / "contrib/search/templates/search/lunr.js"
@@ -170,7 +170,7 @@ def repeated(book: Book, wanted: int) -> Book:
             renamed = f"{family.id}-{copy}"
             families[renamed] = replace(family, id=renamed, title=f"{family.title} {copy}")
         for fault in book.faults.values():
-            moved = replace(fault, id=f"{fault.family}-{copy}/{fault.name}", family=f"{fault.family}-{copy}")
+            moved = replace(fault, id=f"{fault.family}-{copy}/{fault.name}")
             faults[moved.id] = moved
     return replace(book, families=frozen_map(families), faults=frozen_map(faults))
 

@@ -1,29 +1,27 @@
-"""The whole book as one tree of plain data: resolved, linked in both directions, the same for the same book.
+"""The whole book as one tree of plain data: every record with its fields, linked in both directions.
 
-Its form is `schema/export.schema.json`. A quantity is given with its text, its interval and its unit; an end
-that is open (`under 1 V`, the over-range `open`) is null. Keys stand in the order of the book's files.
+What the book's files do not state stands under `links`. A quantity is given with its text, its interval and
+its unit; an end that is open (`under 1 V`, the over-range `open`) is null. Keys stand in the order of the
+book's files. `schema()` is the form of it.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
-from typing import Any
+from types import MappingProxyType
+from typing import Annotated, Any, TypedDict
 
 from benchlore.book import links
+from benchlore.book.forms import schema_of
 from benchlore.book.model import (
     Book,
-    Expectation,
-    Fact,
     Family,
     Fault,
     Hazard,
     Measurement,
     Meter,
     Net,
-    Outcome,
     Part,
-    Place,
     Retired,
     Shop,
     State,
@@ -31,293 +29,219 @@ from benchlore.book.model import (
     Technique,
     TestPoint,
 )
-from benchlore.quantity import Quantity
+from benchlore.book.projection import Json, Projection
 
-FORMAT = 1
-Json = dict[str, Any]
+FORMAT = 2
+Ids = list[str]
+Faults = Annotated[Ids, "Ids of the faults that it has to do with."]
+File = Annotated[str, "Record file, relative to the folder that holds faults/, with forward slashes."]
+
+
+class _Export(TypedDict):
+    """The whole book, linked in both directions, as `benchlore export` writes it."""
+
+    format: Annotated[int, "Version of this form; it rises when a reader of the old one would be misled."]
+
+
+class _File(TypedDict):
+    file: File
+
+
+class _FaultsOnly(TypedDict):
+    """What leads to the record."""
+
+    faults: Faults
+
+
+class _Linked(TypedDict):
+    file: File
+    links: _FaultsOnly
+
+
+class _NetLinks(TypedDict):
+    """What a net feeds, and what is on it."""
+
+    feeds: Annotated[Ids, "Nets that it feeds."]
+    parts: Annotated[Ids, "Parts on it."]
+    test_points: Annotated[Ids, "Test points on it."]
+    measurements: Annotated[Ids, "Measurements taken on it."]
+    faults: Faults
+
+
+class _Net(TypedDict):
+    links: _NetLinks
+
+
+class _Part(TypedDict):
+    links: _FaultsOnly
+
+
+class _TestPointLinks(TypedDict):
+    """What is taken at a test point."""
+
+    measurements: Annotated[Ids, "Measurements taken at it."]
+
+
+class _TestPoint(TypedDict):
+    links: _TestPointLinks
+
+
+class _MeasurementLinks(TypedDict):
+    """What a measurement reads, and what its work brings."""
+
+    net: Annotated[str, "The net of its test point."]
+    unit: Annotated[str | None, "Base unit of its readings; null where an outcome is named, not read."]
+    hazards: Annotated[Ids, "Hazards of its bench state and its technique, the most serious first."]
+    faults: Faults
+
+
+class _Measurement(TypedDict):
+    links: _MeasurementLinks
+
+
+class _Neighbour(TypedDict):
+    """A fault easily taken for this one."""
+
+    fault: Annotated[str, "Its id."]
+    symptoms: Annotated[Ids, "Symptoms that both show."]
+    nets: Annotated[Ids, "Nets that both touch."]
+    told_apart_by: Annotated[Ids, "Measurements that read otherwise with each."]
+
+
+class _FaultLinks(TypedDict):
+    """What a fault names by itself and through its measurements and its family."""
+
+    family: Annotated[str, "Its board family."]
+    revisions: Annotated[Ids, "Revisions that can have it."]
+    hazards: Annotated[Ids, "All hazards of the work, the most serious first."]
+    techniques: Annotated[Ids, "Techniques of the record, then of its measurements."]
+    nets: Annotated[Ids, "Nets that it is measured on, then those of the part at fault."]
+    neighbours: Annotated[list[_Neighbour], "Faults easily taken for it."]
+
+
+class _Fault(TypedDict):
+    file: File
+    links: _FaultLinks
 
 
 def export_book(book: Book) -> Json:
     """The book as data that JSON can hold. A book whose names all lead somewhere is expected."""
+    return {"format": FORMAT} | EXPORT.of(book, book)
+
+
+def export_record(book: Book, record: Any, holder: Any = None) -> Json:
+    """One record as the export has it; `holder` is the family of a net or a part."""
+    return EXPORT.of(book, record, holder)
+
+
+def schema() -> Json:
+    """The JSON Schema of the export."""
+    form = schema_of(EXPORT, Book)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "benchlore:export", **form}
+
+
+def _ids(records: Iterable[Any]) -> Ids:
+    return [record.id for record in records]
+
+
+def _book(*_: object) -> _Export:
+    return {"format": FORMAT}
+
+
+def _file(_: Book, __: object, record: Any) -> _File:
+    return {"file": record.origin.file}
+
+
+def _family(book: Book, _: object, family: Family) -> _Linked:
+    faults = _ids(links.faults_of_family(book, family.id))
+    return {"file": family.origin.file, "links": {"faults": faults}}
+
+
+def _symptom(book: Book, _: object, symptom: Symptom) -> _Linked:
+    faults = _ids(links.faults_of_symptom(book, symptom.id))
+    return {"file": symptom.origin.file, "links": {"faults": faults}}
+
+
+def _hazard(book: Book, _: object, hazard: Hazard) -> _Linked:
+    return {"file": hazard.origin.file, "links": {"faults": _ids(links.faults_of_hazard(book, hazard.id))}}
+
+
+def _technique(book: Book, _: object, technique: Technique) -> _Linked:
+    faults = _ids(links.faults_of_technique(book, technique.id))
+    return {"file": technique.origin.file, "links": {"faults": faults}}
+
+
+def _net(book: Book, family: Family, net: Net) -> _Net:
     return {
-        "format": FORMAT,
-        "shop": _shop(book.shop),
-        "symptoms": {s.id: _symptom(book, s) for s in book.symptoms.values()},
-        "hazards": {h.id: _hazard(book, h) for h in book.hazards.values()},
-        "meters": {m.id: _meter(m) for m in book.meters.values()},
-        "states": {s.id: _state(s) for s in book.states.values()},
-        "techniques": {t.id: _technique(book, t) for t in book.techniques.values()},
-        "families": {f.id: _family(book, f) for f in book.families.values()},
-        "faults": {f.id: _fault(book, f) for f in book.faults.values()},
-        "retired": {r.id: _retired(r) for r in book.retired.values()},
+        "links": {
+            "feeds": _ids(links.fed_from(family, net.id)),
+            "parts": _ids(links.parts_of_net(family, net.id)),
+            "test_points": _ids(links.test_points_of_net(family, net.id)),
+            "measurements": _ids(links.measurements_of_net(family, net.id)),
+            "faults": _ids(links.faults_of_net(book, family.id, net.id)),
+        }
     }
 
 
-def _quantity(value: Quantity) -> Json:
+def _part(book: Book, family: Family, part: Part) -> _Part:
+    return {"links": {"faults": _ids(links.faults_of_part(book, family.id, part.id))}}
+
+
+def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
+    return {"links": {"measurements": [m.id for m in family.measurements.values() if m.at == point.id]}}
+
+
+def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measurement:
     return {
-        "text": value.text,
-        "low": _finite(value.low),
-        "high": _finite(value.high),
-        "unit": value.unit,
+        "links": {
+            "net": measurement.net,
+            "unit": measurement.unit,
+            "hazards": list(links.hazards_of_measurement(book, measurement)),
+            "faults": _ids(links.faults_of_measurement(book, family.id, measurement.id)),
+        }
     }
 
 
-def _maybe(value: Quantity | None) -> Json | None:
-    return None if value is None else _quantity(value)
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _ids(faults: Iterable[Fault]) -> list[str]:
-    return [fault.id for fault in faults]
-
-
-def _shop(shop: Shop) -> Json:
-    return {
-        "file": shop.origin.file,
-        "title": shop.title,
-        "currency": shop.currency,
-        "labour_rate": shop.labour_rate,
-        "default_meter": shop.default_meter,
-        "unplug_minutes": shop.unplug_minutes,
-        "escalate": {"minutes": shop.escalate_minutes, "to": shop.escalate_to},
-    }
-
-
-def _symptom(book: Book, symptom: Symptom) -> Json:
-    return {
-        "file": symptom.origin.file,
-        "title": symptom.title,
-        "said": list(symptom.said),
-        "seen_by": symptom.seen_by,
-        "hazards": list(links.by_severity(book, symptom.hazards)),
-        "note": symptom.note,
-        "faults": _ids(links.faults_of_symptom(book, symptom.id)),
-    }
-
-
-def _hazard(book: Book, hazard: Hazard) -> Json:
-    return {
-        "file": hazard.origin.file,
-        "title": hazard.title,
-        "signal": hazard.signal,
-        "harm": hazard.harm,
-        "avoid": list(hazard.avoid),
-        "signs": list(hazard.signs),
-        "source": hazard.source,
-        "faults": _ids(links.faults_of_hazard(book, hazard.id)),
-    }
-
-
-def _meter(meter: Meter) -> Json:
-    return {
-        "file": meter.origin.file,
-        "title": meter.title,
-        "note": meter.note,
-        "input_resistance": _quantity(meter.input_resistance),
-        "test_current": _quantity(meter.test_current),
-        "open_voltage": _quantity(meter.open_voltage),
-        "accuracy": {
-            mode: [
-                {
-                    "up_to": _quantity(r.up_to),
-                    "resolution": _quantity(r.resolution),
-                    "percent": r.percent,
-                    "counts": r.counts,
-                }
-                for r in ranges
-            ]
-            for mode, ranges in meter.accuracy.items()
-        },
-    }
-
-
-def _state(state: State) -> Json:
-    return {
-        "file": state.origin.file,
-        "title": state.title,
-        "sources": list(state.sources),
-        "discharged": state.discharged,
-        "minutes": state.minutes,
-        "how": list(state.how),
-        "hazards": list(state.hazards),
-    }
-
-
-def _technique(book: Book, technique: Technique) -> Json:
-    return {
-        "file": technique.origin.file,
-        "title": technique.title,
-        "summary": technique.summary,
-        "needs": list(technique.needs),
-        "heat": technique.heat,
-        "steps": list(technique.steps),
-        "hazards": list(technique.hazards),
-        "source": technique.source,
-        "faults": _ids(links.faults_of_technique(book, technique.id)),
-    }
-
-
-def _family(book: Book, family: Family) -> Json:
-    board = family.board
-    return {
-        "file": family.origin.file,
-        "title": family.title,
-        "kind": family.kind,
-        "summary": family.summary,
-        "revisions": {r.id: {"tell": r.tell} for r in family.revisions.values()},
-        "board": {
-            "width": board.width,
-            "height": board.height,
-            "landmarks": {name: _place(place) for name, place in board.landmarks.items()},
-        },
-        "nets": {n.id: _net(book, family, n) for n in family.nets.values()},
-        "parts": {p.id: _part(book, family, p) for p in family.parts.values()},
-        "test_points": {p.id: _test_point(family, p) for p in family.test_points.values()},
-        "measurements": {m.id: _measurement(book, family, m) for m in family.measurements.values()},
-        "faults": _ids(links.faults_of_family(book, family.id)),
-        "waive": dict(family.waive),
-    }
-
-
-def _place(place: Place) -> Json:
-    return {
-        "side": place.side,
-        "at": {revision: list(at) for revision, at in place.at.items()},
-        "size": list(place.size) if place.size else None,
-    }
-
-
-def _net(book: Book, family: Family, net: Net) -> Json:
-    return {
-        "kind": net.kind,
-        "for": net.purpose,
-        "nominal": _maybe(net.nominal),
-        "fed_by": net.fed_by,
-        "feeds": [below.id for below in links.fed_from(family, net.id)],
-        "source": net.source,
-        "bus": net.bus,
-        "up_in": list(net.up_in),
-        "set_by": [_fact(fact) for fact in net.facts],
-        "parts": [part.id for part in links.parts_of_net(family, net.id)],
-        "test_points": [point.id for point in links.test_points_of_net(family, net.id)],
-        "measurements": [m.id for m in links.measurements_of_net(family, net.id)],
-        "faults": _ids(links.faults_of_net(book, family.id, net.id)),
-    }
-
-
-def _fact(fact: Fact) -> Json:
-    return {
-        "fact": fact.kind,
-        "in": list(fact.states),
-        "nets": dict(fact.names),
-        "values": {key: _quantity(value) for key, value in fact.quantities.items()},
-    }
-
-
-def _part(book: Book, family: Family, part: Part) -> Json:
-    replace = part.replace
-    return {
-        "name": part.name,
-        "package": part.package,
-        "nets": list(part.nets),
-        "unplugs": part.unplugs,
-        "replace": {
-            "minutes": replace.minutes,
-            "skill": replace.skill,
-            "donor": replace.donor,
-            "price": replace.price,
-        },
-        "faults": _ids(links.faults_of_part(book, family.id, part.id)),
-    }
-
-
-def _test_point(family: Family, point: TestPoint) -> Json:
-    return {
-        "net": point.net,
-        "place": _place(point.place),
-        "where": dict(point.where),
-        "measurements": [m.id for m in family.measurements.values() if m.test_point == point.id],
-    }
-
-
-def _measurement(book: Book, family: Family, measurement: Measurement) -> Json:
-    inject = measurement.inject
-    point = family.test_points.get(measurement.test_point)
-    return {
-        "at": measurement.test_point,
-        "net": point.net if point else None,
-        "mode": measurement.mode,
-        "unit": measurement.unit,
-        "state": measurement.state,
-        "unplugged": list(measurement.unplugged),
-        "leads": measurement.leads,
-        "note": measurement.note,
-        "technique": measurement.technique,
-        "inject": {"volts": _quantity(inject.volts), "limit": _quantity(inject.limit)} if inject else None,
-        "minutes": measurement.minutes,
-        "asks": measurement.asks,
-        "outcomes": {o.id: _outcome(o) for o in measurement.outcomes.values()},
-        "hazards": list(links.hazards_of_measurement(book, measurement)),
-        "faults": _ids(links.faults_of_measurement(book, family.id, measurement.id)),
-        "waive": dict(measurement.waive),
-    }
-
-
-def _outcome(outcome: Outcome) -> Json:
-    return {
-        "range": _maybe(outcome.range),
-        "normal": outcome.normal,
-        "stop": outcome.stop,
-        "means": outcome.means,
-    }
-
-
-def _fault(book: Book, fault: Fault) -> Json:
-    fix = fault.fix
+def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
         "file": fault.origin.file,
-        "family": fault.family,
-        "title": fault.title,
-        "summary": fault.summary,
-        "revisions": list(links.revisions_of(book, fault)),
-        "symptoms": dict(fault.symptoms),
-        "test_points": [_expectation(e) for e in fault.test_points],
-        "common_cause": {"part": fault.cause_part, "how": fault.cause},
-        "seen": fault.seen,
-        "fix": {
-            "action": fix.action,
-            "minutes": fix.minutes,
-            "steps": list(fix.steps),
-            "parts": [{"part": use.part, "donor": use.donor} for use in fix.parts],
-            "confirm": dict(fix.confirm),
+        "links": {
+            "family": fault.family,
+            "revisions": list(links.revisions_of(book, fault)),
+            "hazards": list(links.hazards_of_fault(book, fault)),
+            "techniques": list(links.techniques_of_fault(book, fault)),
+            "nets": list(links.nets_of_fault(book, fault)),
+            "neighbours": [
+                {
+                    "fault": n.fault.id,
+                    "symptoms": list(n.symptoms),
+                    "nets": list(n.nets),
+                    "told_apart_by": list(n.told_apart_by),
+                }
+                for n in links.neighbours(book, fault)
+            ],
         },
-        "hazards": list(links.hazards_of_fault(book, fault)),
-        "techniques": list(links.techniques_of_fault(book, fault)),
-        "nets": list(links.nets_of_fault(book, fault)),
-        "worked_example": dict(fault.worked_example),
-        "neighbours": [
-            {
-                "fault": n.fault.id,
-                "symptoms": list(n.symptoms),
-                "nets": list(n.nets),
-                "told_apart_by": list(n.told_apart_by),
-            }
-            for n in links.neighbours(book, fault)
-        ],
-        "waive": dict(fault.waive),
     }
 
 
-def _expectation(expectation: Expectation) -> Json:
-    return {
-        "measure": expectation.measure,
-        "outcomes": dict(expectation.outcomes),
-        "note": expectation.note,
-    }
-
-
-def _retired(record: Retired) -> Json:
-    return {"file": record.origin.file, "moved_to": record.moved_to, "reason": record.reason}
+EXPORT = Projection(
+    adds=MappingProxyType(
+        {
+            Book: _book,
+            Shop: _file,
+            Meter: _file,
+            State: _file,
+            Retired: _file,
+            Symptom: _symptom,
+            Hazard: _hazard,
+            Technique: _technique,
+            Family: _family,
+            Net: _net,
+            Part: _part,
+            TestPoint: _test_point,
+            Measurement: _measurement,
+            Fault: _fault,
+        }
+    ),
+    leaves_out=MappingProxyType({Book: frozenset({"files", "unread"})}),
+)

@@ -39,7 +39,7 @@ def faults_of_family(book: Book, family: str) -> tuple[Fault, ...]:
 
 def faults_of_symptom(book: Book, symptom: str, family: str | None = None) -> tuple[Fault, ...]:
     """The faults that show a symptom, in order of id; of one family or of all."""
-    return _faults(book, lambda fault: symptom in fault.symptoms, family)
+    return _faults(book, lambda fault: symptom in fault.symptom, family)
 
 
 def faults_of_technique(book: Book, technique: str) -> tuple[Fault, ...]:
@@ -85,15 +85,15 @@ def nets_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     family = book.families.get(fault.family)
     if family is None:
         return ()
-    points = [family.test_points.get(m.test_point) for _, m in measured(book, fault)]
-    part = family.parts.get(fault.cause_part)
-    names = [p.net for p in points if p] + list(part.nets if part else ())
+    measured_on = [m.net for _, m in measured(book, fault)]
+    part = family.parts.get(fault.common_cause.part)
+    names = [*measured_on, *(part.nets if part else ())]
     return _once(name for name in names if name in family.nets)
 
 
 def parts_of_fault(fault: Fault) -> tuple[str, ...]:
     """The part at fault, then the parts that the fix takes."""
-    return _once([fault.cause_part, *(use.part for use in fault.fix.parts)])
+    return _once([fault.common_cause.part, *(use.part for use in fault.fix.parts)])
 
 
 def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
@@ -106,11 +106,11 @@ _SEVERITY = tuple(SIGNALS)
 
 def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """All hazards of the work: the record's, its bench states' and its techniques'; most serious first."""
-    names = list(fault.hazards)
+    names = list(fault.hazard)
     for _, measurement in measured(book, fault):
         names += hazards_of_measurement(book, measurement)
     for technique in fault.techniques:
-        names += book.techniques[technique].hazards if technique in book.techniques else ()
+        names += book.techniques[technique].hazard if technique in book.techniques else ()
     return by_severity(book, names)
 
 
@@ -118,7 +118,7 @@ def hazards_of_measurement(book: Book, measurement: Measurement) -> tuple[str, .
     """The hazards of a measurement: its bench state's and its technique's; most serious first."""
     state = book.states.get(measurement.state)
     technique = book.techniques.get(measurement.technique or "")
-    return by_severity(book, [*(state.hazards if state else ()), *(technique.hazards if technique else ())])
+    return by_severity(book, [*(state.hazard if state else ()), *(technique.hazard if technique else ())])
 
 
 def by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
@@ -133,7 +133,7 @@ def names_of(book: Book, family: str) -> FamilyNames | None:
     if read is None:
         return book.unread.get(family)
     outcomes = {measurement.id: tuple(measurement.outcomes) for measurement in read.measurements.values()}
-    return FamilyNames(tuple(read.revisions), tuple(read.parts), outcomes)
+    return FamilyNames(revisions=tuple(read.revisions), parts=tuple(read.parts), outcomes=outcomes)
 
 
 def revisions_of(book: Book, fault: Fault) -> tuple[str, ...]:
@@ -147,7 +147,7 @@ def neighbours(book: Book, fault: Fault) -> tuple[Neighbour, ...]:
     nets = set(nets_of_fault(book, fault))
     found = []
     for other in faults_of_family(book, fault.family):
-        symptoms = tuple(s for s in fault.symptoms if s in other.symptoms)
+        symptoms = tuple(s for s in fault.symptom if s in other.symptom)
         shared = tuple(n for n in nets_of_fault(book, other) if n in nets)
         if other.id != fault.id and (symptoms or shared):
             found.append(Neighbour(other, symptoms, shared, told_apart_by(fault, other)))
@@ -160,7 +160,7 @@ def told_apart_by(one: Fault, other: Fault) -> tuple[str, ...]:
     return tuple(
         e.measure
         for e in one.test_points
-        if e.measure in theirs and not set(e.outcomes) & set(theirs[e.measure].outcomes)
+        if e.measure in theirs and not set(e.expected_reading) & set(theirs[e.measure].expected_reading)
     )
 
 
@@ -171,8 +171,7 @@ def test_points_of_net(family: Family, net: str) -> tuple[TestPoint, ...]:
 
 def measurements_of_net(family: Family, net: str) -> tuple[Measurement, ...]:
     """The measurements taken on a net."""
-    points = {point.id for point in test_points_of_net(family, net)}
-    return tuple(m for m in family.measurements.values() if m.test_point in points)
+    return tuple(m for m in family.measurements.values() if m.net == net)
 
 
 def parts_of_net(family: Family, net: str) -> tuple[Part, ...]:

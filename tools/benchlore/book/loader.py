@@ -10,15 +10,23 @@ from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
-from benchlore.book.model import Book, Family, FamilyNames, Fault, Retired, Shop, Technique, frozen_map
-from benchlore.book.schemas import MAX_ID, shape_problems
+from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, frozen_map
+from benchlore.book.schemas import KINDS, MAX_ID, shape_problems
 from benchlore.book.sources import Sources, list_files, nearest_mark, read_files
 from benchlore.book.yaml_reader import Data, Marks, parse
 from benchlore.findings import Finding, Origin
 
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _COMMON = ("shop", "symptoms", "hazards", "meters", "states")
-NO_SHOP = Shop(Origin("faults/common/shop.yaml"), "", "", 1.0, "", 1.0, 1.0, "")
+NO_SHOP = Shop(
+    origin=Origin("faults/common/shop.yaml"),
+    title="",
+    currency="",
+    labour_rate=1.0,
+    default_meter="",
+    unplug_minutes=1.0,
+    escalate=Escalation(minutes=1.0, to=""),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,43 +162,23 @@ def _names(data: Mapping[str, Any]) -> FamilyNames:
         return tuple(str(key) for key in named) if isinstance(named, Mapping) else ()
 
     measurements = {name: keys(data["measurements"][name], "outcomes") for name in keys(data, "measurements")}
-    return FamilyNames(keys(data, "revisions"), keys(data, "parts"), frozen_map(measurements))
+    return FamilyNames(
+        revisions=keys(data, "revisions"), parts=keys(data, "parts"), outcomes=frozen_map(measurements)
+    )
 
 
 def _book(found: list[_Record], files: tuple[str, ...], unread: dict[str, FamilyNames]) -> Book:
-    common = {record.kind: record for record in found if record.kind in _COMMON}
-
-    def shared(kind: str, build: Any) -> Mapping[str, Any]:
-        record = common.get(kind)
-        built: Mapping[str, Any] = build(record.file, record.data) if record else frozen_map()
-        return built
-
-    faults: dict[str, Fault] = {}
-    retired: dict[str, Retired] = {}
-    families: dict[str, Family] = {}
-    techniques: dict[str, Technique] = {}
+    read: dict[str, dict[str, Any]] = {kind: {} for kind in (*KINDS, "retired")}
     for record in found:
-        match record.kind:
-            case "fault":
-                built = records.fault(record.key, record.file, record.data)
-                if isinstance(built, Fault):
-                    faults[record.key] = built
-                else:
-                    retired[record.key] = built
-            case "family":
-                families[record.key] = records.family(record.key, record.file, record.data)
-            case "technique":
-                techniques[record.key] = records.technique(record.key, record.file, record.data)
+        built = records.read_record(record.kind, record.key, record.file, record.data)
+        read["retired" if isinstance(built, Retired) else record.kind][record.key] = built
     return Book(
-        records.shop(common["shop"].file, common["shop"].data) if "shop" in common else NO_SHOP,
-        shared("symptoms", records.symptoms),
-        shared("hazards", records.hazards),
-        shared("meters", records.meters),
-        shared("states", records.states),
-        frozen_map(techniques),
-        frozen_map(families),
-        frozen_map(faults),
-        frozen_map(retired),
-        files,
-        frozen_map(unread),
+        shop=read["shop"].get("shop", NO_SHOP),
+        **{kind: read[kind].get(kind, frozen_map()) for kind in ("symptoms", "hazards", "meters", "states")},
+        techniques=frozen_map(read["technique"]),
+        families=frozen_map(read["family"]),
+        faults=frozen_map(read["fault"]),
+        retired=frozen_map(read["retired"]),
+        files=files,
+        unread=frozen_map(unread),
     )

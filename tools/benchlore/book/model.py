@@ -1,5 +1,6 @@
 """The book: frozen records, linked by id. Quantities are parsed; prose stays as written.
 
+A field has the name that it has in the files; where Python keeps that word for itself, `_` follows (`for_`).
 Ids are strings as in the files; a fault's id is `family/name`. The mappings are read-only. Records name each
 other by id, because a book under review may hold names that lead nowhere; the rules report those.
 """
@@ -7,15 +8,24 @@ other by id, because a book under review may hold names that lead nowhere; the r
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
 from benchlore.vocabulary import FUNCTIONS, MeterFunction
 
 T = TypeVar("T")
+# What a plain value of a record is, for whoever reads records by their types: one line of prose or several
+# paragraphs (*emphasis*, `code` and links), words with units in them, millimetres, percent.
+Line = Annotated[str, "line"]
+Prose = Annotated[str, "prose"]
+Words = Annotated[str, "words"]
+Length = Annotated[float, "length"]
+Percent = Annotated[float, "percent"]
+# A field that no file states: it is found from the others.
+FOUND: Mapping[str, bool] = MappingProxyType({"found": True})
 
 
 def frozen_map(items: Mapping[str, T] | None = None) -> Mapping[str, T]:
@@ -23,7 +33,7 @@ def frozen_map(items: Mapping[str, T] | None = None) -> Mapping[str, T]:
     return MappingProxyType(dict(items or {}))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Symptom:
     """What the customer or the technician sees; `said` holds the other ways people say it."""
 
@@ -32,11 +42,11 @@ class Symptom:
     title: str
     said: tuple[str, ...]
     seen_by: str
-    note: str = ""
-    hazards: tuple[str, ...] = ()
+    hazard: tuple[str, ...] = ()
+    note: Line = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hazard:
     """What can hurt: signal word, what can happen, how to avoid it, ISO 7010 signs."""
 
@@ -44,37 +54,37 @@ class Hazard:
     origin: Origin
     title: str
     signal: str
-    harm: str
-    avoid: tuple[str, ...]
+    harm: Line
+    avoid: tuple[Line, ...]
     signs: tuple[str, ...] = ()
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MeterRange:
-    """Accuracy on one range up to `up_to`: +-(`percent` of reading + `counts` x `resolution`)."""
+    """Accuracy on one range up to `up_to`: +-(`reading` % of the reading + `counts` x `resolution`)."""
 
     up_to: Quantity
     resolution: Quantity
-    percent: float
+    reading: Percent
     counts: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Meter:
     """An accuracy class of instrument; `accuracy` maps a mode to its ranges, smallest first."""
 
     id: str
     origin: Origin
     title: str
-    accuracy: Mapping[str, tuple[MeterRange, ...]]
+    note: Line = ""
     input_resistance: Quantity
     test_current: Quantity
     open_voltage: Quantity
-    note: str = ""
+    accuracy: Mapping[str, tuple[MeterRange, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class State:
     """A bench state: the sources that are in, how to set it up, and the minutes that takes."""
 
@@ -82,28 +92,36 @@ class State:
     origin: Origin
     title: str
     sources: tuple[str, ...]
-    minutes: float
-    how: tuple[str, ...]
     discharged: bool = False
-    hazards: tuple[str, ...] = ()
+    minutes: float
+    how: tuple[Line, ...]
+    hazard: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Technique:
     """A procedure that many records need."""
 
     id: str
     origin: Origin
     title: str
-    summary: str
-    steps: tuple[str, ...]
-    hazards: tuple[str, ...]
+    summary: Prose
     needs: tuple[str, ...] = ()
     heat: bool = False
+    steps: tuple[Line, ...]
+    hazard: tuple[str, ...]
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Escalation:
+    """What handing a board on costs in bench minutes, and to whom it goes."""
+
+    minutes: float
+    to: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """What a bench costs here: money per hour, the price of escalation, the meter at hand."""
 
@@ -113,77 +131,82 @@ class Shop:
     labour_rate: float
     default_meter: str
     unplug_minutes: float
-    escalate_minutes: float
-    escalate_to: str
+    escalate: Escalation
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Revision:
     """A revision of a family's board: `tell` says how to know it."""
 
     id: str
-    tell: str
+    tell: Line
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
     """A place on the board: side, and millimetres from its lower left corner for each revision."""
 
     side: Literal["top", "bottom"]
-    at: Mapping[str, tuple[float, float]]
-    size: tuple[float, float] | None = None
+    at: Mapping[str, tuple[Length, Length]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Landmark(Place):
+    """Something large that the locator sketch shows: width and height in millimetres."""
+
+    size: tuple[Length, Length]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
     """Outline in millimetres and the landmarks of the locator sketch."""
 
-    width: float
-    height: float
-    landmarks: Mapping[str, Place]
+    width: Length
+    height: Length
+    landmarks: Mapping[str, Landmark]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fact:
-    """What sets a net, as circuit fact `kind`; `quantities` and `names` are its parameters by key.
+    """What sets a net, as circuit fact `fact`; `quantities` and `names` are its parameters by key.
 
-    `states`: bench states in which it holds (empty: in all where the net is up).
+    `in_`: bench states in which it holds (empty: in all where the net is up).
     """
 
-    kind: str
+    fact: str
     origin: Origin
-    quantities: Mapping[str, Quantity]
+    in_: tuple[str, ...] = ()
     names: Mapping[str, str]
-    states: tuple[str, ...] = ()
+    quantities: Mapping[str, Quantity]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Net:
     """A rail or a line. `fed_by` names the net above it; `source` the bench source that enters here."""
 
     id: str
     origin: Origin
     kind: str
-    purpose: str
-    nominal: Quantity | None
+    for_: Line
+    nominal: Quantity | None = None
     fed_by: str | None = None
     source: str | None = None
     bus: str | None = None
     up_in: tuple[str, ...] = ()
-    facts: tuple[Fact, ...] = ()
+    set_by: tuple[Fact, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Replace:
     """What replacing a part takes: minutes, skill, where a donor must come from, price (shop currency)."""
 
     minutes: float
     skill: str
-    donor: str = ""
+    donor: Words = ""
     price: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """A component or connector on nets. `nets` lists them; `unplugs`: it can be unplugged by hand."""
 
@@ -192,12 +215,12 @@ class Part:
     name: str
     package: str
     nets: tuple[str, ...]
-    replace: Replace
     unplugs: bool = False
+    replace: Replace
 
 
-@dataclass(frozen=True, slots=True)
-class TestPoint:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestPoint(Place):
     """A place on a net where a probe fits; `where` says it in words, for each revision."""
 
     __test__ = False
@@ -205,24 +228,23 @@ class TestPoint:
     id: str
     origin: Origin
     net: str
-    place: Place
-    where: Mapping[str, str]
+    where: Mapping[str, Line]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
     """One named result of a measurement. `range` is None in modes that are looked at, not read.
 
     `stop`: the board must not stay powered; every source comes out before anything else is done."""
 
     id: str
-    range: Quantity | None
-    means: str
+    range: Quantity | None = None
     normal: bool = False
     stop: bool = False
+    means: Line
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Injection:
     """Current injected while measuring: ceiling voltage and current limit."""
 
@@ -230,24 +252,28 @@ class Injection:
     limit: Quantity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measurement:
-    """A test point, a mode, a bench state and what is unplugged, with the outcomes it can read."""
+    """A test point, a mode, a bench state and what is unplugged, with the outcomes it can read.
+
+    `net` is the net of the test point; the family finds it, and it is empty where no such test point is.
+    """
 
     id: str
     origin: Origin
-    test_point: str
+    at: str
     mode: str
     state: str
-    minutes: float
-    asks: str
-    outcomes: Mapping[str, Outcome]
     unplugged: tuple[str, ...] = ()
-    leads: str = ""
-    note: str = ""
+    leads: Words = ""
+    note: Line = ""
     technique: str | None = None
     inject: Injection | None = None
+    minutes: float
+    asks: Line
+    outcomes: Mapping[str, Outcome]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
+    net: str = field(default="", metadata=FOUND)
 
     @property
     def function(self) -> MeterFunction:
@@ -265,7 +291,7 @@ class Measurement:
         return tuple(o.id for o in self.outcomes.values() if o.normal)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Family:
     """Boards that share a schematic up to revisions."""
 
@@ -273,7 +299,7 @@ class Family:
     origin: Origin
     title: str
     kind: str
-    summary: str
+    summary: Prose
     revisions: Mapping[str, Revision]
     board: Board
     nets: Mapping[str, Net]
@@ -282,8 +308,17 @@ class Family:
     measurements: Mapping[str, Measurement]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
 
+    def __post_init__(self) -> None:
+        """Find the net of each measurement."""
+        nets = {point.id: point.net for point in self.test_points.values()}
+        found = {
+            key: m if m.net == nets.get(m.at, "") else replace(m, net=nets.get(m.at, ""))
+            for key, m in self.measurements.items()
+        }
+        object.__setattr__(self, "measurements", frozen_map(found))
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FamilyNames:
     """The names that the faults of a family use: revisions, parts, and measurements with their outcomes."""
 
@@ -292,55 +327,77 @@ class FamilyNames:
     outcomes: Mapping[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Expectation:
     """What a measurement reads with the fault: probabilities of its outcomes, summing to one."""
 
     origin: Origin
     measure: str
-    outcomes: Mapping[str, float]
-    note: str = ""
+    expected_reading: Mapping[str, float]
+    note: Line = ""
+
+    @staticmethod
+    def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
+        """A record may name the one outcome that is always read."""
+        reads = raw["expected_reading"]
+        return {**raw, "expected_reading": {reads: 1}} if isinstance(reads, str) else raw
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartUse:
     """A part that a fix takes, with its donor rule."""
 
     part: str
-    donor: str = ""
+    donor: Words = ""
+
+    @staticmethod
+    def in_full(raw: str | Mapping[str, Any]) -> Mapping[str, Any]:
+        """A record may name the part alone."""
+        return {"part": raw} if isinstance(raw, str) else raw
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """What usually did it: the part at fault, and how it came about."""
+
+    part: str
+    how: Line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fix:
     """What mends the fault, and the measurement that proves it (`confirm`: measurement -> outcome)."""
 
     action: str
     minutes: float
-    steps: tuple[str, ...]
-    confirm: Mapping[str, str]
+    steps: tuple[Line, ...]
     parts: tuple[PartUse, ...] = ()
+    confirm: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
     """A fault pattern: one way a board fails."""
 
     id: str
     origin: Origin
-    family: str
     title: str
-    summary: str
-    revisions: tuple[str, ...]
-    symptoms: Mapping[str, str]
+    revisions: tuple[str, ...] = ()
+    symptom: Mapping[str, str]
+    summary: Prose
     test_points: tuple[Expectation, ...]
-    cause_part: str
-    cause: str
+    common_cause: Cause
     seen: int
     fix: Fix
-    hazards: tuple[str, ...]
-    techniques: tuple[str, ...]
+    hazard: tuple[str, ...]
+    techniques: tuple[str, ...] = ()
     worked_example: Mapping[str, str]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
+
+    @property
+    def family(self) -> str:
+        """The id of its board family."""
+        return self.id.split("/", 1)[0]
 
     @property
     def name(self) -> str:
@@ -348,17 +405,17 @@ class Fault:
         return self.id.split("/", 1)[1]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Retired:
-    """A fault id that is no longer in use: `moved_to` names its successor, else `reason` says why it went."""
+    """A fault id that is no longer in use: `moved_to` names its successor, else `retired` says why."""
 
     id: str
     origin: Origin
     moved_to: str | None = None
-    reason: str = ""
+    retired: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
     """Everything, by id.
 

@@ -108,8 +108,7 @@ def derive(book: Book, family: Family, measurement: Measurement, meter: str | No
     None also where facts lead nowhere, in a ring, or contradict each other; the rules report those. What is
     unplugged does not change a healthy reading; an injected reading is not derived.
     """
-    point = family.test_points.get(measurement.test_point)
-    net = family.nets.get(point.net) if point else None
+    net = family.nets.get(measurement.net)
     state = book.states.get(measurement.state)
     if net is None or state is None or measurement.inject is not None:
         return None
@@ -140,14 +139,14 @@ def _steps(
 ) -> tuple[Step, ...]:
     facts = facts_in(net, mode, state.id)
     if FUNCTIONS[mode].power == "on" and not is_up(family, net, state):
-        any_fact = any(f.kind in LAWS and LAWS[f.kind].mode == mode for f in net.facts)
+        any_fact = any(f.fact in LAWS and LAWS[f.fact].mode == mode for f in net.set_by)
         return (_down(net, mode, state),) if any_fact and state.sources else ()
     if net.id in seen:
         raise CircuitError(f"{net.id} feeds itself")
     found = [s for fact in facts if (s := _apply(family, net, fact, state, bench, (*seen, net.id)))]
     if len(found) == 1:
         return found[0]
-    if found and all(fact.kind == "diode" for fact in facts):
+    if found and all(fact.fact == "diode" for fact in facts):
         return _highest(found)
     return ()
 
@@ -170,7 +169,7 @@ def _highest(found: list[tuple[Step, ...]]) -> tuple[Step, ...]:
 def _apply(
     family: Family, net: Net, fact: Fact, state: State, bench: _Bench, seen: tuple[str, ...]
 ) -> tuple[Step, ...]:
-    law = LAWS[fact.kind]
+    law = LAWS[fact.fact]
     above: tuple[Step, ...] = ()
     worst: list[Interval] = []
     spread: list[Toleranced] = []

@@ -20,9 +20,9 @@ class Branch:
 def facts_in(net: Net, mode: str, state: str) -> tuple[Fact, ...]:
     """The facts that give a reading of `mode` in a bench state: those that name the state, else those that
     name none."""
-    fitting = [f for f in net.facts if f.kind in LAWS and LAWS[f.kind].mode == mode]
-    named = tuple(f for f in fitting if state in f.states)
-    return named or tuple(f for f in fitting if not f.states)
+    fitting = [f for f in net.set_by if f.fact in LAWS and LAWS[f.fact].mode == mode]
+    named = tuple(f for f in fitting if state in f.in_)
+    return named or tuple(f for f in fitting if not f.in_)
 
 
 def feeders(family: Family, net: Net, state: str) -> tuple[str, ...]:
@@ -36,7 +36,7 @@ def feeders(family: Family, net: Net, state: str) -> tuple[str, ...]:
 
 def all_feeders(family: Family, net: Net) -> tuple[str, ...]:
     """The nets that feed a net in any bench state, `fed_by` first."""
-    facts = [f for f in net.facts if f.kind in LAWS and LAWS[f.kind].mode == "dc-volts"]
+    facts = [f for f in net.set_by if f.fact in LAWS and LAWS[f.fact].mode == "dc-volts"]
     named = [net.fed_by or "", *(name for fact in facts for name in fact.names.values())]
     return tuple(dict.fromkeys(name for name in named if name in family.nets))
 

@@ -36,9 +36,9 @@ def removal_order(book: Book, family: Family, net: Net) -> tuple[Candidate, ...]
     the shop's minutes for that, another its minutes to replace. Trying suspects in this order costs the least
     expected minutes when the last one is tried too (Kalagnanam and Henrion, 1990; Smith 1956, from memory).
     """
-    faults = [f for f in faults_of_family(book, family.id) if reads_wrong(book, family, f, net)]
+    faults = [f for f in faults_of_family(book, family.id) if reads_wrong(book, f, net)]
     parts = parts_of_net(family, net.id)
-    patterns = {part.id: [f for f in faults if f.cause_part == part.id] for part in parts}
+    patterns = {part.id: [f for f in faults if f.common_cause.part == part.id] for part in parts}
     weights = {
         name: sum(f.seen + UNSEEN for f in of_part) if of_part else UNSEEN
         for name, of_part in patterns.items()
@@ -56,11 +56,10 @@ def removal_order(book: Book, family: Family, net: Net) -> tuple[Candidate, ...]
     return tuple(sorted(found, key=lambda c: (-c.worth, c.minutes, c.part.id)))
 
 
-def reads_wrong(book: Book, family: Family, fault: Fault, net: Net) -> bool:
+def reads_wrong(book: Book, fault: Fault, net: Net) -> bool:
     """True when a fault may read something else than normal at a test point of the net."""
     for expectation, measurement in measured(book, fault):
-        point = family.test_points.get(measurement.test_point)
-        if point and point.net == net.id and not set(expectation.outcomes) <= set(measurement.normal):
+        if measurement.net == net.id and not set(expectation.expected_reading) <= set(measurement.normal):
             return True
     return False
 

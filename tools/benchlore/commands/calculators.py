@@ -255,7 +255,7 @@ def _line_of(args: argparse.Namespace) -> dict[str, Quantity]:
     for state in book.states.values():
         derived = reading(book, family, net, "dc-volts", state)
         fact = derived.last.fact if derived else None
-        if derived and fact and fact.kind == "pull-up":
+        if derived and fact and fact.fact == "pull-up":
             above = derived.steps[-2]
             supply = Quantity("", "V", above.worst.low, above.worst.high, above.value)
             meter = book.meters.get(book.shop.default_meter)

@@ -97,7 +97,7 @@ def refusing(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Nam
 def say_unshown(book: Book, case: Case, symptoms: Iterable[str]) -> None:
     """Say on the error stream which symptoms no fault of the case shows: the answer can only guess there."""
     for name in symptoms:
-        if not any(name in book.faults[fault].symptoms for fault in case.faults):
+        if not any(name in book.faults[fault].symptom for fault in case.faults):
             where = f"{case.family}, revision {case.revision}," if case.revision else case.family
             print(
                 f"benchlore: no fault of {where} shows '{name}'; what follows guesses from the others",

@@ -9,7 +9,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from benchlore.book.export import export_book
+from benchlore.book.export import export_book, schema
+from benchlore.book.projection import Json
 from benchlore.commands.options import UsageError, add_root, open_book, refuse_sources
 from benchlore.rules import check
 
@@ -19,10 +20,11 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser(
         "export",
         help="write the whole book as one JSON",
-        description="Write the whole book, resolved and linked in both directions, as one JSON after "
-        "schema/export.schema.json. A book with errors is not exported.",
+        description="Write the whole book, linked in both directions, as one JSON. A book with errors is "
+        "not exported.",
     )
     parser.add_argument("-o", "--output", metavar="FILE", type=Path, help="write to FILE, not to the screen")
+    parser.add_argument("--schema", action="store_true", help="write the JSON Schema of that, not the book")
     add_root(parser)
     parser.set_defaults(run=run)
 
@@ -32,16 +34,22 @@ def run(args: argparse.Namespace) -> int:
     loaded = open_book(args)
     if args.output is not None:
         refuse_sources(loaded.sources.root, args.output, "the export")
+    if args.schema:
+        return _give(schema(), args.output)
     errors = sum(finding.severity == "error" for finding in check(loaded))
     if errors:
         count = f"{errors} error{'s' if errors > 1 else ''}"
         print(f"benchlore: the book has {count}; 'benchlore check' lists them", file=sys.stderr)
         return 1
-    text = json.dumps(export_book(loaded.book), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-    if args.output is None:
+    return _give(export_book(loaded.book), args.output)
+
+
+def _give(data: Json, output: Path | None) -> int:
+    text = json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    if output is None:
         print(text, end="")
     else:
-        _write(args.output, text)
+        _write(output, text)
     return 0
 
 

@@ -102,7 +102,7 @@ worked_example:  # readings of one real job, as typed
 
 def _symptoms(book: Book, family: Family) -> dict[str, str]:
     """Title by symptom; first those that the family's faults show."""
-    shown = {name for fault in faults_of_family(book, family.id) for name in fault.symptoms}
+    shown = {name for fault in faults_of_family(book, family.id) for name in fault.symptom}
     ordered = sorted(book.symptoms.values(), key=lambda symptom: symptom.id not in shown)
     return {symptom.id: symptom.title for symptom in ordered}
 

@@ -130,4 +130,4 @@ def _what(book: Book, case: Case, line: Line) -> str:
     if step.kind == "fix":
         mends = f"mends {step.success * 100:.0f} % of these"
         return f"fix {step.id}, {step.minutes:.0f} min with its proof, {mends}"
-    return f"escalate to {book.shop.escalate_to}, {step.minutes:.0f} min"
+    return f"escalate to {book.shop.escalate.to}, {step.minutes:.0f} min"

@@ -211,4 +211,4 @@ def _what(book: Book, case: Case, action: Action) -> str:
         return f"measure {action.id}: {book.families[case.family].measurements[action.id].asks}"
     if action.kind == "fix":
         return f"fix {action.id}: {book.faults[action.id].title}"
-    return f"escalate to {book.shop.escalate_to}"
+    return f"escalate to {book.shop.escalate.to}"

@@ -131,8 +131,8 @@ def _meter(book: Book, meter_id: str | None) -> Meter:
 
 def _reachable(family: Family, measure: str, revision: str | None) -> bool:
     """False when the test point does not exist on the revision."""
-    point = family.test_points.get(family.measurements[measure].test_point)
-    return point is None or revision is None or revision in point.place.at
+    point = family.test_points.get(family.measurements[measure].at)
+    return point is None or revision is None or revision in point.at
 
 
 def priors(seen: Iterable[int]) -> tuple[float, ...]:
@@ -154,7 +154,7 @@ def priors(seen: Iterable[int]) -> tuple[float, ...]:
 def _shows(faults: tuple[Fault, ...], prior: tuple[float, ...], symptom: str) -> tuple[float, ...]:
     """P(symptom | hypothesis). "Not in the book" shows it as often as the book's faults do on the whole."""
     shown = [
-        FREQUENCIES[fault.symptoms[symptom]].share if symptom in fault.symptoms else NOT_LISTED
+        FREQUENCIES[fault.symptom[symptom]].share if symptom in fault.symptom else NOT_LISTED
         for fault in faults
     ]
     known = sum(prior[:-1])
@@ -184,7 +184,7 @@ def _expectations(
 def _stated_row(fault: Fault, measure: str, scale: Scale) -> tuple[float, ...] | None:
     for expectation in fault.test_points:
         if expectation.measure == measure:
-            row = [expectation.outcomes.get(band.outcome, 0.0) for band in scale.bands]
+            row = [expectation.expected_reading.get(band.outcome, 0.0) for band in scale.bands]
             total = sum(row)
             return tuple(p / total for p in row) if total > 0 else None
     return None
@@ -223,7 +223,7 @@ def _bench(
         tuple(family.measurements[m].minutes for m in useful),
         tuple(setups.index(setup_of(family, m)) for m in useful),
         tuple(tuple(change_minutes(book, a, b) for b in setups) for a in setups),
-        book.shop.escalate_minutes,
+        book.shop.escalate.minutes,
         frozenset(i for i, state in enumerate(states) if state is not None and state.sources),
         frozenset(
             (i, o)

@@ -42,7 +42,7 @@ def largest_reading(ranges: Sequence[MeterRange]) -> float:
 
 def accuracy_limit(chosen: MeterRange, value: float) -> float:
     """Half width of the accuracy limits at a reading: percent of reading + counts x resolution."""
-    return abs(value) * chosen.percent / 100 + chosen.counts * chosen.resolution.middle
+    return abs(value) * chosen.reading / 100 + chosen.counts * chosen.resolution.middle
 
 
 def standard_uncertainty(ranges: Sequence[MeterRange], value: float) -> float:

@@ -90,4 +90,4 @@ def _accuracy(meter: Meter, measurement: Measurement, reading: Reading) -> str:
     if reading.value is None:
         return "an over-range reading"
     chosen = range_for(meter.accuracy[measurement.mode], reading.value)
-    return f"{chosen.percent:g} % + {chosen.counts} counts"
+    return f"{chosen.reading:g} % + {chosen.counts} counts"

@@ -69,12 +69,12 @@ def missing_fact(net: Net) -> Iterator[Problem]:
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    known = any(f.kind in LAWS and LAWS[f.kind].mode == "dc-volts" for f in net.facts)
+    known = any(f.fact in LAWS and LAWS[f.fact].mode == "dc-volts" for f in net.set_by)
     if net.kind in ("rail", "data") and not known:
         line = "rail" if net.kind == "rail" else "data line"
         message = f"no circuit fact gives the voltage of the {line} {net.id}"
         kinds = ", ".join(law.kind for law in LAWS.values() if law.mode == "dc-volts")
-        origin = net.origin.at("set_by") if net.facts else net.origin
+        origin = net.origin.at("set_by") if net.set_by else net.origin
         yield Problem(origin, message, f"add one to 'set_by': {kinds}", on_key=True)
 
 
@@ -103,11 +103,11 @@ def two_facts(book: Book, net: Net) -> Iterator[Problem]:
     for state in book.states.values():
         for mode in dict.fromkeys(law.mode for law in LAWS.values()):
             facts = facts_in(net, mode, state.id)
-            if len(facts) > 1 and not all(f.kind == "diode" for f in facts):
+            if len(facts) > 1 and not all(f.fact == "diode" for f in facts):
                 last = facts[-1]
                 if id(last) not in told:
                     told.add(id(last))
-                    message = f"{facts[0].kind} and {last.kind} both set {net.id} in '{state.id}' ({mode})"
+                    message = f"{facts[0].fact} and {last.fact} both set {net.id} in '{state.id}' ({mode})"
                     mend = "say with 'in' which bench states each holds in"
                     yield Problem(last.origin, message, mend)
 
@@ -197,12 +197,12 @@ def fact_while_down(book: Book, family: Family, net: Net, fact: Fact) -> Iterato
             set_by:
               - {fact: supply, in: [adapter-only], volts: 5.0 V 5%}
     """
-    if fact.kind not in LAWS or FUNCTIONS[LAWS[fact.kind].mode].power == "off":
+    if fact.fact not in LAWS or FUNCTIONS[LAWS[fact.fact].mode].power == "off":
         return
-    for i, name in enumerate(fact.states):
+    for i, name in enumerate(fact.in_):
         state = book.states.get(name)
         if state and not is_up(family, net, state):
-            message = f"{net.id} is not up in '{name}', where this {fact.kind} is said to hold"
+            message = f"{net.id} is not up in '{name}', where this {fact.fact} is said to hold"
             yield Problem(fact.origin.at("in", i), message, f"take it out, or add it to 'up_in' of {net.id}")
 
 
@@ -227,7 +227,7 @@ def unmade_value(fact: Fact) -> Iterator[Problem]:
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    for name in LAWS[fact.kind].made if fact.kind in LAWS else ():
+    for name in LAWS[fact.fact].made if fact.fact in LAWS else ():
         quantity = fact.quantities.get(name)
         if quantity is None or quantity.nominal is None or quantity.nominal <= 0:
             continue
@@ -493,9 +493,10 @@ def below_dead_rail(book: Book, fault: Fault) -> Iterator[Problem]:
 def _alive_below(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
     volts = []
     for expectation, measurement in measured(book, fault):
-        point, state = family.test_points.get(measurement.test_point), book.states.get(measurement.state)
-        net = family.nets.get(point.net) if point else None
-        ranges = [measurement.outcomes[o].range for o in expectation.outcomes if o in measurement.outcomes]
+        net, state = family.nets.get(measurement.net), book.states.get(measurement.state)
+        ranges = [
+            measurement.outcomes[o].range for o in expectation.expected_reading if o in measurement.outcomes
+        ]
         known = [r for r in ranges if r]
         if measurement.mode == "dc-volts" and net and state and not measurement.inject and known:
             volts.append((expectation, measurement, net, state, known))
@@ -539,7 +540,7 @@ def bus_contradicted(book: Book, family: Family, net: Net, fact: Fact) -> Iterat
             set_by:
               - {fact: pull-up, to: MAIN, resistor: 2.2 kohm 5%}
     """
-    if fact.kind not in LAWS or LAWS[fact.kind].mode != "dc-volts" or net.bus is None:
+    if fact.fact not in LAWS or LAWS[fact.fact].mode != "dc-volts" or net.bus is None:
         return
     for state in book.states.values():
         derived = reading(book, family, net, "dc-volts", state)
@@ -596,7 +597,7 @@ def cell_voltage(fact: Fact) -> Iterator[Problem]:
               - {fact: cells, count: 1, each: 3.0 to 4.2 V}
     """
     each = fact.quantities.get("each")
-    if fact.kind == "cells" and each and not (CUT_OFF[0] <= each.low and each.high <= HIGH_VOLTAGE_FULL):
+    if fact.fact == "cells" and each and not (CUT_OFF[0] <= each.low and each.high <= HIGH_VOLTAGE_FULL):
         message = f"a lithium-ion cell does not go from {each.low:g} to {each.high:g} V"
         mend = f"stay within {CUT_OFF[0]:g} to {HIGH_VOLTAGE_FULL:g} V"
         yield Problem(fact.origin.at("each"), message, mend)

@@ -92,7 +92,7 @@ def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Ite
             readings = _readings(book, family, case, fault)
             if readings is None:
                 continue
-            seen = [symptom for symptom, often in fault.symptoms.items() if often != "sometimes"]
+            seen = [symptom for symptom, often in fault.symptom.items() if often != "sometimes"]
             likely = posterior(case, evidence(case, seen, readings))
             own = likely[case.faults.index(fault.id)]
             if own <= CONVINCED or own < max(likely):
@@ -155,7 +155,7 @@ def _pairs_alike(
         clear = [i for i, name in enumerate(case.faults) if _clear(family, book.faults[name])]
         for i, j in combinations(clear, 2):
             one, other = book.faults[case.faults[i]], book.faults[case.faults[j]]
-            shared = [name for name in one.symptoms if name in other.symptoms]
+            shared = [name for name in one.symptom if name in other.symptom]
             if not shared or (one.id, other.id) in told or _same_fix(one, other):
                 continue
             if not _apart(case, i, j):
@@ -167,12 +167,13 @@ def _clear(family: Family, fault: Fault) -> bool:
     """False where a name of a test point leads nowhere: it may be the one that tells the fault apart."""
     known = family.measurements
     return all(
-        e.measure in known and set(e.outcomes) <= set(known[e.measure].outcomes) for e in fault.test_points
+        e.measure in known and set(e.expected_reading) <= set(known[e.measure].outcomes)
+        for e in fault.test_points
     )
 
 
 def _same_fix(one: Fault, other: Fault) -> bool:
-    return (one.cause_part, one.fix.action) == (other.cause_part, other.fix.action)
+    return (one.common_cause.part, one.fix.action) == (other.common_cause.part, other.fix.action)
 
 
 def _apart(case: Case, one: int, other: int) -> bool:
@@ -245,7 +246,7 @@ def _stated(book: Book, family: Family) -> dict[str, dict[str, set[str]]]:
         # The first of two that name one measurement is the one that counts.
         for expectation in {e.measure: e for e in reversed(fault.test_points)}.values():
             outcomes = found.setdefault(expectation.measure, {})
-            for outcome, share in expectation.outcomes.items():
+            for outcome, share in expectation.expected_reading.items():
                 if share >= _READ:
                     outcomes.setdefault(outcome, set()).add(fault.id)
     return found
@@ -269,7 +270,7 @@ def _readings(book: Book, family: Family, case: Case, fault: Fault) -> list[Read
     """The readings of the worked example; None when the records hold a name, a place or a reading that
     another rule refuses.
     """
-    if not _clear(family, fault) or not set(fault.symptoms) <= set(case.shows):
+    if not _clear(family, fault) or not set(fault.symptom) <= set(case.shows):
         return None
     if not set(fault.worked_example) <= set(case.scales):
         return None

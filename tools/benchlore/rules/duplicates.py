@@ -56,9 +56,9 @@ def _same_work(one: Fault, other: Fault) -> Problem:
 
 def _same(book: Book, one: Fault, other: Fault) -> bool:
     return (
-        one.cause_part == other.cause_part
+        one.common_cause.part == other.common_cause.part
         and one.fix.action == other.fix.action
-        and set(one.symptoms) == set(other.symptoms)
+        and set(one.symptom) == set(other.symptom)
         and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
         and not told_apart_by(one, other)
     )
@@ -97,10 +97,10 @@ def _seen_twice(one: Fault, other: Fault) -> Problem:
 
 def _reads_the_same(book: Book, one: Fault, other: Fault) -> bool:
     def readings(fault: Fault) -> dict[str, frozenset[str]]:
-        return {e.measure: frozenset(e.outcomes) for e in fault.test_points}
+        return {e.measure: frozenset(e.expected_reading) for e in fault.test_points}
 
     return (
-        one.cause_part == other.cause_part
+        one.common_cause.part == other.common_cause.part
         and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
         and readings(one) == readings(other)
     )

@@ -146,4 +146,4 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
     inject = measurement.inject
     injected = (inject.volts.text, inject.limit.text) if inject else None
     unplugged = frozenset(measurement.unplugged)
-    return measurement.test_point, measurement.mode, measurement.state, unplugged, measurement.leads, injected
+    return measurement.at, measurement.mode, measurement.state, unplugged, measurement.leads, injected

@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection, Iterator
 from itertools import combinations
 
-from benchlore.book.model import Family, Place, TestPoint
+from benchlore.book.model import Family, Landmark, Place, TestPoint
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAMILY, POINT
@@ -18,7 +18,7 @@ def _places(family: Family) -> Iterator[tuple[str, Origin, Place]]:
     for name, landmark in family.board.landmarks.items():
         yield name, family.origin.at("board", "landmarks", name), landmark
     for point in family.test_points.values():
-        yield point.id, point.origin, point.place
+        yield point.id, point.origin, point
 
 
 @rule(each=FAMILY)
@@ -96,9 +96,9 @@ def same_place(family: Family) -> Iterator[Problem]:
             at: {A: [50 mm, 40 mm], B: [50 mm, 20 mm]}
     """
     for one, other in combinations(family.test_points.values(), 2):
-        if one.place.side == other.place.side:
-            for revision, place in other.place.at.items():
-                if one.place.at.get(revision) == place:
+        if one.side == other.side:
+            for revision, place in other.at.items():
+                if one.at.get(revision) == place:
                     message = f"'{other.id}' lies where '{one.id}' lies on revision {revision}"
                     yield Problem(other.origin.at("at", revision), message, "measure one of them again")
 
@@ -123,20 +123,20 @@ def place_against_words(family: Family, point: TestPoint) -> Iterator[Problem]:
             where: {A: large capacitor left of the barrel jack, B: large capacitor left of the jack}
     """
     for revision, words in point.where.items():
-        at = point.place.at.get(revision)
+        at = point.at.get(revision)
         for direction, name in _DIRECTION.findall(words) if at else ():
-            landmark = _landmark(family, name.strip(), point.place.side)
+            landmark = _landmark(family, name.strip(), point.side)
             middle = landmark.at.get(revision) if landmark else None
             if not (at and landmark and middle):
                 continue
-            out = _outside(at, middle, landmark.size or (0.0, 0.0))
+            out = _outside(at, middle, landmark.size)
             if out[direction] <= 0 or out[direction] < max(out.values()):
                 message = f"on revision {revision} '{point.id}' does not lie {direction} the {name}"
                 mend = "measure it again, or mend the words"
                 yield Problem(point.origin.at("where", revision), message, mend)
 
 
-def _landmark(family: Family, name: str, side: str) -> Place | None:
+def _landmark(family: Family, name: str, side: str) -> Landmark | None:
     """The landmark of that name on that side, or the only one whose name ends so."""
     there = {title.lower(): p for title, p in family.board.landmarks.items() if p.side == side}
     ending = [place for title, place in there.items() if f" {title}".endswith(f" {name.lower()}")]

@@ -43,7 +43,7 @@ def shares_sum(fault: Fault) -> Iterator[Problem]:
             expected_reading: {green: 0.8, clean: 0.2}
     """
     for expectation in fault.test_points:
-        total = math.fsum(expectation.outcomes.values())
+        total = math.fsum(expectation.expected_reading.values())
         if not math.isclose(total, 1, abs_tol=1e-6):
             message = f"the shares of '{expectation.measure}' add up to {total:g}, not to 1"
             yield Problem(expectation.origin.at("expected_reading"), message, "change one of them")
@@ -105,8 +105,10 @@ def nothing_abnormal(book: Book, fault: Fault) -> Iterator[Problem]:
             expected_reading: clean
     """
     stated = list(measured(book, fault))
-    known = [m for e, m in stated if set(e.outcomes) <= set(m.outcomes)]
-    if len(known) == len(fault.test_points) and all(set(e.outcomes) <= set(m.normal) for e, m in stated):
+    known = [m for e, m in stated if set(e.expected_reading) <= set(m.outcomes)]
+    if len(known) == len(fault.test_points) and all(
+        set(e.expected_reading) <= set(m.normal) for e, m in stated
+    ):
         message = "every test point reads as on a healthy board"
         mend = "add a measurement that this fault disturbs"
         yield Problem(fault.origin.at("test_points"), message, mend, on_key=True)
@@ -159,7 +161,7 @@ def confirm_proves_nothing(book: Book, fault: Fault) -> Iterator[Problem]:
     stated = list(measured(book, fault))
     if len(stated) < len(fault.test_points):
         return  # a misspelled test point may be the one
-    before = {e.measure: e.outcomes for e, _ in stated}
+    before = {e.measure: e.expected_reading for e, _ in stated}
     confirmed = list(_confirmed(book, fault))
     changes = [m.id for m, outcome in confirmed if before.get(m.id, {outcome: 1.0}).get(outcome, 0.0) < 0.5]
     if len(confirmed) == len(fault.fix.confirm) and not changes:
@@ -243,7 +245,7 @@ def replace_without_part(fault: Fault) -> Iterator[Problem]:
           parts: [C1]
     """
     if fault.fix.action == "replace" and not fault.fix.parts:
-        mend = f"add 'parts: [{fault.cause_part}]' with what it takes"
+        mend = f"add 'parts: [{fault.common_cause.part}]' with what it takes"
         yield Problem(fault.origin.at("fix", "action"), "the fix replaces, and names no part", mend)
 
 

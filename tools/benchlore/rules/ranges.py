@@ -62,7 +62,7 @@ def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
         for net in family.nets.values():
             if net.nominal is not None:
                 yield net.origin.at("nominal"), net.nominal, "V", ""
-            for fact in net.facts:
+            for fact in net.set_by:
                 for key, value in fact.quantities.items():
                     if key in FACT_UNITS:
                         yield fact.origin.at(key), value, FACT_UNITS[key], ""
@@ -122,7 +122,7 @@ def _finite(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
         for net in family.nets.values():
             if net.nominal is not None and net.nominal.unit == "V":
                 yield net.origin.at("nominal"), net.nominal, -math.inf, False
-            for fact in net.facts:
+            for fact in net.set_by:
                 for key, value in fact.quantities.items():
                     if value.unit == FACT_UNITS.get(key):
                         least = -math.inf if key == "volts" else 0.0

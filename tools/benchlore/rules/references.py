@@ -36,7 +36,7 @@ def _named(book: Book, folder: str) -> set[str]:
 
 def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
     for fault in book.faults.values():
-        yield fault.family, fault.origin.at("common_cause", "part"), fault.cause_part
+        yield fault.family, fault.origin.at("common_cause", "part"), fault.common_cause.part
         for i, use in enumerate(fault.fix.parts):
             yield fault.family, fault.origin.at("fix", "parts", i, *(["part"] if use.donor else [])), use.part
     for family in book.families.values():
@@ -50,8 +50,8 @@ def _state_uses(book: Book) -> Iterator[tuple[Origin, str]]:
         for net in family.nets.values():
             for i, name in enumerate(net.up_in):
                 yield net.origin.at("up_in", i), name
-            for fact in net.facts:
-                for i, name in enumerate(fact.states):
+            for fact in net.set_by:
+                for i, name in enumerate(fact.in_):
                     yield fact.origin.at("in", i), name
         for measurement in family.measurements.values():
             yield measurement.origin.at("state"), measurement.state
@@ -73,7 +73,7 @@ def _revision_uses(book: Book) -> Iterator[tuple[str, Origin, str, bool]]:
             yield fault.family, fault.origin.at("revisions", i), name, False
     for family in book.families.values():
         for point in family.test_points.values():
-            for name in point.place.at:
+            for name in point.at:
                 yield family.id, point.origin.at("at", name), name, True
             for name in point.where:
                 yield family.id, point.origin.at("where", name), name, True
@@ -104,7 +104,7 @@ def unknown_symptom(book: Book, fault: Fault) -> Iterator[Problem]:
         symptom:
           dead-on-adapter: always
     """
-    for name in fault.symptoms:
+    for name in fault.symptom:
         yield from _unknown(fault.origin.at("symptom", name), name, book.symptoms, "a symptom", on_key=True)
 
 
@@ -140,7 +140,7 @@ def unknown_measurement(book: Book, fault: Fault) -> Iterator[Problem]:
 def _measured_at(family: Family, point: str) -> list[str]:
     if point not in family.test_points:
         return []
-    return [m.id for m in family.measurements.values() if m.test_point == point]
+    return [m.id for m in family.measurements.values() if m.at == point]
 
 
 def _measure_names(fault: Fault) -> Iterator[tuple[Origin, str, bool]]:
@@ -181,8 +181,8 @@ def unknown_outcome(book: Book, fault: Fault) -> Iterator[Problem]:
 
 def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str, bool]]:
     for expectation in fault.test_points:
-        for name in expectation.outcomes:
-            several = len(expectation.outcomes) > 1
+        for name in expectation.expected_reading:
+            several = len(expectation.expected_reading) > 1
             origin = expectation.origin.at("expected_reading", *([name] if several else []))
             yield origin, expectation.measure, name, several
     for measure, name in fault.fix.confirm.items():
@@ -233,7 +233,7 @@ def unknown_net(family: Family) -> Iterator[Problem]:
     for net in family.nets.values():
         if net.fed_by is not None:
             yield from _unknown(net.origin.at("fed_by"), net.fed_by, family.nets, what)
-        for fact in net.facts:
+        for fact in net.set_by:
             for key, name in fact.names.items():
                 yield from _unknown(fact.origin.at(key), name, family.nets, what)
     for part in family.parts.values():
@@ -258,7 +258,7 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
           main-rail:
             at: TP2
     """
-    name = measurement.test_point
+    name = measurement.at
     there = [p.id for p in family.test_points.values() if p.net == name]
     mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
     what = f"a test point of {family.id}"

@@ -18,7 +18,6 @@ from benchlore.book.model import (
     Fault,
     Hazard,
     Measurement,
-    Net,
     Part,
     State,
     Technique,
@@ -59,11 +58,6 @@ def _measured(book: Book) -> Iterator[tuple[Family, Measurement, State]]:
 
 
 _MEASURED = Kind({"family": "Family", "measurement": "Measurement", "state": "State"}, _measured)
-
-
-def _net(family: Family, measurement: Measurement) -> Net | None:
-    point = family.test_points.get(measurement.test_point)
-    return family.nets.get(point.net) if point else None
 
 
 def _unpowered_states(book: Book) -> str:
@@ -179,7 +173,7 @@ def injection_ceiling(family: Family, measurement: Measurement) -> Iterator[Prob
           main-heat:
             inject: {volts: 3.3 V, limit: 1 A}
     """
-    net = _net(family, measurement)
+    net = family.nets.get(measurement.net)
     if measurement.inject is None or net is None:
         return
     origin = measurement.origin.at("inject", "volts")
@@ -246,9 +240,9 @@ def lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
         pack-only:
           hazard: [lithium-pack]
     """
-    known = all(h in book.hazards for h in state.hazards)
-    if PACK in state.sources and LITHIUM not in state.hazards and known:
-        field = "hazard" if state.hazards else "sources"
+    known = all(h in book.hazards for h in state.hazard)
+    if PACK in state.sources and LITHIUM not in state.hazard and known:
+        field = "hazard" if state.hazard else "sources"
         message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
         yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
 
@@ -269,7 +263,7 @@ def heat_hazard(technique: Technique) -> Iterator[Problem]:
         hazard: [burn, fumes]
     """
     hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
-    missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazards]
+    missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazard]
     if missing:
         message = f"the technique heats, and does not name {_hazards(missing)}"
         yield Problem(technique.origin.at("hazard"), message, f"add {' and '.join(missing)}")
@@ -299,17 +293,17 @@ def missing_hazard(book: Book, fault: Fault) -> Iterator[Problem]:
         hazard: [lithium-pack, burn, fumes]
     """
     # A misspelled hazard is reported by itself.
-    if not all(h in book.hazards for h in fault.hazards):
+    if not all(h in book.hazards for h in fault.hazard):
         return
     missing: dict[str, list[str]] = {}
     for name, reason in _brought(book, fault).items():
-        if name not in fault.hazards:
+        if name not in fault.hazard:
             missing.setdefault(reason, []).append(name)
     if missing:
         said = ", ".join(f"{' and '.join(names)} ({reason})" for reason, names in missing.items())
         names = [name for names in missing.values() for name in names]
         message = f"the record does not name the hazard{'s' if len(names) > 1 else ''} {said}"
-        mend = f"write [{', '.join(_by_severity(book, (*fault.hazards, *names)))}]"
+        mend = f"write [{', '.join(_by_severity(book, (*fault.hazard, *names)))}]"
         yield Problem(fault.origin.at("hazard"), message, mend)
 
 
@@ -333,7 +327,7 @@ def _brought(book: Book, fault: Fault) -> dict[str, str]:
         found[BURN] = f"'{injected}' heats the short"
     for name in techniques_of_fault(book, fault):
         technique = book.techniques.get(name)
-        for hazard in technique.hazards if technique else ():
+        for hazard in technique.hazard if technique else ():
             if hazard in book.hazards:
                 found.setdefault(hazard, f"the technique '{name}'")
     return found
@@ -356,7 +350,7 @@ def _pack_reason(book: Book, fault: Fault) -> str:
 
 def _handled(fault: Fault, family: Family) -> list[Part]:
     """The part at fault and the parts of the fix, as far as the family has them."""
-    names = dict.fromkeys((fault.cause_part, *(use.part for use in fault.fix.parts)))
+    names = dict.fromkeys((fault.common_cause.part, *(use.part for use in fault.fix.parts)))
     return [family.parts[name] for name in names if name in family.parts]
 
 
@@ -370,7 +364,7 @@ def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
     named = (net for part in _handled(fault, family) for net in part.nets)
     nets = [family.nets[name] for name in named if name in family.nets]
     for measurement in _all_measured(book, fault, family):
-        nets += [net] if (net := _net(family, measurement)) else []
+        nets += [net] if (net := family.nets.get(measurement.net)) else []
         for outcome in measurement.outcomes.values():
             if outcome.range and _beyond(measurement.mode, outcome.range):
                 return f"'{measurement.id}' may read {outcome.range}"

@@ -24,7 +24,7 @@ def _nets(book: Book) -> Iterator[tuple[Family, Net]]:
 
 def _facts(book: Book) -> Iterator[tuple[Family, Net, Fact]]:
     for family, net in _nets(book):
-        for fact in net.facts:
+        for fact in net.set_by:
             yield family, net, fact
 
 
@@ -54,7 +54,7 @@ def _faults(book: Book) -> Iterator[tuple[Fault]]:
 def listed(*records: Any) -> Iterator[tuple[Origin, tuple[str, ...]]]:
     """The hazards of each record that lists some."""
     for record in records:
-        yield record.origin, record.hazards
+        yield record.origin, record.hazard
 
 
 FAMILY = Kind({"family": "Family"}, _families)

@@ -43,7 +43,7 @@ def _common(book: Book) -> Iterator[Text]:
         yield from _list(technique.origin.at("needs"), technique.needs)
         yield from _list(technique.origin.at("steps"), technique.steps)
     yield book.shop.origin.at("title"), book.shop.title
-    yield book.shop.origin.at("escalate", "to"), book.shop.escalate_to
+    yield book.shop.origin.at("escalate", "to"), book.shop.escalate.to
 
 
 def _families(book: Book) -> Iterator[Text]:
@@ -52,7 +52,7 @@ def _families(book: Book) -> Iterator[Text]:
     for fault in book.faults.values():
         yield from _fault(fault)
     for retired in book.retired.values():
-        yield retired.origin.at("retired"), retired.reason
+        yield retired.origin.at("retired"), retired.retired
 
 
 def _list(origin: Origin, texts: tuple[str, ...]) -> Iterator[Text]:
@@ -66,7 +66,7 @@ def _family(family: Family) -> Iterator[Text]:
     for revision in family.revisions.values():
         yield family.origin.at("revisions", revision.id, "tell"), revision.tell
     for net in family.nets.values():
-        yield net.origin.at("for"), net.purpose
+        yield net.origin.at("for"), net.for_
     for part in family.parts.values():
         yield part.origin.at("name"), part.name
         yield part.origin.at("package"), part.package
@@ -85,7 +85,7 @@ def _family(family: Family) -> Iterator[Text]:
 def _fault(fault: Fault) -> Iterator[Text]:
     yield fault.origin.at("title"), fault.title
     yield fault.origin.at("summary"), fault.summary
-    yield fault.origin.at("common_cause", "how"), fault.cause
+    yield fault.origin.at("common_cause", "how"), fault.common_cause.how
     for expectation in fault.test_points:
         yield expectation.origin.at("note"), expectation.note
     yield from _list(fault.origin.at("fix", "steps"), fault.fix.steps)

@@ -26,7 +26,7 @@ def _not_among(seen: Seen, records: Mapping[str, Record]) -> Iterator[Record]:
 
 
 def _symptoms_used(book: Book) -> list[str]:
-    return sorted({name for fault in book.faults.values() for name in fault.symptoms})
+    return sorted({name for fault in book.faults.values() for name in fault.symptom})
 
 
 @across("warning", visit=_symptoms_used, notes=[str], whole=True)
@@ -74,7 +74,7 @@ def unused_technique(book: Book, seen: Seen) -> Iterator[Problem]:
 
 def _hazards_used(book: Book) -> list[str]:
     users = (book.faults, book.techniques, book.states, book.symptoms)
-    return sorted({name for records in users for record in records.values() for name in record.hazards})
+    return sorted({name for records in users for record in records.values() for name in record.hazard})
 
 
 @across("note", visit=_hazards_used, notes=[str], whole=True)
@@ -197,7 +197,7 @@ def unused_test_point(family: Family) -> Iterator[Problem]:
         test_points:
           TP3: {side: bottom}
     """
-    used = {m.test_point for m in family.measurements.values()}
+    used = {m.at for m in family.measurements.values()}
     for point in family.test_points.values():
         if point.id not in used:
             yield _unused(point.origin, point.id, "measurement is made at")

@@ -52,8 +52,8 @@ def common(book: Book) -> Data:
             "labour_rate": book.shop.labour_rate,
             "default_meter": book.shop.default_meter,
             "unplug_minutes": book.shop.unplug_minutes,
-            "escalate_minutes": book.shop.escalate_minutes,
-            "escalate_to": book.shop.escalate_to,
+            "escalate_minutes": book.shop.escalate.minutes,
+            "escalate_to": book.shop.escalate.to,
         },
         "meters": {name: _meter(meter) for name, meter in book.meters.items()},
         "symptoms": {
@@ -61,7 +61,7 @@ def common(book: Book) -> Data:
                 "title": s.title,
                 "said": s.said,
                 "note": inline(s.note),
-                "hazards": s.hazards,
+                "hazards": s.hazard,
                 "page": paths.symptom(name),
             }
             for name, s in book.symptoms.items()
@@ -82,7 +82,7 @@ def common(book: Book) -> Data:
         },
         "families": [_listed(book, record) for _, record in sorted(book.families.items())],
         "modes": {mode: {"word": f.label, "unit": f.unit} for mode, f in FUNCTIONS.items()},
-        "retired": {name: {"moved_to": r.moved_to, "reason": r.reason} for name, r in book.retired.items()},
+        "retired": {name: {"moved_to": r.moved_to, "reason": r.retired} for name, r in book.retired.items()},
     }
 
 
@@ -98,7 +98,7 @@ def family(book: Book, record: Family) -> Data:
         "nets": {
             name: {
                 "kind": NET_KINDS[net.kind],
-                "for": inline(net.purpose),
+                "for": inline(net.for_),
                 "page": paths.net(record.id, name),
             }
             for name, net in record.nets.items()
@@ -122,7 +122,7 @@ def _stamp(book: Book) -> str:
 
 
 def _listed(book: Book, record: Family) -> Data:
-    shown = {symptom for fault in links.faults_of_family(book, record.id) for symptom in fault.symptoms}
+    shown = {symptom for fault in links.faults_of_family(book, record.id) for symptom in fault.symptom}
     return {
         "id": record.id,
         "title": record.title,
@@ -146,7 +146,7 @@ def _meter(meter: Meter) -> Data:
                 {
                     "up_to": r.up_to.middle,
                     "resolution": r.resolution.middle,
-                    "percent": r.percent,
+                    "percent": r.reading,
                     "counts": r.counts,
                 }
                 for r in ranges
@@ -163,7 +163,7 @@ def _state(state: State) -> Data:
         "minutes": state.minutes,
         "how": [inline(line) for line in state.how],
         "discharged": state.discharged,
-        "hazards": state.hazards,
+        "hazards": state.hazard,
     }
 
 
@@ -185,17 +185,17 @@ def _point(record: Family, name: str) -> Data:
     (side,) = sides([Probe(point, name)])
     return {
         "net": point.net,
-        "side": point.place.side,
+        "side": point.side,
         "where": {revision: inline(text) for revision, text in point.where.items()},
         "locator": {
-            revision: locator(record, revision, side, (Probe(point, name),)) for revision in point.place.at
+            revision: locator(record, revision, side, (Probe(point, name),)) for revision in point.at
         },
     }
 
 
 def _measurement(book: Book, m: Measurement) -> Data:
     return {
-        "point": m.test_point,
+        "point": m.at,
         "mode": m.mode,
         "unit": m.unit,
         "state": m.state,
@@ -238,11 +238,11 @@ def _fault(book: Book, fault: Fault) -> Data:
         "page": paths.fault(fault.id),
         "revisions": links.revisions_of(book, fault),
         "summary": prose(fault.summary),
-        "symptoms": dict(fault.symptoms),
-        "expects": {e.measure: dict(e.outcomes) for e in fault.test_points},
+        "symptoms": dict(fault.symptom),
+        "expects": {e.measure: dict(e.expected_reading) for e in fault.test_points},
         "notes": {e.measure: inline(e.note) for e in fault.test_points if e.note},
-        "part": fault.cause_part,
-        "cause": inline(fault.cause),
+        "part": fault.common_cause.part,
+        "cause": inline(fault.common_cause.how),
         "seen": fault.seen,
         "hazards": links.hazards_of_fault(book, fault),
         "techniques": links.techniques_of_fault(book, fault),

@@ -22,15 +22,17 @@ from mkdocs.structure.pages import Page
 from mkdocs.utils.meta import get_data
 
 from benchlore.book import Loaded, load_book
+from benchlore.book.export import export_record
+from benchlore.book.model import Book
 from benchlore.findings import Finding
 from benchlore.rules import check
 from benchlore.site import bundles, paths
 from benchlore.site.hub import hub
 from benchlore.site.page import SiteFile, SitePage, base, relative, source_path
 from benchlore.site.pages import all_pages
-from benchlore.site.plain import to_json
 from benchlore.site.render import environment, render
 from benchlore.site.search import files as search
+from benchlore.site.serialise import to_json
 
 # Pages need nothing from outside the site, and no inline script or style. Drawings in the style sheets are
 # data: URLs; the store of pages opened from disk is a frame; a worker can only come from a Blob there.
@@ -119,7 +121,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             hub(),
             *bundles.files(made, self._root / "site_overrides"),
             *search.files(loaded.book, (*made, *written)),
-            *_data_files(made),
+            *_data_files(loaded.book, made),
             *_source_files(loaded),
         ):
             files.append(_generated(config, ready.path, ready.text, ready.path))
@@ -181,10 +183,11 @@ def _written_by_hand(files: Files) -> Iterable[SitePage]:
         yield SitePage(file.dest_uri, str(head.get("title", file.name)), "")
 
 
-def _data_files(pages: Iterable[SitePage]) -> Iterable[SiteFile]:
+def _data_files(book: Book, pages: Iterable[SitePage]) -> Iterable[SiteFile]:
     for page in pages:
         if page.data_path:
-            yield SiteFile(page.data_path, to_json(page.record))
+            data = export_record(book, page.record, book.families.get(page.family or ""))
+            yield SiteFile(page.data_path, to_json(data))
 
 
 def _source_files(loaded: Loaded) -> Iterable[SiteFile]:

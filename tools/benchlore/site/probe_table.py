@@ -38,7 +38,9 @@ class Row:
     def with_fault(self) -> tuple[tuple[Outcome, float], ...]:
         """The outcomes with this fault and their shares, the likeliest first."""
         known = self.measurement.outcomes
-        shares = [(known[name], share) for name, share in self.expectation.outcomes.items() if share > 0]
+        shares = [
+            (known[name], share) for name, share in self.expectation.expected_reading.items() if share > 0
+        ]
         return tuple(sorted(shares, key=lambda item: (-item[1], item[0].id)))
 
 
@@ -48,11 +50,11 @@ def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
     found: list[Row] = []
     first: dict[str, int] = {}
     for number, (expectation, measurement) in enumerate(links.measured(book, fault), start=1):
-        point = family.test_points[measurement.test_point]
+        point = family.test_points[measurement.at]
         again = first.get(point.id, 0)
         first.setdefault(point.id, number)
         state = book.states[measurement.state]
-        found.append(Row(number, again, expectation, measurement, point, family.nets[point.net], state))
+        found.append(Row(number, again, expectation, measurement, point, family.nets[measurement.net], state))
     return tuple(found)
 
 

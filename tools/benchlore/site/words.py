@@ -80,7 +80,7 @@ def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str
     """Where a point lies, in words; revisions on which the words are the same stand together."""
     found: dict[str, list[str]] = {}
     for revision in family.revisions:
-        if revision in point.place.at:
-            text = f"{point.place.side} side: {point.where.get(revision, '')}"
+        if revision in point.at:
+            text = f"{point.side} side: {point.where.get(revision, '')}"
             found.setdefault(text, []).append(revision)
     return tuple((tuple(revisions), text) for text, revisions in found.items())

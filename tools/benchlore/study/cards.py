@@ -70,9 +70,7 @@ def _measured(family: Family, net: str, case: Case) -> list[Measurement]:
     return [
         m
         for m in family.measurements.values()
-        if (point := family.test_points.get(m.test_point)) is not None
-        and point.net == net
-        and (m.unit is None or case.scales[m.id].ranges)
+        if m.net == net and (m.unit is None or case.scales[m.id].ranges)
     ]
 
 

@@ -41,7 +41,7 @@ def complaints(book: Book, family: Family) -> tuple[Complaint, ...]:
     """The family's symptoms, the one with the most jobs behind it first."""
     found = []
     for symptom in sorted(book.symptoms):
-        faults = [f for f in links.faults_of_family(book, family.id) if symptom in f.symptoms]
+        faults = [f for f in links.faults_of_family(book, family.id) if symptom in f.symptom]
         if faults:
             faults.sort(key=lambda fault: (-fault.seen, fault.id))
             found.append(Complaint(symptom, tuple(faults), sum(fault.seen for fault in faults)))

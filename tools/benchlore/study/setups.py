@@ -75,6 +75,5 @@ def ceilings(family: Family, measurement: Measurement) -> tuple[Quantity, ...]:
 
 def net_nominal(family: Family, measurement: Measurement) -> Quantity | None:
     """The nominal voltage of the net that a measurement is on, or None where it has none."""
-    point = family.test_points.get(measurement.test_point)
-    net = family.nets.get(point.net) if point else None
+    net = family.nets.get(measurement.net)
     return net.nominal if net else None

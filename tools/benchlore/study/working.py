@@ -51,7 +51,7 @@ def _worked(found: Derived) -> Working:
 def _step(law: Law) -> Step:
     if law.fact is None:
         return Step(law.net, law.formula, f"0 {law.unit}", f"0 {law.unit}", (), law.source)
-    stated = _is_stated(law.fact.kind)
+    stated = _is_stated(law.fact.fact)
     return Step(
         law.net,
         STATED if stated else law.formula,

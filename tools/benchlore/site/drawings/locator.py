@@ -30,7 +30,7 @@ class Probe:
 
 def sides(probes: Iterable[Probe]) -> tuple[str, ...]:
     """The sides on which the points lie, top first."""
-    used = {probe.point.place.side for probe in probes}
+    used = {probe.point.side for probe in probes}
     return tuple(side for side in ("top", "bottom") if side in used)
 
 
@@ -47,7 +47,7 @@ def locator(
     Points of the other side, or without a place on this revision, are left out. `width` is in drawing units,
     of which a label is 15 high: the default suits a phone, WIDE a sketch with all points of a board.
     """
-    shown = [p for p in probes if p.point.place.side == side and revision in p.point.place.at]
+    shown = [p for p in probes if p.point.side == side and revision in p.point.at]
     sketch = _Sketch(family, revision, side, width)
     body = Markup().join(sketch.draw(shown))
     title = element("title", f"{family.title} revision {revision}, {side} side")
@@ -72,7 +72,7 @@ class _Sketch:
 
     def draw(self, probes: list[Probe]) -> Iterator[Markup]:
         yield element("rect", class_="board", x=0, y=0, width=self.width, height=self.height, rx=8)
-        spots = [(probe, *self.place(probe.point.place.at[self.revision])) for probe in probes]
+        spots = [(probe, *self.place(probe.point.at[self.revision])) for probe in probes]
         rings = [Box(x - _RING, y - _RING, x + _RING, y + _RING) for _, x, y in spots]
         landmarks = list(self._landmarks())
         parts = [box for _, box in landmarks]
@@ -183,7 +183,7 @@ class _Sketch:
 
     def _distances(self, probe: Probe, x: float, y: float) -> Iterator[Markup]:
         """The two distances beside their lines, about the middle, on no outline."""
-        across, up = (f"{mm:g} mm" for mm in probe.point.place.at[self.revision])
+        across, up = (f"{mm:g} mm" for mm in probe.point.at[self.revision])
         height = _SIZE + 3
         shares = (0.5, 0.35, 0.65, 0.2, 0.8)
         wide, below = text_width(across, _SIZE) + 4, self.height - y
@@ -219,7 +219,7 @@ def _in_words(probes: list[Probe], revision: str, side: str) -> str:
         return f"No point of this page lies on the {side} side."
     said = []
     for probe in probes:
-        across, up = probe.point.place.at[revision]
+        across, up = probe.point.at[revision]
         words = probe.point.where.get(revision, "")
         name = probe.point.id if probe.label == probe.point.id else f"{probe.label}: {probe.point.id}"
         said.append(f"{name}, {across:g} mm from the left edge, {up:g} mm from the lower edge; {words}")

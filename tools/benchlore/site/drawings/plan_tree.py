@@ -156,7 +156,7 @@ def what(book: Book, family: Family, line: Line) -> str:
         return family.measurements[step.id].asks
     if step.kind == "fix":
         return f"Fix: {book.faults[step.id].title}"
-    return f"Escalate to {book.shop.escalate_to}"
+    return f"Escalate to {book.shop.escalate.to}"
 
 
 def aside(book: Book, family: Family, line: Line) -> str:
@@ -170,9 +170,9 @@ def aside(book: Book, family: Family, line: Line) -> str:
     if step.kind == "escalate":
         return minutes
     measurement = family.measurements[step.id]
-    point = family.test_points[measurement.test_point]
     unplugged = f", {words.listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
-    how = f"{point.id} on {point.net}, {measurement.function.phrase}, {book.states[measurement.state].title}"
+    state = book.states[measurement.state].title
+    how = f"{measurement.at} on {measurement.net}, {measurement.function.phrase}, {state}"
     return f"{how}{unplugged}: {minutes}" + (f", {LAST}" if line.last else "")
 
 

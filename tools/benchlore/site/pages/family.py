@@ -23,7 +23,7 @@ def pages(book: Book) -> Iterator[SitePage]:
 
 def _page(book: Book, family: Family) -> SitePage:
     faults = links.faults_of_family(book, family.id)
-    shown = [s for _, s in sorted(book.symptoms.items()) if any(s.id in f.symptoms for f in faults)]
+    shown = [s for _, s in sorted(book.symptoms.items()) if any(s.id in f.symptom for f in faults)]
     extra = sections("family", book, family)
     context = {
         "family": family,

@@ -101,9 +101,9 @@ def _proof(
     found = []
     for name, outcome in fault.fix.confirm.items():
         measurement = family.measurements[name]
-        point = family.test_points[measurement.test_point]
+        point = family.test_points[measurement.at]
         state = book.states[measurement.state]
-        found.append((measurement, family.nets[point.net], state, point, measurement.outcomes[outcome]))
+        found.append((measurement, family.nets[measurement.net], state, point, measurement.outcomes[outcome]))
     return tuple(found)
 
 
@@ -114,7 +114,7 @@ def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tupl
     found = []
     for name in names:
         measurement = family.measurements[name]
-        net = family.nets[family.test_points[measurement.test_point].net]
+        net = family.nets[measurement.net]
         found.append(
             Apart(measurement, net, _named(measurement, here[name]), _named(measurement, there[name]))
         )
@@ -122,4 +122,6 @@ def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tupl
 
 
 def _named(measurement: Measurement, expectation: Expectation) -> tuple[Outcome, ...]:
-    return tuple(measurement.outcomes[name] for name, share in expectation.outcomes.items() if share > 0)
+    return tuple(
+        measurement.outcomes[name] for name, share in expectation.expected_reading.items() if share > 0
+    )

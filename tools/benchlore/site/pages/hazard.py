@@ -17,9 +17,9 @@ def pages(book: Book) -> Iterator[SitePage]:
         context = {
             "hazard": hazard,
             "faults": links.faults_of_hazard(book, hazard.id),
-            "techniques": [t for _, t in sorted(book.techniques.items()) if hazard.id in t.hazards],
-            "symptoms": [s for _, s in sorted(book.symptoms.items()) if hazard.id in s.hazards],
-            "states": [s for _, s in sorted(book.states.items()) if hazard.id in s.hazards],
+            "techniques": [t for _, t in sorted(book.techniques.items()) if hazard.id in t.hazard],
+            "symptoms": [s for _, s in sorted(book.symptoms.items()) if hazard.id in s.hazard],
+            "states": [s for _, s in sorted(book.states.items()) if hazard.id in s.hazard],
         }
         yield SitePage(
             paths.hazard(hazard.id),

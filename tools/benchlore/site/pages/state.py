@@ -24,7 +24,7 @@ def pages(book: Book) -> Iterator[SitePage]:
             paths.state(state.id),
             state.title,
             "state.html",
-            {"state": state, "hazards": links.by_severity(book, state.hazards), "families": families},
+            {"state": state, "hazards": links.by_severity(book, state.hazard), "families": families},
             source=state.origin.file,
             record=state,
         )

@@ -174,7 +174,7 @@ def _stop(family: Family, stop: path.Stop) -> dict[str, Any]:
         "level": stop.level,
         "above": stop.above,
         "nominal": None if net.nominal is None else words.quantity(net.nominal),
-        "for": inline(net.purpose, base(paths.study(family.id))),
+        "for": inline(net.for_, base(paths.study(family.id))),
         "up_in": net.up_in,
     }
 
@@ -194,7 +194,7 @@ def _measure(book: Book, family: Family, m: Measurement, case: Case) -> dict[str
     nominal = setups.net_nominal(family, m)
     scale = case.scales[m.id]
     return {
-        "page": paths.measurement(family.id, family.test_points[m.test_point].net, m.id),
+        "page": paths.measurement(family.id, m.net, m.id),
         "rivals": [
             {"text": _text(r.outcome), "measure": r.measure, "outcome": r.outcome.id}
             for r in rivals(family, m)

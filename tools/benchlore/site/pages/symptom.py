@@ -53,7 +53,7 @@ def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> Sit
             "symptom": symptom,
             "families": families,
             "hazards": links.by_severity(
-                book, [*symptom.hazards, *(h for _, _, plan, _ in families for h in plan.hazards)]
+                book, [*symptom.hazard, *(h for _, _, plan, _ in families for h in plan.hazards)]
             ),
             "plan_tree": drawing,
             "NARROW_PLAN": NARROW,
@@ -70,4 +70,4 @@ def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> Sit
 
 
 def _rank(fault: Fault, symptom: str) -> tuple[int, int, str]:
-    return -fault.seen, _OFTEN.index(fault.symptoms[symptom]), fault.id
+    return -fault.seen, _OFTEN.index(fault.symptom[symptom]), fault.id

@@ -20,7 +20,7 @@ def pages(book: Book) -> Iterator[SitePage]:
         ]
         context = {
             "technique": technique,
-            "hazards": links.by_severity(book, technique.hazards),
+            "hazards": links.by_severity(book, technique.hazard),
             "faults": links.faults_of_technique(book, technique.id),
             "measurements": [(family, found) for family, found in used if found],
         }

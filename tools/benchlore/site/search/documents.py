@@ -103,9 +103,9 @@ def _symptom(symptom: Symptom) -> Iterator[Document]:
 
 def _fault(book: Book, fault: Fault) -> Document:
     family = book.families.get(fault.family)
-    part = family.parts.get(fault.cause_part) if family else None
-    cause = f"{fault.cause_part} {part.name}" if part else fault.cause_part
-    symptoms = [book.symptoms[s].title for s in fault.symptoms if s in book.symptoms]
+    part = family.parts.get(fault.common_cause.part) if family else None
+    cause = f"{fault.common_cause.part} {part.name}" if part else fault.common_cause.part
+    symptoms = [book.symptoms[s].title for s in fault.symptom if s in book.symptoms]
     techniques = [book.techniques[t].title for t in techniques_of_fault(book, fault) if t in book.techniques]
     fields = (
         (TITLE, fault.title),
@@ -114,7 +114,7 @@ def _fault(book: Book, fault: Fault) -> Document:
         (LINKED, " ".join(symptoms)),
         (LINKED, " ".join(nets_of_fault(book, fault))),
         (TEXT, plain(fault.summary)),
-        (TEXT, plain(fault.cause)),
+        (TEXT, plain(fault.common_cause.how)),
         (TEXT, " ".join(techniques)),
         (TEXT, f"{fault.fix.action} {family.title if family else ''}"),
     )
@@ -133,13 +133,13 @@ def _net(family: Family, net: Net) -> Document:
     nominal = net.nominal.text if net.nominal else ""
     fields = (
         (ID, net.id),
-        (ALIAS, plain(net.purpose)),
+        (ALIAS, plain(net.for_)),
         (LINKED, f"{net.kind} {nominal} {net.bus or ''} {points}"),
         (TEXT, parts),
         (TEXT, asked),
         (TEXT, family.title),
     )
-    return Document("net", family.id, net.id, net.id, short(plain(net.purpose)), fields)
+    return Document("net", family.id, net.id, net.id, short(plain(net.for_)), fields)
 
 
 def _part(family: Family, part: Part) -> Document:
@@ -159,9 +159,9 @@ def _test_point(family: Family, point: TestPoint) -> Document:
         (ID, point.id),
         (ALIAS, point.net),
         (LINKED, " ".join(plain(place) for place in places)),
-        (TEXT, f"test point probe {point.place.side} {family.title}"),
+        (TEXT, f"test point probe {point.side} {family.title}"),
     )
-    where = f"{point.net}, {point.place.side}: {plain(places[0])}" if places else point.net
+    where = f"{point.net}, {point.side}: {plain(places[0])}" if places else point.net
     return Document("test-point", family.id, f"{point.net}#{point.id}", point.id, short(where), fields)
 
 

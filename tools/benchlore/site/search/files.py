@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 
 from benchlore.book.model import Book
 from benchlore.site.page import SiteFile, SitePage
-from benchlore.site.plain import to_script
 from benchlore.site.search.documents import TITLE, Document, documents
 from benchlore.site.search.index import build_index
 from benchlore.site.search.readings import build_readings
+from benchlore.site.serialise import to_script
 
 INDEX = "assets/search-index.js"
 READINGS = "assets/search-readings.js"

@@ -13,7 +13,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from benchlore.book.model import Book, Family, Measurement, Outcome
+from benchlore.book.model import Book, Measurement, Outcome
 from benchlore.quantity import Quantity
 from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
@@ -30,10 +30,10 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
     """The measurements that are read, with the faults by their number among the documents of the index."""
     expected = _expected(book, {(d.family, d.key): n for n, d in enumerate(documents) if d.kind == "fault"})
     rows = [
-        _row(book, number, family, measurement, expected[family.id])
+        _row(book, number, measurement, expected[family.id])
         for number, family in enumerate(book.families.values())
         for measurement in family.measurements.values()
-        if measurement.unit and measurement.test_point in family.test_points
+        if measurement.unit and measurement.net
     ]
     return {"format": FORMAT, "modes": {mode: f.label for mode, f in FUNCTIONS.items()}, "measurements": rows}
 
@@ -46,7 +46,7 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
     }
     for fault in book.faults.values():
         for expectation in fault.test_points if fault.family in expected else ():
-            for outcome, probability in expectation.outcomes.items():
+            for outcome, probability in expectation.expected_reading.items():
                 number = numbers[fault.family, fault.name]
                 expected[fault.family][expectation.measure, outcome].append((number, probability))
     for places in expected.values():
@@ -55,16 +55,13 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
     return expected
 
 
-def _row(
-    book: Book, number: int, family: Family, measurement: Measurement, expected: Expected
-) -> list[object]:
-    point = family.test_points[measurement.test_point]
+def _row(book: Book, number: int, measurement: Measurement, expected: Expected) -> list[object]:
     state = book.states.get(measurement.state)
     return [
         number,
         measurement.id,
-        point.net,
-        point.id,
+        measurement.net,
+        measurement.at,
         measurement.mode,
         measurement.unit,
         state.title if state else measurement.state,

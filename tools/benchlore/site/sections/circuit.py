@@ -131,7 +131,7 @@ def states_of(book: Book, family: Family) -> tuple[State, ...]:
 def workings(book: Book, family: Family, net: Net) -> tuple[Working, ...]:
     """What the facts of a net give, bench states with the same working together."""
     found: list[Working] = []
-    modes = dict.fromkeys(LAWS[fact.kind].mode for fact in net.facts if fact.kind in LAWS)
+    modes = dict.fromkeys(LAWS[fact.fact].mode for fact in net.set_by if fact.fact in LAWS)
     for mode in modes:
         for state in states_of(book, family):
             if (FUNCTIONS[mode].power == "off") == bool(state.sources):
@@ -172,7 +172,7 @@ def filled(step: Step) -> str:
 
 def given(step: Step) -> tuple[tuple[str, str, str], ...]:
     """What went into a step: its name, its value, and the marking code of a resistor."""
-    made = LAWS[step.fact.kind].made if step.fact else ()
+    made = LAWS[step.fact.fact].made if step.fact else ()
     found = []
     for item in step.given:
         quantity = step.fact.quantities.get(item.name) if step.fact else None
@@ -187,7 +187,7 @@ def given(step: Step) -> tuple[tuple[str, str, str], ...]:
 
 def _standards(net: Net, found: Sequence[Working]) -> Iterator[str]:
     """What published standards say of a net of this kind, in sentences."""
-    if any(fact.kind == "cells" for fact in net.facts):
+    if any(fact.fact == "cells" for fact in net.set_by):
         ends, usual = f"{CUT_OFF[0]:.1f} to {CUT_OFF[1]:.1f} V", f"{NOMINAL[0]:g} to {NOMINAL[1]:g} V"
         yield f"A lithium-ion cell: {FULL:g} V full, {usual} nominal, cut off at {ends} (cell data sheets)."
     if net.source == "usb-c":
@@ -232,7 +232,7 @@ def line_values(book: Book, family: Family, net: Net) -> dict[str, str]:
     """Supply and pull-up of a line as one types them, from its pull-up fact; empty where it has none."""
     for found in workings(book, family, net):
         fact = found.derived.last.fact
-        if fact and fact.kind == "pull-up":
+        if fact and fact.fact == "pull-up":
             above = found.derived.steps[-2]
             spread = above.worst.half_width / above.value * 100 if above.value else 0.0
             return {

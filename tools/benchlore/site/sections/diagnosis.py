@@ -72,14 +72,14 @@ class Reached:
 
 def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
     """The measurements that at least one of the faults states; those that most of them state come first."""
-    stated = [{e.measure: e.outcomes for e in fault.test_points} for fault in faults]
+    stated = [{e.measure: e.expected_reading for e in fault.test_points} for fault in faults]
     used = [m for m in family.measurements.values() if any(m.id in one for one in stated)]
     used.sort(key=lambda m: -sum(m.id in one for one in stated))
     return tuple(_row(family, m, [one.get(m.id, {}) for one in stated]) for m in used)
 
 
 def _row(family: Family, measurement: Measurement, stated: Sequence[Mapping[str, float]]) -> MatrixRow:
-    point = family.test_points[measurement.test_point]
+    point = family.test_points[measurement.at]
     cells = tuple(
         tuple(
             (measurement.outcomes[name], share)
@@ -118,7 +118,7 @@ def reached(
 ) -> Section | None:
     """How the plans reach a fault, from each symptom that it shows."""
     found = []
-    for symptom in fault.symptoms:
+    for symptom in fault.symptom:
         if symptom in known.plans:
             way = by_symptom[symptom].get(fault.id)
             steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
@@ -133,6 +133,6 @@ def _step(book: Book, family: Family, turn: Turn) -> Step:
     if turn.step.kind == "fix":
         return Step(turn, None, None, None, book.faults[turn.step.id])
     measurement = family.measurements[turn.step.id]
-    point = family.test_points[measurement.test_point]
+    point = family.test_points[measurement.at]
     outcome = measurement.outcomes[turn.outcome or ""]
     return Step(turn, measurement, point, outcome, None)
