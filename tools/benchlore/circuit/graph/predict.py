@@ -1,0 +1,259 @@
+"""What a fault makes every measurement read: the same answer for checks, ranking, plan, pages and study.
+
+`Predictor` keeps the healthy board and every board that it settled, so that the faults of a family cost
+little more than the faults that differ. What no element speaks of is not known; what a fault does not touch
+reads healthy.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from benchlore.circuit.graph.change import NONE, Change, Fault, absent, change_of, under_power, without
+from benchlore.circuit.graph.elements import Delay, Draw, Graph, Signal, is_there
+from benchlore.circuit.graph.explain import explain, said
+from benchlore.circuit.graph.power import Power, Setup, make_board
+from benchlore.circuit.graph.unpowered import Conducting, Probe, Unpowered
+from benchlore.circuit.interval import CircuitError, Interval
+from benchlore.circuit.junction import BENCH_TEMPERATURE, TEST_CURRENT
+from benchlore.circuit.rc import delay
+
+ALIKE = 1e-6  # relative: readings that differ by less are one
+IDLE = 0.1  # of the least healthy current: what a board takes at most on which no rail that it feeds is up
+_ZERO = Interval(0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One thing to read: a net against ground or against a net `to`, with a meter function, in a setup."""
+
+    net: str
+    function: str
+    setup: Setup
+    to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """What a meter brings along: input resistance (ohm), test current (A), volts with its leads open."""
+
+    ohms: Interval = Interval(math.inf, math.inf)  # noqa: RUF009
+    current: Interval = Interval(*TEST_CURRENT)  # noqa: RUF009
+    open_volts: float = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """What one reading is with a fault, in its base unit.
+
+    `healthy`: the same as without the fault, whatever that is. Else `reading`, or None where it is not known;
+    infinite means over the range. `steps`: why, from the fault on.
+    """
+
+    reading: Interval | None
+    healthy: bool
+    steps: tuple[str, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """True where the graph says what is read."""
+        return self.healthy or self.reading is not None
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A fault in a setup: what it changes, and the boards without power and with it (None: no source is in).
+
+    `plain` is the same setup without the fault.
+    """
+
+    change: Change
+    unpowered: Unpowered
+    power: Power | None
+    plain: Power | None
+
+
+class Predictor:
+    """Predicts for one graph and one meter, and remembers the boards that it settled."""
+
+    def __init__(self, graph: Graph, meter: Meter | None = None) -> None:
+        """Settle the healthy board."""
+        self.graph, self.meter = graph, meter or Meter()
+        self.board = make_board(graph)
+        self.conducting = Conducting(graph, dict(self.board.rest))
+        self._powers: dict[tuple[str, Change], Power] = {}
+        self._unpowered: dict[Change, Unpowered] = {}
+        self._outs: dict[Setup, tuple[frozenset[str], Change]] = {}
+        self._healthy: dict[Ask, Interval | None] = {}
+        self._probe = Probe(self.meter.current, self.meter.open_volts, Interval(*BENCH_TEMPERATURE))
+
+    def healthy(self, ask: Ask) -> Interval | None:
+        """What a healthy board reads; None where the graph does not say."""
+        if ask not in self._healthy:
+            self._healthy[ask] = self._read(ask, self._case(ask.setup, NONE))
+        return self._healthy[ask]
+
+    def predict(self, asks: Iterable[Ask], fault: Fault, *, words: bool = True) -> dict[Ask, Prediction]:
+        """What each reading is with the fault; without `words` the steps are left out."""
+        cases: dict[Setup, _Case] = {}
+        found: dict[Ask, Prediction] = {}
+        for ask in asks:
+            setup = ask.setup
+            if setup not in cases:
+                cases[setup] = self._case(setup, self._change(fault, setup))
+            found[ask] = self._predict(ask, cases[setup])
+            if words and not found[ask].healthy:
+                found[ask] = replace(found[ask], steps=self._steps(ask, cases[setup], fault))
+        return found
+
+    def power(self, setup: Setup, fault: Fault | None = None) -> Power:
+        """The settled board in a setup, with a fault or without."""
+        change = self._out(setup)[1]
+        return self._power(setup.state, change | self._change(fault, setup) if fault else change)
+
+    def _out(self, setup: Setup) -> tuple[frozenset[str], Change]:
+        """What is unplugged, and what that changes."""
+        if setup not in self._outs:
+            out = setup.unplugged | absent(self.graph, setup.state)
+            self._outs[setup] = (out, without(self.graph, out))
+        return self._outs[setup]
+
+    def _change(self, fault: Fault, setup: Setup) -> Change:
+        return change_of(self.graph, fault, self._out(setup)[0], setup.conditions)
+
+    def _case(self, setup: Setup, change: Change) -> _Case:
+        if change not in self._unpowered:
+            self._unpowered[change] = Unpowered(self.conducting, change)
+        power = plain = None
+        if self.graph.states.get(setup.state):
+            out = self._out(setup)[1]
+            plain = self._power(setup.state, out)
+            power = plain if change == NONE else self._power(setup.state, out | change)
+        return _Case(change, self._unpowered[change], power, plain)
+
+    def _power(self, state: str, change: Change) -> Power:
+        change = under_power(self.graph, change, state)
+        key = (state, change)
+        if key not in self._powers:
+            self._powers[key] = Power(self.board, state, change)
+        return self._powers[key]
+
+    def _predict(self, ask: Ask, case: _Case) -> Prediction:
+        healthy = self.healthy(ask)
+        if case.change == NONE or self._untouched(ask, case):
+            return Prediction(healthy, healthy=True)
+        reading = self._read(ask, case)
+        if reading is not None and healthy is not None and _alike(reading, healthy):
+            return Prediction(healthy, healthy=True)
+        return Prediction(reading, healthy=False)
+
+    def _steps(self, ask: Ask, case: _Case, fault: Fault) -> tuple[str, ...]:
+        if case.power is None or case.plain is None:
+            return (said(fault), f"{ask.net} reads all that conducts from it without power, side by side")
+        return explain(self.graph, case.plain, case.power, fault, ask.net)
+
+    def _untouched(self, ask: Ask, case: _Case) -> bool:
+        """True where nothing that sets a reading has changed, whether or not the reading is known."""
+        match ask.function:
+            case "ohms" | "junction":
+                return not case.unpowered.touched(ask.net)
+            case "dc-volts":
+                return self._level_stands(ask, case)
+            case "ac-ripple" | "celsius":
+                calm = ask.net not in case.change.slow and not _near(ask.net, case.change)
+                return calm and self._level_stands(ask, case)
+        return False
+
+    def _level_stands(self, ask: Ask, case: _Case) -> bool:
+        """True where the net is at its level still, or where nothing has touched a net of unknown level."""
+        if case.power is None or case.plain is None:
+            return True
+        before, after = case.plain.level(ask.net), case.power.level(ask.net)
+        if before is not None and after is not None:
+            return _alike(before, after)
+        same = before is after and case.plain.holder.get(ask.net) == case.power.holder.get(ask.net)
+        return same and not _near(ask.net, case.change)
+
+    def _read(self, ask: Ask, case: _Case) -> Interval | None:
+        match ask.function:
+            case "ohms":
+                return None if ask.to else case.unpowered.ohms(ask.net)
+            case "junction":
+                return None if ask.to else case.unpowered.diode_mode(ask.net, self._probe)
+            case "dc-volts":
+                return self._volts(ask, case.power) if case.power else _ZERO
+            case "hertz":
+                return self._hertz(ask, case.power) if case.power else None
+            case "amps":
+                return self._amps(ask, case.power, case.plain) if case.power and case.plain else None
+            case "seconds":
+                return self._seconds(ask, case.power) if case.power else None
+        return None
+
+    def _volts(self, ask: Ask, power: Power) -> Interval | None:
+        level = power.level(ask.net, self.meter.ohms)
+        if not ask.to or level is None:
+            return level
+        other = power.level(ask.to)
+        return None if other is None else level - other
+
+    def _hertz(self, ask: Ask, power: Power) -> Interval | None:
+        for i, e in enumerate(self.graph.elements):
+            if isinstance(e, Signal) and e.net == ask.net and e.hertz is not None:
+                if i in power.cut or e.by in power.change.silent:
+                    return _ZERO
+                up = [power.meets(need) for need in e.needs]
+                return _ZERO if False in up else None if None in up else e.hertz
+        return None
+
+    def _amps(self, ask: Ask, power: Power, healthy: Power) -> Interval | None:
+        """The draw stands while all rails stand, and is next to nothing while none is up but the source's."""
+        draws = (e for e in self.graph.elements if isinstance(e, Draw) and e.net == ask.net)
+        draw = next((e for e in draws if is_there(e, power.state)), None)
+        if draw is None:
+            return None
+        if power is healthy:
+            return draw.amps
+        others = [net for net in self.graph.rails if net != ask.net and healthy.is_up(net)]
+        up = [power.is_up(net) for net in others]
+        if all(up):
+            loaded = power.change.grounds or power.change.joins
+            return None if loaded else draw.amps
+        holders = {power.holder.get(net) for net in others if power.is_up(net) is not False}
+        made = [net for net in others if power.is_up(net) is not False and healthy.holder.get(net) in holders]
+        return None if made else Interval(0.0, IDLE * draw.amps.low)
+
+    def _seconds(self, ask: Ask, power: Power) -> Interval | None:
+        for e in self.graph.elements:
+            if isinstance(e, Delay) and e.net == ask.net:
+                supply = power.level(e.start)
+                if supply is None or ask.net in power.change.slow or _near(ask.net, power.change):
+                    return None
+                try:
+                    return delay(e.ohms, e.farads, e.threshold, supply)
+                except CircuitError:
+                    return None
+        return None
+
+
+def predict(
+    graph: Graph, asks: Mapping[str, Ask], fault: Fault, meter: Meter | None = None
+) -> dict[str, Prediction]:
+    """What a fault makes each measurement read, by its id. For many faults of a graph, keep a `Predictor`."""
+    found = Predictor(graph, meter).predict(asks.values(), fault)
+    return {name: found[ask] for name, ask in asks.items()}
+
+
+def _near(net: str, change: Change) -> bool:
+    """True for a net that a fault touches."""
+    joined = any(net in pair for pair in change.joins)
+    return joined or any(g.net == net for g in change.grounds) or any(n == net for n, _ in change.stuck)
+
+
+def _alike(a: Interval, b: Interval) -> bool:
+    return all(
+        x == y or (math.isfinite(x - y) and abs(x - y) <= ALIKE * max(abs(x), abs(y)))
+        for x, y in ((a.low, b.low), (a.high, b.high))
+    )
