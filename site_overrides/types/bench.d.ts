@@ -307,11 +307,13 @@ type BenchKind = "measure" | "fix" | "escalate";
 
 interface BenchLook {
   readonly bench: BenchPlanBase;
-  /** Weights that are looked at once: written over at each use. */
-  readonly scratch: Float64Array;
-  readonly inverse: readonly number[];
-  readonly floors: readonly number[];
-  readonly hopeless: readonly number[];
+  readonly inverse: Float64Array;
+  readonly floors: Float64Array;
+  readonly hopeless: Float64Array;
+  /** Written over at each use: a fix order with its ratios, and the weights of each depth. */
+  readonly order: Int32Array;
+  readonly ratios: Float64Array;
+  readonly levels: Float64Array[];
 }
 
 interface BenchPlace {
@@ -769,6 +771,7 @@ interface BenchScripts extends Benchlore {
     dropMessage(id: string): void;
     download(name: string, type: string, text: string): void;
   };
+  prepare(family: BenchFamily): void;
   opening: {
     startNew(): Promise<void>;
     openLog(opened: BenchLog): Promise<void>;

@@ -92,6 +92,25 @@ def test_a_shared_data_line_from_the_symptom_to_the_proved_fix_by_keyboard(hands
     assert hands.job["entries"][-1]["result"] == "proved"
 
 
+def test_the_first_answer_is_prepared_while_the_person_reads(hands: Hands, file_url):
+    """Once a family is chosen, its tables and a first card are made; nothing of it shows."""
+    hands.open(file_url("bench.html"))
+    hands.page.evaluate("""() => {
+        const { render } = benchlore.nextView;
+        window.drawn = 0;
+        benchlore.nextView.render = page => { const card = render(page); window.drawn += 1; return card; };
+    }""")
+    hands.tab_to("family-petrel-13")
+    hands.press("Space")
+    hands.wait("window.drawn === 1")
+    assert hands.page.evaluate("document.getElementById('next') === null")
+    assert hands.page.evaluate("benchlore.desk.state.assessment === null")
+    hands.tab_to("symptom-text")
+    hands.type("won't see the new battery")
+    hands.press("Enter", "Enter")
+    hands.wait("document.getElementById('next') !== null")
+
+
 def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(bench: Hands):
     enter(bench, "0.007")
     bench.page.evaluate("document.querySelector('.rank summary').click()")

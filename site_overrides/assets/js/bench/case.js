@@ -334,11 +334,21 @@
     const confusion = classTable(scale);
     const chance = meaninglessClasses(scale, confusion);
     return scale.bands.map((_, o) => {
-      const row = expected.map((probabilities) => {
-        const seen = sum(probabilities.map((p, i) => p * confusion[i][o]));
-        return (1 - BLUNDER) * seen + BLUNDER * chance[o];
+      /** Faults that are silent here share one row. @type {Map<readonly number[], number>} */
+      const known = new Map();
+      const row = new Float64Array(expected.length + 1);
+      expected.forEach((probabilities, h) => {
+        let found = known.get(probabilities);
+        if (found === undefined) {
+          let seen = 0;
+          for (let i = 0; i < probabilities.length; i += 1) seen += probabilities[i] * confusion[i][o];
+          found = (1 - BLUNDER) * seen + BLUNDER * chance[o];
+          known.set(probabilities, found);
+        }
+        row[h] = found;
       });
-      return Float64Array.from(row.concat([chance[o]]));
+      row[expected.length] = chance[o];
+      return row;
     });
   }
 

@@ -48,6 +48,7 @@
     desk.ui.focus = desk.assessment ? "next" : job.family ? "symptom-text" : "setup-title";
     writeAddress();
     show();
+    benchlore.prepare(data);
   }
 
   /**

@@ -143,7 +143,7 @@
     changed();
   }
 
-  /** The job changed: compute, keep, show. */
+  /** The job changed: compute, keep, show; make ready for what comes. */
   function changed() {
     desk.ui.trial = null;
     desk.ui.chosen = null;
@@ -151,6 +151,7 @@
     compute();
     keep();
     benchlore.deskView.show();
+    benchlore.prepare(desk.family);
   }
 
   function compute() {

@@ -15,18 +15,24 @@
   const KINDS = ["measure", "fix", "escalate"];
 
   /**
-   * A bench with what every step looks up.
+   * A bench with what every step looks up, and the memory that the steps work in: a page asks some thousand times
+   * between a press of Enter and its answer, so nothing is allocated on the way.
    * @param {BenchPlanBase} bench
    * @returns {BenchLook}
    */
   function lookAt(bench) {
     const { fixMinutes, escalate } = bench;
+    const faults = fixMinutes.length;
     return {
       bench,
-      scratch: new Float64Array(fixMinutes.length + 1),
-      inverse: fixMinutes.map((minutes) => 1 / minutes),
-      floors: fixMinutes.map((minutes) => Math.min(minutes, escalate)).concat([escalate]),
-      hopeless: fixMinutes.map((minutes) => (minutes < escalate ? minutes / (escalate - minutes) : NEVER)),
+      inverse: Float64Array.from(fixMinutes, (minutes) => 1 / minutes),
+      floors: Float64Array.from([...fixMinutes, escalate], (minutes) => Math.min(minutes, escalate)),
+      hopeless: Float64Array.from(fixMinutes, (minutes) =>
+        minutes < escalate ? minutes / (escalate - minutes) : NEVER,
+      ),
+      order: new Int32Array(faults),
+      ratios: new Float64Array(faults),
+      levels: Array.from({ length: DEPTH }, () => new Float64Array(faults + 1)),
     };
   }
 
@@ -54,12 +60,9 @@
    * @returns {BenchPlace}
    */
   function afterOutcome(bench, place, measure, outcome) {
-    const weights = product(
-      place.weights,
-      bench.tables[measure][outcome],
-      new Float64Array(place.weights.length),
-    );
-    return Object.assign({ weights }, left(bench, others(place, measure), measure, outcome));
+    const row = bench.tables[measure][outcome];
+    const { open, setUp } = left(bench, others(place, measure), measure, outcome);
+    return { weights: place.weights.map((weight, i) => weight * row[i]), open, setUp };
   }
 
   /**
@@ -114,16 +117,32 @@
    * @param {Float64Array} weights
    */
   function withoutMeasuring(look, weights) {
+    const { inverse, hopeless, order, ratios } = look;
     const { escalate, fixMinutes } = look.bench;
-    const unmended = weights[weights.length - 1];
-    const order = [];
-    for (let i = 0; i < fixMinutes.length; i += 1)
-      if (weights[i] > look.hopeless[i] * unmended) order.push(i);
-    order.sort((a, b) => weights[b] * look.inverse[b] - weights[a] * look.inverse[a] || a - b);
-    let left = sum(weights);
+    const faults = inverse.length;
+    const unmended = weights[faults];
+    let count = 0;
+    let left = 0;
+    for (let i = 0; i < faults; i += 1) {
+      const weight = weights[i];
+      left += weight;
+      if (weight > hopeless[i] * unmended) {
+        const ratio = weight * inverse[i];
+        let at = count;
+        for (; at > 0 && ratios[at - 1] < ratio; at -= 1) {
+          ratios[at] = ratios[at - 1];
+          order[at] = order[at - 1];
+        }
+        ratios[at] = ratio;
+        order[at] = i;
+        count += 1;
+      }
+    }
+    left += unmended;
     let best = left * escalate;
     let spent = 0;
-    for (const i of order) {
+    for (let n = 0; n < count; n += 1) {
+      const i = order[n];
       spent += fixMinutes[i] * left;
       if (spent >= best) break;
       left -= weights[i];
@@ -138,15 +157,16 @@
    * @param {Float64Array} weights
    */
   function bestRatio(look, weights) {
+    const { inverse } = look;
     let best = 0;
     let found = -1;
-    look.inverse.forEach((inverse, i) => {
-      const ratio = weights[i] * inverse;
+    for (let i = 0; i < inverse.length; i += 1) {
+      const ratio = weights[i] * inverse[i];
       if (ratio > best * (1 + GAIN)) {
         best = ratio;
         found = i;
       }
-    });
+    }
     return found;
   }
 
@@ -158,13 +178,13 @@
    * @returns {number}
    */
   function value(look, place, depth) {
-    const { weights } = place;
+    const { weights, open, setUp } = place;
     let best = withoutMeasuring(look, weights);
     if (depth === 0) return best;
     const least = dot(weights, look.floors);
     const total = sum(weights);
-    for (const m of place.open) {
-      const spent = measureCost(look.bench, place.setUp, m) * total;
+    for (const m of open) {
+      const spent = measureCost(look.bench, setUp, m) * total;
       if (spent + least < best) {
         best = Math.min(best, spent + afterMeasuring(look, place, m, depth - 1, best - spent, least));
       }
@@ -190,22 +210,30 @@
    */
   function afterMeasuring(look, place, measure, depth, limit, least) {
     const bench = look.bench;
-    const open = depth > 0 ? others(place, measure) : [];
-    let spent = 0;
-    let rest = least;
+    const rest = depth > 0 ? others(place, measure) : [];
+    const weights = level(look, depth);
     const rows = bench.tables[measure];
+    let spent = 0;
+    let ahead = least;
     for (let o = 0; o < rows.length; o += 1) {
-      const weights = product(
-        place.weights,
-        rows[o],
-        depth > 0 ? new Float64Array(place.weights.length) : look.scratch,
-      );
-      rest -= dot(weights, look.floors);
-      if (depth > 0) spent += value(look, Object.assign({ weights }, left(bench, open, measure, o)), depth);
-      else spent += withoutMeasuring(look, weights);
-      if (spent + rest >= limit) return limit;
+      ahead -= product(place.weights, rows[o], weights, look.floors);
+      if (depth > 0) {
+        const { open, setUp } = left(bench, rest, measure, o);
+        spent += value(look, { weights, open, setUp }, depth);
+      } else spent += withoutMeasuring(look, weights);
+      if (spent + ahead >= limit) return limit;
     }
     return spent;
+  }
+
+  /**
+   * The weights that an outcome leaves with so many actions to come; used again for the next outcome.
+   * @param {BenchLook} look
+   * @param {number} depth
+   */
+  function level(look, depth) {
+    while (look.levels.length <= depth) look.levels.push(new Float64Array(look.floors.length));
+    return look.levels[depth];
   }
 
   /**
@@ -242,10 +270,9 @@
    * @returns {[BenchKind, number][]}
    */
   function actions(look, place) {
-    const fixes = look.inverse.map((_, i) => i).filter((i) => place.weights[i] > 0);
-    /** @param {number} i */
-    const key = (i) => tieKey(place.weights[i] * look.inverse[i], 1e-9);
-    fixes.sort((a, b) => key(b) - key(a) || a - b);
+    const keys = look.inverse.map((inverse, i) => tieKey(place.weights[i] * inverse, 1e-9));
+    const fixes = [...keys.keys()].filter((i) => place.weights[i] > 0);
+    fixes.sort((a, b) => keys[b] - keys[a] || a - b);
     /** @type {[BenchKind, number][]} */
     const found = place.open.map((m) => ["measure", m]);
     fixes.slice(0, BEAM).forEach((i) => found.push(["fix", i]));
@@ -274,10 +301,7 @@
       };
     }
     const minutes = measureCost(bench, place.setUp, index);
-    let later = 0;
-    bench.tables[index].forEach(
-      (_, o) => (later += value(look, afterOutcome(bench, place, index, o), depth - 1)),
-    );
+    const later = afterMeasuring(look, place, index, depth - 1, Infinity, 0);
     return { kind, index, minutes, expected: minutes + later };
   }
 
@@ -303,18 +327,25 @@
   }
 
   /**
+   * The weights after an outcome, put into `into`; their sum with each times its factor.
    * @param {Float64Array} weights
    * @param {Float64Array} row
    * @param {Float64Array} into
+   * @param {Float64Array} factors
    */
-  function product(weights, row, into) {
-    for (let i = 0; i < weights.length; i += 1) into[i] = weights[i] * row[i];
-    return into;
+  function product(weights, row, into, factors) {
+    let total = 0;
+    for (let i = 0; i < weights.length; i += 1) {
+      const weight = weights[i] * row[i];
+      into[i] = weight;
+      total += weight * factors[i];
+    }
+    return total;
   }
 
   /**
    * @param {Float64Array} weights
-   * @param {readonly number[]} factors
+   * @param {Float64Array} factors
    */
   function dot(weights, factors) {
     let total = 0;

@@ -41,6 +41,7 @@ SCRIPTS = (
             "sheet",
             "desk",
             "desk-view",
+            "prepare",
             "desk-open",
             "desk-acts",
             "desk-keys",
