@@ -137,3 +137,74 @@ def test_marks_name_keys_and_values() -> None:
     assert marks.keys[("a", "b")] == Mark(2, 3)
     assert marks.values[("a", "b")] == Mark(2, 6)
     assert marks.values[("a", "c", 1)] == Mark(5, 7)
+
+
+@pytest.mark.parametrize(
+    ("text", "lost"),
+    [
+        ("a: Undo screw #3 first, then unplug the pack", "#3 first, then unplug the pack"),
+        ('a: "Undo screw" # three', "# three"),
+        ("a: 'one # two'   # three", "# three"),
+        ("a:\n  - 1 V\t# two", "# two"),
+        ("a: [1, 2] # three", "# three"),
+        ("a:\n  one\n  two # three", "# three"),
+        ("a: > # three\n  one # two\n", "# three"),
+        ("a: 1 # a # b", "# a # b"),
+    ],
+)
+def test_a_remark_behind_a_value_is_a_finding_that_shows_what_is_lost(text: str, lost: str) -> None:
+    (fault,) = parse(text)[1]
+    assert fault.rule == "yaml-remark"
+    assert fault.message.endswith(f": {lost}")
+    line = text.split("\n")[fault.mark.line - 1]
+    assert line[fault.mark.column - 1 :] == lost
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "# one\na: 1\n  # two\nb: 2\n",
+        'a: "one # two"',
+        "a: 'one\n  two # three'",
+        "a: one#two",
+        "a: |\n  one # two\n  # three\n",
+        "a:  # behind a name that has no value on its line\n  - 1",
+        'a: "\u00e9\u00e9 # \U0001f50b # two"',
+        "a: {b: 'x # y', c: \"z # z\"}",
+    ],
+)
+def test_remarks_on_their_own_lines_and_signs_within_texts_stay(text: str) -> None:
+    assert parse(text)[1] == []
+
+
+@pytest.mark.parametrize(
+    "hidden",
+    [*"\u00ad\u200b\u200d\u200e\u200f\u061c\u2060\u2066\u202e\ufeff\ue000\u3164", "\U000e0041", "\U000e0001"],
+)
+def test_what_nobody_sees_is_refused_with_its_code_point(hidden: str) -> None:
+    data, (fault,), _ = parse(f'a: "Fuse{hidden} open"')
+    assert fault.rule == "yaml-control"
+    assert f"U+{ord(hidden):04X}" in fault.message
+    assert data == {"a": "Fuse\ufffd open"}
+
+
+def test_a_pile_of_marks_is_refused() -> None:
+    (fault,) = parse("a: F" + "\u0301" * 40)[1]
+    assert fault.rule == "yaml-control"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2.2 k\u03a9 \u00b15 %",
+        "10 \u00b5F",
+        "Gr\u00fc\u00dfe, \u00fcbrig",
+        "L\u2019\u00e9t\u00e9 \u00e0 No\u00ebl\u00a0!",
+        "\u1f84\u03bb\u03c6\u03b1",
+        "e\u0302\u0301",
+        "\u65e5\u672c",
+        "85\u00a0\u00b0C",
+    ],
+)
+def test_the_letters_and_units_of_people_stay(text: str) -> None:
+    assert parse(f"a: {text}")[:2] == ({"a": text}, [])

@@ -58,8 +58,15 @@ def test_annotation_escapes_what_ends_a_value():
     finding = replace(ONE, file="faults/a,b:c%.yaml", message="50 %\r\n::error::not mine")
     assert annotations(report(finding)) == (
         "::error file=faults/a%2Cb%3Ac%25.yaml,line=3,col=5,title=some-rule::"
-        "50 %25%0D%0A::error::not mine%0Amend it\n"
+        "50 %25\\r\\n::error::not mine%0Amend it\n"
     )
+
+
+def test_annotation_holds_nothing_that_drives_a_terminal_or_turns_letters_round():
+    hostile = "\x1b[2J\u202e\u00ad"
+    line = annotations(report(replace(ONE, message=hostile, mend=hostile, file=f"faults/{hostile}.yaml")))
+    assert not any(c in line for c in "\x1b\u202e\u00ad")
+    assert r"\x1b[2J\u202e\xad" in line
 
 
 def test_annotation_levels():

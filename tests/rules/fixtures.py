@@ -1,5 +1,6 @@
 """Books for the tests of the rules: the good one, spoiled by an edit or by a piece of a record."""
 
+import json
 import re
 import shutil
 from collections.abc import Iterator, Mapping
@@ -16,7 +17,7 @@ GOOD = HERE / "good"
 BAD = HERE / "bad"
 
 Expected = tuple[str, int, str]  # file, line, rule
-_COMMENT = re.compile(r"# expect: ([a-z0-9, -]+)$")
+_COMMENT = re.compile(r" *# expect: ([a-z0-9, -]+)$")
 # Mappings that list what belongs together; a piece of a record gives all of it.
 _REPLACED = ("symptom", "confirm", "worked_example")
 _HEAD = re.compile(r"expect: ([a-z0-9-]+) (\S+):(\d+)")
@@ -64,35 +65,45 @@ def _side(lines: list[str], sign: str) -> str:
 
 
 def spoiled(case: Case, folder: Path) -> Path:
-    """A copy of the good book in `folder`, with the edits of the case."""
+    """A copy of the good book in `folder`, with the edits of the case, without their comments."""
+    wanted = list(case.expected)
+    for path, text in _edited(case, folder).items():
+        wanted += _comments(path.relative_to(folder).as_posix(), text)
+        path.write_text("\n".join(_COMMENT.sub("", line) for line in text.split("\n")), encoding="utf-8")
+    (folder / "expected.json").write_text(json.dumps(sorted(wanted)), encoding="utf-8")
+    return folder
+
+
+def _edited(case: Case, folder: Path) -> dict[Path, str]:
+    """The texts that the edits make, with the comments that say what to expect."""
+    texts: dict[Path, str] = {}
     shutil.copytree(GOOD, folder, dirs_exist_ok=True)
     for edit in case.edits:
         path = folder / edit.file
         if not edit.blocks:
             path.unlink()
             continue
-        text = path.read_text(encoding="utf-8") if path.exists() else ""
+        text = texts.get(path) or (path.read_text(encoding="utf-8") if path.exists() else "")
         for before, after in edit.blocks:
             assert not before or f"\n{text}".count(f"\n{before}") == 1, (
                 f"{edit.file} must hold once:\n{before}"
             )
             text = f"\n{text}".replace(f"\n{before}", f"\n{after}", 1)[1:] if before else text + after
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-    return folder
+        texts[path] = text
+    return texts
 
 
-def expected(case: Case, folder: Path) -> list[Expected]:
-    """The findings that the case asks for, in order."""
-    return sorted([*case.expected, *_comments(folder)])
+def expected(folder: Path) -> list[Expected]:
+    """The findings that the case spoiled into a folder asks for, in order."""
+    return [(file, line, rule) for file, line, rule in json.loads((folder / "expected.json").read_text())]
 
 
-def _comments(folder: Path) -> Iterator[Expected]:
-    for path in folder.rglob("*.yaml"):
-        for number, line in enumerate(path.read_text(encoding="utf-8").split("\n"), 1):
-            if found := _COMMENT.search(line):
-                for rule in found[1].split(","):
-                    yield path.relative_to(folder).as_posix(), number, rule.strip()
+def _comments(file: str, text: str) -> Iterator[Expected]:
+    for number, line in enumerate(text.split("\n"), 1):
+        if found := _COMMENT.search(line):
+            for rule in found[1].split(","):
+                yield file, number, rule.strip()
 
 
 def merged(piece: str, folder: Path) -> Path:

@@ -20,6 +20,8 @@ import math
 import re
 from dataclasses import dataclass
 
+# What is longer is no quantity that somebody wrote, and is not tried against the patterns.
+MAX_TEXT = 60
 PREFIXES = {"p": -12, "n": -9, "u": -6, "m": -3, "": 0, "k": 3, "M": 6, "G": 9}
 BASE_UNITS = ("V", "A", "ohm", "F", "H", "Hz", "s", "degC", "W", "mm", "min", "%")
 _UNPREFIXED = ("degC", "mm", "min", "%")
@@ -140,6 +142,9 @@ def parse_quantity(text: str) -> Quantity:
 
     Raises QuantityError with a reason and a mend for anything outside the grammar of this module.
     """
+    if len(text) > MAX_TEXT:
+        reason = f"'{text[:40]}...' has {len(text)} characters; a quantity has at most {MAX_TEXT}"
+        raise QuantityError(reason, "write the value and its unit alone")
     clean = text.replace("\u00b0C", "degC").replace("\u00b1", "+-").translate(_LOOKALIKES).strip()
     if clean == "open":
         return OPEN

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
 from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, frozen_map
-from benchlore.book.schemas import KINDS, MAX_ID, shape_problems
+from benchlore.book.schemas import KINDS, MAX_ID, MOST_ERRORS, shape_problems
 from benchlore.book.sources import Sources, list_files, nearest_mark, read_files
 from benchlore.book.yaml_reader import Data, Marks, parse
 from benchlore.findings import Finding, Origin
 
+# So many findings are told of a file: who has mended these knows how to mend the others.
+MOST_FINDINGS = 100
+_SEVERITIES = ("error", "warning", "note")
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _COMMON = ("shop", "symptoms", "hazards", "meters", "states")
 NO_SHOP = Shop(
@@ -113,12 +116,39 @@ def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
         message = f"the name of a record or a family has at most {MAX_ID} characters"
         return None, [at("file-name", 1, 1, message, "shorten it")]
     data, faults, marks = parse(text)
-    found = [at(f.rule, f.mark.line, f.mark.column, f.message, f.mend) for f in faults]
+    found = [at(f.rule, f.mark.line, f.mark.column, f.message, f.mend) for f in faults[:MOST_ERRORS]]
     if data is None:
         return None, found
     shape = _shape_findings(kind[0], file, data, marks, at)
     record = _Record(*kind, file, data, not shape) if isinstance(data, Mapping) else None
     return record, found + shape
+
+
+def capped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The first findings of each file, sorted by place, with one that counts the rest: errors stay before
+    warnings, and warnings before notes."""
+    files: dict[str, list[Finding]] = {}
+    for finding in findings:
+        files.setdefault(finding.file, []).append(finding)
+    kept: list[Finding] = []
+    for file, found in files.items():
+        rest = sorted(found, key=lambda one: (_SEVERITIES.index(one.severity), one))[MOST_FINDINGS:]
+        if not rest:
+            kept += found
+            continue
+        last = max(rest)
+        message = f"there are {len(rest)} findings more in this file, or even more than that"
+        more = Finding(
+            file,
+            last.line,
+            1,
+            "file-findings",
+            rest[0].severity,
+            message,
+            "mend those above, then check again",
+        )
+        kept += [*(set(found) - set(rest)), more]
+    return tuple(sorted(kept))
 
 
 def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> list[Finding]:

@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib import resources
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,7 @@ from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
 from benchlore.findings import Origin, Problem, nearest
-from benchlore.quantity import QuantityError, parse_quantity
+from benchlore.quantity import MAX_TEXT, QuantityError, parse_quantity
 from benchlore.vocabulary import with_enums
 
 # Ids become file names, and file systems take 255 bytes of name.
@@ -25,6 +26,8 @@ MAX_ID = 80
 # The smallest and the largest number that a quantity may hold, in its base unit. What a bench meets, from
 # picofarads to gigahertz, lies far inside, and no sum of the circuit laws runs over.
 _SMALLEST, _LARGEST = 1e-15, 1e15
+# So many mistakes are looked for in the form of a file; more of them say nothing new.
+MOST_ERRORS = 1000
 # Blank to the eye, though Unicode counts them among the letters and symbols.
 _BLANKS = frozenset("\u115f\u1160\u2800\u3164\uffa0")
 
@@ -56,8 +59,13 @@ def _validator(kind: str) -> Draft202012Validator:
     return made
 
 
-def _pattern(_: object, pattern: str, value: object, __: object) -> Iterator[ValidationError]:
-    """As ECMA-262 has it: `$` is the very end, never before a last newline, and `\\d` is 0 to 9 alone."""
+def _pattern(_: object, pattern: str, value: object, rule: Mapping[str, Any]) -> Iterator[ValidationError]:
+    """As ECMA-262 has it: `$` is the very end, never before a last newline, and `\\d` is 0 to 9 alone.
+
+    No pattern is tried on a text that is too long: `maxLength` has said so.
+    """
+    if isinstance(value, str) and len(value) > rule.get("maxLength", len(value)):
+        return
     python = f"{pattern[:-1]}\\Z" if pattern.endswith("$") else pattern
     if isinstance(value, str) and not re.search(python, value, re.ASCII):
         yield ValidationError(f"{value!r} does not match {pattern!r}")
@@ -74,7 +82,7 @@ def _is_seen(char: str) -> bool:
 
 
 def _is_quantity(value: object) -> bool:
-    if isinstance(value, str):
+    if isinstance(value, str) and len(value) <= MAX_TEXT:  # a longer one is refused by its length
         quantity = parse_quantity(value)
         for end in (abs(quantity.low), abs(quantity.high)):
             if _LARGEST < end < math.inf or 0 < end < _SMALLEST:
@@ -84,7 +92,7 @@ def _is_quantity(value: object) -> bool:
 
 
 def _is_length(value: object) -> bool:
-    if isinstance(value, str):
+    if isinstance(value, str) and len(value) <= MAX_TEXT:
         length = parse_quantity(value)
         if length.unit != "mm" or length.nominal is None or length.low != length.high:
             raise QuantityError(f"'{value}' is not a length", "write one value in mm, such as '41 mm'")
@@ -93,7 +101,8 @@ def _is_length(value: object) -> bool:
 
 def shape_problems(kind: str, file: str, data: object) -> Iterator[tuple[str, Problem]]:
     """Everything in which `data` departs from the schema of its kind, as (rule id, problem)."""
-    errors = sorted(_validator(kind).iter_errors(data), key=lambda e: [str(p) for p in e.absolute_path])
+    made = islice(_validator(kind).iter_errors(data), MOST_ERRORS)
+    errors = sorted(made, key=lambda e: [str(p) for p in e.absolute_path])
     found = [problem for error in errors for problem in _problems(file, error)]
     # A misspelt field is one mistake, though one field is unknown and another missing.
     misspelt = {(p.origin.path[:-1], p.mend) for rule, p in found if rule == "unknown-field"}
@@ -111,7 +120,7 @@ def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]
     match error.validator:
         case "additionalProperties":
             known = list(rule.get("properties", {}))
-            for key in [key for key in value if key not in known]:
+            for key in islice((key for key in value if key not in known), MOST_ERRORS):
                 message = f"'{key}' is not a field here"
                 yield "unknown-field", Problem(origin.at(key), message, nearest(key, known), True)
         case "required":
@@ -155,6 +164,9 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
         case "maxProperties":
             message = "nothing else may stand beside 'moved_to' or 'retired'"
             return "field-value", message, "take the rest out"
+        case "maxLength":
+            size = f"this has {len(str(error.instance))} characters; at most {demanded} fit"
+            return "field-value", size, "; ".join(said for said in ("shorten it", field) if said)
         case "uniqueItems":
             return "field-value", "an entry stands twice", "keep one of them"
         case _:

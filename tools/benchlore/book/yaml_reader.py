@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -44,8 +45,13 @@ _AMBIGUOUS = (
 )
 
 
-# What drives a terminal, turns the order of letters round, or ends a line where no editor shows it.
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+# Control and format characters drive a terminal, turn the order of letters round, or hide in a word; line and
+# paragraph separators end a line where no editor shows it; private ones look like nothing that is agreed.
+_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Zl", "Zp"})
+# Blank to the eye, though Unicode counts them among the letters and symbols.
+_BLANK = frozenset("\u115f\u1160\u2800\u3164\uffa0")
+# A letter of any living script carries two marks at most, of Vietnamese or of Greek with its accents three.
+_MARKS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +139,7 @@ class _Builder:
         self.stack: list[_Open] = []
         self.root: Data = None
         self.documents = 0
+        self.spans: list[tuple[int, int, int, int]] = []  # of the scalars: lines and columns from 0
 
     def run(self, text: str) -> tuple[Data, list[TextFault], Marks]:
         try:
@@ -141,6 +148,7 @@ class _Builder:
         except _StopError as stop:
             self.faults.append(stop.fault)
             return None, self.faults, self.marks
+        self.faults += _remarks(text, self.spans)
         if self.root is None and not self.faults:
             self.faults.append(
                 TextFault("empty-file", Mark(1, 1), "the file holds no record", "fill it or delete it")
@@ -169,6 +177,9 @@ class _Builder:
                 )
                 self._put(None, mark)
             case events.ScalarEvent():
+                if event.start_mark and event.end_mark:
+                    start, end = event.start_mark, event.end_mark
+                    self.spans.append((start.line, start.column, end.line, end.column))
                 self._refuse_extras(event, mark)
                 self._put_scalar(event, mark)
             case events.MappingStartEvent() | events.SequenceStartEvent():
@@ -210,10 +221,10 @@ class _Builder:
         return (*top.path, len(top.items) if isinstance(top.items, list) else str(top.key))
 
     def _put_scalar(self, event: events.ScalarEvent, mark: Mark) -> None:
-        value = _CONTROL.sub("\ufffd", event.value)
-        if value != event.value:
-            found = ", ".join(dict.fromkeys(f"U+{ord(c):04X}" for c in _CONTROL.findall(event.value)))
-            message = f"control characters stand here, which nobody sees: {found}"
+        value, hidden = _seen(event.value)
+        if hidden:
+            found = ", ".join(dict.fromkeys(f"U+{ord(c):04X}" for c in hidden))
+            message = f"characters stand here that nobody sees, or a pile of marks: {found}"
             self.faults.append(TextFault("yaml-control", mark, message, "write the text without them"))
         plain = event.implicit[0] and event.style in (None, "")
         if plain:
@@ -256,6 +267,58 @@ class _Builder:
         else:
             top.items.setdefault(top.key, value)
             top.key = None
+
+
+_REMARK = re.compile(r"\s#")
+_HEADER = re.compile(r"[|>][-+0-9]*\s+#")
+
+
+def _remarks(text: str, spans: list[tuple[int, int, int, int]]) -> Iterator[TextFault]:
+    """What stands behind a `#` on the line of a value: of a text without quotes, it cuts off the rest."""
+    waiting = iter(spans)
+    covering: list[tuple[int, int, int, int]] = []
+    following = next(waiting, None)
+    for number, line in enumerate(text.split("\n")):
+        if not _REMARK.search(line.lstrip()) or line.lstrip().startswith("#"):
+            continue
+        while following and following[0] <= number:
+            covering.append(following)
+            following = next(waiting, None)
+        covering = [span for span in covering if span[2] >= number]
+        for found in _REMARK.finditer(line):
+            at = found.start() + 1
+            if any(_inside(line, number, at, span) for span in covering):
+                continue
+            # Behind the name of what follows below there is no value to be taken for a part of.
+            if not line[:at].rstrip().endswith((":", "-")):
+                lost = line[at:].rstrip()
+                shown = lost if len(lost) <= 60 else f"{lost[:57]}..."
+                message = f"this is a remark, and no part of the value before it: {shown}"
+                mend = "put the whole text in quotes, or the remark on a line of its own above"
+                yield TextFault("yaml-remark", Mark(number + 1, at + 1), message, mend)
+            break
+
+
+def _inside(line: str, number: int, at: int, span: tuple[int, int, int, int]) -> bool:
+    """True where a scalar covers the column of a line; behind the sign of a block of text stands a remark."""
+    first, start, last, end = span
+    if number == first and _HEADER.match(line[start:]):
+        return False
+    return (number > first or at >= start) and (number < last or at < end)
+
+
+def _seen(text: str) -> tuple[str, str]:
+    """The text with U+FFFD in the place of what nobody sees, and what that was."""
+    if text.isascii() and text.isprintable():
+        return text, ""
+    kept, hidden, marks = [], [], 0
+    for char in text:
+        category = unicodedata.category(char)
+        marks = marks + 1 if category in ("Mn", "Me") else 0
+        bad = (category in _UNSEEN and char not in "\t\n") or char in _BLANK or marks > _MARKS
+        kept.append("\ufffd" if bad else char)
+        hidden += [char] if bad else []
+    return "".join(kept), "".join(hidden)
 
 
 def _scalar_mend(value: str) -> str:

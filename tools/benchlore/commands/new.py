@@ -82,7 +82,8 @@ common_cause:
   how: TODO how it came about.
 seen: 0
 fix:
-  action: replace  # replace, reflow, remove, clean, reseat, jumper or reprogram
+  # replace, reflow, remove, clean, reseat, jumper or reprogram
+  action: replace
   minutes: 10
   steps:
     - TODO one action a step.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from benchlore.findings import Finding
 from benchlore.reporters.report import Report
+from benchlore.reporters.text import printable
 
 _LEVELS = {"error": "error", "warning": "warning", "note": "notice"}
 
@@ -18,9 +19,9 @@ def render(report: Report) -> str:
 
 
 def _line(finding: Finding) -> str:
-    file, title = _property(finding.file), _property(finding.rule)
+    file, title = _property(printable(finding.file)), _property(finding.rule)
     place = f"file={file},line={finding.line},col={finding.column},title={title}"
-    said = f"{finding.message}\n{finding.mend}" if finding.mend else finding.message
+    said = "\n".join(printable(part) for part in (finding.message, finding.mend) if part)
     return f"::{_LEVELS[finding.severity]} {place}::{_escaped(said)}"
 
 

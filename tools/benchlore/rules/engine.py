@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from benchlore.book import Loaded
+from benchlore.book.loader import capped
 from benchlore.book.model import Book, frozen_map
 from benchlore.book.sources import Sources
 from benchlore.findings import Finding, Problem
@@ -173,7 +174,7 @@ def conclude(
                 sources.finding(rule.id, rule.severity, problem)
                 for problem in rule.ask(common, (waiver, review))
             )
-    return tuple(sorted(findings))
+    return capped(findings)
 
 
 def problems(rule: Rule, book: Book) -> list[Problem]:

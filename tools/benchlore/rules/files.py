@@ -59,6 +59,15 @@ _TEXTS = {
             # faults/wren-5/family.yaml
             kind: console
         """,
+    "file-findings": """
+        A file has a hundred findings at most; this one counts the rest, which are often the same again.
+
+        Bad:
+            a record in which a thousand values are lists, where each must be a text
+
+        Good:
+            a record in which they are texts
+        """,
     "encoding": """
         A record is UTF-8 text without byte-order mark. An editor's "Save as" offers this.
 
@@ -121,8 +130,19 @@ _TEXTS = {
         Good:
             normal: true
         """,
+    "yaml-remark": """
+        A remark (`#` and what follows) stands on a line of its own. Behind a value it would be a part of the
+        text that is lost: of `Undo screw #3 first` only `Undo screw` would be read.
+
+        Bad:
+            title: Undo screw #3 first
+
+        Good:
+            title: "Undo screw #3 first"
+        """,
     "yaml-control": """
-        No control characters: nobody sees them, and they drive terminals or turn the order of letters round.
+        No characters that nobody sees: control characters, marks that turn the order of letters round, soft
+        hyphens, blanks without width, tags, and no pile of more than three marks on a letter.
 
         Bad:
             title: "Input fuse\\x1b[2J open"

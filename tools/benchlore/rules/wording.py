@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from typing import Any
 
@@ -22,6 +23,11 @@ _PERSON = re.compile(
     r"\b(?:Mr|Mrs|Ms|Dr)\b\.?\s+[A-Z]\w*"
     r"|\b[Ss]erial\b(?!\s+(?:bus|clock|data|interface|line|link|port|resistor)s?\b)"
 )
+_WORD = re.compile(r"[^\W\d_]+")
+# Greek letters that the trade writes as signs, and the micro sign.
+_SIGNS = frozenset("\u03a9\u2126\u03bc\u00b5\u0394\u2206\u03c0")
+# Scripts that one language writes together.
+_TOGETHER = ("CJK", "HIRAGANA", "KATAKANA", "KATAKANA-HIRAGANA")
 _TAG = re.compile(r"</?[a-zA-Z][^<>]*>|<!--")
 
 
@@ -165,6 +171,35 @@ def person_named(origin: Origin, text: str) -> Iterator[Problem]:
     if found := _PERSON.search(text):
         message = f"'{found[0]}' may tell whose device it was"
         yield Problem(origin, message, "take it out; say how it came about, never who did it")
+
+
+@rule("warning", each=TEXT)
+def mixed_scripts(origin: Origin, text: str) -> Iterator[Problem]:
+    """The letters of a word are of one script: a search does not find one of another script that looks alike.
+
+    The signs of units and sums (ohm, micro, delta, pi) may stand beside any letter.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        title: Input fuse оpen
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        title: Input fuse open
+    """
+    if text.isascii():
+        return
+    for word in _WORD.findall(text):
+        scripts: dict[str, str] = {}
+        for char in word:
+            if char.isalpha() and char not in _SIGNS:
+                script = unicodedata.name(char, "").split(" ")[0]
+                scripts.setdefault("CJK" if script in _TOGETHER else script, char)
+        if len(scripts) > 1:
+            odd = ", ".join(f"U+{ord(char):04X} ({script.lower()})" for script, char in scripts.items())
+            message = f"the letters of '{word}' are of more than one script: {odd}"
+            yield Problem(origin, message, "type the word again")
+            return
 
 
 # A symptom's hazards are few, and stand in no order.
