@@ -12,15 +12,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from benchlore.filelock import FileLock
+from tests.books import ROOT, buildable
 
-ROOT = Path(__file__).resolve().parents[1]
 # Git ignores it, and it may be deleted at any time.
 FOLDER = ROOT / ".cache" / "test-sites"
 KEPT = 4
+# What a build reads, beside the records.
+CODE = ("mkdocs.yml", "schema", "site_overrides", "tools/benchlore")
 
 
 def built(root: Path) -> Path:
-    """The site of the book in `root`, built with this repository's code and face. Nobody may write into it.
+    """The site of the book in `root`, with this repository's code and face. Nobody may write into it.
 
     It lies under a hash of all that a build reads: records, face, code and installed packages.
     The first worker that asks builds it; the others wait for its lock.
@@ -29,6 +31,9 @@ def built(root: Path) -> Path:
     site = place / "site"
     with FileLock(FOLDER / f"{place.name}.lock"):
         if not site.exists():
+            if root != ROOT:
+                shutil.rmtree(place, ignore_errors=True)  # what an interrupted run left
+                root = buildable(root, place / "book")
             command = [
                 sys.executable,
                 "-m",
@@ -50,16 +55,16 @@ def _key(root: Path) -> str:
     digest = hashlib.sha256(sys.version.encode())
     for package in sorted(f"{one.name} {one.version}" for one in importlib.metadata.distributions()):
         digest.update(package.encode())
-    for folder in (root, ROOT):
-        for path in _sources(folder):
+    for folder, names in ((root, ("faults",)), (ROOT, CODE)):
+        for path in _sources(folder, names):
             digest.update(f"\0{path.relative_to(folder).as_posix()}\0".encode())
             digest.update(path.read_bytes())
     return digest.hexdigest()[:32]
 
 
-def _sources(folder: Path) -> Iterator[Path]:
-    """What a build can read of a folder, in one order: a book, or the repository."""
-    for name in ("mkdocs.yml", "faults", "schema", "site_overrides", "tools/benchlore"):
+def _sources(folder: Path, names: tuple[str, ...]) -> Iterator[Path]:
+    """The files below these places of a folder, in one order."""
+    for name in names:
         found = folder / name
         paths = sorted(found.rglob("*")) if found.is_dir() else [found]
         yield from (path for path in paths if path.is_file() and path.suffix != ".pyc")

@@ -8,7 +8,9 @@ from pathlib import Path
 import hypothesis
 import pytest
 
-from tests.built import ROOT, built
+from benchlore.book import Book
+from tests.books import EXAMPLE, ROOT, example, shipped
+from tests.built import built
 
 # Time limits a loaded machine could miss are no property of the code; the build machine repeats what it ran.
 hypothesis.settings.register_profile("here", deadline=None)
@@ -22,9 +24,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 @pytest.hookimpl(tryfirst=True)  # before -m selects by marker
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Mark tests by the browser that their fixtures start, and leave them out when asked to."""
+    """Mark tests by what their fixtures start or build, and leave the browser tests out when asked to."""
     for item in items:
         fixtures = getattr(item, "fixturenames", ())
+        if {"site", "each_site", "shipped_site", "shipped_book"} & set(fixtures):
+            item.add_marker(pytest.mark.slow)
+        if {"shipped_site", "shipped_book"} & set(fixtures):
+            item.add_marker(pytest.mark.shipped)
         if "chromium" in fixtures:
             item.add_marker(pytest.mark.browser)
         if "firefox_program" in fixtures:
@@ -37,7 +43,42 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         items[:] = [item for item in items if item not in left_out]
 
 
+@pytest.fixture(scope="session", params=["example", pytest.param("shipped", marks=pytest.mark.shipped)])
+def each(request: pytest.FixtureRequest) -> Path:
+    """The root of a book: a test runs on the tests' own book and on the one in `faults/`."""
+    return EXAMPLE if request.param == "example" else ROOT
+
+
+@pytest.fixture(scope="session")
+def each_book(each: Path) -> Book:
+    return example() if each == EXAMPLE else shipped()
+
+
+@pytest.fixture(scope="session")
+def each_site(each: Path) -> Path:
+    """The built site of each book; nobody writes into it."""
+    return built(each)
+
+
+@pytest.fixture(scope="session")
+def shipped_book() -> Book:
+    """The book in `faults/`."""
+    return shipped()
+
+
+@pytest.fixture(scope="session")
+def book() -> Book:
+    """The tests' own book, `tests/example/`."""
+    return example()
+
+
 @pytest.fixture(scope="session")
 def site() -> Path:
+    """The site of the tests' own book, built once for the whole run; nobody writes into it."""
+    return built(EXAMPLE)
+
+
+@pytest.fixture(scope="session")
+def shipped_site() -> Path:
     """The site of the book in `faults/`, built once for the whole run; nobody writes into it."""
     return built(ROOT)

@@ -14,16 +14,10 @@ from benchlore.book.model import Book, frozen_map
 from benchlore.site import data
 from benchlore.site.page import SitePage
 from benchlore.site.pages import bench
+from tests.books import EXAMPLE
 
 ROOT = Path(__file__).resolve().parents[2]
 HOSTILE = "<img src=x onerror=alert(1)> [x](javascript:alert(2)) </script>"
-
-
-@pytest.fixture(scope="module")
-def book() -> Book:
-    loaded = load_book(ROOT)
-    assert loaded.whole
-    return loaded.book
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +70,7 @@ def test_a_hostile_record_is_text(book):
 
 
 def test_the_stamp_changes_with_the_book_alone(book):
-    again = load_book(ROOT).book
+    again = load_book(EXAMPLE).book
     assert data.common(again)["stamp"] == data.common(book)["stamp"]
     name, fault = next(iter(book.faults.items()))
     changed = replace(book, faults=frozen_map({**book.faults, name: replace(fault, seen=fault.seen + 1)}))

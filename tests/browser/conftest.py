@@ -1,4 +1,4 @@
-"""Browsers, the real site, and pages that are watched for requests and errors."""
+"""Browsers, the built site, and pages that are watched for requests and errors."""
 
 from __future__ import annotations
 
@@ -36,13 +36,13 @@ CHROMIUM_FLAGS = [
 
 @pytest.fixture(scope="session")
 def file_url(site: Path) -> Callable[..., str]:
-    """`file_url("petrel-13/index.html")` is that page's address on disk."""
+    """`file_url("siskin-12/index.html")` is that page's address on disk."""
     return lambda path="index.html": f"{site.as_uri()}/{path}"
 
 
 @pytest.fixture(scope="session")
 def http_url(site: Path, serve: Callable[[Path], str]) -> Callable[..., str]:
-    """`http_url("petrel-13/index.html")` is that page's address on a loopback server."""
+    """`http_url("siskin-12/index.html")` is that page's address on a loopback server."""
     base = serve(site)
     return lambda path="index.html": base + path
 

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from playwright.sync_api import Page
 
-from benchlore.book.loader import load_book
 from benchlore.diagnosis.minutes import fix_minutes
 from tests.bench.drive import Driven, drive
+from tests.books import example
 
-ROOT = Path(__file__).resolve().parents[2]
-BOOK = load_book(ROOT).book
+BOOK = example()
 MOST_ENTRIES = 20
 
 

@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from benchlore.book.loader import load_book
 from benchlore.book.model import Book
 from benchlore.diagnosis.lookahead import DEPTH
 from benchlore.filelock import FileLock
@@ -34,13 +33,6 @@ LOAD_FAMILIES = """async () => {
     }
     return true;
 }"""
-
-
-@pytest.fixture(scope="module")
-def book() -> Book:
-    loaded = load_book(ROOT)
-    assert loaded.whole
-    return loaded.book
 
 
 @pytest.fixture(scope="module")

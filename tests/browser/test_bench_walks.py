@@ -12,12 +12,12 @@ from urllib.parse import urlencode
 import pytest
 from playwright.sync_api import Page
 
-from benchlore.book.loader import load_book
+from tests.books import example
 from tests.browser.checks import reload_page
 
 ROOT = Path(__file__).resolve().parents[2]
 WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
-PLACES = sorted({(f.family, s) for f in load_book(ROOT).book.faults.values() for s in f.symptom})
+PLACES = sorted({(f.family, s) for f in example().faults.values() for s in f.symptom})
 GROUPS = 6
 WALKS = 20  # in each group
 STEPS = 12

@@ -118,7 +118,7 @@ def test_refused_beside_the_field_and_what_was_typed_stays(page, file_url):
 
 
 def test_a_net_page_leads_here_with_its_values(page, site_url):
-    page.goto(site_url("petrel-13/nets/PACK_DATA.html"))
+    page.goto(site_url("siskin-12/nets/PACK_DATA.html"))
     page.get_by_role("link", name="The line reads low: work out the leak").click()
     expect(page.get_by_label("Pull-up")).to_have_value("2.2 kohm 5%")
     assert page.get_by_label("Rail that it is pulled up to").input_value() == "3.425 V 2.3%"
@@ -155,10 +155,10 @@ def test_accessible_and_never_sideways(new_page, file_url, scheme):
 
 def test_circuit_section_and_power_tree(new_page, file_url, tmp_path):
     page = new_page(viewport={"width": 360, "height": 800})
-    page.goto(file_url("petrel-13/nets/PACK_DATA.html"))
+    page.goto(file_url("siskin-12/nets/PACK_DATA.html"))
     assert sideways(page) == []
     assert axe_violations(page) == []
-    page.goto(file_url("petrel-13/index.html"))
+    page.goto(file_url("siskin-12/index.html"))
     tree = page.locator("figure.tree-figure svg")
     assert tree.get_attribute("role") == "img"
     assert "STANDBY 3.42\u00a0V, below MAIN" in (tree.locator("desc").text_content() or "")

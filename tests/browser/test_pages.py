@@ -18,14 +18,14 @@ KINDS = {
     "look it up": "look-up.html",
     "learn": "learn.html",
     "families": "families.html",
-    "family": "petrel-13/index.html",
+    "family": "siskin-12/index.html",
     "faults": "faults.html",
-    "fault": "petrel-13/gauge-board-holds-pack-data-low.html",
-    "fault of one revision": "petrel-13/pack-clock-resistor-cracked.html",
+    "fault": "siskin-12/gauge-board-holds-pack-data-low.html",
+    "fault of one revision": "siskin-12/pack-clock-resistor-cracked.html",
     "nets": "nets.html",
-    "net": "petrel-13/nets/PACK_DATA.html",
+    "net": "siskin-12/nets/PACK_DATA.html",
     "parts": "parts.html",
-    "part": "petrel-13/parts/G1.html",
+    "part": "siskin-12/parts/G1.html",
     "symptoms": "symptoms/index.html",
     "symptom": "symptoms/pack-not-seen.html",
     "techniques": "techniques/index.html",
@@ -120,13 +120,13 @@ def test_the_revision_is_chosen_once(page, site_url):
     assert page.locator("#row-1 [data-rev=B]").is_visible()
     page.get_by_role("radio", name="B", exact=True).check()
     assert page.locator("#row-1 [data-rev=A]").is_hidden()
-    for path in (CARD, "petrel-13/index.html", "petrel-13/nets/MAIN.html"):
+    for path in (CARD, "siskin-12/index.html", "siskin-12/nets/MAIN.html"):
         page.goto(site_url(path))
         expect(page.locator("html")).to_have_attribute("data-revision", "B")
         assert page.locator(".sketch[data-rev=A]").first.is_hidden()
         assert page.locator(".sketch[data-rev=B]").first.is_visible()
         assert page.get_by_role("radio", name="B", exact=True).is_checked()
-    page.goto(site_url("tern-10/index.html"))
+    page.goto(site_url("teal-8/index.html"))
     page.locator("#scheme").wait_for()
     assert page.get_by_role("radio", name="all").is_checked(), "each family has its own revisions"
 
@@ -146,11 +146,11 @@ def test_no_choice_is_lost_while_the_store_is_not_ready(page, file_url):
     page.add_init_script(SLOW_STORE)
     page.goto(file_url(CARD))
     page.get_by_role("radio", name="B", exact=True).check()
-    page.locator("#family-filter").select_option("tern-10")
+    page.locator("#family-filter").select_option("teal-8")
     page.locator("#scheme").click()
-    page.goto(file_url("petrel-13/index.html"))
+    page.goto(file_url("siskin-12/index.html"))
     expect(page.locator("html")).to_have_attribute("data-revision", "B")
-    expect(page.locator("#family-filter")).to_have_value("tern-10")
+    expect(page.locator("#family-filter")).to_have_value("teal-8")
     expect(page.locator("#scheme")).to_have_text("Light")
 
 
@@ -158,12 +158,12 @@ def test_the_revision_is_chosen_once_in_firefox(firefox_page, site_url):
     firefox_page.goto(site_url(CARD))
     firefox_page.click("#revision-switch input[value=B]")
     firefox_page.wait_for("document.documentElement.dataset.revision === 'B'")
-    for path in ("petrel-13/nets/MAIN.html", "petrel-13/index.html", CARD):
+    for path in ("siskin-12/nets/MAIN.html", "siskin-12/index.html", CARD):
         firefox_page.goto(site_url(path))
         firefox_page.wait_for("document.documentElement.dataset.revision === 'B'")
         assert firefox_page.evaluate("document.querySelector('.sketch[data-rev=A]').hidden")
-    firefox_page.evaluate("benchlore.store.set('revision/petrel-13', 'A')")
-    firefox_page.goto(site_url("petrel-13/nets/MAIN.html"))
+    firefox_page.evaluate("benchlore.store.set('revision/siskin-12', 'A')")
+    firefox_page.goto(site_url("siskin-12/nets/MAIN.html"))
     firefox_page.wait_for("document.documentElement.dataset.revision === 'A'")
 
 
@@ -258,14 +258,14 @@ def test_the_scheme_is_kept_and_is_there_before_the_first_paint(page, site_url):
 
 def test_the_family_filter_hides_the_others_and_says_so(page, site_url):
     page.goto(site_url("faults.html"))
-    page.locator("#family-filter").select_option("tern-10")
-    assert page.locator("section[data-family=petrel-13]").is_hidden()
+    page.locator("#family-filter").select_option("teal-8")
+    assert page.locator("section[data-family=siskin-12]").is_hidden()
     page.goto(site_url("symptoms/pack-not-seen.html"))
     page.locator("#filtered").wait_for()
-    assert page.locator("#filtered").inner_text().startswith("Only Tern 10 is shown.")
-    assert page.locator("section[data-family=petrel-13]").is_hidden()
+    assert page.locator("#filtered").inner_text().startswith("Only Teal 8 is shown.")
+    assert page.locator("section[data-family=siskin-12]").is_hidden()
     page.get_by_role("button", name="Show all boards").click()
-    assert page.locator("section[data-family=petrel-13]").is_visible()
+    assert page.locator("section[data-family=siskin-12]").is_visible()
     assert page.locator("#family-filter").input_value() == ""
 
 
@@ -340,17 +340,17 @@ def test_the_keyboard_reaches_the_content_first(page, file_url):
 def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path):
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(file_url(KINDS["symptom"]))
-    first, second = page.locator("#matrix-petrel-13"), page.locator("#plan-tern-10")
-    expect(page.locator("#in-petrel-13")).to_be_visible()
+    first, second = page.locator("#matrix-siskin-12"), page.locator("#plan-teal-8")
+    expect(page.locator("#in-siskin-12")).to_be_visible()
     expect(first).to_be_hidden()
-    page.locator("summary", has_text="On Petrel 13").click()
+    page.locator("summary", has_text="On Siskin 12").click()
     expect(first).to_be_visible()
     expect(second).to_be_hidden()
-    page.locator("#family-filter").select_option("tern-10")
+    page.locator("#family-filter").select_option("teal-8")
     expect(second).to_be_visible()
-    page.goto(file_url("symptoms/no-power.html") + "#matrix-tern-10")
+    page.goto(file_url("symptoms/no-power.html") + "#matrix-teal-8")
     expect(page.locator(".matrix-list:visible")).to_have_count(1)
-    page.goto(file_url("petrel-13/nets/MAIN.html"))
+    page.goto(file_url("siskin-12/nets/MAIN.html"))
     expect(page.locator(".working").first).to_be_hidden()
     page.get_by_role("link", name="What sets it").first.click()
     expect(page.locator(".working").first).to_be_visible()
@@ -364,7 +364,7 @@ def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path)
 
 def test_paper_shows_what_a_phone_folds(new_page, file_url, tmp_path):
     page = new_page(viewport={"width": 360, "height": 740})
-    page.goto(file_url("petrel-13/nets/MAIN.html"))
+    page.goto(file_url("siskin-12/nets/MAIN.html"))
     expect(page.locator(".working").first).to_be_hidden()
     page.pdf(path=tmp_path / "net.pdf", prefer_css_page_size=True)
     text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "net.pdf").pages)
@@ -375,9 +375,9 @@ def test_paper_shows_what_a_phone_folds(new_page, file_url, tmp_path):
 
 def test_a_measurement_on_a_phone_names_its_faults_by_number(new_page, file_url):
     page = new_page(viewport={"width": 360, "height": 740})
-    page.goto(file_url("symptoms/no-power.html") + "#matrix-petrel-13")
-    named = page.locator("section[data-family=petrel-13] .fault-row th").all_text_contents()
-    links = page.locator("section[data-family=petrel-13] .matrix-list a.fault-number")
+    page.goto(file_url("symptoms/no-power.html") + "#matrix-siskin-12")
+    named = page.locator("section[data-family=siskin-12] .fault-row th").all_text_contents()
+    links = page.locator("section[data-family=siskin-12] .matrix-list a.fault-number")
     for link in links.all():
         number, title = link.get_attribute("aria-label").split(": ", 1)
         assert title in named[int(number) - 1].replace("\u00a0", " ")
@@ -390,11 +390,11 @@ def test_a_measurement_on_a_phone_names_its_faults_by_number(new_page, file_url)
 def test_the_home_page_counts_the_faults_of_the_chosen_board(page, file_url):
     page.goto(file_url())
     tile = page.locator(".tiles > li", has=page.get_by_role("heading", name="Battery pack not seen"))
-    assert "on Petrel 13" in tile.inner_text()
-    assert "on Tern 10" in tile.inner_text()
-    page.locator("#family-filter").select_option("tern-10")
-    expect(tile.locator(".by-family")).to_have_text(re.compile(r"\d+ on Tern 10"), use_inner_text=True)
-    assert "Petrel 13" not in tile.inner_text()
+    assert "on Siskin 12" in tile.inner_text()
+    assert "on Teal 8" in tile.inner_text()
+    page.locator("#family-filter").select_option("teal-8")
+    expect(tile.locator(".by-family")).to_have_text(re.compile(r"\d+ on Teal 8"), use_inner_text=True)
+    assert "Siskin 12" not in tile.inner_text()
     assert page.locator(".tiles > li:visible").count() < page.locator(".tiles > li").count()
 
 
@@ -408,9 +408,9 @@ TITLES = {
 @pytest.mark.parametrize(
     ("path", "link", "family", "symptom"),
     [
-        ("index.html", ".tiles > li:has(a[href='symptoms/no-power.html']) .start", "tern-10", "no-power"),
-        ("symptoms/pack-not-seen.html", ".card-head .start", "petrel-13", "pack-not-seen"),
-        (CARD, ".card-head .start", "petrel-13", "pack-not-charging"),
+        ("index.html", ".tiles > li:has(a[href='symptoms/no-power.html']) .start", "teal-8", "no-power"),
+        ("symptoms/pack-not-seen.html", ".card-head .start", "siskin-12", "pack-not-seen"),
+        (CARD, ".card-head .start", "siskin-12", "pack-not-charging"),
     ],
     ids=["home", "symptom", "fault"],
 )
@@ -424,7 +424,7 @@ def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, pat
 
 
 def test_an_address_that_cannot_be_read_opens_the_page(page, file_url):
-    page.goto(file_url("petrel-13/nets/MAIN.html") + "#%E0%A4%A")
+    page.goto(file_url("siskin-12/nets/MAIN.html") + "#%E0%A4%A")
     page.locator("#scheme").wait_for()
     page.evaluate("location.hash = '#%'")
     expect(page.get_by_role("heading", level=1)).to_be_visible()

@@ -111,7 +111,7 @@ def test_what_people_type_finds_its_page(driven, file_url):
 
 
 def test_from_the_customers_words_to_the_place_to_probe_by_keyboard(driven, site_url):
-    driven.goto(site_url("petrel-13/nets/MAIN.html"))
+    driven.goto(site_url("siskin-12/nets/MAIN.html"))
     driven.press("/")
     driven.type("won't see the new battery")
     driven.press("Enter")  # the index may still be loading
@@ -167,19 +167,19 @@ def test_the_slash_stays_with_a_field_that_is_typed_into(page, file_url):
 
 def test_the_board_filter_holds_and_can_be_lifted(driven, file_url):
     driven.goto(file_url())
-    choose_board(driven, "tern-10")
-    assert [option["path"] for option in listed(driven, "petrel-13/controller-firmware-lost")][:1] != [
-        "petrel-13/controller-firmware-lost.html"
+    choose_board(driven, "teal-8")
+    assert [option["path"] for option in listed(driven, "siskin-12/controller-firmware-lost")][:1] != [
+        "siskin-12/controller-firmware-lost.html"
     ]
-    driven.wait("benchlore.store.get('family').then(kept => kept === 'tern-10')")
+    driven.wait("benchlore.store.get('family').then(kept => kept === 'teal-8')")
     driven.goto(file_url("techniques/junction-test.html"))
-    driven.wait("document.getElementById('family-filter').value === 'tern-10'")
+    driven.wait("document.getElementById('family-filter').value === 'teal-8'")
     paths = [option["path"] for option in listed(driven, "charger data pin shorted")]
-    assert "tern-10/charger-data-pin-shorted.html" in paths
-    assert "petrel-13/charger-data-pin-shorted.html" not in paths
+    assert "teal-8/charger-data-pin-shorted.html" in paths
+    assert "siskin-12/charger-data-pin-shorted.html" not in paths
     driven.evaluate("document.querySelector('.search-everywhere').click()")
     lifted = (
-        "document.querySelector('#search-list [href$=\"petrel-13/charger-data-pin-shorted.html\"]') !== null"
+        "document.querySelector('#search-list [href$=\"siskin-12/charger-data-pin-shorted.html\"]') !== null"
     )
     driven.wait(lifted)
     assert driven.evaluate("document.getElementById('family-filter').value") == ""
@@ -190,10 +190,10 @@ def test_a_reading_leads_to_its_measurement_and_to_the_faults_that_it_fits(drive
     found = listed(driven, "pack data 0.007 V")
     assert [option["kind"] for option in found[:3]] == ["Reading", "Fault", "Fault"]
     assert "0.007\u00a0V on PACK_DATA, adapter in, pack out, switched on: absent" in found[0]["text"]
-    assert found[0]["path"] == "petrel-13/nets/PACK_DATA.html#measure-pack-data-volts"
-    assert "petrel-13/gauge-board-holds-pack-data-low.html" in [option["path"] for option in found[1:4]]
+    assert found[0]["path"] == "siskin-12/nets/PACK_DATA.html#measure-pack-data-volts"
+    assert "siskin-12/gauge-board-holds-pack-data-low.html" in [option["path"] for option in found[1:4]]
     driven.press("Enter")
-    driven.wait("location.pathname.endsWith('/petrel-13/nets/PACK_DATA.html')")
+    driven.wait("location.pathname.endsWith('/siskin-12/nets/PACK_DATA.html')")
     driven.wait("document.querySelector(location.hash) !== null")
 
 
@@ -204,7 +204,7 @@ def test_a_reading_between_outcomes_says_so(page, file_url):
 
 
 def test_a_link_into_the_same_page_closes_the_list(page, file_url):
-    page.goto(file_url("petrel-13/nets/PACK_DATA.html"))
+    page.goto(file_url("siskin-12/nets/PACK_DATA.html"))
     page.keyboard.press("/")
     page.keyboard.type("J7_2")
     wait_until(page, "document.querySelector('#search-list [role=option]')")

@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Error, Page
 
 from tests.browser.checks import axe_violations, sideways
+from tests.browser.test_search import Chromium, listed
 
 PARTS = 4  # as many tests, for as many workers
 WIDTHS = (360, 320, 768, 1280, 1920)
@@ -51,12 +52,12 @@ def one_sheet(page: Page) -> bool:
 
 
 @pytest.mark.parametrize("part", range(PARTS))
-def test_every_fault_prints_on_one_sheet(new_page, site, part):
+def test_every_fault_prints_on_one_sheet(new_page, shipped_site, part):
     """Also while no revision is chosen, when the card says the places of all; no heading stands last."""
     page = new_page(viewport={"width": 726, "height": 1062})  # what A4 leaves between the margins
     page.emulate_media(media="print")
     wrong = []
-    for card in cards(site)[part::PARTS]:
+    for card in cards(shipped_site)[part::PARTS]:
         page.goto(card.as_uri())
         if not one_sheet(page):
             wrong.append(f"{card.name} needs more than one sheet")
@@ -65,11 +66,11 @@ def test_every_fault_prints_on_one_sheet(new_page, site, part):
 
 
 @pytest.mark.parametrize("part", range(PARTS))
-def test_no_column_of_what_each_fault_reads_is_hidden(new_page, site, part):
+def test_no_column_of_what_each_fault_reads_is_hidden(new_page, shipped_site, part):
     """All columns at once, or the list by outcome in their place."""
     page = new_page()
     hidden: dict[tuple[str, int | str], list[str]] = {}
-    for symptom in sorted((site / "symptoms").glob("*.html"))[part::PARTS]:
+    for symptom in sorted((shipped_site / "symptoms").glob("*.html"))[part::PARTS]:
         page.goto(symptom.as_uri())
         for width in (1280, 1200, 1000, 760):
             page.set_viewport_size({"width": width, "height": 800})
@@ -83,13 +84,13 @@ def test_no_column_of_what_each_fault_reads_is_hidden(new_page, site, part):
 
 
 @pytest.mark.parametrize("kind", ["fault", "family", "net", "part", "symptom"])
-def test_the_largest_page_of_a_kind_is_accessible_and_fits(new_page, site, kind):
+def test_the_largest_page_of_a_kind_is_accessible_and_fits(new_page, shipped_site, kind):
     pages = {
-        "fault": cards(site),
-        "family": [page for page in site.glob("*/index.html") if (page.parent / "nets").is_dir()],
-        "net": list(site.glob("*/nets/*.html")),
-        "part": list(site.glob("*/parts/*.html")),
-        "symptom": list((site / "symptoms").glob("*.html")),
+        "fault": cards(shipped_site),
+        "family": [page for page in shipped_site.glob("*/index.html") if (page.parent / "nets").is_dir()],
+        "net": list(shipped_site.glob("*/nets/*.html")),
+        "part": list(shipped_site.glob("*/parts/*.html")),
+        "symptom": list((shipped_site / "symptoms").glob("*.html")),
     }
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(largest(pages[kind]).as_uri())
@@ -99,3 +100,17 @@ def test_the_largest_page_of_a_kind_is_accessible_and_fits(new_page, site, kind)
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})
         assert sideways(page) == [], f"at {width} px"
+
+
+def test_titles_and_words_of_the_customers_find_their_pages(page, shipped_site, shipped_book):
+    page.goto((shipped_site / "index.html").as_uri())
+    searched = Chromium(page)
+    wanted = [(family.title, f"{family.id}/index.html") for family in shipped_book.families.values()]
+    for symptom in shipped_book.symptoms.values():
+        wanted += [(typed, f"symptoms/{symptom.id}.html") for typed in (symptom.title, *symptom.said)]
+    wrong = []
+    for typed, path in wanted:
+        found = [option["path"] for option in listed(searched, typed)][:3]
+        if path not in found:
+            wrong.append(f"{typed}: {found}")
+    assert not wrong, "\n".join(wrong)

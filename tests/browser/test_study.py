@@ -13,21 +13,22 @@ from typing import Any
 import jsonschema
 import pytest
 from playwright.sync_api import Browser, Page
-from scipy import stats
 
-from benchlore.book import load_book
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.minutes import parts_minutes, proof_minutes
 from benchlore.diagnosis.plan import fix_order, grow
 from benchlore.diagnosis.posterior import Evidence, posterior
+from tests.books import example
+from tests.parts import Library
 from tests.study.oracle import Item, philox, sm2, uniforms
 
 ROOT = Path(__file__).resolve().parents[2]
-BOOK = load_book(ROOT).book
+BOOK = example()
+stats = Library("scipy.stats")
 SCHEMA = json.loads((ROOT / "schema/progress.schema.json").read_text(encoding="utf-8"))
 EPOCH = datetime.date(1970, 1, 1)
-FAMILY = "petrel-13"
+FAMILY = "siskin-12"
 
 
 @pytest.fixture(scope="module")
@@ -310,7 +311,7 @@ def test_the_same_board_reads_the_same_outcome_however_often_it_is_measured(stud
         """() => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
             const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "A", deck.meter);
-            const hidden = one.faults.indexOf("petrel-13/gauge-board-holds-pack-data-low");
+            const hidden = one.faults.indexOf("siskin-12/gauge-board-holds-pack-data-low");
             const taken = Array.from({length: 300},
                 (_, n) => study.simulate.reading(one, "pack-data-junction", hidden, "board", n));
             return [new Set(taken.map(t => t.outcome)).size, new Set(taken.map(t => t.reading.value)).size,
@@ -325,7 +326,7 @@ def test_the_same_board_reads_the_same_outcome_however_often_it_is_measured(stud
 USUAL, TURNED = "black on ground, red on the point", "red on ground, black on the point"
 AMMETER = "ammeter in line with the adapter, on its 10\u00a0A input"
 SHORTED = [["person", "leads"], ["board", "leads"]]
-SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlore.benchFamilies["petrel-13"],
+SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlore.benchFamilies["siskin-12"],
     benchlore.studyFamily, measure, choice).map(harm => [harm.who, harm.what])"""
 
 
@@ -379,10 +380,10 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
         ("pack-data-volts", {"unplugged": ["G1"]}, [["reading", "parts"]]),
         ("pack-data-volts", {"unplugged": ["K1"]}, []),
         ("main-rail-adapter", {"unplugged": ["G1"]}, [["reading", "parts"]]),
-        ("clock-hold-volts", {"unplugged": ["G1"]}, []),
-        ("display-connector-look", {"unplugged": ["G1", "K1"]}, []),
+        ("core-volts", {"unplugged": ["G1"]}, []),
+        ("logic-3v3-ohms", {"unplugged": ["G1", "K1"]}, []),
         ("pack-data-junction-gauge-unplugged", {"unplugged": ["G1", "K1"]}, []),
-        ("pack-data-heat", {"ceiling": "5.0\u00a0V"}, [["board", "ceiling"]]),
+        ("pack-data-heat", {"ceiling": "8.40\u00a0V"}, [["board", "ceiling"]]),
         ("pack-data-heat", {"ceiling": "3.42\u00a0V"}, []),
         ("pack-data-heat", {"state": "pack-only"}, [["person", "state"], ["board", "state"]]),
         ("main-rail-adapter", {"guards": ["probe-slip", "static"]}, [["person", "hazard"]]),
@@ -415,15 +416,14 @@ def test_a_part_left_out_costs_its_minutes_and_no_more(study):
             const measure = (id, unplugged) => ({do: "measure", measure: id, unplugged,
                 state: family.measurements[id].state, guards: deck.hazards});
             const played = study.job.play(job, deck, [measure("main-rail-gauge-unplugged", ["G1"]),
-                measure("clock-hold-volts", ["G1"]), {do: "escalate"}]);
+                measure("core-volts", ["G1"]), {do: "escalate"}]);
             const found = study.debrief.debrief(job, played);
             return [played.entries.map(entry => [entry.kind, entry.minutes]),
                 found.steps.map(step => step.lost >= 0)];
         }"""
     )
     minutes = [
-        BOOK.families[FAMILY].measurements[m].minutes
-        for m in ("main-rail-gauge-unplugged", "clock-hold-volts")
+        BOOK.families[FAMILY].measurements[m].minutes for m in ("main-rail-gauge-unplugged", "core-volts")
     ]
     first = BOOK.states["adapter-only"].minutes + BOOK.shop.unplug_minutes + minutes[0]
     assert found[0] == [["measure", first], ["measure", minutes[1]], ["escalate", BOOK.shop.escalate.minutes]]
@@ -459,7 +459,7 @@ def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):
     steps = study.evaluate(
         """() => {
             const { benchBook: book, studyFamily: deck } = benchlore;
-            const family = benchlore.benchFamilies["petrel-13"];
+            const family = benchlore.benchFamilies["siskin-12"];
             const { one } = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
             const { low } = family.measurements["pack-data-volts"].outcomes.find(outcome => outcome.stop);
             const seen = {measure: "pack-data-volts", seen: one, reading: {value: low + 5, outcome: null}};

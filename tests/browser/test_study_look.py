@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
-from benchlore.book import links, load_book
+from benchlore.book import links
 from benchlore.site import paths
+from tests.books import example
 from tests.browser.checks import axe_violations, print_pdf, sideways
 
-BOOK = load_book(Path(__file__).resolve().parents[2]).book
-FAMILY = "tern-10"
+BOOK = example()
+FAMILY = "teal-8"
 LOOKED_INTO = ("wrong range card", "wrong meaning card", "refusal", "wrong set-up", "proof")
 
 
@@ -59,7 +59,7 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
         iter(
             phone.evaluate(
                 """() => benchlore.studyFamily.cards.filter(card => card.kind === "setup"
-            && benchlore.benchFamilies["tern-10"].measurements[card.measure].inject).map(card => card.id)"""
+            && benchlore.benchFamilies["teal-8"].measurements[card.measure].inject).map(card => card.id)"""
             )
         )
     )
@@ -116,7 +116,7 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
 @pytest.mark.parametrize("width", [360, 560, 768, 1280])
 def test_no_choice_runs_out_of_its_box(new_page, file_url, width):
     page = new_page(viewport={"width": width, "height": 740})
-    for family, card in (("petrel-13", "pack-data-heat"), (FAMILY, "usb-current")):
+    for family, card in (("siskin-12", "pack-data-heat"), (FAMILY, "usb-current")):
         page.goto(file_url(f"study/{family}.html#exercise=setup&seed=LOOK&cards=setup/{card}"))
         page.wait_for_selector("#mode-0")
         too_wide = page.evaluate(
@@ -175,7 +175,7 @@ def test_the_progress_sheet_prints_on_a4(page, file_url, tmp_path):
     pdf = print_pdf(page, tmp_path / "progress.pdf")
     text = "\n".join(sheet.extract_text() for sheet in pdf.pages)
     assert len(pdf.pages) <= 2
-    assert "Progress: Tern 10" in text
+    assert "Progress: Teal 8" in text
     assert "Ada" in text
     assert "shaky" in text
     assert "No simulated job yet." in text
@@ -183,7 +183,7 @@ def test_the_progress_sheet_prints_on_a4(page, file_url, tmp_path):
 
 
 def test_the_handout_prints_on_a4(page, file_url, tmp_path):
-    page.goto(file_url(paths.handout("petrel-13")))
+    page.goto(file_url(paths.handout("siskin-12")))
     pdf = print_pdf(page, tmp_path / "handout.pdf")
     text = "\n".join(sheet.extract_text() for sheet in pdf.pages)
     assert len(pdf.pages) <= 6
@@ -193,7 +193,7 @@ def test_the_handout_prints_on_a4(page, file_url, tmp_path):
     assert "8.35 to 8.45" in flat
     # What can hurt stands before everything that is read or done.
     assert "DANGER" in flat or "WARNING" in flat
-    family = BOOK.families["petrel-13"]
+    family = BOOK.families["siskin-12"]
     for hazard in {h for m in family.measurements.values() for h in links.hazards_of_measurement(BOOK, m)}:
         assert 0 < flat.index(BOOK.hazards[hazard].title) < flat.index("Rails, in the order"), hazard
     # Whoever injects current has to know how: the technique stands with the look.

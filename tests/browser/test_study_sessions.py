@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 from tests.browser.checks import reload_page, wait_until
 from tests.browser.firefox import FirefoxPage
 
-FAMILY = "petrel-13"
+FAMILY = "siskin-12"
 SYMPTOM = "gauge-lights-dark"
 
 
@@ -155,7 +155,7 @@ def card_session(trainee: Any, exercise: str) -> None:
 def measured(trainee: Any, measure: str) -> None:
     """Set the bench up rightly, guard against every hazard, and measure."""
     choose(trainee, measure=measure)
-    need = trainee.evaluate("m => benchlore.benchFamilies['petrel-13'].measurements[m]", measure)
+    need = trainee.evaluate("m => benchlore.benchFamilies['siskin-12'].measurements[m]", measure)
     offered = trainee.evaluate("() => [...document.querySelectorAll('[name=guards]')].map(one => one.value)")
     guards = [hazard for hazard in need["hazards"] if hazard in offered]
     choose(trainee, state=need["state"], unplugged=need["unplugged"], guards=guards)
@@ -225,7 +225,7 @@ def test_sessions_reload_save_wipe_and_load(trainee, tmp_path):
     trainee.click("#begin-path")  # a session stays open in the file
     trainee.click("#unknown")
     trainee.evaluate("() => benchlore.study.page.settled()")
-    counts = trainee.evaluate("() => benchlore.store.get('study/progress/petrel-13')")
+    counts = trainee.evaluate("() => benchlore.store.get('study/progress/siskin-12')")
     assert (
         len(counts["cards"]) == 25
     )  # eight of each exercise with cards, one job; the path begins with a wrong one

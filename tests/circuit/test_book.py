@@ -2,30 +2,24 @@
 
 from pathlib import Path
 
-import pytest
-
 from benchlore.book import load_book
 from benchlore.circuit import derive
 from benchlore.circuit.interval import Interval, interval
 from benchlore.circuit.removal import removal_order
 from benchlore.rules import check, circuit, rules_of, safety
+from tests.books import EXAMPLE
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
-@pytest.fixture(scope="module")
-def book():
-    return load_book(ROOT).book
-
-
 def test_no_circuit_or_safety_rule_has_anything_to_say():
     ours = {rule.id for rule in (*rules_of(circuit), *rules_of(safety))}
-    assert [finding for finding in check(load_book(ROOT)) if finding.rule in ours] == []
+    assert [finding for finding in check(load_book(EXAMPLE)) if finding.rule in ours] == []
 
 
 def test_every_rail_and_data_line_has_a_fact(book):
     lines = [net for f in book.families.values() for net in f.nets.values() if net.kind in ("rail", "data")]
-    assert len(lines) > 30
+    assert len(lines) > 15
     assert [net.id for net in lines if not net.set_by] == []
 
 
@@ -41,12 +35,12 @@ def test_every_normal_range_contains_its_derived_range(book):
                 assert derived.worst.contains(derived.rss) or derived.down, measurement.id
                 assert any(interval(r).contains(Interval(derived.value, derived.value)) for r in normal)
                 contained += 1
-    assert contained > 50
+    assert contained > 25
 
 
 def test_a_shared_line_is_taken_apart_from_the_easy_end(book):
     """Common practice, no source: likely and easy parts first, the board-matched controller late."""
-    family = book.families["petrel-13"]
+    family = book.families["siskin-12"]
     order = removal_order(book, family, family.nets["PACK_DATA"])
     assert order[0].part.unplugs
     hardest = max(order, key=lambda c: c.minutes)

@@ -1,7 +1,6 @@
 """The laws against a circuit simulator, where it is installed: `ngspice -b`."""
 
 import re
-import shutil
 import subprocess
 
 import pytest
@@ -11,8 +10,9 @@ from benchlore.circuit.junction import junctions_in_parallel, with_parallel
 from benchlore.circuit.leak import find_leak
 from benchlore.circuit.pull_up import level_with_leak
 from benchlore.quantity import Quantity, parse_quantity
+from tests.parts import NGSPICE
 
-pytestmark = pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
+pytestmark = NGSPICE
 
 
 def simulated(tmp_path, *elements: str) -> float:

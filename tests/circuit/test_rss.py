@@ -5,10 +5,13 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from uncertainties import ufloat, umath
 
 from benchlore.circuit import divider, path, pull_up, rc
 from benchlore.circuit.rss import Toleranced, root_sum_square
+from tests.parts import Library
+
+uncertainties = Library("uncertainties")
+umath = Library("uncertainties.umath")
 
 value = st.floats(0.5, 1e5)
 share = st.sampled_from([0.001, 0.01, 0.05])
@@ -18,7 +21,7 @@ inputs = st.lists(st.tuples(value, share), min_size=4, max_size=4)
 def check(function, formula, given):
     """The formula as `uncertainties` propagates it, against the function that the book uses."""
     ours = root_sum_square(function, [Toleranced(v, v * s) for v, s in given])
-    theirs = formula(*(ufloat(v, v * s) for v, s in given))
+    theirs = formula(*(uncertainties.ufloat(v, v * s) for v, s in given))
     assert ours.value == pytest.approx(theirs.n, rel=1e-9)
     assert ours.tolerance == pytest.approx(theirs.s, rel=1e-5, abs=1e-9 * abs(theirs.n))
 

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from benchlore.cli import main
+from tests.books import EXAMPLE
 
 ROOT = str(Path(__file__).resolve().parents[1] / "rules" / "good")
-REAL = str(Path(__file__).resolve().parents[2])
+OTHER = str(EXAMPLE)
 
 
 def plain(text: str) -> str:
@@ -79,8 +80,8 @@ def test_a_track_in_squares(capsys):
         (["leak", "--net", "wren-5/VIN", "--reading", "1", "--root", ROOT], "knows no pull-up of wren-5/VIN"),
         (["leak", "--net", "wren-5", "--reading", "1", "--root", ROOT], "write --net wren-5/NET, such as"),
         (["leak", "--net", "wren-5/", "--reading", "1", "--root", ROOT], "no net is named"),
-        (["leak", "--net", "petrel-13", "--reading", "1", "--root", REAL], "such as petrel-13/"),
-        (["leak", "--net", "petrel-13/QQQQ", "--reading", "1", "--root", REAL], "such as petrel-13/"),
+        (["leak", "--net", "siskin-12", "--reading", "1", "--root", OTHER], "such as siskin-12/"),
+        (["leak", "--net", "siskin-12/QQQQ", "--reading", "1", "--root", OTHER], "such as siskin-12/"),
         (["inject", "--short", "1 ohm"], "--rail is missing"),
         (["inject", "--short", "0 ohm", "--rail", "3 V"], "--short: must be more than zero"),
         (["inject", "--net", "wren-5/SDA", "--short", "1", "--root", ROOT], "states no normal voltage"),

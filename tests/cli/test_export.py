@@ -2,7 +2,6 @@
 
 import json
 import shutil
-from pathlib import Path
 
 import jsonschema
 import pytest
@@ -11,9 +10,8 @@ from benchlore.book import load_book
 from benchlore.book.export import export_book, schema
 from benchlore.book.schemas import schema as record_schema
 from benchlore.cli import main
+from tests.books import EXAMPLE
 from tests.rules.fixtures import GOOD
-
-REAL = Path(__file__).parents[2]
 
 
 @pytest.fixture(scope="module")
@@ -21,7 +19,7 @@ def good():
     return export_book(load_book(GOOD).book)
 
 
-@pytest.mark.parametrize("root", [GOOD, REAL], ids=["tiny", "real"])
+@pytest.mark.parametrize("root", [GOOD, EXAMPLE], ids=["tiny", "example"])
 def test_export_keeps_to_its_schema(root, capsys):
     assert main(["export", "--root", str(root)]) == 0
     shown = json.loads(capsys.readouterr().out)

@@ -8,6 +8,7 @@ import pytest
 from benchlore.book import load_book
 from benchlore.cli import main
 from benchlore.rules import check
+from tests.books import EXAMPLE
 from tests.rules.fixtures import GOOD
 
 ROOT = Path(__file__).parents[2]
@@ -47,9 +48,9 @@ def test_names_to_fill_in_are_told_as_such(book):
 
 
 def test_symptoms_of_the_family_come_first(tmp_path, capsys):
-    shutil.copytree(ROOT / "faults", tmp_path / "faults")
-    main(["new", "petrel-13", "new-fault", "--root", str(tmp_path)])
-    text = (tmp_path / "faults/petrel-13/new-fault.yaml").read_text(encoding="utf-8")
+    shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
+    main(["new", "siskin-12", "new-fault", "--root", str(tmp_path)])
+    text = (tmp_path / "faults/siskin-12/new-fault.yaml").read_text(encoding="utf-8")
     assert text.index("# no-power: ") < text.index("# one-way-up: ")
 
 
@@ -81,8 +82,8 @@ def test_what_cannot_be_started_is_refused(book, capsys, arguments, reason):
     assert sorted(book.rglob("*")) == before
 
 
-@pytest.mark.parametrize("family", ["petrel-13", "tern-10"])
+@pytest.mark.parametrize("family", ["siskin-12", "teal-8"])
 def test_new_record_fits_the_families_of_the_book(family, tmp_path, capsys):
-    shutil.copytree(ROOT / "faults", tmp_path / "faults")
+    shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
     assert main(["new", family, "new-fault", "--root", str(tmp_path)]) == 0
     assert load_book(tmp_path).findings == ()

@@ -1,4 +1,4 @@
-"""`benchlore check` on a copy of the real book with thirty mistakes names all thirty, and nothing else.
+"""`benchlore check` on a copy of a book with thirty mistakes names all thirty, and nothing else.
 
 The mistakes are those that people make: a letter, a copied line, a comma, a tab, the wrong one of two names.
 """
@@ -11,10 +11,11 @@ from pathlib import Path
 import pytest
 
 from benchlore.cli import main
+from tests.books import EXAMPLE
 
 ROOT = Path(__file__).parents[2]
-PETREL = "faults/petrel-13"
-TERN = "faults/tern-10"
+SISKIN = "faults/siskin-12"
+TEAL = "faults/teal-8"
 
 
 @dataclass(frozen=True)
@@ -31,43 +32,43 @@ class Mistake:
 MISTAKES = (
     # names that lead nowhere
     Mistake(
-        f"{PETREL}/gauge-board-holds-pack-data-low.yaml",
+        f"{SISKIN}/gauge-board-holds-pack-data-low.yaml",
         "  - measure: main-rail-gauge-unplugged\n",
         "  - measure: main-rail-guage-unplugged\n",
         "unknown-measurement",
         "guage",
     ),
     Mistake(
-        f"{PETREL}/backlight-converter-dead.yaml",
-        "  backlight-dark: always\n",
-        "  dark-backlight: always\n",
+        f"{SISKIN}/protection-array-leaks-on-pack-data.yaml",
+        "  pack-not-seen: often\n",
+        "  pack-not-there: often\n",
         "unknown-symptom",
-        "dark-backlight",
+        "pack-not-there",
     ),
-    Mistake(f"{PETREL}/backlight-diode-open.yaml", "  part: D71\n", "  part: D17\n", "unknown-part", "D17"),
+    Mistake(f"{SISKIN}/pack-fuse-open.yaml", "  part: F2\n", "  part: F5\n", "unknown-part", "F5"),
     Mistake(
-        f"{PETREL}/backlight-enable-open.yaml",
-        "    expected_reading: unboosted\n",
-        "    expected_reading: not-boosted\n",
+        f"{SISKIN}/pack-data-pull-up-open.yaml",
+        "    expected_reading: flat-low\n",
+        "    expected_reading: flat\n",
         "unknown-outcome",
-        "not-boosted",
+        "flat",
     ),
     Mistake(
-        f"{PETREL}/charger-data-pin-shorted.yaml",
+        f"{SISKIN}/charger-data-pin-shorted.yaml",
         "burn, fumes, eye, stored-charge",
         "burn, fumes, eyes, stored-charge",
         "unknown-hazard",
         "eyes",
     ),
     Mistake(
-        f"{PETREL}/lid-sensor-leaks.yaml",
-        "techniques: [hot-air-replacement]\n",
-        "techniques: [hot-air]\n",
+        f"{TEAL}/receptacle-worn-out.yaml",
+        "techniques: [ground-resistance, hot-air-replacement]\n",
+        "techniques: [ground-resistance, hot-air]\n",
         "unknown-technique",
         "hot-air]",
     ),
     Mistake(
-        f"{PETREL}/pack-clock-resistor-cracked.yaml",
+        f"{SISKIN}/pack-clock-resistor-cracked.yaml",
         "revisions: [A]\n",
         "revisions: [A, C]\n",
         "unknown-revision",
@@ -80,19 +81,19 @@ MISTAKES = (
         "unknown-meter",
         "handheld",
     ),
-    Mistake(f"{TERN}/charge-fault.yaml", "", "moved_to: tern-10/charger-died\n", "unknown-fault", "moved_to"),
+    Mistake(f"{TEAL}/charge-fault.yaml", "", "moved_to: teal-8/charger-died\n", "unknown-fault", "moved_to"),
     # fields
-    Mistake(f"{PETREL}/charger-does-not-start.yaml", "seen: 2\n", "seen: two\n", "field-type", "two"),
-    Mistake(f"{PETREL}/core-switch-shorted.yaml", "  minutes: 45\n", "  minutes: 0\n", "field-value", "0"),
+    Mistake(f"{SISKIN}/charger-does-not-start.yaml", "seen: 2\n", "seen: two\n", "field-type", "two"),
+    Mistake(f"{SISKIN}/core-switch-shorted.yaml", "  minutes: 45\n", "  minutes: 0\n", "field-value", "0"),
     Mistake(
-        f"{PETREL}/display-connector-corroded.yaml",
+        f"{TEAL}/touch-panel-holds-data-low.yaml",
         "  action: replace\n",
         "  action: swap\n",
         "field-value",
         "swap",
     ),
     Mistake(
-        f"{PETREL}/controller-pin-shorted-on-pack-data.yaml",
+        f"{SISKIN}/controller-pin-shorted-on-pack-data.yaml",
         "seen: 3\n",
         "seen: 3\nseem: 4\n",
         "unknown-field",
@@ -100,102 +101,101 @@ MISTAKES = (
     ),
     # YAML and bytes
     Mistake(
-        f"{PETREL}/clock-hold-capacitor-leaks.yaml",
-        "seen: 5\n",
-        "seen: 5\nseen: 6\n",
+        f"{SISKIN}/standby-capacitor-shorted.yaml",
+        "seen: 3\n",
+        "seen: 3\nseen: 6\n",
         "yaml-duplicate-key",
         "6",
     ),
     Mistake(
-        f"{PETREL}/controller-firmware-lost.yaml",
+        f"{SISKIN}/controller-firmware-lost.yaml",
         "  action: reprogram\n",
         "\taction: reprogram\n",
         "yaml-tab",
         "action",
     ),
     Mistake(
-        f"{PETREL}/inlet-fuse-open.yaml",
+        f"{SISKIN}/inlet-fuse-open.yaml",
         "title: Inlet fuse is open\n",
         "title: Inlet: fuse is open\n",
         "yaml",
         "title",
     ),
     Mistake(
-        f"{TERN}/cell-fuse-open.yaml",
-        "  how: A slip with tweezers at the cell connector.\n",
+        f"{TEAL}/cc1-pull-down-open.yaml",
+        "  how: A cracked resistor above the receptacle, after a tug at the cable.\n",
         "  how: no\n",
         "yaml-scalar",
         "no",
     ),
-    Mistake(f"{TERN}/Cell Worn.yaml", "", "retired: Never seen.\n", "file-name", "retired"),
+    Mistake(f"{TEAL}/Cell Worn.yaml", "", "retired: Never seen.\n", "file-name", "retired"),
     # what the readings say
     Mistake(
-        f"{PETREL}/backlight-fuse-open.yaml",
-        "    backlight-in-volts: normal\n",
-        "    backlight-in-volts: absent\n",
+        f"{TEAL}/receptacle-worn-out.yaml",
+        "    vbus-volts-turned: normal\n",
+        "    vbus-volts-turned: absent\n",
         "confirm-not-normal",
         "absent",
     ),
     Mistake(
-        f"{PETREL}/display-switch-dead.yaml",
-        "  confirm:\n    display-volts: normal\n",
-        "  confirm:\n    logic-3v3-volts: normal\n",
+        f"{TEAL}/touch-connector-dirty.yaml",
+        "  confirm:\n    touch-connector-look: clean\n",
+        "  confirm:\n    touch-volts: normal\n",
         "confirm-proves-nothing",
         "confirm",
     ),
     Mistake(
-        f"{PETREL}/inlet-jack-cracked.yaml",
+        f"{SISKIN}/inlet-jack-cracked.yaml",
         "  - measure: inlet-behind-fuse\n    expected_reading: {absent: 0.7, low: 0.3}\n",
         "  - measure: inlet-behind-fuse\n    expected_reading: {absent: 0.7, low: 0.4}\n",
         "shares-sum",
         "low: 0.4",
     ),
     Mistake(
-        f"{PETREL}/keyboard-holds-power-key-low.yaml",
-        "  - measure: power-key-keyboard-unplugged\n",
-        "  - measure: power-key-volts\n    expected_reading: low\n"
-        "  - measure: power-key-keyboard-unplugged\n",
+        f"{TEAL}/system-capacitor-leaks.yaml",
+        "  - measure: system-volts-pack\n",
+        "  - measure: system-ohms\n    expected_reading: shorted\n  - measure: system-volts-pack\n",
         "repeated-measurement",
-        "power-key-volts",
+        "system-ohms",
     ),
     Mistake(
-        f"{PETREL}/main-rail-capacitor-shorted.yaml",
+        f"{SISKIN}/main-rail-capacitor-shorted.yaml",
         "  minutes: 20\n",
         "  minutes: 2\n",
         "fix-faster-than-part",
         "2",
     ),
     Mistake(
-        f"{PETREL}/memory-divider-open.yaml",
-        "  how: A cracked resistor beside the memory's clip.\n",
+        f"{TEAL}/charger-data-pin-shorted.yaml",
+        "  how: A surge that killed a part of the charger.\n",
         "  how: TODO\n",
         "placeholder-left",
         "TODO",
     ),
     # the family
     Mistake(
-        f"{PETREL}/family.yaml",
+        f"{SISKIN}/family.yaml",
         "    at: {A: [39 mm, 72 mm], B: [53 mm, 72 mm]}\n",
         "    at: {A: [410 mm, 63 mm], B: [52 mm, 63 mm]}\n",
         "off-board",
         "410",
     ),
     Mistake(
-        f"{PETREL}/family.yaml",
+        f"{SISKIN}/family.yaml",
         "  main-rail-gauge-unplugged:\n    at: C55\n",
         "  main-rail-gauge-unplugged:\n    at: C56\n",
         "unknown-test-point",
         "C56",
     ),
     Mistake(
-        f"{PETREL}/family.yaml",
+        f"{SISKIN}/family.yaml",
         "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: nothing-connected\n",
         "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: adapter-only\n",
         "unpowered-mode",
         "state",
     ),
     Mistake(
-        f"{TERN}/family.yaml", "    unplugged: [P81]\n", "    unplugged: [U82]\n", "cannot-unplug", "U82"
+        f"{TEAL}/family.yaml", "    unplugged: [P81]\n", "    unplugged: [U82]\n", "cannot-unplug", "U82"
     ),
     # what all families share
     Mistake(
@@ -234,7 +234,7 @@ def plant(book: Path, mistake: Mistake) -> tuple[str, int, str]:
 @pytest.fixture(scope="module")
 def planted(tmp_path_factory) -> tuple[Path, list[tuple[str, int, str]]]:
     book = tmp_path_factory.mktemp("book")
-    shutil.copytree(ROOT / "faults", book / "faults")
+    shutil.copytree(EXAMPLE / "faults", book / "faults")
     # The last one of a file first, so that no mistake moves the line of another.
     return book, [plant(book, mistake) for mistake in reversed(MISTAKES)]
 

@@ -2,16 +2,16 @@
 
 import json
 import shutil
-from pathlib import Path
 
 import jsonschema
 import pytest
 
 from benchlore.book.schemas import schema
 from benchlore.cli import main
+from tests.books import EXAMPLE
 from tests.rules.fixtures import GOOD
 
-REAL = str(Path(__file__).parents[2])
+OTHER = str(EXAMPLE)
 DEAD = ["rank", "wren-5", "--root", str(GOOD), "--symptom", "dead-on-adapter"]
 
 
@@ -159,11 +159,11 @@ def test_a_symptom_is_demanded(capsys):
     assert "--symptom" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", [["rank", "petrel-13", "--symptom"], ["plan", "petrel-13"]])
+@pytest.mark.parametrize("command", [["rank", "siskin-12", "--symptom"], ["plan", "siskin-12"]])
 def test_a_symptom_that_no_fault_of_the_family_shows_is_told(capsys, command):
-    assert main([*command, "touch-dead", "--root", REAL]) == 0
-    assert "no fault of petrel-13 shows 'touch-dead'" in capsys.readouterr().err
-    assert main([*command, "pack-not-seen", "--root", REAL]) == 0
+    assert main([*command, "touch-dead", "--root", OTHER]) == 0
+    assert "no fault of siskin-12 shows 'touch-dead'" in capsys.readouterr().err
+    assert main([*command, "pack-not-seen", "--root", OTHER]) == 0
     assert capsys.readouterr().err == ""
 
 
@@ -176,8 +176,8 @@ def test_records_that_cannot_be_read_are_named(capsys, tmp_path):
 
 
 def test_the_charger_that_was_never_commanded(capsys):
-    args = ["rank", "petrel-13", "--root", REAL, "--symptom", "pack-not-seen"]
+    args = ["rank", "siskin-12", "--root", OTHER, "--symptom", "pack-not-seen"]
     readings = ["main-rail-adapter=8.19", "main-rail-gauge-unplugged=8.41", "pack-data-junction=.004"]
     found = answer(capsys, *args, "--reading", *readings)
-    assert found["faults"][0]["id"] == "petrel-13/gauge-board-holds-pack-data-low"
+    assert found["faults"][0]["id"] == "siskin-12/gauge-board-holds-pack-data-low"
     assert found["faults"][0]["probability"] > 0.9

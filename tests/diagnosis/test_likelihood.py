@@ -4,7 +4,6 @@ import math
 import random
 
 import pytest
-from scipy import integrate, stats
 
 from benchlore.diagnosis.likelihood import (
     Scale,
@@ -17,13 +16,18 @@ from benchlore.diagnosis.likelihood import (
 )
 from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.reading import Reading
-from tests.diagnosis.real import book, case
+from tests.books import example
+from tests.diagnosis.cases import case
+from tests.parts import Library
 
-MEASURES = [(f, m) for f in book().families for m, s in case(f).scales.items() if s.order]
+integrate = Library("scipy.integrate")
+stats = Library("scipy.stats")
+
+MEASURES = [(f, m) for f in example().families for m, s in case(f).scales.items() if s.order]
 
 
 def scale(name: str, meter: str = "hand-held-3-half") -> Scale:
-    return scale_of(book().families["petrel-13"].measurements[name], book().meters[meter])
+    return scale_of(example().families["siskin-12"].measurements[name], example().meters[meter])
 
 
 @pytest.mark.parametrize(("family", "measure"), MEASURES)

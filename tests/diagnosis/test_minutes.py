@@ -14,48 +14,49 @@ from benchlore.diagnosis.minutes import (
     proof_measures,
     proof_minutes,
 )
-from tests.diagnosis.real import book
+from tests.books import example
 
 
 def test_price_by_the_labour_rate():
-    shop = replace(book().shop, labour_rate=60.0)
+    shop = replace(example().shop, labour_rate=60.0)
     assert price_minutes(shop, 9.0) == pytest.approx(9.0)
     assert price_minutes(replace(shop, labour_rate=30.0), 9.0) == pytest.approx(18.0)
 
 
 def test_same_set_up_costs_nothing():
     stands = Setup("adapter-only", frozenset({"G1"}))
-    assert change_minutes(book(), stands, stands) == 0
+    assert change_minutes(example(), stands, stands) == 0
 
 
 def test_another_state_costs_its_minutes_and_every_part_its_own():
-    states, shop = book().states, book().shop
+    states, shop = example().states, example().shop
     there = Setup("pack-only", frozenset({"G1", "J9"}))
-    assert change_minutes(book(), NOTHING, there) == pytest.approx(
+    assert change_minutes(example(), NOTHING, there) == pytest.approx(
         states["pack-only"].minutes + 2 * shop.unplug_minutes
     )
-    assert change_minutes(book(), Setup("pack-only", frozenset({"G1", "X1"})), there) == pytest.approx(
+    assert change_minutes(example(), Setup("pack-only", frozenset({"G1", "X1"})), there) == pytest.approx(
         2 * shop.unplug_minutes
     )
 
 
-@pytest.mark.parametrize("name", sorted(book().faults))
+@pytest.mark.parametrize("name", sorted(example().faults))
 def test_fix_is_the_work_its_parts_and_its_proof(name):
-    fault = book().faults[name]
-    whole = fix_minutes(book(), fault)
-    assert proof_minutes(book(), fault) > 0, "every fix is proved"
+    fault = example().faults[name]
+    whole = fix_minutes(example(), fault)
+    assert proof_minutes(example(), fault) > 0, "every fix is proved"
     assert whole == pytest.approx(
-        fault.fix.minutes + parts_minutes(book(), fault) + proof_minutes(book(), fault)
+        fault.fix.minutes + parts_minutes(example(), fault) + proof_minutes(example(), fault)
     )
 
 
 def test_a_proof_powers_the_board_last():
     """What was mended is looked at without power before a source goes in again."""
     mixed = 0
-    for fault in book().faults.values():
-        family = book().families[fault.family]
+    for fault in example().faults.values():
+        family = example().families[fault.family]
         live = [
-            bool(book().states[family.measurements[m].state].sources) for m in proof_measures(book(), fault)
+            bool(example().states[family.measurements[m].state].sources)
+            for m in proof_measures(example(), fault)
         ]
         assert live == sorted(live), fault.id
         mixed += len(set(live)) == 2
@@ -63,10 +64,10 @@ def test_a_proof_powers_the_board_last():
 
 
 def test_part_without_a_price_costs_nothing():
-    fault = next(f for f in book().faults.values() if f.fix.parts)
-    family = book().families[fault.family]
+    fault = next(f for f in example().faults.values() if f.fix.parts)
+    family = example().families[fault.family]
     free = {
         name: replace(part, replace=replace(part.replace, price=None)) for name, part in family.parts.items()
     }
-    cheap = replace(book(), families={**book().families, family.id: replace(family, parts=free)})
+    cheap = replace(example(), families={**example().families, family.id: replace(family, parts=free)})
     assert parts_minutes(cheap, fault) == 0

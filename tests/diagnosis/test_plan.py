@@ -1,6 +1,5 @@
 """The plan: its sums, when it stops measuring, how it groups bench states, and how near the optimum it is."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -8,15 +7,17 @@ import pytest
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import after_outcome, choices, look_at, measure_cost, start
 from benchlore.diagnosis.optimum import least_minutes
-from benchlore.diagnosis.plan import Node, fix_order, grow, nodes, plan
+from benchlore.diagnosis.plan import fix_order, grow, nodes, plan
+from tests.books import example
 from tests.diagnosis.benches import random_bench
-from tests.diagnosis.real import book, case
+from tests.diagnosis.cases import case
+from tests.diagnosis.plans import consistent, live_after_a_stop
 
 SYMPTOMS = [
     (family, symptom)
-    for family in book().families
-    for symptom in sorted(book().symptoms)
-    if any(f.family == family and symptom in f.symptom for f in book().faults.values())
+    for family in example().families
+    for symptom in sorted(example().symptoms)
+    if any(f.family == family and symptom in f.symptom for f in example().faults.values())
 ]
 
 
@@ -80,22 +81,6 @@ def test_measurements_of_one_bench_state_are_made_together():
     assert on.minutes == 1.0
 
 
-def consistent(node: Node) -> None:
-    """A node's minutes are its own and those of what follows, by their shares."""
-    if node.kind == "measure":
-        assert sum(b.probability for b in node.branches) == pytest.approx(1)
-        assert sum(b.then.reach for b in node.branches) == pytest.approx(node.reach)
-        follows = sum(b.probability * b.then.expected for b in node.branches)
-        assert node.expected == pytest.approx(node.minutes + follows)
-    elif node.kind == "fix":
-        assert node.failed is not None
-        assert node.failed.reach == pytest.approx(node.reach * (1 - node.success))
-        assert node.expected == pytest.approx(node.minutes + (1 - node.success) * node.failed.expected)
-    else:
-        assert node.branches == ()
-        assert node.failed is None
-
-
 @pytest.mark.parametrize(("family", "symptom"), SYMPTOMS)
 def test_every_plan_of_the_book_adds_up_and_beats_fixing_by_guess(family, symptom):
     found = plan(case(family), symptom, steps=100)
@@ -106,7 +91,7 @@ def test_every_plan_of_the_book_adds_up_and_beats_fixing_by_guess(family, sympto
 
 
 def test_same_plan_every_time():
-    once, again = (plan(case("petrel-13"), "pack-not-seen", steps=100) for _ in range(2))
+    once, again = (plan(case("siskin-12"), "pack-not-seen", steps=100) for _ in range(2))
     assert once == again
 
 
@@ -151,7 +136,7 @@ def test_optimum_by_brute_force():
 
 
 def test_choices_are_in_order_and_hold_every_kind():
-    known = case("petrel-13")
+    known = case("siskin-12")
     bench = known.bench
     found = choices(look_at(bench), start(bench, known.prior))
     minutes = [c.expected for c in found]
@@ -165,28 +150,13 @@ def test_guess_is_the_ratio_order():
 
 
 def test_no_plan_powers_a_board_that_must_not_have_power():
-    """Below a branch whose outcome stops nothing live is measured."""
-
-    def below(step: Node, stopped: bool) -> Iterator[tuple[Node, bool]]:
-        yield step, stopped
-        for branch in step.branches:
-            halt = family.measurements[step.id].outcomes[branch.outcome].stop
-            yield from below(branch.then, stopped or halt)
-        if step.failed is not None:
-            yield from below(step.failed, stopped)
-
     halted = 0
-    for name in ("petrel-13", "tern-10"):
-        family = book().families[name]
+    for name in ("siskin-12", "teal-8"):
+        family = example().families[name]
         for symptom in ("pack-not-seen", "no-power"):
-            tree = plan(case(name), symptom, steps=150).tree
-            for step, stopped in below(tree, False):
-                if stopped:
-                    halted += 1
-                    live = (
-                        step.kind == "measure" and book().states[family.measurements[step.id].state].sources
-                    )
-                    assert not live, f"{name} {symptom}: {step.id} after a stop"
+            found = live_after_a_stop(example(), family, plan(case(name), symptom, steps=150).tree)
+            assert [step.id for step, live in found if live] == [], f"{name} {symptom}"
+            halted += len(found)
     assert halted > 20
 
 

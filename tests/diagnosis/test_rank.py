@@ -5,17 +5,18 @@ import pytest
 from benchlore.diagnosis.posterior import evidence
 from benchlore.diagnosis.rank import Ranking, rank, stands
 from benchlore.diagnosis.reading import Reading, read
-from tests.diagnosis.real import book, case
+from tests.books import example
+from tests.diagnosis.cases import case
 
-FAULTS = sorted(book().faults.values(), key=lambda f: f.id)
+FAULTS = sorted(example().faults.values(), key=lambda f: f.id)
 
 
 def ranking(family: str, symptoms: list[str], typed: dict[str, str], tried: tuple[str, ...] = ()) -> Ranking:
     known = case(family)
-    meter = book().meters[known.meter]
-    measurements = book().families[family].measurements
+    meter = example().meters[known.meter]
+    measurements = example().families[family].measurements
     readings = [read(measurements[m], meter, text) for m, text in typed.items()]
-    return rank(book(), known, evidence(known, symptoms, readings, tried))
+    return rank(example(), known, evidence(known, symptoms, readings, tried))
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda f: f.id)
@@ -28,7 +29,7 @@ def test_worked_example_ranks_its_fault_first(fault):
 
 
 def test_probabilities_and_not_in_the_book_sum_to_one():
-    found = ranking("petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"})
+    found = ranking("siskin-12", ["pack-not-seen"], {"main-rail-adapter": "8.19"})
     assert sum(f.probability for f in found.faults) + found.not_in_book == pytest.approx(1)
     minutes = [a.expected for a in found.next]
     assert minutes == pytest.approx(sorted(minutes))
@@ -36,7 +37,7 @@ def test_probabilities_and_not_in_the_book_sum_to_one():
 
 def test_every_fault_ruled_out_is_said_with_the_readings_that_clash():
     found = ranking(
-        "petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"}, tuple(case("petrel-13").faults)
+        "siskin-12", ["pack-not-seen"], {"main-rail-adapter": "8.19"}, tuple(case("siskin-12").faults)
     )
     assert found.not_in_book == 1
     assert not found.explained
@@ -47,16 +48,16 @@ def test_every_fault_ruled_out_is_said_with_the_readings_that_clash():
 def test_readings_that_no_fault_explains_are_named():
     """Everything reads far too high: no fault of the book does that."""
     typed = {"main-rail-adapter": "12.6", "standby-volts": "5.0", "pack-data-volts": "5.0"}
-    found = ranking("petrel-13", ["pack-not-seen"], typed)
+    found = ranking("siskin-12", ["pack-not-seen"], typed)
     assert not found.explained
     assert found.not_in_book > 0.5
     assert set(found.clashes) == set(typed)
 
 
 def test_failed_fix_puts_its_fault_out_and_lifts_the_others():
-    before = ranking("petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"})
+    before = ranking("siskin-12", ["pack-not-seen"], {"main-rail-adapter": "8.19"})
     top = before.faults[0].id
-    after = ranking("petrel-13", ["pack-not-seen"], {"main-rail-adapter": "8.19"}, (top,))
+    after = ranking("siskin-12", ["pack-not-seen"], {"main-rail-adapter": "8.19"}, (top,))
     chances = {f.id: f.probability for f in after.faults}
     assert chances[top] == 0
     for fault in before.faults[1:]:
@@ -65,21 +66,21 @@ def test_failed_fix_puts_its_fault_out_and_lifts_the_others():
 
 def test_a_reading_that_stops_leaves_no_live_measurement_next():
     """The data line stands at a higher rail: the bench counts as bare, and nothing asks for power."""
-    known = case("petrel-13")
+    known = case("siskin-12")
     seen = evidence(known, ["pack-not-seen"], [Reading("pack-data-volts", "8.19", 8.19)])
-    found = rank(book(), known, seen)
+    found = rank(example(), known, seen)
     assert found.stopped == ("pack-data-volts",)
-    assert stands(book(), known, seen) == 0
-    family = book().families["petrel-13"]
+    assert stands(example(), known, seen) == 0
+    family = example().families["siskin-12"]
     asked = [action.id for action in found.next if action.kind == "measure"]
     assert asked
-    assert not [m for m in asked if book().states[family.measurements[m].state].sources]
+    assert not [m for m in asked if example().states[family.measurements[m].state].sources]
 
 
 def test_the_same_point_read_healthy_again_lifts_the_stop():
-    found = ranking("petrel-13", ["pack-not-seen"], {"pack-data-volts": "3.42"})
+    found = ranking("siskin-12", ["pack-not-seen"], {"pack-data-volts": "3.42"})
     assert found.stopped == ()
-    family = book().families["petrel-13"]
+    family = example().families["siskin-12"]
     assert any(
-        book().states[family.measurements[a.id].state].sources for a in found.next if a.kind == "measure"
+        example().states[family.measurements[a.id].state].sources for a in found.next if a.kind == "measure"
     )

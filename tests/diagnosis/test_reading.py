@@ -10,23 +10,24 @@ from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.posterior import Evidence, posterior
 from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.diagnosis.verdict import verdict
-from tests.diagnosis.real import book, case
+from tests.books import example
+from tests.diagnosis.cases import case
 
-FAMILY = "petrel-13"
-EVERY = [(f.id, m) for f in book().families.values() for m in f.measurements]
+FAMILY = "siskin-12"
+EVERY = [(f.id, m) for f in example().families.values() for m in f.measurements]
 
 
 def measurement(name: str) -> Measurement:
-    return book().families[FAMILY].measurements[name]
+    return example().families[FAMILY].measurements[name]
 
 
 def of_mode(mode: str) -> Measurement:
-    family = book().families[FAMILY]
+    family = example().families[FAMILY]
     return next(m for _, m in sorted(family.measurements.items()) if m.mode == mode)
 
 
 def meter(name: str = "hand-held-3-half"):
-    return book().meters[name]
+    return example().meters[name]
 
 
 @pytest.mark.parametrize(
@@ -100,10 +101,10 @@ def test_refusals_say_why_and_what_to_type(typed, reason):
     assert refusal.value.mend
 
 
-@given(st.text(max_size=60), st.sampled_from(EVERY), st.sampled_from(sorted(book().meters)))
+@given(st.text(max_size=60), st.sampled_from(EVERY), st.sampled_from(sorted(example().meters)))
 def test_no_text_raises_anything_but_its_refusal(typed, which, name):
     family, measure = which
-    measured = book().families[family].measurements[measure]
+    measured = example().families[family].measurements[measure]
     try:
         found = read(measured, meter(name), typed)
     except ReadingError:
@@ -120,7 +121,7 @@ def test_no_text_raises_anything_but_its_refusal(typed, which, name):
 def test_any_number_gives_probabilities_or_a_refusal(value, which):
     family, measure = which
     known = case(family)
-    measured = book().families[family].measurements[measure]
+    measured = example().families[family].measurements[measure]
     try:
         found = read(measured, meter(), f"{value:.6f}")
     except ReadingError:
@@ -130,11 +131,11 @@ def test_any_number_gives_probabilities_or_a_refusal(value, which):
     assert all(0 <= p <= 1 for p in probabilities)
 
 
-@pytest.mark.parametrize("family", sorted(book().families))
+@pytest.mark.parametrize("family", sorted(example().families))
 def test_a_verdict_is_decided_for_what_the_reading_is_taken_for_alone(family):
     """What stops the bench, what a proof accepts and what the words say is one outcome."""
     near = 0
-    for measured in book().families[family].measurements.values():
+    for measured in example().families[family].measurements.values():
         scale = scale_of(measured, meter())
         for cut in scale.cuts:
             for away in (-2.0, -1.0, -0.2, 0.2, 1.0, 2.0):

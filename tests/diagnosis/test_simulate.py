@@ -4,12 +4,14 @@ import random
 from collections import Counter
 
 import pytest
-from scipy import stats
 
 from benchlore.diagnosis.plan import plan
 from benchlore.diagnosis.posterior import Evidence, posterior
 from benchlore.diagnosis.simulate import jobs, minutes_of, pick, reliability, sums_of
-from tests.diagnosis.real import case
+from tests.diagnosis.cases import case
+from tests.parts import Library
+
+stats = Library("scipy.stats")
 
 SYMPTOM = "pack-not-seen"
 COUNT = 4000
@@ -17,7 +19,7 @@ COUNT = 4000
 
 @pytest.fixture(scope="module")
 def played():
-    known = case("petrel-13")
+    known = case("siskin-12")
     trees = {SYMPTOM: plan(known, SYMPTOM, steps=100).tree}
     return known, trees, list(jobs(known, trees, COUNT, seed=5))
 

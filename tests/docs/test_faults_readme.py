@@ -1,4 +1,7 @@
-"""`faults/README.md` explains every field, on records that are in the book as they stand there."""
+"""`faults/README.md` explains every field, on records that are in the book as they stand there.
+
+Whoever replaces the families may keep the page: records of a family that is gone are not looked for.
+"""
 
 import re
 from pathlib import Path
@@ -15,6 +18,7 @@ from benchlore.rules import check
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "faults" / "README.md").read_text(encoding="utf-8")
 EXAMPLES = re.findall(r"<!-- (record|part of): (\S+) -->\n```yaml\n(.*?)```", PAGE, re.DOTALL)
+IN_BOOK = [(how, file, text) for how, file, text in EXAMPLES if (ROOT / file).parent.is_dir()]
 
 
 def section(title: str) -> str:
@@ -40,7 +44,7 @@ def test_every_block_is_yaml():
         read(block)
 
 
-@pytest.mark.parametrize(("how", "file", "text"), EXAMPLES, ids=[file for _, file, _ in EXAMPLES])
+@pytest.mark.parametrize(("how", "file", "text"), IN_BOOK, ids=[file for _, file, _ in IN_BOOK])
 def test_example_stands_in_the_book(how, file, text):
     shown, record = read(text), read((ROOT / file).read_text(encoding="utf-8"))
     if how == "record":
@@ -61,8 +65,8 @@ def assert_part(part: Any, whole: Any, where: str) -> None:
         assert part == whole, where
 
 
-def test_annotated_fault_passes_the_checks():
-    file = next(file for how, file, _ in EXAMPLES if how == "record")
+@pytest.mark.parametrize("file", [file for how, file, _ in IN_BOOK if how == "record"])
+def test_annotated_fault_passes_the_checks(file):
     assert [finding for finding in check(load_book(ROOT)) if finding.file == file] == []
 
 

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from benchlore.quantity import BASE_UNITS, PREFIXES, parse_quantity
 
-pint = pytest.importorskip("pint")
+pint = pytest.importorskip("pint", reason="pint is not installed", exc_type=ImportError)
 REGISTRY = pint.UnitRegistry()
 UNPREFIXED = ("degC", "mm", "min", "%")
 WRITTEN = [f"{p}{b}" for b in BASE_UNITS for p in PREFIXES if not p or b not in UNPREFIXED]

@@ -8,13 +8,14 @@ import pytest
 from benchlore.book import load_book
 from benchlore.rules import diagnosis
 from benchlore.rules.engine import problems as problems_of
+from tests.books import EXAMPLE, example
 
 REAL = Path(__file__).parents[2]
 
 
 @pytest.fixture
 def root(tmp_path):
-    shutil.copytree(REAL / "faults", tmp_path / "faults")
+    shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
     return tmp_path
 
 
@@ -29,11 +30,11 @@ def edit(root: Path, file: str, *pairs: tuple[str, str]) -> None:
 
 def test_the_charger_s_two_voltages_are_far_enough_apart():
     """A 3 1/2 digit meter, 0.5 % + 3 counts of 10 mV, may err by 0.0715 V at 8.30 V; the gap is 0.10 V."""
-    assert problems_of(diagnosis.outcomes_too_close, load_book(REAL).book) == []
+    assert problems_of(diagnosis.outcomes_too_close, example()) == []
 
 
 def test_two_hundredths_of_a_volt_are_too_close(root):
-    edit(root, "petrel-13/family.yaml", ("to 8.25 V", "to 8.29 V"), ("8.35 to", "8.31 to"))
+    edit(root, "siskin-12/family.yaml", ("to 8.25 V", "to 8.29 V"), ("8.35 to", "8.31 to"))
     problems = problems_of(diagnosis.outcomes_too_close, load_book(root).book)
     assert problems
     assert all("'default' and 'commanded' belong to different faults" in p.message for p in problems)
@@ -44,7 +45,7 @@ def test_two_hundredths_of_a_volt_are_too_close(root):
 
 
 def test_a_better_meter_settles_it(root):
-    edit(root, "petrel-13/family.yaml", ("to 8.25 V", "to 8.29 V"), ("8.35 to", "8.31 to"))
+    edit(root, "siskin-12/family.yaml", ("to 8.25 V", "to 8.29 V"), ("8.35 to", "8.31 to"))
     edit(root, "common/shop.yaml", ("hand-held-3-half", "hand-held-4-half"))
     assert problems_of(diagnosis.outcomes_too_close, load_book(root).book) == []
 
@@ -52,7 +53,7 @@ def test_a_better_meter_settles_it(root):
 def test_a_silent_fault_is_named_with_its_blank_cells(root):
     """Without the readings that tell the gauge board from a pin of the charger, the two are one."""
     book = load_book(root).book
-    gauge = "petrel-13/gauge-board-holds-pack-data-low"
+    gauge = "siskin-12/gauge-board-holds-pack-data-low"
     for fault in book.faults.values():
         path = root / "faults" / f"{fault.id}.yaml"
         text = path.read_text(encoding="utf-8")

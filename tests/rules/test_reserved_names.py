@@ -9,13 +9,14 @@ from benchlore.book import load_book
 from benchlore.rules import check
 from benchlore.rules.ids import SITE_FOLDERS
 from benchlore.site.pages import all_pages
+from tests.books import example
 
 GOOD = Path(__file__).parent / "good"
 ROOT = Path(__file__).parents[2]
 
 
 def test_every_folder_of_the_site_is_reserved():
-    book = load_book(ROOT).book
+    book = example()
     pages, files = all_pages(book)
     made = [*(page.path for page in pages), *(file.path for file in files)]
     made += [path for page in pages for path in (page.data_path, page.source_path) if path]
@@ -39,6 +40,6 @@ def test_handout_of_no_family_is_a_name_as_others(tmp_path):
 
 
 def test_no_two_files_of_a_site_have_one_path():
-    pages, files = all_pages(load_book(ROOT).book)
+    pages, files = all_pages(example())
     made = [*(page.path for page in pages), *(file.path for file in files)]
     assert sorted(made) == sorted(set(made))

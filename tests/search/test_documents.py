@@ -1,20 +1,12 @@
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
-
-from benchlore.book import Book, load_book
 from benchlore.book.model import Retired, frozen_map
 from benchlore.site import paths
 from benchlore.site.pages import all_pages
 from benchlore.site.search.documents import documents, plain, short
 
 ROOT = Path(__file__).resolve().parents[2]
-
-
-@pytest.fixture(scope="module")
-def book() -> Book:
-    return load_book(ROOT).book
 
 
 def test_every_record_can_be_found_at_its_page(book):

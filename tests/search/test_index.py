@@ -11,7 +11,7 @@ from benchlore.site.search.documents import KINDS, Document
 from benchlore.site.search.index import build_index
 from benchlore.site.search.tokens import STOP_WORDS, terms
 
-FAMILIES = {"tern-10": "Tern 10", "wren-5": "Wren 5"}
+FAMILIES = {"teal-8": "Teal 8", "wren-5": "Wren 5"}
 
 
 def numbers(stream: bytes) -> Iterator[int]:

@@ -1,20 +1,10 @@
 import json
 from dataclasses import replace
-from pathlib import Path
 
-import pytest
-
-from benchlore.book import Book, load_book
+from benchlore.book import Book
 from benchlore.book.model import frozen_map
 from benchlore.site.search.documents import documents
 from benchlore.site.search.readings import build_readings
-
-ROOT = Path(__file__).resolve().parents[2]
-
-
-@pytest.fixture(scope="module")
-def book() -> Book:
-    return load_book(ROOT).book
 
 
 def rows(book: Book):

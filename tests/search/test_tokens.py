@@ -8,7 +8,7 @@ from benchlore.site.search.tokens import STOP_WORDS, terms, words
     [
         ("PACK_DATA", [("pack", "data")]),
         ("pack_", [("pack",)]),
-        ("tern-10", [("tern", "10")]),
+        ("teal-8", [("teal", "8")]),
         ("SB3V3", [("sb", "3v3")]),
         ("U30", [("u30",)]),
         ("QFN-28 qfn28", [("qfn", "28"), ("qfn", "28")]),

@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 import hashlib
-import shutil
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
-BOOK = ROOT / "tests" / "rules" / "good" / "faults"
+from tests.books import GOOD, buildable
+
 TITLE = "Wren 5"
 
 
 def book(root: Path, title: str) -> Path:
     """A small book with everything that a build needs, its family under another title."""
-    shutil.copytree(BOOK, root / "faults")
+    buildable(GOOD, root)
     family = root / "faults" / "wren-5" / "family.yaml"
     text = family.read_text(encoding="utf-8")
     assert f"title: {TITLE}\n" in text
     family.write_text(text.replace(f"title: {TITLE}\n", f"title: {title}\n"), encoding="utf-8")
-    shutil.copy(ROOT / "mkdocs.yml", root)
-    shutil.copytree(ROOT / "site_overrides", root / "site_overrides")
     return root
 
 

@@ -7,19 +7,19 @@ from typing import Any
 
 import pytest
 
-from benchlore.book import load_book
 from benchlore.book.schemas import KINDS, schema
 from benchlore.rules import all_docs
 from benchlore.site import fields, paths
 from benchlore.site.pages import contribute
 from benchlore.site.render import environment, render
+from tests.books import example
 
 ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture(scope="module")
 def pages() -> dict[str, str]:
-    book = load_book(ROOT).book
+    book = example()
     made = {page.path: page for page in contribute.pages(book)}
     templates = environment(ROOT / "site_overrides" / "theme" / "pages", book, made)
     return {path: render(templates, page) for path, page in made.items()}

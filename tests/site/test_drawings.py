@@ -55,8 +55,8 @@ def test_the_line_falls_from_the_highest_reading_without_overlap(book):
 
 
 def test_the_fault_has_shape_and_word_beside_its_colour(book):
-    family = book.families["petrel-13"]
-    fault = book.faults["petrel-13/gauge-board-holds-pack-data-low"]
+    family = book.families["siskin-12"]
+    fault = book.faults["siskin-12/gauge-board-holds-pack-data-low"]
     first = fault.test_points[0]
     drawn = str(strip(family.measurements[first.measure], first.outcomes))
     assert "default, this fault" in drawn
@@ -92,7 +92,7 @@ def test_a_point_lies_where_its_millimetres_say(book, width):
 
 
 def test_a_point_of_the_other_side_or_of_another_revision_is_left_out(book):
-    family = book.families["petrel-13"]
+    family = book.families["siskin-12"]
     probes = tuple(Probe(point, point.id) for point in family.test_points.values())
     assert sides(probes) == ("top", "bottom")
     for side in sides(probes):
@@ -129,11 +129,11 @@ def all_sketches(book):
 
 
 @pytest.fixture(scope="module")
-def drawn(book):
+def drawn(each_book):
     """The sketches as they are drawn, with what is on them."""
     return [
         (family, revision, side, shown, width, parse(locator(family, revision, side, shown, width)))
-        for family, revisions, shown, width in all_sketches(book)
+        for family, revisions, shown, width in all_sketches(each_book)
         for revision, side in itertools.product(revisions, sides(shown))
     ]
 
@@ -171,8 +171,7 @@ def test_no_label_of_any_sketch_covers_another_a_point_or_the_edge(drawn):
             assert not any(box.meets(point) for point in points), f"{what}: {text.text} under a point"
             assert not box.top < edge.top < box.bottom, f"{what}: {text.text} on the edge"
             assert not box.top < edge.bottom < box.bottom, f"{what}: {text.text} on the edge"
-    assert len(drawn) > 250
-    assert labels > 2000
+    assert labels > 5 * len(drawn)
 
 
 def test_a_landmark_name_stands_on_no_other_landmark(drawn):
@@ -230,7 +229,7 @@ def test_a_distance_stands_on_no_outline(drawn):
             if text.get("class") == "distance-name":
                 distances += 1
                 assert not any(box.meets(part) for part in parts), (family.id, revision, text.text)
-    assert distances > 200
+    assert distances
 
 
 def test_a_landmark_that_the_words_of_a_point_name_has_its_name(drawn):
@@ -244,7 +243,7 @@ def test_a_landmark_that_the_words_of_a_point_name_has_its_name(drawn):
             if name.casefold() in said and place.side == side and revision in place.at and place.size:
                 told += 1
                 assert all(word in names for word in name.split()), (family.id, revision, said, name)
-    assert told > 60
+    assert told
 
 
 def test_a_label_goes_off_the_board_when_nothing_on_it_is_free():
@@ -259,7 +258,7 @@ def test_a_label_goes_off_the_board_when_nothing_on_it_is_free():
 
 
 def test_the_same_points_are_drawn_alike(book):
-    family = book.families["tern-10"]
+    family = book.families["teal-8"]
     shown = tuple(Probe(point, point.id) for point in family.test_points.values())
     assert locator(family, "A", "top", shown, WIDE) == locator(family, "A", "top", shown, WIDE)
     assert 'class="leader"' in locator(family, "A", "top", shown, WIDE)

@@ -81,13 +81,13 @@ def _expected_lists(book):
 
 
 def test_a_fault_names_its_neighbours_and_what_tells_them_apart(book, content):
-    fault = book.faults["petrel-13/gauge-board-holds-pack-data-low"]
+    fault = book.faults["siskin-12/gauge-board-holds-pack-data-low"]
     page = content(paths.fault(fault.id))
     page = page[page.index('id="neighbours"') :]
     for other in links.neighbours(book, fault):
         assert f'href="{relative(paths.fault(fault.id), paths.fault(other.fault.id))}"' in page
     array = next(n for n in links.neighbours(book, fault) if n.fault.name.startswith("protection-array"))
-    asks = book.families["petrel-13"].measurements[array.told_apart_by[0]].asks
+    asks = book.families["siskin-12"].measurements[array.told_apart_by[0]].asks
     assert asks.replace("'", "&#39;") in page
 
 
@@ -115,22 +115,22 @@ def test_a_fault_of_one_revision_says_so(book, content):
 
 
 def test_moved_and_retired_ids_lead_on(book):
-    at = Origin("faults/petrel-13/old.yaml")
-    now = "petrel-13/inlet-fuse-open"
+    at = Origin("faults/siskin-12/old.yaml")
+    now = "siskin-12/inlet-fuse-open"
     gone = {
-        "petrel-13/old": Retired(id="petrel-13/old", origin=at, moved_to="petrel-13/older"),
-        "petrel-13/older": Retired(id="petrel-13/older", origin=at, moved_to=now),
-        "petrel-13/ring": Retired(id="petrel-13/ring", origin=at, moved_to="petrel-13/ring"),
-        "petrel-13/wrong": Retired(
-            id="petrel-13/wrong", origin=at, retired="It was the symptom of <another> fault."
+        "siskin-12/old": Retired(id="siskin-12/old", origin=at, moved_to="siskin-12/older"),
+        "siskin-12/older": Retired(id="siskin-12/older", origin=at, moved_to=now),
+        "siskin-12/ring": Retired(id="siskin-12/ring", origin=at, moved_to="siskin-12/ring"),
+        "siskin-12/wrong": Retired(
+            id="siskin-12/wrong", origin=at, retired="It was the symptom of <another> fault."
         ),
     }
     changed = dataclasses.replace(book, retired=frozen_map(gone))
     pages = {page.path: page for page in all_pages(changed)[0]}
     env = environment(TEMPLATES, changed, pages.keys())
-    assert 'href="inlet-fuse-open.html"' in render(env, pages["petrel-13/old.html"])
-    assert 'href="index.html"' in render(env, pages["petrel-13/ring.html"])
-    withdrawn = render(env, pages["petrel-13/wrong.html"])
+    assert 'href="inlet-fuse-open.html"' in render(env, pages["siskin-12/old.html"])
+    assert 'href="index.html"' in render(env, pages["siskin-12/ring.html"])
+    withdrawn = render(env, pages["siskin-12/wrong.html"])
     assert "It was the symptom of &lt;another&gt; fault." in withdrawn
     assert 'href="index.html"' in withdrawn
 

@@ -62,14 +62,14 @@ def _lands(fragment: str, page: Page) -> bool:
 
 
 @pytest.fixture(scope="module")
-def pages(site) -> dict[str, Page]:
+def pages(each_site) -> dict[str, Page]:
     return {
-        path.relative_to(site).as_posix(): Page(path.read_text(encoding="utf-8"))
-        for path in sorted(site.rglob("*.html"))
+        path.relative_to(each_site).as_posix(): Page(path.read_text(encoding="utf-8"))
+        for path in sorted(each_site.rglob("*.html"))
     }
 
 
-def test_every_link_leads_to_a_file_and_every_fragment_to_an_id(site, pages):
+def test_every_link_leads_to_a_file_and_every_fragment_to_an_id(each_site, pages):
     wrong = []
     for path, page in pages.items():
         for link in page.links:
@@ -77,7 +77,7 @@ def test_every_link_leads_to_a_file_and_every_fragment_to_an_id(site, pages):
             if parts.scheme == "https":
                 continue
             target = unquote(urlsplit(urljoin(f"http://site/{path}", link)).path).lstrip("/")
-            if parts.scheme or parts.netloc or not (site / target).is_file():
+            if parts.scheme or parts.netloc or not (each_site / target).is_file():
                 wrong.append(f"{path}: {link}")
             elif parts.fragment and target in pages and not _lands(parts.fragment, pages[target]):
                 wrong.append(f"{path}: {link} (no such id)")
@@ -115,32 +115,32 @@ def test_nothing_is_inline_and_nothing_comes_from_outside(pages):
             assert not {"integrity", "crossorigin", "type"} & script.keys(), path
 
 
-def test_every_page_carries_the_policy(site, pages):
+def test_every_page_carries_the_policy(each_site, pages):
     for path in pages:
         if path != "hub.html":
-            text = (site / path).read_text(encoding="utf-8")
+            text = (each_site / path).read_text(encoding="utf-8")
             assert f'http-equiv="Content-Security-Policy" content="{POLICY}"' in text, path
     assert "script-src 'self';" in POLICY
     assert "unsafe" not in POLICY
 
 
-def test_style_sheets_ask_for_nothing_outside(site):
-    for sheet in site.rglob("*.css"):
+def test_style_sheets_ask_for_nothing_outside(each_site):
+    for sheet in each_site.rglob("*.css"):
         for url in re.findall(r"url\(\s*['\"]?([^'\")]+)|@import\s+['\"]([^'\"]+)", sheet.read_text("utf-8")):
             assert not (url[0] or url[1]).startswith(("http:", "https:", "//")), f"{sheet.name}: {url}"
 
 
-def test_every_page_says_that_local_codes_come_first_once(site, pages):
+def test_every_page_says_that_local_codes_come_first_once(each_site, pages):
     for path in pages:
         if path != "hub.html":
-            text = (site / path).read_text(encoding="utf-8")
+            text = (each_site / path).read_text(encoding="utf-8")
             assert text.count("Local codes and licensed practice come first") == 1, path
 
 
-def test_nothing_goes_out_that_no_page_loads(site, pages):
+def test_nothing_goes_out_that_no_page_loads(each_site, pages):
     """Scripts, style sheets, fonts and pictures: each named by a page, or loaded by a script."""
     later = {"assets/js/search-engine.js", "assets/search-index.js", "assets/search-readings.js"}
-    later |= {path.relative_to(site).as_posix() for path in site.glob("data/bench/*.js")}
+    later |= {path.relative_to(each_site).as_posix() for path in each_site.glob("data/bench/*.js")}
     named = {
         posixpath.normpath(posixpath.join(posixpath.dirname(path), link))
         for path, page in pages.items()
@@ -148,15 +148,15 @@ def test_nothing_goes_out_that_no_page_loads(site, pages):
     }
     quiet = {".html", ".json", ".txt"}
     there = {
-        path.relative_to(site).as_posix()
-        for path in site.rglob("*.*")
+        path.relative_to(each_site).as_posix()
+        for path in each_site.rglob("*.*")
         if path.is_file() and path.suffix not in quiet
     }
     assert sorted(there - named - later) == [".benchlore-site"]
 
 
-def test_a_page_asks_for_one_style_sheet_and_one_script_beside_those_of_all_pages(site):
-    for path in site.rglob("*.html"):
+def test_a_page_asks_for_one_style_sheet_and_one_script_beside_those_of_all_pages(each_site):
+    for path in each_site.rglob("*.html"):
         if path.name != "hub.html":
             text = path.read_text(encoding="utf-8")
             assert text.count('rel="stylesheet"') <= 2, path.name
@@ -165,10 +165,10 @@ def test_a_page_asks_for_one_style_sheet_and_one_script_beside_those_of_all_page
             )
 
 
-def test_a_number_never_breaks_from_its_unit(site):
+def test_a_number_never_breaks_from_its_unit(each_site):
     """Readings are set on one line, and prose has a no-break space before a unit."""
     loose = re.compile(r">[^<]*\d (?:V|mV|A|mA|kohm|ohm|Hz|min|mm|degC|Ω|kΩ|°C)\b[^<]*<")
-    for path in (site / "petrel-13").glob("*.html"):
+    for path in (path for nets in each_site.glob("*/nets") for path in nets.parent.glob("*.html")):
         text = path.read_text(encoding="utf-8")
         body = re.sub(r"<(title|desc|option|svg)\b.*?</\1>", "", text, flags=re.DOTALL)
         assert loose.findall(body) == [], path.name

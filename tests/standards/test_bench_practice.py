@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from benchlore.book import Book, load_book
+from benchlore.book import Book
 from benchlore.book.model import Measurement, Outcome, frozen_map
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.likelihood import scale_of
@@ -15,19 +15,20 @@ from benchlore.diagnosis.reading import read
 from benchlore.diagnosis.verdict import Verdict, verdict
 from benchlore.findings import Origin
 from benchlore.quantity import parse_quantity
+from tests.books import example
 
 ROOT = Path(__file__).parents[2]
-GAUGE = "petrel-13/gauge-board-holds-pack-data-low"
+GAUGE = "siskin-12/gauge-board-holds-pack-data-low"
 
 
 @cache
 def book() -> Book:
-    return load_book(ROOT).book
+    return example()
 
 
 def measurement(mode: str, **ranges: str) -> Measurement:
     outcomes = {name: Outcome(id=name, range=parse_quantity(text), means="") for name, text in ranges.items()}
-    template = next(iter(book().families["petrel-13"].measurements.values()))
+    template = next(iter(book().families["siskin-12"].measurements.values()))
     return replace(template, id="m", origin=Origin("x"), mode=mode, outcomes=frozen_map(outcomes))
 
 
@@ -65,8 +66,8 @@ def test_junction_of_a_data_line(typed, outcome):
 
 
 def probabilities(**typed: str) -> dict[str, float]:
-    case = make_case(book(), "petrel-13")
-    family, meter = book().families["petrel-13"], book().meters[case.meter]
+    case = make_case(book(), "siskin-12")
+    family, meter = book().families["siskin-12"], book().meters[case.meter]
     readings = [read(family.measurements[m.replace("_", "-")], meter, text) for m, text in typed.items()]
     known = evidence(case, ["pack-not-seen"], readings)
     return dict(zip((*case.faults, "not in the book"), posterior(case, known), strict=True))

@@ -2,17 +2,27 @@
 
 import math
 from dataclasses import replace
+from functools import cache
+from typing import Any
 
 import pytest
-from scipy import integrate, optimize, stats
 
 from benchlore.book.model import MeterRange
 from benchlore.diagnosis.likelihood import Band, band_density
 from benchlore.diagnosis.meter import conformance, normal_between
 from benchlore.quantity import parse_quantity
+from tests.parts import Library
+
+integrate = Library("scipy.integrate")
+optimize = Library("scipy.optimize")
+stats = Library("scipy.stats")
 
 LIMIT, U = 2.0, 0.25
-PROCESS = stats.gamma(4, scale=0.25)  # mean 1
+
+
+@cache
+def _process() -> Any:
+    return stats.gamma(4, scale=0.25)  # mean 1
 
 
 def accepted(value: float, acceptance: float) -> float:
@@ -21,16 +31,16 @@ def accepted(value: float, acceptance: float) -> float:
 
 
 def consumers_risk(acceptance: float) -> float:
-    return float(integrate.quad(lambda y: PROCESS.pdf(y) * accepted(y, acceptance), LIMIT, 12)[0])
+    return float(integrate.quad(lambda y: _process().pdf(y) * accepted(y, acceptance), LIMIT, 12)[0])
 
 
 def producers_risk(acceptance: float) -> float:
-    return float(integrate.quad(lambda y: PROCESS.pdf(y) * (1 - accepted(y, acceptance)), 0, LIMIT)[0])
+    return float(integrate.quad(lambda y: _process().pdf(y) * (1 - accepted(y, acceptance)), 0, LIMIT)[0])
 
 
 def test_e6_conformity_of_a_process():
     """JCGM 106:2012 9.5.4 (second-hand, computed): Gamma(4) with mean 1, upper limit 2, u = 0.25."""
-    assert PROCESS.sf(LIMIT) == pytest.approx(0.04238, abs=5e-6)
+    assert _process().sf(LIMIT) == pytest.approx(0.04238, abs=5e-6)
     assert consumers_risk(LIMIT) == pytest.approx(0.00802, abs=5e-6)
     assert producers_risk(LIMIT) == pytest.approx(0.01744, abs=5e-6)
     guarded = optimize.brentq(lambda a: consumers_risk(a) - 0.001, 1.0, 2.0)

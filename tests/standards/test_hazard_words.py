@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from benchlore.book import load_book
 from benchlore.rules.safety import BURN, FUMES, LITHIUM, SAFE_DC, SAFE_RMS, SHOCK, WEAKEST_SIGNAL
+from tests.books import example
 
 ROOT = Path(__file__).resolve().parents[2]
 # ISO 7010: W001 general, W012 electricity, W017 hot surface (second-hand); the others from memory: W021
@@ -15,7 +15,7 @@ SIGNS = {"W001", "W012", "W017", "W021", "W026", "M004", "M009", "M021"}
 
 @pytest.fixture(scope="module")
 def hazards():
-    return load_book(ROOT).book.hazards
+    return example().hazards
 
 
 def test_h1_signal_words(hazards):

@@ -3,11 +3,13 @@
 import math
 
 import pytest
-from scipy import stats
 
 from benchlore.book.model import MeterRange
 from benchlore.diagnosis.meter import accuracy_limit, range_for, rectangular, standard_uncertainty
 from benchlore.quantity import parse_quantity
+from tests.parts import Library
+
+stats = Library("scipy.stats")
 
 
 def span(up_to: str, resolution: str, percent: float, counts: int) -> MeterRange:

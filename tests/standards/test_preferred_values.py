@@ -1,17 +1,23 @@
 """IEC 60063, preferred values; `eseries` from the Python package index is an implementation of its own."""
 
-import eseries
+from typing import Any
+
 import pytest
 
 from benchlore.circuit.series import SIZES, TOLERANCES, is_preferred, nearest_preferred, series, series_for
+from tests.parts import Library
 
-PEERS = {size: getattr(eseries, f"E{size}") for size in SIZES}
+eseries = Library("eseries")
+
+
+def peer(size: int) -> Any:
+    return getattr(eseries, f"E{size}")
 
 
 @pytest.mark.parametrize("size", SIZES)
 def test_c1_series(size):
     """IEC 60063 (second-hand), eseries 1.2.1: the same values in every decade."""
-    theirs = [float(value) for value in eseries.series(PEERS[size])]
+    theirs = [float(value) for value in eseries.series(peer(size))]
     assert len(series(size)) == size
     assert series(size) == pytest.approx([value / theirs[0] for value in theirs])
 
@@ -19,7 +25,7 @@ def test_c1_series(size):
 @pytest.mark.parametrize("size", SIZES)
 def test_c1_tolerance(size):
     """eseries 1.2.1: `tolerance(E96)` is 0.01."""
-    assert TOLERANCES[size] / 100 == pytest.approx(eseries.tolerance(PEERS[size]))
+    assert TOLERANCES[size] / 100 == pytest.approx(eseries.tolerance(peer(size)))
 
 
 def test_c1_nearest():

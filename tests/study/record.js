@@ -20,15 +20,15 @@
     typed: false,
     day: 20000,
     cards: ["job/no-power"],
-    answers: [{ sure: "sure", outcome: "low", faults: { "petrel-13/x": "fits" }, choice }],
+    answers: [{ sure: "sure", outcome: "low", faults: { "siskin-12/x": "fits" }, choice }],
     events: [
       { do: "measure", measure: "core-volts", state: "adapter-only", unplugged: [], guards: ["static"] },
-      { do: "fix", fault: "petrel-13/x", action: "Replace", state: "nothing-connected", guards: [] },
-      { do: "fix", fault: "petrel-13/y", action: "Clean", guards: [] },
+      { do: "fix", fault: "siskin-12/x", action: "Replace", state: "nothing-connected", guards: [] },
+      { do: "fix", fault: "siskin-12/y", action: "Clean", guards: [] },
       { do: "confirm", measure: "core-volts" },
       { do: "judge", proved: false },
       { do: "escalate" },
     ],
   });
-  return format("Ada", "2026-03-01", { "petrel-13": one });
+  return format("Ada", "2026-03-01", { "siskin-12": one });
 };

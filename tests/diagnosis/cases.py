@@ -1,25 +1,17 @@
-"""The real book's cases, and evidence drawn at random for them."""
+"""The cases of the tests' own book, and evidence drawn at random for them."""
 
 import random
 from functools import cache
-from pathlib import Path
 
-from benchlore.book import Book, load_book
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.posterior import Evidence, evidence
 from benchlore.diagnosis.reading import Reading
-
-ROOT = Path(__file__).parents[2]
-
-
-@cache
-def book() -> Book:
-    return load_book(ROOT).book
+from tests.books import example
 
 
 @cache
 def case(family: str, revision: str | None = None, meter: str | None = None) -> Case:
-    return make_case(book(), family, revision, meter)
+    return make_case(example(), family, revision, meter)
 
 
 def reading(known: Case, measure: str, chance: random.Random) -> Reading:

@@ -1,0 +1,35 @@
+"""The books that the tests read: their own, which stay as they are, and whatever lies in `faults/`."""
+
+from __future__ import annotations
+
+import shutil
+from functools import cache
+from pathlib import Path
+
+from benchlore.book import Book, load_book
+
+ROOT = Path(__file__).resolve().parents[1]
+# Two small boards with two dozen faults: whatever the code can do, it does on these.
+EXAMPLE = ROOT / "tests" / "example"
+# One tiny board with three faults, which the fixtures of the rules spoil.
+GOOD = ROOT / "tests" / "rules" / "good"
+
+
+@cache
+def example() -> Book:
+    """The tests' own book."""
+    return load_book(EXAMPLE).book
+
+
+@cache
+def shipped() -> Book:
+    """The book in `faults/`. Tests that ask for it must hold for any book."""
+    return load_book(ROOT).book
+
+
+def buildable(book: Path, folder: Path) -> Path:
+    """Make `folder` a root to build from: the records of the book in `book`, the face of this repository."""
+    shutil.copytree(book / "faults", folder / "faults")
+    shutil.copy(ROOT / "mkdocs.yml", folder)
+    shutil.copytree(ROOT / "site_overrides", folder / "site_overrides")
+    return folder

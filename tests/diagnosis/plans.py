@@ -1,0 +1,44 @@
+"""What every plan must keep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from benchlore.book.model import Book, Family
+from benchlore.diagnosis.plan import Node
+
+
+def consistent(node: Node) -> None:
+    """A node's minutes are its own and those of what follows, by their shares."""
+    if node.kind == "measure":
+        assert sum(b.probability for b in node.branches) == pytest.approx(1)
+        assert sum(b.then.reach for b in node.branches) == pytest.approx(node.reach)
+        follows = sum(b.probability * b.then.expected for b in node.branches)
+        assert node.expected == pytest.approx(node.minutes + follows)
+    elif node.kind == "fix":
+        assert node.failed is not None
+        assert node.failed.reach == pytest.approx(node.reach * (1 - node.success))
+        assert node.expected == pytest.approx(node.minutes + (1 - node.success) * node.failed.expected)
+    else:
+        assert node.branches == ()
+        assert node.failed is None
+
+
+def live_after_a_stop(book: Book, family: Family, tree: Node) -> list[tuple[Node, bool]]:
+    """Each step below an outcome that ends the work under power, and whether it measures under power."""
+    return [(step, _live(book, family, step)) for step, stopped in _below(family, tree, False) if stopped]
+
+
+def _live(book: Book, family: Family, step: Node) -> bool:
+    return step.kind == "measure" and bool(book.states[family.measurements[step.id].state].sources)
+
+
+def _below(family: Family, step: Node, stopped: bool) -> Iterator[tuple[Node, bool]]:
+    yield step, stopped
+    for branch in step.branches:
+        ends = family.measurements[step.id].outcomes[branch.outcome].stop
+        yield from _below(family, branch.then, stopped or ends)
+    if step.failed is not None:
+        yield from _below(family, step.failed, stopped)

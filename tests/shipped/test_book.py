@@ -1,0 +1,58 @@
+"""The book in `faults/`, whatever it holds: it is sound, its circuits agree with it, its plans add up."""
+
+from __future__ import annotations
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.circuit import derive
+from benchlore.circuit.interval import Interval
+from benchlore.diagnosis.minutes import fix_minutes, parts_minutes, proof_minutes
+from benchlore.diagnosis.plan import nodes
+from benchlore.rules import check
+from benchlore.site.plans import plans
+from tests.books import ROOT
+from tests.diagnosis.plans import consistent, live_after_a_stop
+
+
+def test_the_checks_have_nothing_to_say_but_of_what_no_family_uses(shipped_book):
+    found = [finding for finding in check(load_book(ROOT)) if not finding.rule.startswith("unused-")]
+    assert found == []
+
+
+def test_there_is_something_to_test(shipped_book):
+    assert shipped_book.families
+    assert shipped_book.faults
+
+
+def test_every_normal_range_contains_its_derived_range(shipped_book):
+    for family in shipped_book.families.values():
+        for measurement in family.measurements.values():
+            derived = derive(shipped_book, family, measurement)
+            if derived:
+                normal = [o.range for o in measurement.outcomes.values() if o.normal and o.range]
+                whole = Interval(min(r.low for r in normal), max(r.high for r in normal))
+                assert whole.contains(derived.worst), f"{family.id}: {measurement.id}"
+
+
+def test_every_fix_is_its_work_its_parts_and_its_proof(shipped_book):
+    for fault in shipped_book.faults.values():
+        parts, proof = parts_minutes(shipped_book, fault), proof_minutes(shipped_book, fault)
+        assert proof > 0, f"{fault.id} is not proved"
+        assert fix_minutes(shipped_book, fault) == pytest.approx(fault.fix.minutes + parts + proof)
+
+
+def test_every_plan_adds_up_and_beats_fixing_by_guess(shipped_book):
+    for made in plans(shipped_book).values():
+        assert made.plans, f"{made.family.id} has no plan"
+        for symptom, found in made.plans.items():
+            for node in nodes(found.tree):
+                consistent(node)
+            assert found.expected <= found.guess.expected + 1e-9, f"{made.family.id}: {symptom}"
+
+
+def test_no_plan_powers_a_board_that_must_not_have_power(shipped_book):
+    for made in plans(shipped_book).values():
+        for symptom, found in made.plans.items():
+            after = live_after_a_stop(shipped_book, made.family, found.tree)
+            assert [step.id for step, live in after if live] == [], f"{made.family.id}: {symptom}"
