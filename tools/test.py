@@ -1,4 +1,4 @@
-"""Run every check and test: `python3 tools/test.py [--no-browser] [pytest arguments ...]`.
+"""Run every check and test: `python3 tools/test.py [--fast] [--no-browser] [--whole] [pytest arguments ...]`.
 
 Needs nothing but Python 3.11 or newer: makes `.venv` when needed and sees to the browsers. Every step
 runs, whether or not one before it failed; the last line is the one that pytest closes with.
@@ -20,39 +20,47 @@ import browsers
 import javascript
 from bootstrap import ROOT, ensure_venv, finish, say
 
+MISSED = "Did not run, "  # so begins a line of tests/conftest.py
+
 
 def main() -> int:
     """Run the command; the result is its exit code."""
-    no_browser, wanted = parse(sys.argv[1:])
+    options, wanted = parse(sys.argv[1:])
     python = ensure_venv(("oracle", "test"))
     failed = [name for name, check in checks(python) if not passes(name, check)]
-    missing = [] if no_browser else missing_browsers(python)
-    if missing:
-        failed.append("browsers")
-    if missing or no_browser:
+    if options.fast:
+        wanted = ["-m", "not slow", *wanted]
+    if options.fast or options.no_browser:
         wanted = ["--no-browser", *wanted]
+    else:
+        see_to_browsers(python)
 
     say("\n== tests")
     command = [str(python), "-m", "pytest", *parallel(wanted, os.cpu_count() or 1), *wanted]
-    code, close = run_tests(command)
+    code, missed, close = run_tests(command)
     if code:
         failed.append("tests")
-    say("\n" + summary(failed, no_browser, missing))
+    if options.whole and missed:
+        failed.append("parts that did not run")
+    say("\n" + summary(failed, options, missed))
     say(close)
     return 1 if failed else 0
 
 
-def parse(arguments: list[str]) -> tuple[bool, list[str]]:
-    """Whether to leave the browser tests out, and the arguments meant for pytest."""
+def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
+    """What to run, and the arguments meant for pytest."""
     parser = argparse.ArgumentParser(
         prog="test.py",
-        usage="test.py [-h] [--no-browser] [pytest arguments ...]",
+        usage="test.py [-h] [--fast] [--no-browser] [--whole] [pytest arguments ...]",
         description="Run the linter, the type checks and the tests. Unknown arguments go to pytest.",
         allow_abbrev=False,
     )
+    parser.add_argument("--fast", action="store_true", help="leave out the browser tests and all slow ones")
     parser.add_argument("--no-browser", action="store_true", help="leave out the tests that need a browser")
-    options, rest = parser.parse_known_args(arguments)
-    return options.no_browser, rest
+    parser.add_argument(
+        "--whole", action="store_true", help="fail where a test lacks its library, simulator or browser"
+    )
+    return parser.parse_known_args(arguments)
 
 
 def checks(python: Path) -> list[tuple[str, Callable[[], int]]]:
@@ -72,16 +80,12 @@ def passes(name: str, check: Callable[[], int]) -> bool:
     return check() == 0
 
 
-def missing_browsers(python: Path) -> list[str]:
-    """Install the browsers that are not here; say what is missing all the same."""
+def see_to_browsers(python: Path) -> None:
+    """Install the browsers that are not here; say which are missing all the same."""
     say("\n== browsers")
-    missing = []
     for name in ("chromium", "firefox"):
         trouble = browsers.ensure(name, python)
         say(trouble if trouble else f"{name}: {browsers.find(name) or 'of Playwright'}")
-        if trouble:
-            missing.append(name)
-    return missing
 
 
 def parallel(wanted: list[str], cores: int) -> list[str]:
@@ -97,29 +101,32 @@ def run(command: list[str]) -> int:
     return subprocess.run(command, cwd=ROOT, check=False).returncode
 
 
-def run_tests(command: list[str]) -> tuple[int, str]:
-    """Run pytest, showing its output but for the closing line; the exit code and that line."""
+def run_tests(command: list[str]) -> tuple[int, list[str], str]:
+    """Run pytest, showing all but its close; the exit code, what did not run, the closing line."""
     if sys.stdout.isatty():
         command = [*command, "--color=yes"]
-    held = ""
+    missed, held = [], ""
     with subprocess.Popen(
         command, cwd=ROOT, stdout=subprocess.PIPE, encoding="utf-8", errors="replace"
     ) as process:
         assert process.stdout is not None
         for line in process.stdout:
-            if held:
+            if held.startswith(MISSED):
+                missed.append(held)
+            elif held:
                 say(held)
             held = line.rstrip("\n")
-    return process.returncode, held
+    return process.returncode, missed, held
 
 
-def summary(failed: list[str], no_browser: bool, missing: list[str]) -> str:
-    """What to know above pytest's closing line: what was left out and which steps failed."""
+def summary(failed: list[str], options: argparse.Namespace, missed: list[str]) -> str:
+    """What to know above pytest's closing line: what did not run and which steps failed."""
     lines = []
-    if no_browser:
+    if options.fast:
+        lines.append("The browser tests and the slow ones were left out, as --fast asks.")
+    elif options.no_browser:
         lines.append("The browser tests were left out, as --no-browser asks.")
-    if missing:
-        lines.append(f"The browser tests did not run: no {' and no '.join(missing)} was found.")
+    lines += missed
     lines.append(f"Failed: {', '.join(failed)}." if failed else "All steps passed.")
     return "\n".join(lines)
 

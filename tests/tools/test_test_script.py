@@ -12,15 +12,18 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.mark.parametrize(
-    ("arguments", "parsed"),
+    ("arguments", "chosen", "rest"),
     [
-        ([], (False, [])),
-        (["--no-browser", "tests/book", "-k", "x"], (True, ["tests/book", "-k", "x"])),
-        (["-x", "--lf"], (False, ["-x", "--lf"])),
+        ([], [], []),
+        (["--no-browser", "tests/book", "-k", "x"], ["no_browser"], ["tests/book", "-k", "x"]),
+        (["--fast", "-x", "--lf"], ["fast"], ["-x", "--lf"]),
+        (["--whole"], ["whole"], []),
     ],
 )
-def test_what_is_not_ours_goes_to_pytest(test_script, arguments, parsed):
-    assert test_script.parse(arguments) == parsed
+def test_what_is_not_ours_goes_to_pytest(test_script, arguments, chosen, rest):
+    options, wanted = test_script.parse(arguments)
+    assert [name for name, value in sorted(vars(options).items()) if value] == chosen
+    assert wanted == rest
 
 
 @pytest.mark.parametrize("wanted", [["-n", "1"], ["-n0"], ["--numprocesses=3"], ["--pdb"], ["--co"]])
@@ -32,9 +35,10 @@ def test_all_cores_otherwise(test_script):
     assert test_script.parallel(["tests/book", "-k", "n"], 2)[:2] == ["-n", "2"]
 
 
-def test_the_closing_line_is_held_back(test_script, capfd):
-    program = "import sys; print('dots'); print('== 2 failed in 1s =='); sys.exit(1)"
-    assert test_script.run_tests([sys.executable, "-c", program]) == (1, "== 2 failed in 1s ==")
+def test_the_closing_lines_are_held_back(test_script, capfd):
+    missed, close = "Did not run, 2 tests: x is not installed", "== 2 failed in 1s =="
+    program = f"print('dots'); print({missed!r}); print({close!r}); raise SystemExit(1)"
+    assert test_script.run_tests([sys.executable, "-c", program]) == (1, [missed], close)
     assert capfd.readouterr().out == "dots\n"
 
 
@@ -45,7 +49,7 @@ def steps(test_script, monkeypatch):
     class Steps:
         def __init__(self) -> None:
             self.broken: set[str] = set()
-            self.missing: list[str] = []
+            self.missed: list[str] = []
             self.ran: list[str] = []
             self.pytest_code = 0
 
@@ -57,9 +61,10 @@ def steps(test_script, monkeypatch):
 
     steps = Steps()
 
-    def run_tests(command: list[str]) -> tuple[int, str]:
-        steps.ran.append("tests without browsers" if "--no-browser" in command else "tests")
-        return steps.pytest_code, "=== close ==="
+    def run_tests(command: list[str]) -> tuple[int, list[str], str]:
+        left_out = " without browsers" if "--no-browser" in command else ""
+        steps.ran.append(("quick tests" if "not slow" in command else "tests") + left_out)
+        return steps.pytest_code, steps.missed, "=== close ==="
 
     def step(name: str) -> int:
         steps.ran.append(name)
@@ -70,21 +75,21 @@ def steps(test_script, monkeypatch):
 
     monkeypatch.setattr(test_script, "ensure_venv", lambda extras: Path("python"))
     monkeypatch.setattr(test_script, "checks", checks)
-    monkeypatch.setattr(test_script, "missing_browsers", lambda python: steps.missing)
+    monkeypatch.setattr(test_script, "see_to_browsers", lambda python: steps.ran.append("browsers"))
     monkeypatch.setattr(test_script, "run_tests", run_tests)
     return steps
 
 
 def test_all_is_well(steps, capsys):
     assert steps.main() == 0
-    assert steps.ran == ["lint", "types", "tests"]
+    assert steps.ran == ["lint", "types", "browsers", "tests"]
     assert capsys.readouterr().out.endswith("All steps passed.\n=== close ===\n")
 
 
 def test_a_failed_step_stops_nothing_but_fails_the_run(steps, capsys):
     steps.broken = {"lint"}
     assert steps.main() == 1
-    assert steps.ran == ["lint", "types", "tests"]
+    assert steps.ran == ["lint", "types", "browsers", "tests"]
     assert capsys.readouterr().out.endswith("Failed: lint.\n=== close ===\n")
 
 
@@ -94,20 +99,25 @@ def test_failed_tests_fail_the_run(steps, capsys):
     assert "Failed: tests." in capsys.readouterr().out
 
 
-def test_a_missing_browser_is_an_error(steps, capsys):
-    steps.missing = ["firefox"]
-    assert steps.main() == 1
-    assert steps.ran == ["lint", "types", "tests without browsers"]
-    said = capsys.readouterr().out
-    assert "did not run: no firefox was found" in said
-    assert "Failed: browsers." in said
+def test_a_missing_part_is_said_and_fails_a_whole_run_alone(steps, capsys):
+    steps.missed = ["Did not run, 6 tests: ngspice is not installed"]
+    assert steps.main() == 0
+    closing = "Did not run, 6 tests: ngspice is not installed\nAll steps passed.\n=== close ===\n"
+    assert capsys.readouterr().out.endswith(closing)
+    assert steps.main("--whole") == 1
+    assert "Failed: parts that did not run." in capsys.readouterr().out
+    steps.missed = []
+    assert steps.main("--whole") == 0
 
 
-def test_no_browser_needs_none_and_says_so(steps, capsys):
-    steps.missing = ["firefox"]
-    assert steps.main("--no-browser") == 0
-    assert steps.ran == ["lint", "types", "tests without browsers"]
-    assert "left out, as --no-browser asks" in capsys.readouterr().out
+@pytest.mark.parametrize(
+    ("option", "ran"),
+    [("--no-browser", "tests without browsers"), ("--fast", "quick tests without browsers")],
+)
+def test_what_is_left_out_is_said_and_no_browser_is_looked_for(steps, capsys, option, ran):
+    assert steps.main(option) == 0
+    assert steps.ran == ["lint", "types", ran]
+    assert f"left out, as {option} asks" in capsys.readouterr().out
 
 
 def test_browser_tests_are_known_by_their_fixtures():
