@@ -81,7 +81,7 @@ def test_ctrl_c_ends_a_command_without_a_traceback(monkeypatch, capsys):
     def stop(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("benchlore.commands.options.load_book", stop)
+    monkeypatch.setattr("benchlore.commands.check.check_book", stop)
     assert main(["check", "--root", str(ROOT)]) == 130
     assert capsys.readouterr().err == "benchlore: stopped\n"
 
