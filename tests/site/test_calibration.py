@@ -76,7 +76,7 @@ def test_the_plot_marks_what_is_off_and_says_it_in_words():
 def test_the_page_shows_every_family_and_symptom(book):
     (made,) = page.pages(book)
     assert made.path == paths.CALIBRATION
-    env = environment(TEMPLATES, book, {made.path})
+    env = environment(TEMPLATES, book)
     html = render(env, made).replace("&nbsp;", "\u00a0")
     for family, known in plans(book).items():
         assert f'id="on-{family}"' in html

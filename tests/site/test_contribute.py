@@ -21,7 +21,7 @@ ROOT = Path(__file__).parents[2]
 def pages() -> dict[str, str]:
     book = example()
     made = {page.path: page for page in contribute.pages(book)}
-    templates = environment(ROOT / "site_overrides" / "theme" / "pages", book, made)
+    templates = environment(ROOT / "site_overrides" / "theme" / "pages", book)
     return {path: render(templates, page) for path, page in made.items()}
 
 

@@ -78,7 +78,7 @@ def spoiled(value: Any, text: str, field: str = "") -> Any:
 def structure(book: Book, text: str) -> dict[str, Structure]:
     changed = spoiled(book, text)
     pages, _ = all_pages(changed)
-    env = environment(TEMPLATES, changed, {page.path for page in pages})
+    env = environment(TEMPLATES, changed)
     found = {}
     for page in pages:
         seen = Structure()
@@ -105,6 +105,6 @@ def test_markup_in_a_record_adds_no_tag_and_no_attribute(small, plain, text):
 
 def test_a_template_that_asks_for_an_unknown_name_fails(tmp_path, small):
     (tmp_path / "bad.html").write_text("{{ missing }}")
-    env = environment(tmp_path, small, ())
+    env = environment(tmp_path, small)
     with pytest.raises(Exception, match="'missing' is undefined"):
         render(env, SitePage("x.html", "X", "bad.html"))

@@ -28,7 +28,7 @@ def made(book):
 
 @pytest.fixture(scope="module")
 def content(book, made):
-    env = environment(TEMPLATES, book, made.keys())
+    env = environment(TEMPLATES, book)
     return lambda path: render(env, made[path])
 
 
@@ -127,7 +127,7 @@ def test_moved_and_retired_ids_lead_on(book):
     }
     changed = dataclasses.replace(book, retired=frozen_map(gone))
     pages = {page.path: page for page in all_pages(changed)[0]}
-    env = environment(TEMPLATES, changed, pages.keys())
+    env = environment(TEMPLATES, changed)
     assert 'href="inlet-fuse-open.html"' in render(env, pages["siskin-12/old.html"])
     assert 'href="index.html"' in render(env, pages["siskin-12/ring.html"])
     withdrawn = render(env, pages["siskin-12/wrong.html"])

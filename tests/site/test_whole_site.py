@@ -10,7 +10,8 @@ from urllib.parse import unquote, urljoin, urlsplit
 
 import pytest
 
-from benchlore.site.build import BuildError, build_site
+from benchlore.site.build import build_site
+from benchlore.site.errors import BuildError
 from benchlore.site.plugin import POLICY
 from tests.site.small_book import book as small_book
 

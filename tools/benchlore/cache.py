@@ -31,6 +31,7 @@ _PACKAGE = Path(__file__).resolve().parent
 _SOURCES = _PACKAGE.parents[1]
 _NAME = re.compile(r"[a-z0-9-]+(?:/[a-z0-9-]+)?")
 _HEAD = "benchlore-cache 1"
+_DRAWER = "drawer-1"
 # Never wait for a pipe that somebody put in the place of a file, and never follow a link out of the folder.
 _PLAIN = (
     os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
@@ -70,7 +71,11 @@ def recall(name: str, key: str, form: Any, folder: Path | None = None) -> tuple[
         value = json.loads(body)
     except (OSError, ValueError, RecursionError):  # not there, or cut short: as good as absent
         return None
-    return (value,) if like(value, form) else None
+    if not like(value, form):
+        return None
+    with suppress(OSError):
+        os.utime(path)  # `trim` removes what nobody reads
+    return (value,)
 
 
 def keep(name: str, key: str, value: Any, folder: Path | None = None) -> None:
@@ -90,6 +95,52 @@ def keep(name: str, key: str, value: Any, folder: Path | None = None) -> None:
         except BaseException:
             Path(temporary).unlink(missing_ok=True)
             raise
+
+
+class Drawer:
+    """Many texts in one file, each under its own key. `close` writes those asked for, and the latest others.
+
+    `most`: how many texts stay. Of two processes that close the same drawer the later one counts.
+    """
+
+    def __init__(self, name: str, most: int = 1000, folder: Path | None = None) -> None:
+        self._name, self._most, self._folder = name, most, folder
+        known = recall(name, _DRAWER, {str: (str, str)}, folder)
+        self._texts: dict[str, list[str]] = known[0] if known else {}
+        self._changed = False
+
+    def get(self, item: str, key: str, make: Callable[[], str]) -> str:
+        """The text that `make` gives for the key: the one in the drawer, or a new one."""
+        held = self._texts.pop(item, None)
+        if held is None or held[0] != key:
+            held = [key, str(make())]
+            self._changed = True
+        self._texts[item] = held  # at the end: asked for last
+        return held[1]
+
+    def close(self) -> None:
+        """Write the drawer where something in it is new."""
+        if self._changed:
+            keep(self._name, _DRAWER, dict(list(self._texts.items())[-self._most :]), self._folder)
+
+
+def trim(most: int, folder: Path | None = None) -> None:
+    """Remove the entries that were read or written the longest ago, until all have `most` bytes at most."""
+    folder = folder or _usual_folder()
+    if folder is None:
+        return
+    found = []
+    with suppress(OSError):
+        for path in folder.rglob("*.json"):
+            state = path.lstat()
+            if stat.S_ISREG(state.st_mode):
+                found.append((state.st_mtime_ns, state.st_size, path))
+    room = most
+    for _, size, path in sorted(found, reverse=True):
+        room -= size
+        if room < 0:
+            with suppress(OSError):
+                path.unlink()
 
 
 def like(value: Any, form: Any) -> bool:
@@ -145,9 +196,12 @@ def _head(key: str, body: bytes) -> str:
 
 def _path(name: str, folder: Path | None, ending: str) -> Path | None:
     """Where the file of a name lies; None where nothing is kept."""
-    if folder is None and (_SOURCES / "pyproject.toml").is_file():
-        folder = _SOURCES / ".cache" / "benchlore"
+    folder = folder or _usual_folder()
     return folder / f"{name}{ending}" if folder and _NAME.fullmatch(name) else None
+
+
+def _usual_folder() -> Path | None:
+    return _SOURCES / ".cache" / "benchlore" if (_SOURCES / "pyproject.toml").is_file() else None
 
 
 def _bytes(path: Path) -> bytes:

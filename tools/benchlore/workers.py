@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import multiprocessing
 import os
 import signal
@@ -12,6 +13,7 @@ from concurrent.futures.process import BrokenProcessPool
 from typing import Any, TypeVar
 
 T = TypeVar("T")
+_DIES_WITH_PARENT = 1  # prctl(2): PR_SET_PDEATHSIG
 
 
 class WorkerError(Exception):
@@ -29,7 +31,7 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
         yield from ((name, work(name)) for name in names)
         return
     start = multiprocessing.get_context("fork")
-    with ProcessPoolExecutor(count, start, _begin, (work,)) as pool:
+    with ProcessPoolExecutor(count, start, _begin, (work, os.getpid())) as pool:
         waiting = {pool.submit(_do, name): name for name in names}
         try:
             for done in as_completed(waiting):
@@ -43,8 +45,12 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
 _work: list[Callable[[str], Any]] = []  # of a worker, set when it starts
 
 
-def _begin(work: Callable[[str], Any]) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # this process hears Ctrl+C and ends its workers
+def _begin(work: Callable[[str], Any], parent: int) -> None:
+    """Work as long as the parent lives: a worker that outlived it would write where others clear away."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent hears Ctrl+C and ends its workers
+    ctypes.CDLL(None).prctl(_DIES_WITH_PARENT, signal.SIGKILL)
+    if os.getppid() != parent:
+        os._exit(1)
     _work.append(work)
 
 

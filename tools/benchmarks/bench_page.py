@@ -114,7 +114,7 @@ def main() -> None:
         page.goto(f"{site.as_uri()}/bench.html")
         page.evaluate("benchlore.bench.ready")
         driven = [drive(page, book, fault) for _, fault in sorted(book.faults.items())]
-        for file in data.files(large):
+        for file in (data.common_file(large), *(data.family_file(large, f) for f in large.families.values())):
             (site / file.path).write_text(file.text, encoding="utf-8")
         fresh = browser.new_context().new_page()
         fresh.goto(f"{site.as_uri()}/bench.html")

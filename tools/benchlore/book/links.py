@@ -5,8 +5,8 @@ Pure functions of the book. Names that lead nowhere are skipped here; the rules 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from benchlore.book.model import (
     Book,
@@ -17,7 +17,9 @@ from benchlore.book.model import (
     Measurement,
     Net,
     Part,
+    T,
     TestPoint,
+    frozen_map,
 )
 from benchlore.vocabulary import SIGNALS
 
@@ -30,6 +32,22 @@ class Neighbour:
     symptoms: tuple[str, ...]
     nets: tuple[str, ...]
     told_apart_by: tuple[str, ...]
+
+
+def book_of(book: Book, family: str) -> Book:
+    """The book with the records of one family and the common ones alone."""
+
+    def own(records: Mapping[str, T]) -> Mapping[str, T]:
+        return frozen_map({id_: record for id_, record in records.items() if id_.startswith(f"{family}/")})
+
+    return replace(
+        book,
+        families=frozen_map({family: book.families[family]}),
+        faults=own(book.faults),
+        retired=own(book.retired),
+        files=tuple(file for file in book.files if file.split("/")[1] in ("common", family)),
+        unread=frozen_map(),
+    )
 
 
 def faults_of_family(book: Book, family: str) -> tuple[Fault, ...]:

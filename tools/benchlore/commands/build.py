@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 
 from benchlore.commands.options import UsageError, add_root, refuse_sources, root_folder
+from benchlore.progress import progress
+from benchlore.workers import WorkerError
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -27,16 +29,18 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 def run(args: argparse.Namespace) -> int:
     """Check, build, publish, and return the exit code."""
     # Imported here: the generator takes a while to load, and the other commands do not need it.
-    from benchlore.site.build import BuildError, build_site
+    from benchlore.site.build import build_site
+    from benchlore.site.errors import BuildError
     from benchlore.site.publish import PublishError, Staging
 
     root = root_folder(args)
     target = refuse_sources(root, args.site_dir or root / "site", "the site")
     try:
         with Staging(target, lambda: print("waiting for another build", file=sys.stderr)) as staging:
-            build_site(root, staging.folder)
+            with progress("parts of the site made") as tell:
+                build_site(root, staging.folder, staging.final, tell)
             staging.publish()
-    except (BuildError, PublishError) as error:
+    except (BuildError, PublishError, WorkerError) as error:
         print(f"benchlore: {error}", file=sys.stderr)
         return 1
     except OSError as error:

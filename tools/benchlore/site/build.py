@@ -2,49 +2,80 @@
 
 from __future__ import annotations
 
-import logging
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from mkdocs.commands.build import build as mkdocs_build
-from mkdocs.config import load_config
-from mkdocs.exceptions import Abort, MkDocsException
+from benchlore.book import load_book
+from benchlore.cache import trim
+from benchlore.findings import Finding
+from benchlore.progress import Progress
+from benchlore.rules import check
+from benchlore.site import bundles
+from benchlore.site.batch import Batches, Finished
+from benchlore.site.errors import BuildError
+from benchlore.site.folder import Seal, SiteFolder
+from benchlore.site.page import SitePage
+from benchlore.site.pages import refuse_twins
+from benchlore.workers import spread
+
+_CACHE_BYTES = 1 << 30  # of all that builds and checks keep
 
 
-class BuildError(Exception):
-    """The site could not be made; the message says why."""
+def build_site(
+    root: Path, site_dir: Path, last: Path | None = None, tell: Progress = lambda *_: None
+) -> None:
+    """Render the book in `root` into `site_dir`, a folder with nothing in it but names with a dot in front.
 
-
-class _Said(logging.Handler):
-    """Keeps what the generator says to its log."""
-
-    def __init__(self) -> None:
-        super().__init__(logging.ERROR)
-        self.lines: list[str] = []
-
-    def emit(self, record: logging.LogRecord) -> None:
-        self.lines.append(record.getMessage())
-
-
-def build_site(root: Path, site_dir: Path) -> None:
-    """Render the book in `root` into `site_dir`, which is emptied first.
-
-    The same input gives the same bytes. Raises BuildError; what lies in `site_dir` then is not a site.
+    `last`: the site that the new one will replace; what is the same in both is taken over. The same input
+    gives the same bytes, whatever is taken over or kept. `tell` hears how many parts are done.
+    Raises BuildError, WorkerError; what lies in `site_dir` then is not a site.
     """
-    said = _Said()
-    log = logging.getLogger("mkdocs")
-    log.setLevel(logging.ERROR)
-    log.addHandler(said)
-    log.propagate = False  # it is told once, with the error
-    try:
-        config = load_config(str(root / "mkdocs.yml"), site_dir=str(site_dir), strict=True)
-        config.plugins.on_startup(command="build", dirty=False)
-        mkdocs_build(config)
-        config.plugins.on_shutdown()
-    except Abort as error:  # the generator has told its reason to its log, or carries it as the context
-        reason = str(error.__context__ or "\n".join(said.lines) or error)
-        raise BuildError(reason) from error
-    except MkDocsException as error:
-        raise BuildError(str(error)) from error
-    finally:
-        log.removeHandler(said)
-        log.propagate = True
+    loaded = load_book(root)
+    _refuse(check(loaded))
+    folder = SiteFolder(site_dir, last or site_dir)
+    batches = Batches(root, loaded, folder)
+    done = _families(batches, tell)
+    whole = batches.finish_book([one for family in batches.families for one in done[family].titled])
+    finished = (*done.values(), whole)
+    paths = [path for one in finished for path in one.seals]
+    loads = (load for one in finished for load in one.loads)
+    pages = [SitePage(path, "", "", scripts=tuple(js), styles=tuple(css)) for path, js, css in loads]
+    assets = dict(_assets(root / "site_overrides", folder, pages))
+    refuse_twins((*paths, *assets))
+    folder.remember({path: seal for one in finished for path, seal in one.seals.items()} | assets)
+    trim(_CACHE_BYTES)
+    tell(len(done) + 1, len(done) + 1)
+
+
+def _families(batches: Batches, tell: Progress) -> dict[str, Finished]:
+    """The batches of all families: those that are unchanged, then the others, on all processors."""
+    done = {}
+    for family in batches.families:
+        unchanged = batches.unchanged(family)
+        if unchanged:
+            done[family] = unchanged
+    left = [family for family in batches.families if family not in done]
+    steps = len(done) + len(left) + 1
+    tell(len(done), steps)
+    for family, finished in spread(batches.finish, left):
+        done[family] = finished
+        tell(len(done), steps)
+    return done
+
+
+def _assets(overrides: Path, folder: SiteFolder, pages: Iterable[SitePage]) -> Iterator[tuple[str, Seal]]:
+    """Scripts and styles, bundled for the pages that load them, and pictures."""
+    for made in bundles.files(pages, overrides):
+        yield made.path, folder.put(made.path, made.text.encode())
+    for asset in sorted((overrides / "assets").rglob("*")):
+        if asset.is_file() and asset.suffix not in (".js", ".css"):
+            path = asset.relative_to(overrides).as_posix()
+            yield path, folder.put(path, asset.read_bytes())
+
+
+def _refuse(findings: Iterable[Finding]) -> None:
+    errors = [finding for finding in findings if finding.severity == "error"]
+    if errors:
+        lines = [f"{f.file}:{f.line}:{f.column}: [{f.rule}] {f.message}" for f in errors[:20]]
+        more = f"\n... and {len(errors) - 20} more" if len(errors) > 20 else ""
+        raise BuildError("The book has errors; run `benchlore check`.\n" + "\n".join(lines) + more)

@@ -11,7 +11,6 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Iterator
 from typing import Any
 
 from benchlore.book import links
@@ -29,11 +28,14 @@ COMMON = "data/bench/book.js"
 Data = dict[str, Any]
 
 
-def files(book: Book) -> Iterator[SiteFile]:
-    """The scripts: `data/bench/book.js`, then `data/bench/<family>.js`."""
-    yield SiteFile(COMMON, _script("benchBook", common(book)))
-    for name, record in sorted(book.families.items()):
-        yield SiteFile(path(name), _script(f"benchFamilies[{json.dumps(name)}]", family(book, record)))
+def common_file(book: Book) -> SiteFile:
+    """The script `data/bench/book.js`."""
+    return SiteFile(COMMON, _script("benchBook", common(book)))
+
+
+def family_file(book: Book, record: Family) -> SiteFile:
+    """The script `data/bench/<family>.js`."""
+    return SiteFile(path(record.id), _script(f"benchFamilies[{json.dumps(record.id)}]", family(book, record)))
 
 
 def path(family_id: str) -> str:

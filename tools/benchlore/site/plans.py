@@ -28,15 +28,18 @@ class FamilyPlans:
 
 def plans(book: Book) -> Mapping[str, FamilyPlans]:
     """The plans of every family that has faults, by family."""
-    made = {}
-    for _, family in sorted(book.families.items()):
-        symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
-        if symptoms:
-            case = make_case(book, family.id)
-            asked = _Asked(key_of(CODE, case, symptoms), case, symptoms)
-            found = zip(symptoms, _plans(asked), strict=True)
-            made[family.id] = FamilyPlans(family, case, frozen_map(dict(found)))
-    return frozen_map(made)
+    made = {id_: plans_of(book, family) for id_, family in sorted(book.families.items())}
+    return frozen_map({id_: known for id_, known in made.items() if known})
+
+
+def plans_of(book: Book, family: Family) -> FamilyPlans | None:
+    """The plans of a family; None for one without faults."""
+    symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
+    if not symptoms:
+        return None
+    case = make_case(book, family.id)
+    asked = _Asked(key_of(CODE, case, symptoms), case, symptoms)
+    return FamilyPlans(family, case, frozen_map(dict(zip(symptoms, _plans(asked), strict=True))))
 
 
 @dataclass(frozen=True, slots=True)

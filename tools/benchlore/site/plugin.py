@@ -1,38 +1,33 @@
-"""The MkDocs plugin: loads the book, registers its pages, and leaves the shell around them to `main.html`.
+"""The MkDocs plugin: our shell, around the few pages that are written by hand.
 
-Thin on purpose. What a page says is made in `pages/` and `render.py`, which know nothing of MkDocs.
+The only module that imports MkDocs. The pages of the book are made in `pages/` and `render.py`; `shell.py`
+asks here for what goes around them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import logging
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import jinja2
-from mkdocs.config import config_options
+from mkdocs.commands.build import build as mkdocs_build
+from mkdocs.commands.build import get_context
+from mkdocs.config import config_options, load_config
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
-from mkdocs.exceptions import PluginError
-from mkdocs.livereload import LiveReloadServer
+from mkdocs.exceptions import Abort, MkDocsException, PluginError
 from mkdocs.plugins import BasePlugin
-from mkdocs.structure.files import File, Files, InclusionLevel
-from mkdocs.structure.nav import Navigation
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.nav import Navigation, get_navigation
 from mkdocs.structure.pages import Page
 from mkdocs.utils.meta import get_data
 
-from benchlore.book import Loaded, load_book
-from benchlore.book.export import export_record
-from benchlore.book.model import Book
-from benchlore.findings import Finding
-from benchlore.rules import check
+from benchlore.book import Book
 from benchlore.site import bundles, paths
-from benchlore.site.hub import hub
-from benchlore.site.page import SiteFile, SitePage, base, relative, source_path
-from benchlore.site.pages import all_pages
-from benchlore.site.render import environment, render
-from benchlore.site.search import files as search
-from benchlore.site.serialise import to_json
+from benchlore.site.errors import BuildError
+from benchlore.site.page import SitePage, base, relative
 
 # Pages need nothing from outside the site, and no inline script or style. Drawings in the style sheets are
 # data: URLs; the store of pages opened from disk is a frame; a worker can only come from a Blob there.
@@ -48,90 +43,34 @@ class Options(Config):  # type: ignore[no-untyped-call]
     site_id = config_options.Type(str, default="benchlore")
 
 
-class RecordPage(Page):
-    """A page whose content comes from a template, not from Markdown."""
-
-    def __init__(self, made: SitePage, env: jinja2.Environment, file: File, config: MkDocsConfig) -> None:
-        super().__init__(made.title, file, config)
-        self.made = made
-        self._env = env
-
-    def read_source(self, config: MkDocsConfig) -> None:  # noqa: ARG002
-        """There is no Markdown text."""
-        self.markdown, self.meta = "", {}
-
-    def render(self, config: MkDocsConfig, files: Files) -> None:  # noqa: ARG002
-        """The content, from the page's template."""
-        self.content = render(self._env, self.made)
-
-
 class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
-    """The book is read anew for each build, so `mkdocs serve` follows the records."""
+    """Puts our shell around the pages that the generator makes."""
 
-    _serving = False
-
-    def on_startup(
-        self,
-        *,
-        command: Literal["build", "gh-deploy", "serve"],
-        dirty: bool,  # noqa: ARG002
-    ) -> None:
-        """Remember whether pages are served with live reload, which needs an inline script."""
-        self._serving = command == "serve"
+    book: Book | None = None
+    titles: Mapping[str, str] = {}
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Leave out what an offline site with the same bytes cannot have.
 
         The 404 page knows no relative way home; the sitemap carries dates.
         """
-        self._root = Path(config.config_file_path).parent
+        if self.book is None:
+            raise PluginError("this makes the shell alone; `benchlore build` makes the site")
         config.theme.static_templates -= {"404.html", "sitemap.xml"}
         return config
 
-    def on_serve(
-        self,
-        server: LiveReloadServer,
-        *,
-        config: MkDocsConfig,  # noqa: ARG002
-        builder: Any,  # noqa: ARG002
-    ) -> LiveReloadServer:
-        """Build again when a record, a template or an asset changes."""
-        server.watch(str(self._root / "faults"))
-        server.watch(str(self._root / "site_overrides"))
-        return server
-
-    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Register every page of the book, the data for the browser and our assets."""
-        loaded = load_book(self._root)
-        _refuse(check(loaded))
-        self._book = loaded.book
-        made, extra = all_pages(loaded.book)
-        written = tuple(_written_by_hand(files))
-        env = environment(
-            self._root / "site_overrides/theme/pages", loaded.book, frozenset(page.path for page in made)
-        )
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:  # noqa: ARG002
+        """Leave out what carries dates, and keep the titles of the pages written by hand."""
         if dated := files.get_file_from_path("sitemap.xml"):
             files.remove(dated)
-        for page in made:
-            file = _generated(config, page.path.removesuffix(".html") + ".md", "", page.path)
-            RecordPage(page, env, file, config)
-            files.append(file)
-        for ready in (
-            *extra,
-            hub(),
-            *bundles.files(made, self._root / "site_overrides"),
-            *search.files(loaded.book, (*made, *written)),
-            *_data_files(loaded.book, made),
-            *_source_files(loaded),
-        ):
-            files.append(_generated(config, ready.path, ready.text, ready.path))
-        overrides = self._root / "site_overrides"
-        for asset in sorted((overrides / "assets").rglob("*")):
-            if asset.is_file() and asset.suffix not in (".js", ".css"):
-                name = asset.relative_to(overrides).as_posix()
-                files.append(File(name, str(overrides), config.site_dir, config.use_directory_urls))
-        self._paths = frozenset(file.dest_uri for file in files)
+        heads = {f: get_data(f.content_string)[1] for f in files.documentation_pages()}
+        self.titles = {file.dest_uri: str(head.get("title", file.name)) for file, head in heads.items()}
         return files
+
+    def on_env(self, env: jinja2.Environment, *, config: MkDocsConfig, files: Files) -> jinja2.Environment:
+        """Keep what renders a page."""
+        self.env, self.files, self.nav = env, files, get_navigation(files, config)
+        return env
 
     def on_page_context(
         self,
@@ -144,52 +83,85 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         """What the shell needs to know about a page, whether it comes from a template or from Markdown."""
         here = page.file.dest_uri
         made = page.made if isinstance(page, RecordPage) else SitePage(here, page.title or "", "", section="")
-        families = [family for _, family in sorted(self._book.families.items())]
+        assert self.book is not None
+        families = [family for _, family in sorted(self.book.families.items())]
         context.update(
             made=made,
             is_record=isinstance(page, RecordPage),
             base=base(here),
             to=lambda there: relative(here, there),
             paths=paths,
-            has=self._paths.__contains__,
-            policy="" if self._serving else POLICY,
+            policy=POLICY,
             site_id=self.config.site_id,
             families=families,
-            family=self._book.families.get(made.family or ""),
+            family=self.book.families.get(made.family or ""),
             scripts=bundles.scripts(made),
             styles=bundles.styles(made),
         )
         return context
 
 
-def _refuse(findings: Iterable[Finding]) -> None:
-    errors = [finding for finding in findings if finding.severity == "error"]
-    if errors:
-        lines = [f"{f.file}:{f.line}:{f.column}: [{f.rule}] {f.message}" for f in errors[:20]]
-        more = f"\n... and {len(errors) - 20} more" if len(errors) > 20 else ""
-        raise PluginError("The book has errors; run `benchlore check`.\n" + "\n".join(lines) + more)
+class Generator:
+    """The generator after its run: the files that it wrote, the titles of its pages, and shells on demand."""
+
+    def __init__(self, config: MkDocsConfig, plugin: BenchlorePlugin, files: Mapping[str, bytes]) -> None:
+        self._config, self._plugin = config, plugin
+        self.files, self.titles = files, plugin.titles
+
+    def page(self, made: SitePage, content: str) -> str:
+        """The whole page of a content."""
+        config, plugin = self._config, self._plugin
+        file = File.generated(config, made.path.removesuffix(".html") + ".md", content="")
+        page = RecordPage(made, file, config)
+        page.content = content
+        context = get_context(plugin.nav, plugin.files, config, page)
+        context = config.plugins.on_page_context(context, page=page, config=config, nav=plugin.nav)
+        html: str = plugin.env.get_template("main.html").render(context)
+        return html
 
 
-def _generated(config: MkDocsConfig, src_uri: str, content: str, dest_uri: str) -> File:
-    file = File.generated(config, src_uri, content=content, inclusion=InclusionLevel.NOT_IN_NAV)
-    file.dest_uri = dest_uri
-    return file
+class RecordPage(Page):
+    """A page whose content comes from elsewhere."""
+
+    def __init__(self, made: SitePage, file: File, config: MkDocsConfig) -> None:
+        super().__init__(made.title, file, config)
+        self.made = made
+        self.markdown, self.meta = "", {}
 
 
-def _written_by_hand(files: Files) -> Iterable[SitePage]:
-    """The Markdown pages, with the title that stands at their head."""
-    for file in files.documentation_pages():
-        _, head = get_data(file.content_string)
-        yield SitePage(file.dest_uri, str(head.get("title", file.name)), "")
+class _Said(logging.Handler):
+    """Keeps what the generator says to its log."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.ERROR)
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.lines.append(record.getMessage())
 
 
-def _data_files(book: Book, pages: Iterable[SitePage]) -> Iterable[SiteFile]:
-    for page in pages:
-        if page.data_path:
-            data = export_record(book, page.record, book.families.get(page.family or ""))
-            yield SiteFile(page.data_path, to_json(data))
-
-
-def _source_files(loaded: Loaded) -> Iterable[SiteFile]:
-    for file, text in loaded.sources.texts.items():
-        yield SiteFile(source_path(file), text)
+def generate(root: Path, folder: Path, book: Book) -> Generator:
+    """Run the generator on the pages written by hand, in a folder of its own. Raises BuildError."""
+    said = _Said()
+    log = logging.getLogger("mkdocs")
+    log.setLevel(logging.ERROR)
+    log.addHandler(said)
+    log.propagate = False  # it is told once, with the error
+    try:
+        config = load_config(str(root / "mkdocs.yml"), site_dir=str(folder), strict=True)
+        plugin = config.plugins["benchlore"]
+        assert isinstance(plugin, BenchlorePlugin)
+        plugin.book = book
+        config.plugins.on_startup(command="build", dirty=False)
+        mkdocs_build(config)
+        config.plugins.on_shutdown()
+    except Abort as error:  # the generator has told its reason to its log, or carries it as the context
+        reason = str(error.__context__ or "\n".join(said.lines) or error)
+        raise BuildError(reason) from error
+    except MkDocsException as error:
+        raise BuildError(str(error)) from error
+    finally:
+        log.removeHandler(said)
+        log.propagate = True
+    written = sorted(path for path in folder.rglob("*") if path.is_file())
+    return Generator(config, plugin, {p.relative_to(folder).as_posix(): p.read_bytes() for p in written})

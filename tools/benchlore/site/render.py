@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 import jinja2
 from markupsafe import Markup, escape
 
 from benchlore import vocabulary
-from benchlore.book.model import Book
+from benchlore.book.model import (
+    Book,
+    Hazard,
+    Meter,
+    Shop,
+    State,
+    Symptom,
+    Technique,
+    frozen_map,
+)
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings import locator, marks, strip
@@ -20,11 +30,39 @@ from benchlore.site.prose import inline, keep_units, prose
 _LINES = re.compile(r"\n\s*\n+")
 
 
-def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.Environment:
-    """The environment for all pages of a book. A name that a template does not know is an error.
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A family by its name alone."""
 
-    `known` holds the paths of all pages, so that a template can ask `has(path)`.
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """What a template finds under `book`, whatever its page: no fault, and of families the names.
+
+    All else comes in the page's context, so that context and common records are all that a page depends on.
     """
+
+    shop: Shop
+    symptoms: Mapping[str, Symptom]
+    hazards: Mapping[str, Hazard]
+    meters: Mapping[str, Meter]
+    states: Mapping[str, State]
+    techniques: Mapping[str, Technique]
+    families: Mapping[str, Named]
+
+
+def common_of(book: Book) -> Common:
+    """The common records of a book, and the names of its families."""
+    families = {id_: Named(id_, family.title) for id_, family in book.families.items()}
+    shared = book.symptoms, book.hazards, book.meters, book.states, book.techniques
+    return Common(book.shop, *shared, frozen_map(families))
+
+
+def environment(templates: Path, book: Book) -> jinja2.Environment:
+    """The environment for all pages of a book. A name that a template does not know is an error."""
     env = jinja2.Environment(
         loader=jinja2.FileSystemLoader(templates),
         autoescape=True,
@@ -34,7 +72,7 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
         lstrip_blocks=True,
     )
     env.globals.update(
-        book=book,
+        book=common_of(book),
         paths=paths,
         words=words,
         vocabulary=vocabulary,
@@ -44,7 +82,6 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
         sides=locator.sides,
         WIDE=locator.WIDE,
         WIDTH=locator.WIDTH,
-        has=known.__contains__,
         mark=marks.mark,
         sign=marks.sign,
     )
@@ -55,7 +92,8 @@ def environment(templates: Path, book: Book, known: Collection[str]) -> jinja2.E
 def render(env: jinja2.Environment, page: SitePage) -> str:
     """The content of a page as HTML; `to(path)` in its template makes the relative link."""
     template = env.get_template(page.template)
-    html = template.render(page=page, to=linker(page.path), **page.context)
+    to = linker(page.path)
+    html = template.render(page=page, to=to, fault_href=lambda fault: to(paths.fault(fault)), **page.context)
     return _LINES.sub("\n", html)
 
 

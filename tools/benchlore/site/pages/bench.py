@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Family
 from benchlore.site import data, paths
 from benchlore.site.page import SiteFile, SitePage
 
@@ -52,7 +52,7 @@ SCRIPTS = (
 
 
 def pages(book: Book) -> Iterator[SitePage | SiteFile]:
-    """The page, then its data."""
+    """The page, and the data that all families share."""
     yield SitePage(
         paths.BENCH,
         "At the bench",
@@ -62,4 +62,9 @@ def pages(book: Book) -> Iterator[SitePage | SiteFile]:
         scripts=SCRIPTS,
         styles=("assets/css/bench.css",),
     )
-    yield from data.files(book)
+    yield data.common_file(book)
+
+
+def of_family(book: Book, family: Family) -> Iterator[SiteFile]:
+    """The family's data."""
+    yield data.family_file(book, family)

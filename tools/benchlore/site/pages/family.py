@@ -12,11 +12,14 @@ from benchlore.site.page import SitePage
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 
 
+def of_family(book: Book, family: Family) -> Iterator[SitePage]:
+    """The family's own page."""
+    yield _page(book, family)
+
+
 def pages(book: Book) -> Iterator[SitePage]:
-    """One page a family, then the index."""
+    """The index."""
     families = [family for _, family in sorted(book.families.items())]
-    for family in families:
-        yield _page(book, family)
     counted = [(family, links.faults_of_family(book, family.id)) for family in families]
     yield SitePage(paths.FAMILIES, "Board families", "families.html", {"families": counted})
 

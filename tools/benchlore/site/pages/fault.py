@@ -10,7 +10,7 @@ from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, 
 from benchlore.site import paths
 from benchlore.site.page import SitePage
 from benchlore.site.paper import density, printed_strips
-from benchlore.site.plans import plans
+from benchlore.site.plans import plans_of
 from benchlore.site.probe_table import probes, rows
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 from benchlore.site.sections.diagnosis import reached, ways_by_symptom
@@ -37,14 +37,16 @@ class Kin:
     apart: tuple[Apart, ...]
 
 
+def of_family(book: Book, family: Family) -> Iterator[SitePage]:
+    """One bench card a fault."""
+    known = plans_of(book, family)
+    ways = ways_by_symptom(known) if known else {}
+    for fault in links.faults_of_family(book, family.id):
+        yield _card(book, fault, reached(book, known, ways, fault) if known else None)
+
+
 def pages(book: Book) -> Iterator[SitePage]:
-    """One bench card a fault, then the index."""
-    known = plans(book)
-    ways = {family: ways_by_symptom(made) for family, made in known.items()}
-    for _, fault in sorted(book.faults.items()):
-        family = fault.family
-        plan = reached(book, known[family], ways[family], fault) if family in known else None
-        yield _card(book, fault, plan)
+    """The index."""
     families = [(f, links.faults_of_family(book, f.id)) for _, f in sorted(book.families.items())]
     yield SitePage(paths.FAULTS, "Faults", "faults.html", {"families": families})
 

@@ -15,7 +15,7 @@ def pages(book: Book) -> Iterator[SitePage]:
     """Home, look it up, learn."""
     families = [(f, len(links.faults_of_family(book, f.id))) for _, f in sorted(book.families.items())]
     shown = [(symptom, faults) for symptom, faults in by_seen(book) if faults]
-    context = {"families": families, "symptoms": shown}
+    context = {"families": families, "symptoms": shown, "faults": len(book.faults)}
     yield SitePage(paths.HOME, "Benchlore", "home.html", context, section="")
     yield SitePage(paths.LOOK_UP, "Look it up", "look-up.html", context, section="look")
     yield SitePage(paths.LEARN, "Learn", "learn.html", context, section="learn")

@@ -13,12 +13,15 @@ from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 from benchlore.site.sections.circuit import between, derived_readings
 
 
+def of_family(book: Book, family: Family) -> Iterator[SitePage]:
+    """One page a net."""
+    for net in family.nets.values():
+        yield _page(book, family, net)
+
+
 def pages(book: Book) -> Iterator[SitePage]:
-    """One page a net, then the index."""
+    """The index."""
     families = [family for _, family in sorted(book.families.items())]
-    for family in families:
-        for net in family.nets.values():
-            yield _page(book, family, net)
     counted = [
         (
             family,

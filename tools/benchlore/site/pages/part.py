@@ -5,32 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book import links
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Family
 from benchlore.site import paths
 from benchlore.site.page import SitePage
 
 
+def of_family(book: Book, family: Family) -> Iterator[SitePage]:
+    """One page a part."""
+    for part in family.parts.values():
+        context = {
+            "family": family,
+            "part": part,
+            "nets": [family.nets[name] for name in part.nets if name in family.nets],
+            "faults": links.faults_of_part(book, family.id, part.id),
+            "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
+        }
+        yield SitePage(
+            paths.part(family.id, part.id),
+            part.id,
+            "part.html",
+            context,
+            source=family.origin.file,
+            record=part,
+            family=family.id,
+        )
+
+
 def pages(book: Book) -> Iterator[SitePage]:
-    """One page a part, then the index."""
+    """The index."""
     families = [family for _, family in sorted(book.families.items())]
-    for family in families:
-        for part in family.parts.values():
-            context = {
-                "family": family,
-                "part": part,
-                "nets": [family.nets[name] for name in part.nets if name in family.nets],
-                "faults": links.faults_of_part(book, family.id, part.id),
-                "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
-            }
-            yield SitePage(
-                paths.part(family.id, part.id),
-                part.id,
-                "part.html",
-                context,
-                source=family.origin.file,
-                record=part,
-                family=family.id,
-            )
     counted = [
         (
             family,

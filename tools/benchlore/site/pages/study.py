@@ -58,12 +58,11 @@ STUDY_SCRIPTS = (
 )
 
 
-def pages(book: Book) -> Iterator[SitePage | SiteFile]:
-    """For each family: the study page, its data, the handout."""
-    for _, family in sorted(book.families.items()):
-        yield _study(family)
-        yield SiteFile(script(family.id), data_script(book, family))
-        yield _handout(book, family)
+def of_family(book: Book, family: Family) -> Iterator[SitePage | SiteFile]:
+    """The study page, its data, the handout."""
+    yield _study(family)
+    yield SiteFile(script(family.id), data_script(book, family))
+    yield _handout(book, family)
 
 
 def script(family_id: str) -> str:

@@ -8,7 +8,7 @@ from benchlore.book import links
 from benchlore.book.model import Book, Fault, Symptom
 from benchlore.site import paths
 from benchlore.site.drawings.plan_tree import NARROW, WIDE, drawing
-from benchlore.site.page import SitePage, relative
+from benchlore.site.page import SitePage
 from benchlore.site.plans import FamilyPlans, plans
 from benchlore.site.probe_table import rows
 from benchlore.site.sections import diagnosis, scripts_of, sections, styles_of, toc_of
@@ -34,7 +34,6 @@ def by_seen(book: Book) -> list[tuple[Symptom, tuple[Fault, ...]]]:
 
 
 def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> SitePage:
-    path = paths.symptom(symptom.id)
     families = []
     for _, family in sorted(book.families.items()):
         faults = sorted(
@@ -46,7 +45,7 @@ def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> Sit
             families.append((family, first, plan, matrix(family, faults)))
     extra = sections("symptom", book, symptom)
     return SitePage(
-        path,
+        paths.symptom(symptom.id),
         symptom.title,
         "symptom.html",
         {
@@ -58,7 +57,6 @@ def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> Sit
             "plan_tree": drawing,
             "NARROW_PLAN": NARROW,
             "WIDE_PLAN": WIDE,
-            "fault_href": lambda fault: relative(path, paths.fault(fault)),
             "sections": extra,
         },
         source=symptom.origin.file,

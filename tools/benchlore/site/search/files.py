@@ -20,7 +20,8 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     """The data of the search for a book; of `pages`, those that show no record are found by their title."""
     records = documents(book)
     known = {document.path.partition("#")[0] for document in records}
-    others = (p for p in pages if p.path not in known and p.template != _LEADS_ELSEWHERE)
+    listed = sorted(pages, key=lambda page: page.path)
+    others = (p for p in listed if p.path not in known and p.template != _LEADS_ELSEWHERE)
     found = (*records, *(_page(page) for page in others))
     families = {family.id: family.title for family in book.families.values()}
     yield SiteFile(INDEX, to_script("searchIndex", build_index(found, families)))

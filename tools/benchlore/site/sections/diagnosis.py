@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, TestPoint
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, TestPoint, frozen_map
 from benchlore.diagnosis.plan import Plan
 from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, outline, ways
@@ -41,8 +41,11 @@ class MatrixRow:
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan as its page shows it. `hazards`: of the steps shown; `ask`: the address of the bench page."""
+    """A plan as its page shows it. `hazards`: of the steps shown; `ask`: the address of the bench page.
 
+    `book`: what the drawing of the plan names, and no more."""
+
+    book: Book
     plan: Plan
     shown: Outline
     hazards: tuple[str, ...]
@@ -97,7 +100,15 @@ def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
     shown = outline(made.tree)
     address = urlencode({"v": 1, "family": known.family.id, "symptom": symptom})
     hazards = links.by_severity(book, _hazards(book, known.family, shown))
-    return Planned(made, shown, hazards, f"{paths.BENCH}#{address}")
+    return Planned(_named(book, shown), made, shown, hazards, f"{paths.BENCH}#{address}")
+
+
+def _named(book: Book, shown: Outline) -> Book:
+    """The common records, and the faults that an outline names."""
+    steps = [line.step for line in shown.lines if line.step is not None]
+    fixes = sorted({step.id for step in steps if step.kind == "fix"})
+    faults = frozen_map({fault: book.faults[fault] for fault in fixes})
+    return replace(book, families=frozen_map(), faults=faults, retired=frozen_map(), files=())
 
 
 def _hazards(book: Book, family: Family, shown: Outline) -> Iterator[str]:

@@ -1,0 +1,158 @@
+"""A batch: the pages and files that come from the same records, made together and known by one key.
+
+Each family is a batch, and its pages are given the family's records and the common ones, no others. What
+looks across families is one more batch. So the key of a batch holds the texts of the records that it was
+given, the shell, the templates and the code; a changed record reaches the batches that have it in their keys.
+Within a batch, a page is rendered again only where something in its context has changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from benchlore.book import Loaded, links
+from benchlore.book.export import export_record
+from benchlore.cache import Drawer, code_of, keep, key_of, recall
+from benchlore.site.calibration import calibration
+from benchlore.site.fingerprint import Fingerprints
+from benchlore.site.folder import Seal, SiteFolder
+from benchlore.site.hub import hub
+from benchlore.site.page import SiteFile, SitePage, source_path
+from benchlore.site.pages import pages_of_book, pages_of_family
+from benchlore.site.plans import plans_of
+from benchlore.site.render import common_of, environment, render
+from benchlore.site.search import files as search
+from benchlore.site.serialise import to_json
+from benchlore.site.shell import Shell
+
+# All of the package: a page is put together from many parts, and a stale one would be believed.
+_CODE = code_of(".", packages=("jinja2", "markupsafe", "markdown-it-py", "mdurl"))
+_OF_BOOK = "-book"  # no family is called so
+
+# Path, title, template and family of a page that the search finds by its title.
+Titled = Sequence[str]
+# Path, scripts and styles of a page.
+Loads = tuple[str, Sequence[str], Sequence[str]]
+_FORM = ({str: str}, [(str, str, str, str)], [(str, [str], [str])])
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A batch that lies in the site.
+
+    `seals`: of its files, by path. `titled`: its pages that show no record. `loads`: a page for each set of
+    scripts and styles that its pages load.
+    """
+
+    seals: Mapping[str, Seal]
+    titled: Sequence[Titled]
+    loads: Sequence[Loads]
+
+
+class Batches:
+    """The batches of one build. `finish` may run in several processes, a batch in each.
+
+    Raises BuildError where there is no shell to put around the pages.
+    """
+
+    def __init__(self, root: Path, loaded: Loaded, folder: SiteFolder) -> None:
+        self._book, self._texts = loaded.book, loaded.sources.texts
+        self._templates = root / "site_overrides" / "theme" / "pages"
+        self._folder = folder
+        self._shell = Shell(root, loaded.book)
+        self._written, self._by_hand = self._shell.files()  # first: it tells what lacks
+        looks = [(path.name, path.read_bytes()) for path in sorted(self._templates.glob("*.html"))]
+        self._look = key_of(_CODE, self._shell.key, looks)
+        self.families = tuple(sorted(loaded.book.families))
+
+    def unchanged(self, family: str) -> Finished | None:
+        """A family's batch, taken over from the last site; None where something of it must be made."""
+        return self._taken_over(family, self._key(self._files_of(family)))
+
+    def finish(self, family: str) -> Finished:
+        """Make a family's batch. Raises BuildError."""
+        files = self._files_of(family)
+        known = plans_of(links.book_of(self._book, family), self._book.families[family])
+        if known:
+            calibration(known)  # kept for the page that shows it, which comes after all families
+        made = [*pages_of_family(self._book, family), *self._sources(files)]
+        return self._put(family, self._key(files), made)
+
+    def finish_book(self, titled: Sequence[Titled]) -> Finished:
+        """The batch of the whole book, after those of the families and with their `titled`."""
+        key = self._key(self._texts)
+        known = self._taken_over(_OF_BOOK, key)
+        if known:
+            return known
+        made = [*pages_of_book(self._book), hub()]
+        by_hand = [(path, title, "", "") for path, title in self._by_hand.items()]
+        listed = [*titled, *_titled(made), *by_hand]
+        made += search.files(self._book, (SitePage(p, t, m, family=f or None) for p, t, m, f in listed))
+        own = {id_ for family in self.families for id_ in self._files_of(family)}
+        made += self._sources(file for file in self._texts if file not in own)
+        return self._put(_OF_BOOK, key, made, self._written)
+
+    def _files_of(self, family: str) -> tuple[str, ...]:
+        return tuple(file for file in self._texts if file.split("/")[1] == family)
+
+    def _key(self, files: Sequence[str] | Mapping[str, str]) -> str:
+        common = (file for file in self._texts if file.startswith("faults/common/"))
+        return key_of(self._look, [(file, self._texts[file]) for file in dict.fromkeys((*files, *common))])
+
+    def _sources(self, files: Iterator[str] | Sequence[str]) -> Iterator[SiteFile]:
+        return (SiteFile(source_path(file), self._texts[file]) for file in files)
+
+    def _taken_over(self, name: str, key: str) -> Finished | None:
+        known = recall(f"made/{name}", key, _FORM)
+        if known is None:
+            return None
+        contents, titled, loads = known[0]
+        seals = {path: self._folder.link(path, content) for path, content in contents.items()}
+        found = {path: seal for path, seal in seals.items() if seal is not None}
+        return Finished(found, titled, loads) if len(found) == len(seals) else None
+
+    def _put(
+        self,
+        name: str,
+        key: str,
+        made: Sequence[SitePage | SiteFile],
+        others: Mapping[str, bytes] | None = None,
+    ) -> Finished:
+        whole = name == _OF_BOOK
+        book = self._book if whole else links.book_of(self._book, name)
+        env = environment(self._templates, book)
+        prints = Fingerprints()
+        common = prints.of(common_of(book))
+        bodies, shells = Drawer(f"pages/{name}"), Drawer(f"shells/{name}")
+        data = dict(others or {})
+        for one in made:
+            if isinstance(one, SiteFile):
+                data[one.path] = one.text.encode()
+                continue
+            body = bodies.get(one.path, key_of(self._look, common, prints.of(one)), partial(render, env, one))
+            data[one.path] = self._shell.around(one, body, shells).encode()
+            if one.data_path:
+                holder = book.families.get(one.family or "")
+                data[one.data_path] = to_json(export_record(book, one.record, holder)).encode()
+        bodies.close()
+        shells.close()
+        done = Finished(
+            {path: self._folder.put(path, data[path]) for path in data}, _titled(made), _loads(made)
+        )
+        contents = {path: seal[0] for path, seal in done.seals.items()}
+        keep(f"made/{name}", key, [contents, done.titled, done.loads])
+        return done
+
+
+def _titled(made: Sequence[SitePage | SiteFile]) -> list[Titled]:
+    pages = (one for one in made if isinstance(one, SitePage) and one.record is None)
+    return [(page.path, page.title, page.template, page.family or "") for page in pages]
+
+
+def _loads(made: Sequence[SitePage | SiteFile]) -> list[Loads]:
+    pages = [one for one in made if isinstance(one, SitePage)]
+    found = {(page.scripts, page.styles): page.path for page in reversed(pages)}
+    return [(path, scripts, styles) for (scripts, styles), path in sorted(found.items())]
