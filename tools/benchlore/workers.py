@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
 from typing import Any, TypeVar
 
 T = TypeVar("T")
@@ -24,9 +25,10 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
     """`work` on each name, as it gets done, with the name. What `work` raises is raised here.
 
     On Linux in as many processes as this one may use processors: they start as copies of this one, so that
-    nothing has to be sent to them. Elsewhere, and for a single name, in this process. Raises WorkerError.
+    nothing has to be sent to them. Elsewhere, for a single name, and where this process has threads, whose
+    locks a copy could find closed for ever, in this process. Raises WorkerError.
     """
-    count = min(len(names), len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1)
+    count = min(len(names), _processes())
     if count < 2:
         yield from ((name, work(name)) for name in names)
         return
@@ -40,6 +42,13 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
             raise WorkerError("a process that did a part of the work was killed; try again") from error
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _processes() -> int:
+    if sys.platform != "linux":
+        return 1
+    threads = sum(1 for _ in Path("/proc/self/task").iterdir())
+    return len(os.sched_getaffinity(0)) if threads == 1 else 1
 
 
 _work: list[Callable[[str], Any]] = []  # of a worker, set when it starts
