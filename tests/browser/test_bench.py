@@ -100,7 +100,7 @@ def test_the_first_answer_is_prepared_while_the_person_reads(hands: Hands, file_
         window.drawn = 0;
         benchlore.nextView.render = page => { const card = render(page); window.drawn += 1; return card; };
     }""")
-    hands.tab_to("family-petrel-13")
+    hands.tab_to("family-siskin-12")
     hands.press("Space")
     hands.wait("window.drawn === 1")
     assert hands.page.evaluate("document.getElementById('next') === null")
