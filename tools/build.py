@@ -14,7 +14,10 @@ import errno
 import functools
 import http.server
 import subprocess
+import urllib.parse
+from http import HTTPStatus
 from pathlib import Path
+from typing import Any
 
 from bootstrap import ROOT, ensure_venv, finish, say
 
@@ -92,11 +95,32 @@ def serve(site: Path, port: int | None) -> int:
 def listen(site: Path, port: int) -> http.server.ThreadingHTTPServer:
     """A server of the site's files, bound to loopback only."""
     handler = functools.partial(QuietHandler, directory=str(site))
-    return http.server.ThreadingHTTPServer(("127.0.0.1", port), handler)
+    return Server(("127.0.0.1", port), handler)
+
+
+class Server(http.server.ThreadingHTTPServer):
+    """A server that says nothing of browsers that hang up, and lets many ask at once."""
+
+    request_queue_size = 128
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        if not isinstance(sys.exc_info()[1], ConnectionError):
+            super().handle_error(request, client_address)
 
 
 class QuietHandler(http.server.SimpleHTTPRequestHandler):
-    """Serves files; mentions only what went wrong."""
+    """Serves files to this computer, and lists no folder; mentions only what went wrong."""
+
+    def send_head(self) -> Any:
+        # Under another name, this is a page of somebody else that has its name lead here.
+        if self.headers.get("Host", "").rsplit(":", 1)[0] not in ("127.0.0.1", "localhost", "[::1]"):
+            return self.send_error(HTTPStatus.MISDIRECTED_REQUEST)
+        if "\0" in urllib.parse.unquote(self.path):
+            return self.send_error(HTTPStatus.BAD_REQUEST)
+        return super().send_head()
+
+    def list_directory(self, path: Any) -> Any:  # noqa: ARG002
+        return self.send_error(HTTPStatus.NOT_FOUND)
 
     def end_headers(self) -> None:
         self.send_header("Cache-Control", "no-cache")  # the next build shows at once

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import http.client
 import http.server
+import socket
+import struct
 import subprocess
 import sys
 import threading
@@ -80,6 +83,45 @@ def test_serves_the_site_on_loopback_only(site):
             assert answer.read() == b"<p>home</p>"
             assert answer.headers["Cache-Control"] == "no-cache"
         server.shutdown()
+
+
+@pytest.mark.parametrize(
+    ("path", "host", "code"),
+    [
+        ("/", "localhost", 200),
+        ("/", "127.0.0.1:8000", 200),
+        ("/", "[::1]:8000", 200),
+        ("/", "evil.example", 421),
+        ("/", "", 421),
+        ("/%00", "localhost", 400),
+        ("/a%00b?x", "localhost", 400),
+        ("/folder/", "localhost", 404),
+    ],
+)
+def test_only_files_are_served_and_only_to_this_computer(path, host, code, site):
+    (site / "folder").mkdir()
+    with build.listen(site, 0) as server:
+        threading.Thread(target=server.serve_forever, args=(0.01,), daemon=True).start()
+        asked = http.client.HTTPConnection(*server.server_address)
+        asked.putrequest("GET", path, skip_host=True)
+        asked.putheader("Host", host)
+        asked.endheaders()
+        assert asked.getresponse().status == code
+        asked.close()
+        server.shutdown()
+
+
+def test_a_browser_that_hangs_up_is_not_mentioned(site, capsys):
+    (site / "large.txt").write_bytes(b"x" * 10_000_000)
+    with build.listen(site, 0) as server:
+        threading.Thread(target=server.serve_forever, args=(0.01,), daemon=True).start()
+        for _ in range(5):
+            with socket.create_connection(("127.0.0.1", server.server_address[1])) as asked:
+                asked.sendall(b"GET /large.txt HTTP/1.0\r\nHost: localhost\r\n\r\n")
+                asked.recv(10)
+                asked.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+        server.shutdown()
+    assert capsys.readouterr().err == ""
 
 
 def test_a_taken_port(site, monkeypatch, capsys):
