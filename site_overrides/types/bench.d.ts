@@ -1,172 +1,8 @@
 /*
  * Types of the bench page's scripts, for the type check only; the page does not load this file.
- * Data types mirror tools/benchlore/site/data.py; the rest says what each script adds to `benchlore`.
+ * The types of the data (`BenchBook`, `BenchFamily` and what they hold) are made from the records' own types by
+ * tools/benchlore/site/script_types.py; here stands what each script adds to `benchlore`.
  */
-
-/* The book as data. */
-
-interface BenchRange {
-  readonly up_to: number;
-  readonly resolution: number;
-  readonly percent: number;
-  readonly counts: number;
-}
-
-interface BenchMeter {
-  readonly title: string;
-  readonly note: string;
-  readonly accuracy: { readonly [mode: string]: readonly BenchRange[] | undefined };
-}
-
-interface BenchSymptom {
-  readonly title: string;
-  readonly said: readonly string[];
-  readonly note: string;
-  readonly hazards: readonly string[];
-  readonly page: string;
-}
-
-interface BenchHazard {
-  readonly title: string;
-  readonly signal: string;
-  readonly harm: string;
-  readonly avoid: readonly string[];
-  readonly page: string;
-}
-
-interface BenchState {
-  readonly title: string;
-  readonly sources: readonly string[];
-  readonly minutes: number;
-  readonly how: readonly string[];
-  readonly discharged: boolean;
-  readonly hazards: readonly string[];
-}
-
-interface BenchListedFamily {
-  readonly id: string;
-  readonly title: string;
-  readonly kind: string;
-  readonly script: string;
-  readonly symptoms: readonly string[];
-  readonly revisions: Readonly<Record<string, { readonly tell: string; readonly picture: string }>>;
-}
-
-interface BenchBook {
-  readonly format: number;
-  readonly stamp: string;
-  readonly shop: {
-    readonly title: string;
-    readonly currency: string;
-    readonly labour_rate: number;
-    readonly default_meter: string;
-    readonly unplug_minutes: number;
-    readonly escalate_minutes: number;
-    readonly escalate_to: string;
-  };
-  readonly meters: Readonly<Record<string, BenchMeter | undefined>>;
-  readonly symptoms: Readonly<Record<string, BenchSymptom | undefined>>;
-  readonly hazards: Readonly<Record<string, BenchHazard | undefined>>;
-  readonly states: Readonly<Record<string, BenchState | undefined>>;
-  readonly techniques: Readonly<
-    Record<string, { readonly title: string; readonly page: string } | undefined>
-  >;
-  readonly families: readonly BenchListedFamily[];
-  readonly modes: Readonly<
-    Record<string, { readonly word: string; readonly unit: string | null } | undefined>
-  >;
-  readonly retired: Readonly<
-    Record<string, { readonly moved_to: string | null; readonly reason: string } | undefined>
-  >;
-}
-
-interface BenchOutcome {
-  readonly id: string;
-  readonly name: string;
-  readonly normal: boolean;
-  /** The board must not stay powered. */
-  readonly stop: boolean;
-  readonly means: string;
-  readonly text?: string;
-  readonly open?: boolean;
-  /** Left out where the outcome is named; null for an open end. */
-  readonly low?: number | null;
-  readonly high?: number | null;
-}
-
-interface BenchMeasurement {
-  readonly point: string;
-  readonly mode: string;
-  readonly unit: string | null;
-  readonly state: string;
-  readonly unplugged: readonly string[];
-  readonly minutes: number;
-  readonly asks: string;
-  readonly leads: string;
-  readonly note: string;
-  readonly technique: string | null;
-  readonly inject: { readonly volts: string; readonly limit: string } | null;
-  readonly hazards: readonly string[];
-  readonly outcomes: readonly BenchOutcome[];
-  readonly strip: string;
-}
-
-interface BenchPoint {
-  readonly net: string;
-  readonly side: string;
-  readonly where: Readonly<Record<string, string | undefined>>;
-  readonly locator: Readonly<Record<string, string | undefined>>;
-}
-
-interface BenchPart {
-  readonly name: string;
-  readonly package: string;
-  readonly unplugs: boolean;
-  readonly minutes: number;
-  readonly skill: string;
-  readonly donor: string;
-  readonly price: number | null;
-  readonly page: string;
-}
-
-interface BenchFault {
-  readonly id: string;
-  readonly title: string;
-  readonly page: string;
-  readonly revisions: readonly string[];
-  readonly summary: string;
-  readonly symptoms: Readonly<Record<string, string | undefined>>;
-  readonly expects: Readonly<Record<string, Readonly<Record<string, number | undefined>> | undefined>>;
-  readonly notes: Readonly<Record<string, string | undefined>>;
-  readonly part: string;
-  readonly cause: string;
-  readonly seen: number;
-  readonly hazards: readonly string[];
-  readonly techniques: readonly string[];
-  readonly fix: {
-    readonly action: string;
-    readonly minutes: number;
-    readonly steps: readonly string[];
-    readonly confirm: Readonly<Record<string, string>>;
-    readonly parts: readonly { readonly part: string; readonly donor: string }[];
-  };
-}
-
-interface BenchFamily {
-  readonly format: number;
-  readonly id: string;
-  readonly title: string;
-  readonly kind: string;
-  readonly page: string;
-  readonly revisions: Readonly<Record<string, { readonly tell: string } | undefined>>;
-  readonly nets: Readonly<
-    Record<string, { readonly kind: string; readonly for: string; readonly page: string } | undefined>
-  >;
-  readonly parts: Readonly<Record<string, BenchPart | undefined>>;
-  readonly points: Readonly<Record<string, BenchPoint | undefined>>;
-  readonly measurements: Readonly<Record<string, BenchMeasurement>>;
-  readonly faults: Readonly<Record<string, BenchFault>>;
-}
 
 /* Diagnosis. */
 
@@ -193,7 +29,7 @@ interface BenchBand {
 
 interface BenchScale {
   readonly bands: readonly BenchBand[];
-  readonly ranges: readonly BenchRange[];
+  readonly ranges: readonly BenchMeterRange[];
   readonly anywhere: number;
   readonly lowest: number;
   readonly highest: number;
@@ -555,12 +391,13 @@ interface BenchScripts extends Benchlore {
     refused(found: BenchReading | BenchRefusal): found is BenchRefusal;
   };
   meter: {
+    exact(quantity: BenchQuantity): number;
     erfc(x: number): number;
     normalBetween(low: number, high: number): number;
-    rangeFor(ranges: readonly BenchRange[], value: number): BenchRange;
-    largestReading(ranges: readonly BenchRange[]): number;
-    accuracyLimit(ranges: readonly BenchRange[], value: number): number;
-    standardUncertainty(ranges: readonly BenchRange[], value: number): number;
+    rangeFor(ranges: readonly BenchMeterRange[], value: number): BenchMeterRange;
+    largestReading(ranges: readonly BenchMeterRange[]): number;
+    accuracyLimit(ranges: readonly BenchMeterRange[], value: number): number;
+    standardUncertainty(ranges: readonly BenchMeterRange[], value: number): number;
   };
   likelihood: {
     BLUNDER: number;
@@ -571,6 +408,11 @@ interface BenchScripts extends Benchlore {
     meaninglessClasses(scale: BenchScale, table: readonly (readonly number[])[]): number[];
   };
   cases: {
+    /** What a fault's record expects of a measurement: shares by outcome. */
+    expectedReading(
+      fault: BenchFault,
+      measure: string,
+    ): Readonly<Record<string, number | undefined>> | undefined;
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
     isLive(book: BenchBook, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;

@@ -7,19 +7,22 @@ window.drive = (function () {
   const MOST_STEPS = 40;
 
   function outcomeOf(fault, measurement, measure) {
-    const stated = Object.entries(fault.expects[measure] || {});
+    const stated = Object.entries(benchlore.cases.expectedReading(fault, measure) || {});
     const [likeliest] = stated.sort((a, b) => b[1] - a[1]);
-    const wanted = likeliest ? likeliest[0] : measurement.outcomes.find((outcome) => outcome.normal).id;
-    return measurement.outcomes.find((outcome) => outcome.id === wanted);
+    const wanted = likeliest
+      ? likeliest[0]
+      : Object.values(measurement.outcomes).find((outcome) => outcome.normal).id;
+    return Object.values(measurement.outcomes).find((outcome) => outcome.id === wanted);
   }
 
   /** A reading in the middle of an outcome, as typed. */
   function typed(outcome) {
-    if (outcome.low === undefined) return outcome.id;
-    if (outcome.open) return "OL";
-    if (outcome.low === null) return String(outcome.high > 0 ? outcome.high / 2 : outcome.high * 1.5);
-    if (outcome.high === null) return String(outcome.low > 0 ? outcome.low * 1.1 : 1);
-    return String((outcome.low + outcome.high) / 2);
+    const range = outcome.range;
+    if (range === null) return outcome.id;
+    if (range.low === null && range.high === null) return "OL";
+    if (range.low === null) return String(range.high > 0 ? range.high / 2 : range.high * 1.5);
+    if (range.high === null) return String(range.low > 0 ? range.low * 1.1 : 1);
+    return String((range.low + range.high) / 2);
   }
 
   function fill(id, text) {
@@ -34,7 +37,7 @@ window.drive = (function () {
       fill("reading", typed(outcome));
       document.getElementById("enter-reading").click();
     } else {
-      document.getElementById(`answer-${measurement.outcomes.indexOf(outcome) + 1}`).click();
+      document.getElementById(`answer-${Object.values(measurement.outcomes).indexOf(outcome) + 1}`).click();
     }
   }
 
@@ -42,10 +45,15 @@ window.drive = (function () {
   function mend(fault, family, tried) {
     benchlore.cases.proofMeasures(benchlore.benchBook, family, family.faults[tried]).forEach((measure, n) => {
       const measurement = family.measurements[measure];
-      const wanted = measurement.outcomes.find((one) => one.id === family.faults[tried].fix.confirm[measure]);
+      const wanted = Object.values(measurement.outcomes).find(
+        (one) => one.id === family.faults[tried].fix.confirm[measure],
+      );
       const outcome = tried === fault.id ? wanted : outcomeOf(fault, measurement, measure);
-      if (measurement.unit !== null) fill(`proof-${n + 1}`, typed(outcome));
-      else document.getElementById(`proof-${n + 1}-${measurement.outcomes.indexOf(outcome) + 1}`).click();
+      if (measurement.links.unit !== null) fill(`proof-${n + 1}`, typed(outcome));
+      else
+        document
+          .getElementById(`proof-${n + 1}-${Object.values(measurement.outcomes).indexOf(outcome) + 1}`)
+          .click();
     });
     document.getElementById(tried === fault.id ? "symptom-gone" : "symptom-still").click();
     document.getElementById("enter-proof").click();
@@ -72,7 +80,7 @@ window.drive = (function () {
       const { kind, id } = card.dataset;
       if (kind === "closed") return end(path, minutes);
       if (kind === "escalate")
-        return end([...path, "escalate"], minutes + benchlore.benchBook.shop.escalate_minutes);
+        return end([...path, "escalate"], minutes + benchlore.benchBook.shop.escalate.minutes);
       minutes += benchlore.bench.next().minutes;
       path.push(id);
       const before = benchlore.bench.present().entries.length;

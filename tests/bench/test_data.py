@@ -29,11 +29,13 @@ def test_every_measurement_can_be_shown(book, families):
     common = data.common(book)
     for family in families:
         for name, m in family["measurements"].items():
-            assert bool(m["strip"]) == (m["unit"] is not None), name
+            assert bool(m["strip"]) == (m["links"]["unit"] is not None), name
             assert m["state"] in common["states"]
-            assert set(m["hazards"]) <= set(common["hazards"])
-            assert all(("low" in o) == (m["unit"] is not None) for o in m["outcomes"]), name
-        for point in family["points"].values():
+            assert set(m["links"]["hazards"]) <= set(common["hazards"])
+            assert all(
+                (o["range"] is None) == (m["links"]["unit"] is None) for o in m["outcomes"].values()
+            ), name
+        for point in family["test_points"].values():
             assert set(point["locator"]) <= set(family["revisions"])
             assert all(drawing.startswith("<svg") for drawing in point["locator"].values())
 
@@ -42,9 +44,9 @@ def test_every_fault_can_be_tried_and_proved(families):
     for family in families:
         for name, fault in family["faults"].items():
             assert fault["fix"]["confirm"], name
-            assert fault["fix"]["steps"], name
+            assert fault["fix"]["html"]["steps"], name
             assert set(fault["fix"]["confirm"]) <= set(family["measurements"]), name
-            assert fault["revisions"], name
+            assert fault["links"]["revisions"], name
 
 
 def test_a_script_is_json_behind_an_assignment(book):
@@ -61,12 +63,12 @@ def test_a_hostile_record_is_text(book):
     spoiled = replace(family, title=HOSTILE, measurements=frozen_map(measurements))
     found = data.family(book, spoiled)
     for m in found["measurements"].values():
-        assert "<img" not in m["asks"] + m["strip"]
-        assert "href" not in m["asks"]
-    assert all("<img" not in s for p in found["points"].values() for s in p["locator"].values())
+        assert "<img" not in m["html"]["asks"] + m["strip"]
+        assert "href" not in m["html"]["asks"]
+    assert all("<img" not in s for p in found["test_points"].values() for s in p["locator"].values())
     symptoms = {key: replace(s, note=HOSTILE) for key, s in book.symptoms.items()}
     common = data.common(replace(book, symptoms=frozen_map(symptoms)))
-    assert all("<img" not in s["note"] for s in common["symptoms"].values())
+    assert all("<img" not in s["html"]["note"] for s in common["symptoms"].values())
 
 
 def test_the_stamp_changes_with_the_book_alone(book):

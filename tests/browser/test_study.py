@@ -461,7 +461,8 @@ def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):
             const { benchBook: book, studyFamily: deck } = benchlore;
             const family = benchlore.benchFamilies["siskin-12"];
             const { one } = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
-            const { low } = family.measurements["pack-data-volts"].outcomes.find(outcome => outcome.stop);
+            const { low } = Object.values(family.measurements["pack-data-volts"].outcomes)
+                .find(outcome => outcome.stop).range;
             const seen = {measure: "pack-data-volts", seen: one, reading: {value: low + 5, outcome: null}};
             const stopped = benchlore.assess.stopped([seen]);
             const harms = (measure, stopped) =>
@@ -480,7 +481,7 @@ FIXED = """([seed, states, guarded]) => {
     const fault = family.faults[job.one.faults[job.hidden]] || Object.values(family.faults)[0];
     const measure = {do: "measure", measure: "main-rail-adapter", state: "adapter-only", unplugged: [],
         guards: deck.hazards};
-    const fix = state => ({do: "fix", fault: fault.id, action: fault.fix.action,
+    const fix = state => ({do: "fix", fault: fault.id, action: fault.fix.words.action,
         guards: guarded ? deck.hazards : [], ...(state ? {state} : {})});
     return states.map(state => {
         const {entries} = study.job.play(job, deck, [measure, fix(state)]);
@@ -516,7 +517,8 @@ def test_a_look_that_means_nothing_is_misread_and_slips_from_no_probe(study):
             const { benchBook: book, studyFamily: deck } = benchlore;
             const family = benchlore.benchFamilies[deck.family];
             const job = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
-            return Object.keys(deck.measures).map(measure => [family.measurements[measure].unit === null,
+            return Object.keys(deck.measures).map(measure => [
+                family.measurements[measure].links.unit === null,
                 study.debriefView.blundered(job, {measure, blunder: true}, 2)]);
         }"""
     )

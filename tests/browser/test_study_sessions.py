@@ -122,7 +122,7 @@ RIGHT = """() => {
     if (card.kind === "means") return {
         ...(asked.outcomes.length ? {outcome: asked.doubt ? "undecided" : card.outcome} : {}),
         ...Object.fromEntries(asked.faults.map((fault, n) => ["fault-" + n, fault.bearing]))};
-    return {state: need.state, mode: need.mode, unplugged: need.unplugged, guards: need.hazards,
+    return {state: need.state, mode: need.mode, unplugged: need.unplugged, guards: need.links.hazards,
         ...(more.leads ? {leads: more.leads} : {}), ...(need.inject ? {ceiling: more.ceilings[0].text} : {})};
 }"""
 
@@ -157,7 +157,7 @@ def measured(trainee: Any, measure: str) -> None:
     choose(trainee, measure=measure)
     need = trainee.evaluate("m => benchlore.benchFamilies['siskin-12'].measurements[m]", measure)
     offered = trainee.evaluate("() => [...document.querySelectorAll('[name=guards]')].map(one => one.value)")
-    guards = [hazard for hazard in need["hazards"] if hazard in offered]
+    guards = [hazard for hazard in need["links"]["hazards"] if hazard in offered]
     choose(trainee, state=need["state"], unplugged=need["unplugged"], guards=guards)
     trainee.click("#send")
 
@@ -172,7 +172,7 @@ def job_session(trainee: Any) -> None:
             const family = benchFamilies[deck.family], symptom = named.cards.slice(4);
             const job = study.job.begin(book, family, deck.meter, symptom, named.seed);
             const fault = family.faults[job.one.faults[job.hidden]];
-            return fault ? {id: fault.id, action: fault.fix.action, hazards: fault.hazards,
+            return fault ? {id: fault.id, action: fault.fix.words.action, hazards: fault.links.hazards,
                 proof: Object.keys(fault.fix.confirm)[0]} : null;
         }""",
         named,

@@ -21,7 +21,7 @@
           mode: need.mode,
           leads: more.leads,
           unplugged: need.unplugged,
-          guards: need.hazards,
+          guards: need.links.hazards,
           ceiling: more.ceilings.length ? more.ceilings[0].text : "",
         },
       }),
@@ -34,23 +34,28 @@
     if (card.kind === "means") {
       if (!asked.faults.length) wrong.push("nothing to weigh in " + card.id);
       for (const { fault } of asked.faults)
-        if (!family.faults[fault].expects[card.measure]) wrong.push(fault + " is silent in " + card.id);
+        if (!benchlore.cases.expectedReading(family.faults[fault], card.measure))
+          wrong.push(fault + " is silent in " + card.id);
       const why = marked.parts.filter((part) => part.page).map((part) => part.why || "");
       if (!why.every((text) => /^Its record expects: \S.*\.$/.test(text))) wrong.push("no why in " + card.id);
     }
-    if (card.kind === "means" && need.unit !== null) {
+    if (card.kind === "means" && need.links.unit !== null) {
       const said = benchlore.verdict.judge(one, card.measure, asked.reading);
-      const index = need.outcomes.findIndex((outcome) => outcome.id === card.outcome);
+      const index = Object.values(need.outcomes).findIndex((outcome) => outcome.id === card.outcome);
       if (asked.doubt ? said.kind !== "undecided" : said.kind !== "decided" || said.index !== index)
         wrong.push("reading of " + card.id);
     }
-    if (card.kind === "reads" && need.unit !== null && need.outcomes.filter((o) => o.normal).length === 1) {
-      const normal = need.outcomes.find((outcome) => outcome.normal);
-      const text = (value) => (value === null ? "" : value + " " + need.unit);
-      const typed = { sure: "sure", from: text(normal.low), to: text(normal.high) };
+    if (
+      card.kind === "reads" &&
+      need.links.unit !== null &&
+      Object.values(need.outcomes).filter((o) => o.normal).length === 1
+    ) {
+      const normal = Object.values(need.outcomes).find((outcome) => outcome.normal);
+      const text = (value) => (value === null ? "" : value + " " + need.links.unit);
+      const typed = { sure: "sure", from: text(normal.range.low), to: text(normal.range.high) };
       if (!study.questions.mark(context, asked, typed).right) wrong.push("typed " + card.id);
-      const off = { sure: "sure", from: text(normal.low * 1.3), to: text(normal.high * 1.3) };
-      if (normal.low && study.questions.mark(context, asked, off).right) wrong.push("off " + card.id);
+      const off = { sure: "sure", from: text(normal.range.low * 1.3), to: text(normal.range.high * 1.3) };
+      if (normal.range.low && study.questions.mark(context, asked, off).right) wrong.push("off " + card.id);
     }
   }
   return wrong;

@@ -19,9 +19,9 @@
       take({
         do: "fix",
         fault,
-        action: record.fix.action,
+        action: record.fix.words.action,
         state: "nothing-connected",
-        guards: record.hazards,
+        guards: record.links.hazards,
       });
       take({ do: "confirm", measure: Object.keys(record.fix.confirm)[0] });
       take({ do: "judge", proved: fault === job.one.faults[job.hidden] });
@@ -44,7 +44,7 @@
           measure: step.id,
           state: need.state,
           unplugged: need.unplugged,
-          guards: need.hazards,
+          guards: need.links.hazards,
         });
         const { reading } = now.entries[now.entries.length - 1].readings[0];
         step = step.then[likelihood.classOf(job.one.scales[step.id], reading)];

@@ -22,6 +22,10 @@ T = TypeVar("T")
 Line = Annotated[str, "line"]
 Prose = Annotated[str, "prose"]
 Words = Annotated[str, "words"]
+# Words of the vocabulary, by their table.
+Action = Annotated[str, "action"]
+Skill = Annotated[str, "skill"]
+NetKind = Annotated[str, "net kind"]
 Length = Annotated[float, "length"]
 Percent = Annotated[float, "percent"]
 # A field that no file states: it is found from the others.
@@ -186,7 +190,7 @@ class Net:
 
     id: str
     origin: Origin
-    kind: str
+    kind: NetKind
     for_: Line
     nominal: Quantity | None = None
     fed_by: str | None = None
@@ -201,7 +205,7 @@ class Replace:
     """What replacing a part takes: minutes, skill, where a donor must come from, price (shop currency)."""
 
     minutes: float
-    skill: str
+    skill: Skill
     donor: Words = ""
     price: float | None = None
 
@@ -368,7 +372,7 @@ class Cause:
 class Fix:
     """What mends the fault, and the measurement that proves it (`confirm`: measurement -> outcome)."""
 
-    action: str
+    action: Action
     minutes: float
     steps: tuple[Line, ...]
     parts: tuple[PartUse, ...] = ()

@@ -1,41 +1,61 @@
 """The book as data for the bench: one script for what all families share, one for each family.
 
-Pages opened from disk can fetch no file, so the data are classic scripts that set a property of
-`benchlore`. What is prose in a record comes as HTML that is safe to insert; an infinite end of a range is
-null. Drawings come ready: the strip of each measurement, and the locator of each test point for each
-revision.
+Records have the form of the export, with what a person reads ready beside it: prose as HTML that is safe to
+insert (`html`), values and leads as the bench writes them (`words`), drawings, and the pages that they stand
+on. What no script uses is left out.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
-import math
-from typing import Any
+from types import MappingProxyType
+from typing import TypedDict
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Meter, Outcome, Part, State
+from benchlore.book.forms import declarations, schema_of
+from benchlore.book.model import (
+    Action,
+    Book,
+    Family,
+    Fault,
+    Hazard,
+    Injection,
+    Line,
+    Measurement,
+    Meter,
+    Net,
+    NetKind,
+    Outcome,
+    Part,
+    Prose,
+    Skill,
+    Symptom,
+    Technique,
+    TestPoint,
+    Words,
+)
+from benchlore.book.projection import Dressed, Json, Projection
+from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings.locator import Probe, locator, sides
 from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
 from benchlore.site.prose import inline, keep_units, prose
+from benchlore.site.serialise import to_script
 from benchlore.vocabulary import ACTIONS, FUNCTIONS, NET_KINDS, SKILLS
 
-FORMAT = 1
+FORMAT = 2
 COMMON = "data/bench/book.js"
-
-Data = dict[str, Any]
 
 
 def common_file(book: Book) -> SiteFile:
     """The script `data/bench/book.js`."""
-    return SiteFile(COMMON, _script("benchBook", common(book)))
+    return SiteFile(COMMON, to_script("benchBook", common(book)))
 
 
 def family_file(book: Book, record: Family) -> SiteFile:
     """The script `data/bench/<family>.js`."""
-    return SiteFile(path(record.id), _script(f"benchFamilies[{json.dumps(record.id)}]", family(book, record)))
+    return SiteFile(path(record.id), to_script("benchFamilies", family(book, record), record.id))
 
 
 def path(family_id: str) -> str:
@@ -43,79 +63,96 @@ def path(family_id: str) -> str:
     return f"data/bench/{family_id}.js"
 
 
-def common(book: Book) -> Data:
+def common(book: Book) -> Json:
     """What all families share. `stamp` changes with every change of the book's faults or families."""
+    return BENCH.of(book, book)
+
+
+def family(book: Book, record: Family) -> Json:
+    """One family with its faults: everything that the bench needs once the family is known."""
+    return BENCH.of(book, record)
+
+
+def types() -> str:
+    """The types of these data for the check of the scripts: `BenchBook`, `BenchFamily` and what they hold."""
+    return declarations(schema_of(BENCH, Book, Family, Fault), "Bench")
+
+
+class _ListedRevision(TypedDict):
+    tell: str
+    picture: str
+
+
+class _ListedFamily(TypedDict):
+    """A family in the choice of families."""
+
+    id: str
+    title: str
+    kind: str
+    script: str
+    symptoms: list[str]
+    revisions: dict[str, _ListedRevision]
+
+
+class _Mode(TypedDict):
+    word: str
+    unit: str | None
+
+
+class _Book(TypedDict):
+    format: int
+    stamp: str
+    families: list[_ListedFamily]
+    modes: dict[str, _Mode]
+
+
+class _OnPage(TypedDict):
+    page: str
+
+
+class _Family(TypedDict):
+    format: int
+    page: str
+    faults: dict[str, Fault]
+
+
+class _TestPoint(TypedDict):
+    locator: dict[str, str]
+
+
+class _MeasurementLinks(TypedDict):
+    net: str
+    unit: str | None
+    hazards: list[str]
+
+
+class _Measurement(TypedDict):
+    strip: str
+    links: _MeasurementLinks
+
+
+class _Outcome(TypedDict):
+    name: str
+
+
+class _FaultLinks(TypedDict):
+    revisions: list[str]
+    hazards: list[str]
+    techniques: list[str]
+
+
+class _Fault(TypedDict):
+    page: str
+    links: _FaultLinks
+
+
+def _book(book: Book, _: object, __: object) -> _Book:
     return {
         "format": FORMAT,
         "stamp": _stamp(book),
-        "shop": {
-            "title": book.shop.title,
-            "currency": book.shop.currency,
-            "labour_rate": book.shop.labour_rate,
-            "default_meter": book.shop.default_meter,
-            "unplug_minutes": book.shop.unplug_minutes,
-            "escalate_minutes": book.shop.escalate.minutes,
-            "escalate_to": book.shop.escalate.to,
-        },
-        "meters": {name: _meter(meter) for name, meter in book.meters.items()},
-        "symptoms": {
-            name: {
-                "title": s.title,
-                "said": s.said,
-                "note": inline(s.note),
-                "hazards": s.hazard,
-                "page": paths.symptom(name),
-            }
-            for name, s in book.symptoms.items()
-        },
-        "hazards": {
-            name: {
-                "title": h.title,
-                "signal": h.signal,
-                "harm": inline(h.harm),
-                "avoid": [inline(line) for line in h.avoid],
-                "page": paths.hazard(name),
-            }
-            for name, h in book.hazards.items()
-        },
-        "states": {name: _state(state) for name, state in book.states.items()},
-        "techniques": {
-            name: {"title": t.title, "page": paths.technique(name)} for name, t in book.techniques.items()
-        },
         "families": [_listed(book, record) for _, record in sorted(book.families.items())],
         "modes": {mode: {"word": f.label, "unit": f.unit} for mode, f in FUNCTIONS.items()},
-        "retired": {name: {"moved_to": r.moved_to, "reason": r.retired} for name, r in book.retired.items()},
     }
-
-
-def family(book: Book, record: Family) -> Data:
-    """One family, resolved: everything that the bench needs once the family is known."""
-    return {
-        "format": FORMAT,
-        "id": record.id,
-        "title": record.title,
-        "kind": record.kind,
-        "page": paths.family(record.id),
-        "revisions": {name: {"tell": inline(r.tell)} for name, r in record.revisions.items()},
-        "nets": {
-            name: {
-                "kind": NET_KINDS[net.kind],
-                "for": inline(net.for_),
-                "page": paths.net(record.id, name),
-            }
-            for name, net in record.nets.items()
-        },
-        "parts": {name: _part(record, part) for name, part in record.parts.items()},
-        "points": {name: _point(record, name) for name in record.test_points},
-        "measurements": {name: _measurement(book, m) for name, m in record.measurements.items()},
-        "faults": {f.id: _fault(book, f) for f in links.faults_of_family(book, record.id)},
-    }
-
-
-def _script(name: str, value: Data) -> str:
-    data = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-    opening = "window.benchlore=window.benchlore||{};\nbenchlore.benchFamilies=benchlore.benchFamilies||{};\n"
-    return f"{opening}benchlore.{name}={data};\n"
 
 
 def _stamp(book: Book) -> str:
@@ -123,7 +160,7 @@ def _stamp(book: Book) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
-def _listed(book: Book, record: Family) -> Data:
+def _listed(book: Book, record: Family) -> _ListedFamily:
     shown = {symptom for fault in links.faults_of_family(book, record.id) for symptom in fault.symptom}
     return {
         "id": record.id,
@@ -138,125 +175,105 @@ def _listed(book: Book, record: Family) -> Data:
     }
 
 
-def _meter(meter: Meter) -> Data:
+def _symptom(_: Book, __: object, record: Symptom) -> _OnPage:
+    return {"page": paths.symptom(record.id)}
+
+
+def _hazard(_: Book, __: object, record: Hazard) -> _OnPage:
+    return {"page": paths.hazard(record.id)}
+
+
+def _technique(_: Book, __: object, record: Technique) -> _OnPage:
+    return {"page": paths.technique(record.id)}
+
+
+def _family(book: Book, _: object, record: Family) -> _Family:
+    faults = links.faults_of_family(book, record.id)
     return {
-        "title": meter.title,
-        "note": inline(meter.note),
-        "open_voltage": meter.open_voltage.middle,
-        "accuracy": {
-            mode: [
-                {
-                    "up_to": r.up_to.middle,
-                    "resolution": r.resolution.middle,
-                    "percent": r.reading,
-                    "counts": r.counts,
-                }
-                for r in ranges
-            ]
-            for mode, ranges in meter.accuracy.items()
+        "format": FORMAT,
+        "page": paths.family(record.id),
+        "faults": {fault.id: BENCH.of(book, fault) for fault in faults},  # type: ignore[misc]
+    }
+
+
+def _net(_: Book, family: Family, net: Net) -> _OnPage:
+    return {"page": paths.net(family.id, net.id)}
+
+
+def _part(_: Book, family: Family, part: Part) -> _OnPage:
+    return {"page": paths.part(family.id, part.id)}
+
+
+def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
+    probes = (Probe(point, point.id),)
+    (side,) = sides(probes)
+    return {"locator": {revision: locator(family, revision, side, probes) for revision in point.at}}
+
+
+def _measurement(book: Book, _: object, measurement: Measurement) -> _Measurement:
+    return {
+        "strip": strip(measurement),
+        "links": {
+            "net": measurement.net,
+            "unit": measurement.unit,
+            "hazards": list(links.hazards_of_measurement(book, measurement)),
         },
     }
 
 
-def _state(state: State) -> Data:
+def _outcome(_: Book, __: object, outcome: Outcome) -> _Outcome:
+    return {"name": words.outcome(outcome.id)}
+
+
+def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
-        "title": state.title,
-        "sources": state.sources,
-        "minutes": state.minutes,
-        "how": [inline(line) for line in state.how],
-        "discharged": state.discharged,
-        "hazards": state.hazard,
-    }
-
-
-def _part(record: Family, part: Part) -> Data:
-    return {
-        "name": part.name,
-        "package": part.package,
-        "unplugs": part.unplugs,
-        "minutes": part.replace.minutes,
-        "skill": SKILLS[part.replace.skill],
-        "donor": keep_units(part.replace.donor),
-        "price": part.replace.price,
-        "page": paths.part(record.id, part.id),
-    }
-
-
-def _point(record: Family, name: str) -> Data:
-    point = record.test_points[name]
-    (side,) = sides([Probe(point, name)])
-    return {
-        "net": point.net,
-        "side": point.side,
-        "where": {revision: inline(text) for revision, text in point.where.items()},
-        "locator": {
-            revision: locator(record, revision, side, (Probe(point, name),)) for revision in point.at
-        },
-    }
-
-
-def _measurement(book: Book, m: Measurement) -> Data:
-    return {
-        "point": m.at,
-        "mode": m.mode,
-        "unit": m.unit,
-        "state": m.state,
-        "unplugged": m.unplugged,
-        "minutes": m.minutes,
-        "asks": inline(m.asks),
-        "leads": keep_units(m.leads),
-        "note": inline(m.note),
-        "technique": m.technique,
-        "inject": m.inject
-        and {"volts": words.quantity(m.inject.volts), "limit": words.quantity(m.inject.limit)},
-        "hazards": links.hazards_of_measurement(book, m),
-        "outcomes": [_outcome(o) for o in m.outcomes.values()],
-        "strip": strip(m),
-    }
-
-
-def _outcome(outcome: Outcome) -> Data:
-    found: Data = {
-        "id": outcome.id,
-        "name": words.outcome(outcome.id),
-        "normal": outcome.normal,
-        "stop": outcome.stop,
-        "means": inline(outcome.means),
-    }
-    if outcome.range is not None:
-        found |= {
-            "text": words.quantity(outcome.range),
-            "open": outcome.range.is_open,
-            "low": _end(outcome.range.low),
-            "high": _end(outcome.range.high),
-        }
-    return found
-
-
-def _fault(book: Book, fault: Fault) -> Data:
-    return {
-        "id": fault.id,
-        "title": fault.title,
         "page": paths.fault(fault.id),
-        "revisions": links.revisions_of(book, fault),
-        "summary": prose(fault.summary),
-        "symptoms": dict(fault.symptom),
-        "expects": {e.measure: dict(e.expected_reading) for e in fault.test_points},
-        "notes": {e.measure: inline(e.note) for e in fault.test_points if e.note},
-        "part": fault.common_cause.part,
-        "cause": inline(fault.common_cause.how),
-        "seen": fault.seen,
-        "hazards": links.hazards_of_fault(book, fault),
-        "techniques": links.techniques_of_fault(book, fault),
-        "fix": {
-            "action": ACTIONS[fault.fix.action],
-            "minutes": fault.fix.minutes,
-            "steps": [inline(step) for step in fault.fix.steps],
-            "confirm": dict(fault.fix.confirm),
-            "parts": [{"part": use.part, "donor": keep_units(use.donor)} for use in fault.fix.parts],
+        "links": {
+            "revisions": list(links.revisions_of(book, fault)),
+            "hazards": list(links.hazards_of_fault(book, fault)),
+            "techniques": list(links.techniques_of_fault(book, fault)),
         },
     }
 
 
-def _end(value: float) -> float | None:
-    return value if math.isfinite(value) else None
+BENCH = Projection(
+    adds=MappingProxyType(
+        {
+            Book: _book,
+            Symptom: _symptom,
+            Hazard: _hazard,
+            Technique: _technique,
+            Family: _family,
+            Net: _net,
+            Part: _part,
+            TestPoint: _test_point,
+            Measurement: _measurement,
+            Outcome: _outcome,
+            Fault: _fault,
+        }
+    ),
+    leaves_out=MappingProxyType(
+        {
+            Book: frozenset({"families", "faults", "files", "unread"}),
+            Symptom: frozenset({"seen_by"}),
+            Hazard: frozenset({"signs", "source"}),
+            Meter: frozenset({"input_resistance", "test_current"}),
+            Technique: frozenset({"summary", "needs", "heat", "steps", "hazard", "source"}),
+            Family: frozenset({"summary", "board", "waive"}),
+            Net: frozenset({"nominal", "fed_by", "source", "bus", "up_in", "set_by"}),
+            Part: frozenset({"nets"}),
+            TestPoint: frozenset({"at"}),
+            Measurement: frozenset({"waive"}),
+            Fault: frozenset({"worked_example", "waive"}),
+        }
+    ),
+    dresses=(
+        Dressed("html", frozenset({Line}), inline),
+        Dressed("html", frozenset({Prose}), prose),
+        Dressed("words", frozenset({Words}), keep_units),
+        Dressed("words", frozenset({Action}), ACTIONS.__getitem__, False),
+        Dressed("words", frozenset({Skill}), SKILLS.__getitem__, False),
+        Dressed("words", frozenset({NetKind}), NET_KINDS.__getitem__, False),
+        Dressed("words", frozenset({Quantity}), words.quantity, False, frozenset({Outcome, Injection})),
+    ),
+)

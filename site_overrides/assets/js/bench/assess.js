@@ -358,7 +358,7 @@
     return (
       opening +
       "which has been withdrawn from the book since: " +
-      (retired.reason || "no reason is given") +
+      (retired.retired || "no reason is given") +
       ". The entry is kept."
     );
   }

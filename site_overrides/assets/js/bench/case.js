@@ -46,7 +46,7 @@
     const faults = Object.keys(family.faults)
       .sort()
       .map((id) => family.faults[id])
-      .filter((fault) => !revision || fault.revisions.includes(revision));
+      .filter((fault) => !revision || fault.links.revisions.includes(revision));
     const prior = priors(faults.map((fault) => fault.seen));
     const measures = Object.keys(family.measurements)
       .sort()
@@ -100,7 +100,7 @@
    * @param {string} revision
    */
   function reachable(family, measure, revision) {
-    const point = family.points[family.measurements[measure].point];
+    const point = family.test_points[family.measurements[measure].at];
     return !point || !revision || revision in point.locator;
   }
 
@@ -125,12 +125,21 @@
    */
   function showsOf(faults, prior, symptom) {
     const shown = faults.map((fault) => {
-      const often = fault.symptoms[symptom];
+      const often = fault.symptom[symptom];
       return often === undefined ? NOT_LISTED : SHOWS[often] || NOT_LISTED;
     });
     const known = sum(prior.slice(0, -1));
     const mean = known > 0 ? sum(shown.map((s, i) => prior[i] * s)) / known : NOT_LISTED;
     return shown.concat([mean]);
+  }
+
+  /**
+   * What a fault's record expects of a measurement: shares by outcome.
+   * @param {BenchFault} fault
+   * @param {string} measure
+   */
+  function expectedReading(fault, measure) {
+    return fault.test_points.find((one) => one.measure === measure)?.expected_reading;
   }
 
   /**
@@ -140,7 +149,7 @@
    * @returns {number[] | null}
    */
   function statedRow(fault, measure, scale) {
-    const stated = fault.expects[measure];
+    const stated = expectedReading(fault, measure);
     if (!stated) return null;
     const row = scale.bands.map((band) => stated[band.outcome] || 0);
     const total = sum(row);
@@ -257,7 +266,7 @@
     let parts = 0;
     for (const use of fault.fix.parts) {
       const part = family.parts[use.part];
-      if (part && part.price !== null) parts += (part.price / book.shop.labour_rate) * 60;
+      if (part && part.replace.price !== null) parts += (part.replace.price / book.shop.labour_rate) * 60;
     }
     let proof = 0;
     let stands = NOTHING;
@@ -285,7 +294,7 @@
     /** @param {BenchSetUp} needed */
     const place = (needed) => setUps.findIndex((known) => sameSetUp(known, needed));
     const useful = measures.filter((id) => {
-      const named = family.measurements[id].unit === null;
+      const named = family.measurements[id].links.unit === null;
       return stated[id].some(Boolean) && (scales[id].ranges.length > 0 || named);
     });
     return {
@@ -297,7 +306,7 @@
       measureMinutes: useful.map((id) => family.measurements[id].minutes),
       measureSetUp: useful.map((id) => place(setUpOf(family, id))),
       change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
-      escalate: book.shop.escalate_minutes,
+      escalate: book.shop.escalate.minutes,
       live: useful.map((id) => isLive(book, family.measurements[id])),
       stops: useful.map((id) => scales[id].bands.map((band) => outcomeOf(family, id, band.outcome).stop)),
     };
@@ -320,7 +329,7 @@
    */
   function outcomeOf(family, measure, name) {
     return /** @type {BenchOutcome} */ (
-      family.measurements[measure].outcomes.find((outcome) => outcome.id === name)
+      Object.values(family.measurements[measure].outcomes).find((outcome) => outcome.id === name)
     );
   }
 
@@ -359,5 +368,15 @@
     return total;
   }
 
-  benchlore.cases = { caseOf, isLive, outcomeOf, setUpOf, placeOf, changeMinutes, proofMeasures, fixMinutes };
+  benchlore.cases = {
+    expectedReading,
+    caseOf,
+    isLive,
+    outcomeOf,
+    setUpOf,
+    placeOf,
+    changeMinutes,
+    proofMeasures,
+    fixMinutes,
+  };
 })();

@@ -145,7 +145,7 @@
         const key = "proof-" + id + "-" + measure;
         const text = (desk.ui.drafts[key] || "").trim();
         const judged = judge(measure, text);
-        const wanted = desk.family.measurements[measure].outcomes.findIndex(
+        const wanted = Object.values(desk.family.measurements[measure].outcomes).findIndex(
           (outcome) => outcome.id === fault.fix.confirm[measure],
         );
         if (judged.refusal) refusals[key] = judged.refusal;

@@ -10,15 +10,15 @@
   const PATIENCE = 2000;
   /** @type {BenchFamily} */
   const NO_FAMILY = {
-    format: 1,
+    format: 2,
     id: "",
     title: "",
-    kind: "",
+    kind: "other",
     page: "",
     revisions: {},
     nets: {},
     parts: {},
-    points: {},
+    test_points: {},
     measurements: {},
     faults: {},
   };
@@ -115,7 +115,7 @@
 
   /** @param {{kind: BenchKind, id: string}} action */
   function actionName(action) {
-    if (action.kind === "escalate") return "Escalate: " + book.shop.escalate_to;
+    if (action.kind === "escalate") return "Escalate: " + book.shop.escalate.to;
     if (action.kind === "fix") return "Fix: " + faultTitle(action.id);
     return benchlore.parts.nameOf(book, desk.family, action.id);
   }
@@ -129,7 +129,7 @@
     const met = new Set();
     for (const entry of job.entries) {
       const measurement = entry.kind === "reading" ? desk.family.measurements[entry.measure] : undefined;
-      if (measurement) measurement.hazards.forEach((id) => met.add(id));
+      if (measurement) measurement.links.hazards.forEach((id) => met.add(id));
     }
     return [...met];
   }

@@ -22,8 +22,8 @@
    * @returns {BenchScale}
    */
   function scaleOf(measurement, meter) {
-    const outcomes = measurement.outcomes;
-    const ranges = measurement.unit === null ? [] : meter.accuracy[measurement.mode] || [];
+    const outcomes = Object.values(measurement.outcomes);
+    const ranges = measurement.links.unit === null ? [] : meter.accuracy[measurement.mode] || [];
     if (ranges.length === 0) {
       const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
       return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0 };
@@ -50,33 +50,41 @@
    * @param {BenchMeasurement} measurement
    */
   function openShare(measurement) {
-    if (measurement.outcomes.some((outcome) => outcome.open)) return 0;
+    if (Object.values(measurement.outcomes).some((outcome) => isOpen(outcome.range))) return 0;
     return UNPOWERED_MODES.includes(measurement.mode) ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
   }
 
   /**
    * The end of the smallest range that shows every finite end of the outcomes.
    * @param {readonly BenchOutcome[]} outcomes
-   * @param {readonly BenchRange[]} ranges
+   * @param {readonly BenchMeterRange[]} ranges
    */
   function topOf(outcomes, ranges) {
     let most = 0;
     for (const outcome of outcomes) {
-      for (const end of [lowOf(outcome), highOf(outcome)])
+      for (const end of outcome.range ? [lowOf(outcome.range), highOf(outcome.range)] : [])
         if (Number.isFinite(end)) most = Math.max(most, Math.abs(end));
     }
-    return benchlore.meter.rangeFor(ranges, most).up_to;
+    return benchlore.meter.exact(benchlore.meter.rangeFor(ranges, most).up_to);
   }
 
-  /** @param {BenchOutcome} outcome */
-  function lowOf(outcome) {
-    if (outcome.open) return Infinity;
-    return typeof outcome.low === "number" ? outcome.low : -Infinity;
+  /**
+   * Whether a range is the over-range reading `open`: neither end is a number.
+   * @param {BenchQuantity | null} range
+   */
+  function isOpen(range) {
+    return range !== null && range.low === null && range.high === null;
   }
 
-  /** @param {BenchOutcome} outcome */
-  function highOf(outcome) {
-    return typeof outcome.high === "number" ? outcome.high : Infinity;
+  /** @param {BenchQuantity} range */
+  function lowOf(range) {
+    if (isOpen(range)) return Infinity;
+    return range.low === null ? -Infinity : range.low;
+  }
+
+  /** @param {BenchQuantity} range */
+  function highOf(range) {
+    return range.high === null ? Infinity : range.high;
   }
 
   /**
@@ -87,10 +95,10 @@
    * @returns {BenchBand}
    */
   function bandOf(outcome, top, limit, share) {
-    if (outcome.low === undefined) return band(outcome.id, 0, 0, 0, 0, 0, false);
-    const low = lowOf(outcome);
-    const high = highOf(outcome);
-    if (outcome.open || low >= limit) return band(outcome.id, low, high, limit, limit, 1, false);
+    if (outcome.range === null) return band(outcome.id, 0, 0, 0, 0, 0, false);
+    const low = lowOf(outcome.range);
+    const high = highOf(outcome.range);
+    if (isOpen(outcome.range) || low >= limit) return band(outcome.id, low, high, limit, limit, 1, false);
     if (high === Infinity)
       return band(outcome.id, low, high, low, top > low ? top : (low + limit) / 2, share, true);
     if (low === -Infinity) {

@@ -52,42 +52,58 @@
   }
 
   /**
+   * The value of a quantity that has no width.
+   * @param {BenchQuantity} quantity
+   */
+  function exact(quantity) {
+    return quantity.high === null ? Infinity : quantity.high;
+  }
+
+  /**
    * The smallest range that shows a value, by magnitude; the largest range when none does.
-   * @param {readonly BenchRange[]} ranges smallest first, at least one
+   * @param {readonly BenchMeterRange[]} ranges smallest first, at least one
    * @param {number} value
-   * @returns {BenchRange}
+   * @returns {BenchMeterRange}
    */
   function rangeFor(ranges, value) {
     const size = Math.abs(value);
-    const found = ranges.find((range) => size <= range.up_to) || ranges[ranges.length - 1];
-    return /** @type {BenchRange} */ (found);
+    const found = ranges.find((range) => size <= exact(range.up_to)) || ranges[ranges.length - 1];
+    return /** @type {BenchMeterRange} */ (found);
   }
 
-  /** @param {readonly BenchRange[]} ranges */
+  /** @param {readonly BenchMeterRange[]} ranges */
   function largestReading(ranges) {
-    return ranges.reduce((most, range) => Math.max(most, range.up_to), -Infinity);
+    return ranges.reduce((most, range) => Math.max(most, exact(range.up_to)), -Infinity);
   }
 
   /**
    * Half width of the accuracy limits at a reading: percent of reading + counts x resolution.
-   * @param {readonly BenchRange[]} ranges
+   * @param {readonly BenchMeterRange[]} ranges
    * @param {number} value
    */
   function accuracyLimit(ranges, value) {
     const range = rangeFor(ranges, value);
-    return (Math.abs(value) * range.percent) / 100 + range.counts * range.resolution;
+    return (Math.abs(value) * range.reading) / 100 + range.counts * exact(range.resolution);
   }
 
   /**
    * Standard uncertainty of a reading on the range that shows it: the accuracy limit over sqrt(3) (JCGM 100:2008 4.3.7),
    * and never less than that of the last digit.
-   * @param {readonly BenchRange[]} ranges
+   * @param {readonly BenchMeterRange[]} ranges
    * @param {number} value
    */
   function standardUncertainty(ranges, value) {
-    const digit = rangeFor(ranges, value).resolution / 2;
+    const digit = exact(rangeFor(ranges, value).resolution) / 2;
     return Math.max(accuracyLimit(ranges, value) / SQRT3, digit / SQRT3, SMALLEST);
   }
 
-  benchlore.meter = { erfc, normalBetween, rangeFor, largestReading, accuracyLimit, standardUncertainty };
+  benchlore.meter = {
+    exact,
+    erfc,
+    normalBetween,
+    rangeFor,
+    largestReading,
+    accuracyLimit,
+    standardUncertainty,
+  };
 })();

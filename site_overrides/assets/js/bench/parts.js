@@ -43,7 +43,7 @@
       h(
         "ul",
         { class: "avoid" },
-        one.avoid.map((line) => rich("li", null, line)),
+        one.html.avoid.map((line) => rich("li", null, line)),
       );
     return h(
       "section",
@@ -55,7 +55,13 @@
       h(
         "div",
         { class: "hazard-words" },
-        h("p", { class: "harm" }, h("a", { href: one.page }, one.title), ". ", rich("span", null, one.harm)),
+        h(
+          "p",
+          { class: "harm" },
+          h("a", { href: one.page }, one.title),
+          ". ",
+          rich("span", null, one.html.harm),
+        ),
         brief ? details("hazard-" + id, "How to avoid it", controls) : controls(),
       ),
     );
@@ -76,7 +82,7 @@
       h(
         "ol",
         { class: "do" },
-        state.how.map((line) => rich("li", null, line)),
+        state.html.how.map((line) => rich("li", null, line)),
       );
     const out = needs.unplugged.filter((part) => !stands.unplugged.includes(part));
     const back = stands.unplugged.filter((part) => !needs.unplugged.includes(part));
@@ -129,23 +135,23 @@
     return h(
       "li",
       { class: "step step-meter" },
-      h("span", { class: "step-what" }, measurement.unit === null ? "Do" : "Meter"),
+      h("span", { class: "step-what" }, measurement.links.unit === null ? "Do" : "Meter"),
       h(
         "div",
         { class: "step-how" },
         h("p", { class: "step-main" }, mode ? mode.word : measurement.mode),
-        measurement.leads ? h("p", null, measurement.leads) : null,
-        measurement.note
-          ? h("p", { class: "note" }, mark("other"), rich("span", null, measurement.note))
+        measurement.words.leads ? h("p", null, measurement.words.leads) : null,
+        measurement.html.note
+          ? h("p", { class: "note" }, mark("other"), rich("span", null, measurement.html.note))
           : null,
         measurement.inject
           ? h(
               "p",
               null,
               "Inject at most ",
-              h("b", { class: "reading" }, measurement.inject.volts),
+              h("b", { class: "reading" }, measurement.inject.words.volts),
               ", current limit ",
-              h("b", { class: "reading" }, measurement.inject.limit),
+              h("b", { class: "reading" }, measurement.inject.words.limit),
               ".",
             )
           : null,
@@ -159,13 +165,15 @@
    * @param {BenchPage} page
    */
   function symptomNotes(page) {
-    const found = page.job.symptoms.map((id) => page.book.symptoms[id]).filter((symptom) => symptom?.note);
+    const found = page.job.symptoms
+      .map((id) => page.book.symptoms[id])
+      .filter((symptom) => symptom?.html.note);
     return found.map((symptom) =>
       h(
         "p",
         { class: "note" },
         mark("other"),
-        rich("span", null, /** @type {BenchSymptom} */ (symptom).note),
+        rich("span", null, /** @type {BenchSymptom} */ (symptom).html.note),
       ),
     );
   }
@@ -177,21 +185,21 @@
    * @param {BenchMeasurement} measurement
    */
   function where(family, revision, measurement) {
-    const point = family.points[measurement.point];
+    const point = family.test_points[measurement.at];
     if (!point) return null;
     const net = family.nets[point.net];
     const revisions = revision && point.locator[revision] ? [revision] : Object.keys(point.locator);
     return h(
       "li",
       { class: "step step-probe" },
-      h("span", { class: "step-what" }, measurement.unit === null ? "Here" : "Probe"),
+      h("span", { class: "step-what" }, measurement.links.unit === null ? "Here" : "Probe"),
       h(
         "div",
         { class: "step-how" },
         h(
           "p",
           { class: "step-main" },
-          h("b", { class: "id" }, measurement.point),
+          h("b", { class: "id" }, measurement.at),
           " on ",
           net ? h("a", { class: "id", href: net.page }, point.net) : point.net,
           h("span", { class: "side" }, point.side + " side"),
@@ -201,7 +209,7 @@
             "p",
             { class: "where-words" },
             revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null,
-            rich("span", null, point.where[name] || ""),
+            rich("span", null, point.html.where[name] || ""),
           ),
           rich("div", { class: "locator-box" }, point.locator[name] || ""),
         ]),
@@ -269,8 +277,8 @@
       { class: "outcome outcome-" + (outcome.normal ? "normal" : "other") },
       mark(outcome.normal ? "normal" : "other"),
       h("b", null, outcome.name),
-      outcome.text && outcome.text !== outcome.name
-        ? [" ", h("span", { class: "reading" }, outcome.text)]
+      outcome.words.range && outcome.words.range !== outcome.name
+        ? [" ", h("span", { class: "reading" }, outcome.words.range)]
         : null,
     );
   }
@@ -280,7 +288,7 @@
    * @param {BenchOutcome} outcome
    */
   function means(outcome) {
-    return [rich("span", null, outcome.means), outcome.stop ? [" ", h("b", null, STOP)] : null];
+    return [rich("span", null, outcome.html.means), outcome.stop ? [" ", h("b", null, STOP)] : null];
   }
 
   /**
@@ -306,7 +314,7 @@
             nameOf(page.book, one.family, measure) + ": ",
             h("b", null, found.name),
             ". ",
-            rich("span", null, found.means),
+            rich("span", null, found.html.means),
           );
         }),
       ),
@@ -323,7 +331,7 @@
   function nameOf(book, family, id) {
     const measurement = family.measurements[id];
     if (!measurement) return id;
-    const point = family.points[measurement.point];
+    const point = family.test_points[measurement.at];
     const mode = book.modes[measurement.mode];
     const state = book.states[measurement.state];
     const twin = Object.values(family.measurements).some(
@@ -331,7 +339,7 @@
     );
     const name =
       (point ? point.net + " at " : "") +
-      measurement.point +
+      measurement.at +
       ", " +
       (mode ? mode.word : measurement.mode) +
       outOf(measurement.unplugged);
@@ -351,9 +359,7 @@
    * @param {BenchMeasurement} other
    */
   function alike(one, other) {
-    return (
-      one.point === other.point && one.mode === other.mode && one.unplugged.join() === other.unplugged.join()
-    );
+    return one.at === other.at && one.mode === other.mode && one.unplugged.join() === other.unplugged.join();
   }
 
   /**
@@ -364,7 +370,7 @@
   function shown(measurement, reading) {
     if (reading.outcome !== null) return reading.outcome.replace(/-/g, " ");
     if (reading.value === null) return "open";
-    return benchlore.quantity.reading(reading.value, measurement.unit || "");
+    return benchlore.quantity.reading(reading.value, measurement.links.unit || "");
   }
 
   /**
@@ -372,7 +378,7 @@
    * @param {BenchMeasurement} measurement
    */
   function asks(measurement) {
-    return plain(measurement.asks);
+    return plain(measurement.html.asks);
   }
 
   benchlore.parts = {

@@ -50,8 +50,8 @@
       return refuse("a reading is at most " + LONGEST + " characters long", "type " + expected(measurement));
     }
     const name = text.toLowerCase().replace(/[\s_]+/g, "-");
-    const known = measurement.outcomes.some((outcome) => outcome.id === name);
-    if (measurement.unit === null) {
+    const known = Object.values(measurement.outcomes).some((outcome) => outcome.id === name);
+    if (measurement.links.unit === null) {
       if (known) return { value: null, outcome: name };
       return refuse("'" + text + "' is not an outcome here", "choose one of " + names(measurement));
     }
@@ -72,7 +72,7 @@
     const found = TYPED.exec(text);
     if (!found) return notANumber(measurement, text);
     const number = String(found[1]);
-    const base = measurement.unit || "";
+    const base = measurement.links.unit || "";
     const power = powerOf(base, found[2] || "");
     if (typeof power !== "number") return power;
     const lacks = withoutRanges(measurement, meter);
@@ -109,8 +109,8 @@
    * @param {BenchMeter} meter
    */
   function offset(measurement, meter) {
-    const smallest = /** @type {BenchRange} */ ((meter.accuracy[measurement.mode] || [])[0]);
-    return 2 * Math.max(smallest.counts, 1) * smallest.resolution;
+    const smallest = /** @type {BenchMeterRange} */ ((meter.accuracy[measurement.mode] || [])[0]);
+    return 2 * Math.max(smallest.counts, 1) * benchlore.meter.exact(smallest.resolution);
   }
 
   /**
@@ -192,13 +192,15 @@
 
   /** @param {BenchMeasurement} measurement */
   function expected(measurement) {
-    if (measurement.unit === null) return "one of " + names(measurement);
-    return "what the meter shows in " + measurement.unit + ", or OL";
+    if (measurement.links.unit === null) return "one of " + names(measurement);
+    return "what the meter shows in " + measurement.links.unit + ", or OL";
   }
 
   /** @param {BenchMeasurement} measurement */
   function names(measurement) {
-    return measurement.outcomes.map((outcome) => outcome.id).join(", ");
+    return Object.values(measurement.outcomes)
+      .map((outcome) => outcome.id)
+      .join(", ");
   }
 
   /**

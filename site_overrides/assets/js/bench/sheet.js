@@ -65,7 +65,7 @@
    */
   function result(book, family, outcome) {
     if (outcome.state === "proved") return "Proved: " + titleOf(family, outcome.fault);
-    return outcome.state === "escalated" ? "Escalated: " + book.shop.escalate_to : "Open";
+    return outcome.state === "escalated" ? "Escalated: " + book.shop.escalate.to : "Open";
   }
 
   /**
@@ -78,7 +78,7 @@
    * @returns {[string, string, string, string]} what, bench state, reading, verdict
    */
   function entryOf(book, family, job, assessment, entry, at) {
-    if (entry.kind === "escalate") return ["Escalated", "", "", book.shop.escalate_to];
+    if (entry.kind === "escalate") return ["Escalated", "", "", book.shop.escalate.to];
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
       const readings = judged.map((one) => nameOf(book, family, one) + ": " + textOf(family, one)).join("; ");
@@ -115,9 +115,9 @@
    */
   function healthy(measurement, verdict) {
     if (benchlore.verdictView.statusOf(measurement, verdict) === "normal") return "";
-    const normal = measurement.outcomes
-      .filter((outcome) => outcome.normal && outcome.text)
-      .map((outcome) => outcome.text);
+    const normal = Object.values(measurement.outcomes)
+      .filter((outcome) => outcome.normal && outcome.words.range)
+      .map((outcome) => outcome.words.range);
     return normal.length ? "; healthy: " + normal.join(" or ") : "";
   }
 
@@ -152,7 +152,7 @@
     if (!fault) return null;
     const parts = fault.fix.parts.map((use) => {
       const part = family.parts[use.part];
-      const donor = use.donor || (part ? part.donor : "");
+      const donor = use.words.donor || (part ? part.replace.words.donor : "");
       return (
         use.part + (part ? " " + part.name + ", " + part.package : "") + (donor ? "; donor: " + donor : "")
       );
@@ -160,12 +160,12 @@
     return {
       title:
         (proved ? "Fix: " : "Likeliest fix: ") +
-        fault.fix.action.toLowerCase() +
+        fault.fix.words.action.toLowerCase() +
         " " +
-        fault.part +
+        fault.common_cause.part +
         ", " +
         minutes(fault.fix.minutes),
-      steps: fault.fix.steps.map(plain),
+      steps: fault.fix.html.steps.map(plain),
       parts,
     };
   }
@@ -178,10 +178,10 @@
    * @returns {string[]}
    */
   function hazardsOf(book, family, job, proved) {
-    const ids = new Set(family.faults[proved] ? family.faults[proved].hazards : []);
+    const ids = new Set(family.faults[proved] ? family.faults[proved].links.hazards : []);
     for (const entry of job.entries) {
       const measurement = entry.kind === "reading" ? family.measurements[entry.measure] : undefined;
-      if (measurement) measurement.hazards.forEach((id) => ids.add(id));
+      if (measurement) measurement.links.hazards.forEach((id) => ids.add(id));
     }
     const order = ["danger", "warning", "caution", "notice"];
     /** @type {BenchHazard[]} */
@@ -192,7 +192,7 @@
     }
     known.sort((a, b) => order.indexOf(a.signal) - order.indexOf(b.signal));
     return known.map(
-      (hazard) => hazard.signal.toUpperCase() + ": " + hazard.title + ". " + plain(hazard.harm),
+      (hazard) => hazard.signal.toUpperCase() + ": " + hazard.title + ". " + plain(hazard.html.harm),
     );
   }
 

@@ -95,8 +95,8 @@
         const measurement = family.measurements[id];
         const choice = assessment.choices.find((one) => one.kind === "measure" && one.id === id);
         const name = benchlore.parts.nameOf(book, family, id);
-        const text = (name + " " + plain(measurement.asks) + " " + id).toLowerCase();
-        return { id, name, asks: plain(measurement.asks), choice, text };
+        const text = (name + " " + plain(measurement.html.asks) + " " + id).toLowerCase();
+        return { id, name, asks: plain(measurement.html.asks), choice, text };
       })
       .filter((row) => !typed || typed.split(/\s+/).every((word) => row.text.includes(word)))
       .sort(
@@ -188,7 +188,7 @@
       h(
         "p",
         { class: "actions" },
-        button("Escalate: " + book.shop.escalate_to, () => page.act.choose("escalate", ""), {
+        button("Escalate: " + book.shop.escalate.to, () => page.act.choose("escalate", ""), {
           id: "list-escalate",
         }),
       ),

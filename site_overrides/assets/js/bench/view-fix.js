@@ -24,7 +24,7 @@
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.parts.hazards(book, fault.hazards, page.met),
+      benchlore.parts.hazards(book, fault.links.hazards, page.met),
       h(
         "div",
         { class: "pinned" },
@@ -32,7 +32,7 @@
         h(
           "h2",
           { id: "next-title", tabindex: "-1" },
-          fault.fix.action + " " + fault.part + ": " + fault.title,
+          fault.fix.words.action + " " + fault.common_cause.part + ": " + fault.title,
         ),
         h(
           "p",
@@ -82,7 +82,7 @@
         h(
           "ol",
           { class: "do" },
-          fault.fix.steps.map((line) => rich("li", null, line)),
+          fault.fix.html.steps.map((line) => rich("li", null, line)),
         ),
       ),
     );
@@ -93,7 +93,7 @@
    * @param {BenchFault} fault
    */
   function takes(page, fault) {
-    if (fault.fix.parts.length === 0 && fault.techniques.length === 0) return null;
+    if (fault.fix.parts.length === 0 && fault.links.techniques.length === 0) return null;
     return h(
       "li",
       { class: "step step-parts" },
@@ -106,22 +106,22 @@
           { class: "takes-list" },
           fault.fix.parts.map((use) => {
             const part = page.family.parts[use.part];
-            const donor = use.donor || (part ? part.donor : "");
+            const donor = use.words.donor || (part ? part.replace.words.donor : "");
             return h(
               "li",
               null,
               part ? h("a", { class: "id", href: part.page }, use.part) : h("b", { class: "id" }, use.part),
-              part ? " " + part.name + ", " + part.package + "; " + part.skill : "",
+              part ? " " + part.name + ", " + part.package + "; " + part.replace.words.skill : "",
               donor ? [h("br"), "Donor: ", h("b", null, donor)] : null,
             );
           }),
         ),
-        fault.techniques.length
+        fault.links.techniques.length
           ? h(
               "p",
               null,
               "Techniques: ",
-              fault.techniques.map((id, n) => {
+              fault.links.techniques.map((id, n) => {
                 const technique = page.book.techniques[id];
                 return [n ? ", " : "", technique ? h("a", { href: technique.page }, technique.title) : id];
               }),
@@ -167,7 +167,7 @@
             },
           },
           measures.map((id, n) => one(page, fault, id, n)),
-          measures.some((id) => page.family.measurements[id].unit !== null)
+          measures.some((id) => page.family.measurements[id].links.unit !== null)
             ? benchlore.nextView.takenWith(page)
             : null,
           symptom(page, fault),
@@ -190,9 +190,11 @@
   function one(page, fault, id, n) {
     const { family, book, ui } = page;
     const measurement = family.measurements[id];
-    const wanted = measurement.outcomes.find((outcome) => outcome.id === fault.fix.confirm[id]);
+    const wanted = Object.values(measurement.outcomes).find(
+      (outcome) => outcome.id === fault.fix.confirm[id],
+    );
     const key = "proof-" + fault.id + "-" + id;
-    const point = family.points[measurement.point];
+    const point = family.test_points[measurement.at];
     const before =
       n === 0
         ? { state: null, unplugged: page.assessment.stands.unplugged }
@@ -204,7 +206,7 @@
       h("legend", null, benchlore.parts.nameOf(book, family, id)),
       benchlore.parts.hazards(
         book,
-        measurement.hazards.filter((hazard) => !fault.hazards.includes(hazard)),
+        measurement.links.hazards.filter((hazard) => !fault.links.hazards.includes(hazard)),
         page.met,
       ),
       h(
@@ -220,11 +222,11 @@
         "It must read: ",
         wanted ? benchlore.parts.outcome(wanted) : fault.fix.confirm[id],
       ),
-      measurement.unit === null
+      measurement.links.unit === null
         ? h(
             "div",
             { class: "answers-row", role: "radiogroup", "aria-label": "What is it?" },
-            measurement.outcomes.map((outcome, place) =>
+            Object.values(measurement.outcomes).map((outcome, place) =>
               h(
                 "label",
                 { class: "choice" },
@@ -262,7 +264,7 @@
               h(
                 "span",
                 { class: "unit", "aria-hidden": "true" },
-                benchlore.nextView.unitSign(measurement.unit),
+                benchlore.nextView.unitSign(measurement.links.unit),
               ),
             ),
           ],
@@ -346,7 +348,8 @@
    */
   function surer(page, fault) {
     const { family, book, assessment } = page;
-    const open = Object.keys(fault.expects)
+    const open = fault.test_points
+      .map((one) => one.measure)
       .filter(
         (id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id),
       )
@@ -392,8 +395,8 @@
    * @param {string} measure
    */
   function mostly(family, fault, measure) {
-    const expects = fault.expects[measure] || {};
-    const { outcomes } = family.measurements[measure];
+    const expects = benchlore.cases.expectedReading(fault, measure) || {};
+    const outcomes = Object.values(family.measurements[measure].outcomes);
     return outcomes.reduce((best, outcome) =>
       (expects[outcome.id] || 0) > (expects[best.id] || 0) ? outcome : best,
     );
@@ -417,7 +420,7 @@
         mark(proved ? "normal" : "other"),
         proved
           ? "Proved and mended: " + page.faultTitle(outcome.fault)
-          : "Escalated: " + page.book.shop.escalate_to,
+          : "Escalated: " + page.book.shop.escalate.to,
       ),
       h(
         "p",

@@ -26,23 +26,23 @@
   function measure(page, id) {
     const { book, family, assessment } = page;
     const measurement = family.measurements[id];
-    const answered = measurement.unit === null;
+    const answered = measurement.links.unit === null;
     const begins = page.job.entries.length === 0;
     const brought = begins
-      ? page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazards: [] }).hazards)
+      ? page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazard: [] }).hazard)
       : [];
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.parts.hazards(book, [...brought, ...measurement.hazards], page.met),
+      benchlore.parts.hazards(book, [...brought, ...measurement.links.hazards], page.met),
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",
         { class: answered ? "pinned" : null },
         h("p", { class: "kicker" }, chosenWord(page, "Next")),
         h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
-        rich("p", { class: "asks" }, measurement.asks),
+        rich("p", { class: "asks" }, measurement.html.asks),
       ),
       h(
         "ol",
@@ -74,18 +74,18 @@
    * @param {string} id
    */
   function titleOf(page, id) {
-    const { point, mode, unplugged } = page.family.measurements[id];
+    const { at, mode, unplugged } = page.family.measurements[id];
     const known = page.book.modes[mode];
-    const place = page.family.points[point];
+    const place = page.family.test_points[at];
     const word = known ? known.word : mode;
     const out = benchlore.parts.outOf(unplugged);
-    if (mode === "look" || mode === "listen") return word + " at " + point + out;
-    return word + " on " + (place ? place.net + " at " : "") + point + out;
+    if (mode === "look" || mode === "listen") return word + " at " + at + out;
+    return word + " on " + (place ? place.net + " at " : "") + at + out;
   }
 
   /** @param {BenchMeasurement} measurement */
   function healthy(measurement) {
-    const normal = measurement.outcomes.filter((outcome) => outcome.normal);
+    const normal = Object.values(measurement.outcomes).filter((outcome) => outcome.normal);
     return h(
       "p",
       { class: "healthy" },
@@ -132,7 +132,7 @@
           oninput: (/** @type {Event} */ event) =>
             page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
         }),
-        h("span", { class: "unit", "aria-hidden": "true" }, unitSign(measurement.unit || "")),
+        h("span", { class: "unit", "aria-hidden": "true" }, unitSign(measurement.links.unit || "")),
         h("button", { type: "submit", class: "primary", id: "enter-reading" }, "Enter"),
         button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), {
           name: "What if: show what this reading would mean, without entering it",
@@ -208,7 +208,7 @@
     return h(
       "ol",
       { class: "answers" },
-      measurement.outcomes.map((outcome, n) =>
+      Object.values(measurement.outcomes).map((outcome, n) =>
         h(
           "li",
           null,
@@ -247,7 +247,7 @@
    * @param {string} id
    */
   function whatIfs(page, id) {
-    const { outcomes } = page.family.measurements[id];
+    const outcomes = Object.values(page.family.measurements[id].outcomes);
     return h(
       "p",
       { class: "actions" },
@@ -305,7 +305,7 @@
    * @param {string} id
    */
   function settles(page, id) {
-    const { outcomes } = page.family.measurements[id];
+    const outcomes = Object.values(page.family.measurements[id].outcomes);
     const rows = benchlore.assess
       .settles(page.assessment, id)
       .map((row, n) =>
@@ -352,14 +352,14 @@
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
       h("p", { class: "kicker" }, chosenWord(page, "Next")),
-      h("h2", { id: "next-title", tabindex: "-1" }, "Escalate: " + book.shop.escalate_to),
+      h("h2", { id: "next-title", tabindex: "-1" }, "Escalate: " + book.shop.escalate.to),
       h(
         "p",
         { class: "asks" },
         "No measurement or fix is worth its time now. " +
-          capital(book.shop.escalate_to) +
+          capital(book.shop.escalate.to) +
           " costs " +
-          minutes(book.shop.escalate_minutes) +
+          minutes(book.shop.escalate.minutes) +
           ".",
       ),
       leader(page),

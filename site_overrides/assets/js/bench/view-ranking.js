@@ -108,7 +108,7 @@
       "div",
       { class: "rank-why" },
       row.out ? h("p", null, mark("fault"), "Its fix was tried and its proof did not read normal.") : null,
-      rich("div", null, fault.summary),
+      rich("div", null, fault.html.summary),
       evidence(page, source, row),
       h(
         "p",
@@ -129,7 +129,7 @@
     const fault = page.family.faults[row.id];
     const symptoms = source.evidence.symptoms.map((id) => {
       const symptom = page.book.symptoms[id];
-      const often = fault ? fault.symptoms[id] : undefined;
+      const often = fault ? fault.symptom[id] : undefined;
       const words = fault ? (often ? often + " shows it" : "does not list it") : "unknown";
       return h(
         "li",
@@ -146,9 +146,26 @@
         ", " +
         benchlore.parts.shown(measurement, reason.reading);
       const [status, words] = weigh(reason.factor);
-      return h("li", null, mark(status), h("b", null, said + ": "), words);
+      const note = noteOf(fault, reason.measure);
+      return h(
+        "li",
+        null,
+        mark(status),
+        h("b", null, said + ": "),
+        words,
+        note ? rich("p", { class: "aside" }, note) : null,
+      );
     });
     return h("ul", { class: "for-and-against" }, symptoms, taken);
+  }
+
+  /**
+   * What a fault's record says of a measurement: why it reads so.
+   * @param {BenchFault | undefined} fault
+   * @param {string} measure
+   */
+  function noteOf(fault, measure) {
+    return fault?.test_points.find((one) => one.measure === measure)?.html.note;
   }
 
   /**

@@ -77,8 +77,8 @@
     const offers = Object.entries(listed.revisions).map(([name, one]) => [
       name,
       "Revision " + name,
-      one.tell,
-      one.picture,
+      one ? one.tell : "",
+      one ? one.picture : "",
     ]);
     offers.push(["", "Not known", "All revisions are shown. Find out before you probe.", ""]);
     return h(
@@ -219,7 +219,7 @@
         ),
         chosen ? null : h("option", { value: job.meter, selected: true }, job.meter + " (not in the book)"),
       ),
-      chosen?.note ? rich("p", { class: "hint" }, chosen.note) : null,
+      chosen?.html.note ? rich("p", { class: "hint" }, chosen.html.note) : null,
     );
   }
 

@@ -87,7 +87,11 @@
         h("b", null, word(measurement, verdict)),
       ),
       verdict.kind === "decided"
-        ? h("p", { class: "means" }, benchlore.parts.means(measurement.outcomes[verdict.index]))
+        ? h(
+            "p",
+            { class: "means" },
+            benchlore.parts.means(Object.values(measurement.outcomes)[verdict.index]),
+          )
         : h("p", { class: "means" }, doubt(page, measurement, judged)),
       benchlore.parts.strip(measurement, judged.reading, verdict.spread),
       likely(measurement, verdict),
@@ -110,7 +114,7 @@
    */
   function statusOf(measurement, verdict) {
     if (verdict.kind !== "decided") return "undecided";
-    return measurement.outcomes[verdict.index].normal ? "normal" : "other";
+    return Object.values(measurement.outcomes)[verdict.index].normal ? "normal" : "other";
   }
 
   /**
@@ -120,7 +124,7 @@
   function word(measurement, verdict) {
     if (verdict.kind === "undecided") return "undecided";
     if (verdict.kind === "outside") return "fits no outcome";
-    const outcome = measurement.outcomes[verdict.index];
+    const outcome = Object.values(measurement.outcomes)[verdict.index];
     return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
   }
 
@@ -132,7 +136,7 @@
     const { reading, verdict } = judged;
     if (!reading || !verdict || reading.outcome !== null) return "";
     if (reading.value === null) return "open:";
-    return benchlore.quantity.withSpread(reading.value, verdict.spread, measurement.unit || "") + ":";
+    return benchlore.quantity.withSpread(reading.value, verdict.spread, measurement.links.unit || "") + ":";
   }
 
   /**
@@ -145,7 +149,7 @@
     if (!verdict) return "";
     if (verdict.kind === "outside")
       return "It fits no outcome of this measurement. Check the point, the bench state and the leads, and measure again.";
-    const names = verdict.between.map((index) => measurement.outcomes[index].name);
+    const names = verdict.between.map((index) => Object.values(measurement.outcomes)[index].name);
     const meter = page.book.meters[judged.meter];
     return (
       "This meter cannot decide between " +
@@ -173,7 +177,7 @@
         h(
           "span",
           { class: "likely-one" },
-          benchlore.parts.outcome(measurement.outcomes[row.index]),
+          benchlore.parts.outcome(Object.values(measurement.outcomes)[row.index]),
           " ",
           share(row.p),
         ),
@@ -224,13 +228,13 @@
     const start = sayReading(measurement, judged);
     if (judged.verdict.kind !== "decided")
       return start + " " + word(measurement, judged.verdict) + ". " + doubt(page, measurement, judged);
-    const outcome = measurement.outcomes[judged.verdict.index];
+    const outcome = Object.values(measurement.outcomes)[judged.verdict.index];
     return (
       start +
       " " +
       word(measurement, judged.verdict) +
       ". " +
-      plain(outcome.means) +
+      plain(outcome.html.means) +
       (outcome.stop ? " " + benchlore.parts.STOP : "")
     );
   }

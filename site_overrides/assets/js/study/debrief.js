@@ -66,7 +66,7 @@
   function sharesOf(book, family, fault) {
     const price = fault.fix.parts.reduce((sum, use) => {
       const part = family.parts[use.part];
-      return sum + (part && part.price !== null ? part.price : 0);
+      return sum + (part && part.replace.price !== null ? part.replace.price : 0);
     }, 0);
     const parts = (price / book.shop.labour_rate) * 60;
     return {

@@ -101,8 +101,8 @@
       study.setup.repowered(book, need, benchlore.assess.stopped(now.evidence.readings)),
     );
     const wrong = set.filter((harm) => harm.what !== "hazard");
-    const missed = need.hazards.filter((id) => !guards.includes(id));
-    const met = [...new Set(now.met.concat(need.hazards))];
+    const missed = need.links.hazards.filter((id) => !guards.includes(id));
+    const met = [...new Set(now.met.concat(need.links.hazards))];
     const base = {
       at: now.evidence,
       stood: now.stands,
@@ -200,7 +200,7 @@
     const { book, family } = job;
     const fault = family.faults[event.fault];
     const minutes = benchlore.cases.fixMinutes(book, family, fault);
-    const missed = fault.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
+    const missed = fault.links.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
     const live = study.setup.workedLive(book, event.state === undefined ? now.stands.state : event.state);
     const entry = {
       kind: /** @type {const} */ ("fix"),
@@ -218,7 +218,7 @@
       stage: "confirm",
       stands: job.one.setUps[0],
       fixing: event.fault,
-      met: [...new Set(now.met.concat(fault.hazards))],
+      met: [...new Set(now.met.concat(fault.links.hazards))],
     });
   }
 
@@ -282,7 +282,7 @@
     const { one } = job;
     if (fault.id !== one.faults[job.hidden])
       return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
-    const outcome = job.family.measurements[measure].outcomes.findIndex(
+    const outcome = Object.values(job.family.measurements[measure].outcomes).findIndex(
       (found) => found.id === fault.fix.confirm[measure],
     );
     return {
@@ -303,7 +303,7 @@
     const right = now.fixing === job.one.faults[job.hidden];
     if (right) return Object.assign({}, now, { stage: "over", end: "mended" });
     if (proved) {
-      const minutes = job.book.shop.escalate_minutes;
+      const minutes = job.book.shop.escalate.minutes;
       return Object.assign({}, now, { minutes: now.minutes + minutes, stage: "over", end: "came-back" });
     }
     const entry = now.entries[lastFix(now.entries)];
@@ -321,7 +321,7 @@
    * @returns {StudyPlay}
    */
   function escalate(job, now) {
-    const minutes = job.book.shop.escalate_minutes;
+    const minutes = job.book.shop.escalate.minutes;
     const entry = {
       kind: /** @type {const} */ ("escalate"),
       at: now.evidence,
@@ -359,7 +359,7 @@
     const unknown = job.hidden >= job.one.faults.length;
     if (now.end === "escalated" && !unknown) return 2;
     const fixes = now.entries.filter((entry) => entry.kind === "fix");
-    const named = fixes.every((entry) => entry.action === job.family.faults[entry.fault].fix.action);
+    const named = fixes.every((entry) => entry.action === job.family.faults[entry.fault].fix.words.action);
     const clean = now.entries.every((entry) => entry.harms.length === 0) && fixes.length <= (unknown ? 0 : 1);
     if (!clean || !named) return 3;
     return now.minutes <= plan * 1.25 ? 5 : 4;

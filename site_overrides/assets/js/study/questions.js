@@ -53,8 +53,8 @@
    * @param {BenchMeasurement} measurement
    */
   function healthy(measurement) {
-    const normal = measurement.outcomes.filter((outcome) => outcome.normal);
-    return normal.map((outcome) => outcome.text || outcome.name).join(" or ");
+    const normal = Object.values(measurement.outcomes).filter((outcome) => outcome.normal);
+    return normal.map((outcome) => outcome.words.range || outcome.name).join(" or ");
   }
 
   /**
@@ -69,13 +69,13 @@
     const measurement = family.measurements[measure];
     const doubt = card.between !== undefined;
     const names = card.between || [/** @type {string} */ (card.outcome)];
-    const index = measurement.outcomes.findIndex((outcome) => outcome.id === card.outcome);
+    const index = Object.values(measurement.outcomes).findIndex((outcome) => outcome.id === card.outcome);
     const reading = doubt
       ? study.simulate.doubtful(one, measure, /** @type {number[]} */ (card.span), chance)
       : study.simulate.clear(one, measure, index, chance);
-    const named = measurement.unit === null;
+    const named = measurement.links.unit === null;
     const faults = weighed(context, measure, names, chance);
-    const ids = measurement.outcomes.map((outcome) => outcome.id);
+    const ids = Object.values(measurement.outcomes).map((outcome) => outcome.id);
     // What is seen has its name already; it is asked only where nothing else can be.
     return {
       reading,
@@ -100,7 +100,7 @@
     /** @type {StudyWeighed[]} */
     const against = [];
     for (const fault of Object.values(context.family.faults)) {
-      const stated = fault.expects[measure];
+      const stated = benchlore.cases.expectedReading(fault, measure);
       if (!stated) continue;
       const p = names.reduce((sum, name) => sum + (stated[name] || 0), 0);
       if (p >= LIKELY) fitting.push({ fault: fault.id, bearing: "fits" });
@@ -161,7 +161,7 @@
         name: "Healthy range",
         yours,
         truth,
-        right: measurement.outcomes.some(
+        right: Object.values(measurement.outcomes).some(
           (outcome) => outcome.normal && sameRange(context, question.measure, outcome, from, to),
         ),
       },
@@ -179,11 +179,11 @@
   function sameRange(context, measure, outcome, from, to) {
     const { one, family } = context;
     const measurement = family.measurements[measure];
-    if (outcome.low === undefined)
-      return [from, to].some((text) => text.toLowerCase() === outcome.name.toLowerCase());
+    const range = outcome.range;
+    if (range === null) return [from, to].some((text) => text.toLowerCase() === outcome.name.toLowerCase());
     const low = end(context, measurement, from);
     const high = end(context, measurement, to);
-    if (outcome.open) return low === Infinity || high === Infinity;
+    if (range.low === null && range.high === null) return low === Infinity || high === Infinity;
     /** @param {number | null | undefined} typed @param {number} wanted */
     const near = (typed, wanted) => {
       if (typed === null || typed === undefined) return false;
@@ -191,11 +191,8 @@
       return Math.abs(typed - wanted) <= Math.max(END * Math.abs(wanted), limit);
     };
     const lowRight =
-      outcome.low === null ? low === null || low === undefined || near(low, 0) : near(low, outcome.low);
-    const highRight =
-      outcome.high === null || outcome.high === undefined
-        ? high === null || high === Infinity
-        : near(high, outcome.high);
+      range.low === null ? low === null || low === undefined || near(low, 0) : near(low, range.low);
+    const highRight = range.high === null ? high === null || high === Infinity : near(high, range.high);
     return lowRight && highRight;
   }
 
@@ -222,7 +219,7 @@
    */
   function refusal(context, measure, typed) {
     const measurement = context.family.measurements[measure];
-    if (!typed.trim() || measurement.unit === null) return null;
+    if (!typed.trim() || measurement.links.unit === null) return null;
     const found = benchlore.reading.read(measurement, context.one.meter, typed);
     return benchlore.reading.refused(found) ? found : null;
   }
@@ -238,7 +235,7 @@
     /** @param {string | undefined} id */
     const name = (id) => {
       if (id === "undecided") return "the meter cannot decide";
-      const outcome = measurement.outcomes.find((one) => one.id === id);
+      const outcome = Object.values(measurement.outcomes).find((one) => one.id === id);
       return outcome ? outcome.name : "nothing";
     };
     /** @type {StudyPart[]} */
@@ -260,7 +257,10 @@
         truth: WORDS[one.bearing],
         right: said === one.bearing,
         page: context.family.faults[one.fault].page,
-        why: expected(measurement, context.family.faults[one.fault].expects[question.measure] || {}),
+        why: expected(
+          measurement,
+          benchlore.cases.expectedReading(context.family.faults[one.fault], question.measure) || {},
+        ),
       });
     }
     return parts;
@@ -272,7 +272,7 @@
    * @param {Readonly<Record<string, number | undefined>>} stated
    */
   function expected(measurement, stated) {
-    const shares = measurement.outcomes
+    const shares = Object.values(measurement.outcomes)
       .map((outcome) => ({ name: outcome.name, p: stated[outcome.id] || 0 }))
       .filter((one) => one.p > 0);
     shares.sort((a, b) => b.p - a.p);
@@ -351,8 +351,8 @@
     parts.push({
       name: "Hazards",
       yours: titles(guards),
-      truth: titles(need.hazards),
-      right: need.hazards.every((id) => guards.includes(id)),
+      truth: titles(need.links.hazards),
+      right: need.links.hazards.every((id) => guards.includes(id)),
     });
     return parts;
   }

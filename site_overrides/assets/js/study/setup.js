@@ -234,7 +234,7 @@
     const mode = choice.mode === undefined ? need.mode : choice.mode;
     const state = book.states[choice.state === undefined ? need.state : choice.state];
     const live = state !== undefined && state.sources.length > 0;
-    const point = family.points[need.point];
+    const point = family.test_points[need.at];
     const net = point ? point.net : "the net";
     if (need.mode === "amps") {
       if (laid && live && mode === "amps")
@@ -382,7 +382,7 @@
    * @param {string} part
    */
   function sits(family, deck, need, part) {
-    const point = family.points[need.point];
+    const point = family.test_points[need.at];
     return point !== undefined && (deck.part_nets[part] || []).includes(point.net);
   }
 
@@ -394,7 +394,7 @@
    */
   function apart(family, need, part) {
     return Object.values(family.measurements).some(
-      (other) => other.point === need.point && other.mode === need.mode && other.unplugged.includes(part),
+      (other) => other.at === need.at && other.mode === need.mode && other.unplugged.includes(part),
     );
   }
 
@@ -410,7 +410,7 @@
     const chosen = more.ceilings.find((one) => one.text === choice.ceiling);
     const right = more.ceilings[0];
     if (!chosen || !right || chosen.text === right.text) return [];
-    const point = family.points[need.point];
+    const point = family.test_points[need.at];
     const net = point ? point.net : "the net";
     const rated = more.nominal ? " (" + more.nominal.text + ")" : "";
     return [
@@ -435,7 +435,7 @@
   function ofHazards(book, need, choice) {
     if (choice.guards === undefined) return [];
     const guards = choice.guards;
-    return need.hazards.filter((id) => !guards.includes(id)).map((id) => missed(book, id));
+    return need.links.hazards.filter((id) => !guards.includes(id)).map((id) => missed(book, id));
   }
 
   /**
@@ -448,7 +448,7 @@
     const hazard = book.hazards[id];
     if (!hazard) return harm("board", "hazard", id);
     const who = hazard.signal === "notice" ? "board" : "person";
-    return harm(who, "hazard", hazard.title + ": " + benchlore.dom.plain(hazard.harm), hazard.page);
+    return harm(who, "hazard", hazard.title + ": " + benchlore.dom.plain(hazard.html.harm), hazard.page);
   }
 
   /**

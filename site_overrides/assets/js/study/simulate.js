@@ -113,7 +113,7 @@
     const { mode } = one.family.measurements[measure];
     const held = UNSIGNED.includes(mode) ? Math.max(value, 0) : value;
     if (Math.abs(held) > benchlore.meter.largestReading(ranges)) return { value: null, outcome: null };
-    const { resolution } = benchlore.meter.rangeFor(ranges, held);
+    const resolution = benchlore.meter.exact(benchlore.meter.rangeFor(ranges, held).resolution);
     const steps = Math.round(held / resolution);
     return { value: Number((steps * resolution).toPrecision(12)), outcome: null };
   }

@@ -77,13 +77,13 @@
   function told(page, id, setUp, metered = false) {
     const { book, family, deck } = page.context;
     const measurement = family.measurements[id];
-    const point = family.points[measurement.point];
+    const point = family.test_points[measurement.at];
     const state = book.states[measurement.state];
     const mode = book.modes[measurement.mode];
     /** @type {[string, BenchChild][]} */
     const rows = [
       ["Net", point ? h("b", { class: "id" }, point.net) : ""],
-      ["Point", h("b", { class: "id" }, measurement.point)],
+      ["Point", h("b", { class: "id" }, measurement.at)],
     ];
     if (setUp) {
       rows.push(
@@ -91,14 +91,14 @@
         ["Function", mode ? mode.word : measurement.mode],
       );
       const meter = book.meters[deck.meter];
-      if (metered && meter && measurement.unit !== null) rows.push(["Meter", meter.title]);
+      if (metered && meter && measurement.links.unit !== null) rows.push(["Meter", meter.title]);
       if (deck.measures[id].leads) rows.push(["Leads", deck.measures[id].leads]);
       if (measurement.unplugged.length)
         rows.push(["Unplugged", benchlore.parts.parts(family, measurement.unplugged)]);
       if (measurement.inject)
         rows.push([
           "Injected",
-          "at most " + measurement.inject.volts + ", limit " + measurement.inject.limit,
+          "at most " + measurement.inject.words.volts + ", limit " + measurement.inject.words.limit,
         ]);
     }
     const where = benchlore.parts.where(family, /** @type {any} */ (benchlore).site.revision(), measurement);
@@ -168,7 +168,7 @@
    */
   function askRange(page, session, asked) {
     const measurement = page.context.family.measurements[asked.measure];
-    const seen = measurement.unit === null;
+    const seen = measurement.links.unit === null;
     return [
       h(
         "h2",
@@ -202,7 +202,7 @@
    * @param {string} label
    */
   function typed(page, asked, name, label) {
-    const unit = page.context.family.measurements[asked.measure].unit || "";
+    const unit = page.context.family.measurements[asked.measure].links.unit || "";
     const refusal = page.refusals[name];
     return h(
       "div",
@@ -241,13 +241,15 @@
       h(
         "h2",
         { id: "question", tabindex: "-1" },
-        measurement.unit === null ? "What does it mean when you find this?" : "What does this reading mean?",
+        measurement.links.unit === null
+          ? "What does it mean when you find this?"
+          : "What does this reading mean?",
       ),
       told(page, asked.measure, true, true),
       h(
         "p",
         { class: "meter-shows" },
-        measurement.unit === null ? "You find: " : "The meter shows ",
+        measurement.links.unit === null ? "You find: " : "The meter shows ",
         h("b", { class: "reading" }, shown(page.context, asked.measure, reading)),
       ),
       asked.outcomes.length
@@ -256,7 +258,7 @@
             "outcome",
             "Which outcome is it?",
             asked.outcomes.map((id) => {
-              const outcome = measurement.outcomes.find((one) => one.id === id);
+              const outcome = Object.values(measurement.outcomes).find((one) => one.id === id);
               return {
                 value: id,
                 label: outcome ? outcome.name : "The meter cannot decide",
@@ -360,7 +362,7 @@
     const sure = drafts.sure || "fairly";
     const refuse = (/** @type {string} */ reason, /** @type {string} */ mend, /** @type {string} */ focus) =>
       act.refuse("answer", { reason, mend }, focus);
-    if (asked.card.kind === "reads" && session.typed && measurement.unit !== null) {
+    if (asked.card.kind === "reads" && session.typed && measurement.links.unit !== null) {
       const [from, to] = [drafts.from || "", drafts.to || ""];
       for (const [key, text] of /** @type {const} */ ([
         ["from", from],
@@ -550,7 +552,7 @@
     const range = asked.ranges.find((one) => one.text === answer.range);
     const other =
       range && !range.right
-        ? family.measurements[range.measure].outcomes.find((one) => one.id === range.outcome)
+        ? Object.values(family.measurements[range.measure].outcomes).find((one) => one.id === range.outcome)
         : undefined;
     const said =
       other && range
@@ -571,7 +573,7 @@
         h(
           "p",
           null,
-          family.measurements[asked.measure].unit === null
+          family.measurements[asked.measure].links.unit === null
             ? "It is looked at, not read: no circuit fact gives it."
             : "No circuit fact gives this range; the record states it from the bench.",
         ),
@@ -622,7 +624,7 @@
     const meter = book.meters[deck.meter];
     const names = asked.card.between
       ? asked.card.between.map(
-          (id) => (measurement.outcomes.find((found) => found.id === id) || { name: id }).name,
+          (id) => (Object.values(measurement.outcomes).find((found) => found.id === id) || { name: id }).name,
         )
       : [];
     return [
@@ -632,7 +634,7 @@
         mark(
           said.kind !== "decided"
             ? "undecided"
-            : measurement.outcomes[said.index].normal
+            : Object.values(measurement.outcomes)[said.index].normal
               ? "normal"
               : "other",
         ),
@@ -647,12 +649,12 @@
             "This meter (" +
               (meter ? meter.title : deck.meter) +
               ") is off by up to " +
-              benchlore.quantity.format(said.spread, measurement.unit || "", 2) +
+              benchlore.quantity.format(said.spread, measurement.links.unit || "", 2) +
               " here, so the board may have " +
               names.join(" or ") +
               ". Say that it is undecided, and measure with a better meter or elsewhere.",
           )
-        : h("p", null, benchlore.parts.means(measurement.outcomes[said.index])),
+        : h("p", null, benchlore.parts.means(Object.values(measurement.outcomes)[said.index])),
       benchlore.parts.strip(measurement, reading, said.spread),
     ];
   }
@@ -680,7 +682,7 @@
         ),
         benchlore.parts.meter(book, measurement),
       ),
-      benchlore.parts.hazards(book, measurement.hazards, []),
+      benchlore.parts.hazards(book, measurement.links.hazards, []),
     ];
   }
 

@@ -47,7 +47,7 @@
             "Your path",
             found.steps
               .map((step) => step.entry.minutes)
-              .concat(played.end === "came-back" ? [job.book.shop.escalate_minutes] : []),
+              .concat(played.end === "came-back" ? [job.book.shop.escalate.minutes] : []),
             found,
           ),
           mine(page, job, played, found),
@@ -117,7 +117,7 @@
       "The hidden fault: ",
       h("b", null, link(fault.page, fault.title)),
       ". Its fix: ",
-      h("b", null, fault.fix.action),
+      h("b", null, fault.fix.words.action),
       ", " +
         minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) +
         ": " +
@@ -218,13 +218,13 @@
     }
     for (const entry of played.entries) {
       const fault = entry.kind === "fix" ? job.family.faults[entry.fault] : undefined;
-      if (fault && entry.action !== fault.fix.action)
+      if (fault && entry.action !== fault.fix.words.action)
         add(
           "fault",
           "The record\u2019s fix of \u201c",
           link(fault.page, fault.title),
           "\u201d is: ",
-          h("b", null, fault.fix.action),
+          h("b", null, fault.fix.words.action),
           ". You chose: " + entry.action + ".",
         );
     }
@@ -240,7 +240,7 @@
           "Safety step missed at step " + at + ": ",
           link(hazard.page, hazard.title),
           ". ",
-          benchlore.dom.plain(hazard.avoid[0] || ""),
+          benchlore.dom.plain(hazard.html.avoid[0] || ""),
         );
     }
     powered.forEach(
@@ -270,7 +270,7 @@
    * @param {number} step
    */
   function blundered(job, taken, step) {
-    const seen = job.family.measurements[taken.measure].unit === null;
+    const seen = job.family.measurements[taken.measure].links.unit === null;
     const why = seen
       ? "What you found at step " +
         step +
@@ -411,8 +411,8 @@
             h(
               "p",
               { class: "step-line" },
-              h("b", null, "The board came back and goes to " + job.book.shop.escalate_to),
-              h("span", { class: "step-minutes" }, minutes(job.book.shop.escalate_minutes)),
+              h("b", null, "The board came back and goes to " + job.book.shop.escalate.to),
+              h("span", { class: "step-minutes" }, minutes(job.book.shop.escalate.minutes)),
             ),
           )
         : null,
@@ -465,7 +465,8 @@
    */
   function readingLine(page, measure, reading, verdict) {
     const measurement = page.context.family.measurements[measure];
-    const outcome = verdict.kind === "decided" ? measurement.outcomes[verdict.index] : undefined;
+    const outcome =
+      verdict.kind === "decided" ? Object.values(measurement.outcomes)[verdict.index] : undefined;
     const named = reading.outcome !== null;
     return h(
       "p",
@@ -501,7 +502,7 @@
     if (entry.kind === "set-up") return "Set up wrongly for " + measureName(page.context, entry.measure);
     if (entry.kind === "no-proof")
       return "Measured " + measureName(page.context, entry.measure) + ", which proves nothing";
-    if (entry.kind === "escalate") return "Escalated to " + job.book.shop.escalate_to;
+    if (entry.kind === "escalate") return "Escalated to " + job.book.shop.escalate.to;
     return "Fixed: " + job.family.faults[entry.fault].title;
   }
 
@@ -512,7 +513,7 @@
    */
   function wouldDo(page, job, action) {
     if (action.kind === "measure") return "measure " + measureName(page.context, action.id);
-    if (action.kind === "escalate") return "escalate to " + job.book.shop.escalate_to;
+    if (action.kind === "escalate") return "escalate to " + job.book.shop.escalate.to;
     return "fix: " + job.family.faults[action.id].title;
   }
 

@@ -139,12 +139,13 @@
   function reading(page, taken) {
     const measurement = page.context.family.measurements[taken.measure];
     const { verdict } = taken;
-    const outcome = verdict.kind === "decided" ? measurement.outcomes[verdict.index] : undefined;
+    const outcome =
+      verdict.kind === "decided" ? Object.values(measurement.outcomes)[verdict.index] : undefined;
     return [
       h(
         "p",
         { class: "meter-shows" },
-        measurement.unit === null ? "You find: " : "The meter shows ",
+        measurement.links.unit === null ? "You find: " : "The meter shows ",
         h("b", { class: "reading" }, shown(page.context, taken.measure, taken.reading)),
       ),
       h("p", { class: "asks" }, "It asks: " + benchlore.parts.asks(measurement)),
@@ -304,7 +305,7 @@
     const nets = [...deck.rails, ...deck.lines].map((stop) => stop.net);
     const ids = Object.keys(deck.measures).filter((id) => job.one.scales[id]);
     /** @param {string} id */
-    const netOf = (id) => (family.points[family.measurements[id].point] || { net: "" }).net;
+    const netOf = (id) => (family.test_points[family.measurements[id].at] || { net: "" }).net;
     const onchange = (/** @type {Event} */ event) => {
       page.act.draft(name, /** @type {HTMLSelectElement} */ (event.target).value);
       if (redraw) page.act.redraw(name);
@@ -475,9 +476,9 @@
         "p",
         null,
         "Hand the job on to ",
-        h("b", null, shop.escalate_to),
+        h("b", null, shop.escalate.to),
         ". It costs as much as " +
-          minutes(shop.escalate_minutes) +
+          minutes(shop.escalate.minutes) +
           " at the bench, and ends the job. It is right when nothing in the book explains the readings, or when going on costs more.",
       ),
       h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Escalate")),

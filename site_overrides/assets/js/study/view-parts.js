@@ -218,11 +218,13 @@
     const measurement = context.family.measurements[measure];
     if (reading.outcome !== null) return benchlore.parts.shown(measurement, reading);
     if (reading.value === null) return "OL (over-range)";
-    const { resolution } = benchlore.meter.rangeFor(context.one.scales[measure].ranges, reading.value);
+    const resolution = benchlore.meter.exact(
+      benchlore.meter.rangeFor(context.one.scales[measure].ranges, reading.value).resolution,
+    );
     const steps = Math.round(Math.abs(reading.value) / resolution);
     return benchlore.quantity.format(
       reading.value,
-      measurement.unit || "",
+      measurement.links.unit || "",
       Math.max(1, String(steps).length),
     );
   }
@@ -236,7 +238,7 @@
   function verdictWord(context, measure, verdict) {
     if (verdict.kind === "undecided") return "the meter cannot decide";
     if (verdict.kind === "outside") return "fits no outcome";
-    const outcome = context.family.measurements[measure].outcomes[verdict.index];
+    const outcome = Object.values(context.family.measurements[measure].outcomes)[verdict.index];
     return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
   }
 

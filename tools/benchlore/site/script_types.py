@@ -1,0 +1,18 @@
+"""The types of the data that the scripts get: `python -m benchlore.site.script_types FILE` writes them."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from benchlore.site import data
+
+
+def write(path: Path) -> None:
+    """Write the declarations; the check of the scripts reads them, and git ignores them."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(f"/* Made by {__name__}. */\n\n{data.types()}", encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    write(Path(sys.argv[1]))
