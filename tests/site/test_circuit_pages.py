@@ -88,7 +88,7 @@ def test_removal_names_the_hazards_of_the_iron():
 def test_bracket_lies_within_its_outcome_on_the_strip():
     _, family = parts()
     measurement = family.measurements["main-rail"]
-    drawn = strip(measurement, None, (3.245, 3.412))
+    drawn = strip(measurement, None, (3.245, 3.412), live=True)
     bracket = re.search(r'class="strip-derived" d="M35 ([\d.]+)h5V([\d.]+)h-5"', drawn.replace(".0", ""))
     assert bracket is not None
     band = re.search(r'y="([\d.]+)"[^>]* height="([\d.]+)"[^>]* data-outcome="healthy"', drawn)

@@ -48,7 +48,7 @@ def test_the_line_falls_from_the_highest_reading_without_overlap(book):
             assert upper.bottom == lower.top
             assert upper.low >= lower.high or math.isclose(upper.low, lower.high)
         if line:
-            scale = json.loads(parse(strip(measurement)).get("data-scale"))
+            scale = json.loads(parse(strip(measurement, live=True)).get("data-scale"))
             values, heights = [v for v, _ in scale], [y for _, y in scale]
             assert values == sorted(values)
             assert heights == sorted(heights, reverse=True)
@@ -58,7 +58,7 @@ def test_the_fault_has_shape_and_word_beside_its_colour(book):
     family = book.families["siskin-12"]
     fault = book.faults["siskin-12/gauge-board-holds-pack-data-low"]
     first = fault.test_points[0]
-    drawn = str(strip(family.measurements[first.measure], first.outcomes))
+    drawn = str(strip(family.measurements[first.measure], first.expected_reading))
     assert "default, this fault" in drawn
     assert drawn.count("<polygon") == 1  # the triangle
     assert "commanded, normal" in drawn
@@ -69,7 +69,7 @@ def test_labels_stay_inside_the_strip(book):
     for fault in book.faults.values():
         for expected in fault.test_points:
             measurement = book.families[fault.family].measurements[expected.measure]
-            drawn = strip(measurement, expected.outcomes)
+            drawn = strip(measurement, expected.expected_reading)
             for text in parse(drawn).iter("text") if drawn else ():
                 right = float(text.get("x")) + text_width(text.text, 14)
                 assert right <= 360 * 1.06, (measurement.id, text.text)  # the estimate is for the widest face
@@ -269,6 +269,15 @@ def test_marks_have_four_shapes():
     assert len({re.sub(r'class="[^"]*"', "", svg) for svg in drawn.values()}) == 4
     with pytest.raises(KeyError):
         marks.shape("unknown", 0, 0, 10)
+
+
+def test_a_page_draws_each_mark_that_it_uses_once():
+    content = str(marks.mark("fault") + marks.mark("normal") + marks.mark("fault"))
+    assert {one.get("id") for one in parse(marks.symbols(content))} == {"mark-normal", "mark-fault"}
+    assert set(re.findall(r'href="#([^"]+)"', content)) == {"mark-normal", "mark-fault"}
+    assert marks.symbols("<p>None.</p>") == ""
+    with pytest.raises(KeyError):
+        marks.mark("unknown")
 
 
 def test_svg_helpers():

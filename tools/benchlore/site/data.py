@@ -212,7 +212,7 @@ def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
 
 def _measurement(book: Book, _: object, measurement: Measurement) -> _Measurement:
     return {
-        "strip": strip(measurement),
+        "strip": strip(measurement, live=True),
         "links": {
             "net": measurement.net,
             "unit": measurement.unit,

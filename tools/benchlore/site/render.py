@@ -94,7 +94,7 @@ def render(env: jinja2.Environment, page: SitePage) -> str:
     template = env.get_template(page.template)
     to = linker(page.path)
     html = template.render(page=page, to=to, fault_href=lambda fault: to(paths.fault(fault)), **page.context)
-    return _LINES.sub("\n", html)
+    return _LINES.sub("\n", html) + str(marks.symbols(html))
 
 
 def linker(here: str) -> Callable[[str], str]:

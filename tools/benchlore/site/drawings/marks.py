@@ -7,6 +7,7 @@ from markupsafe import Markup
 from benchlore.site.drawings.svg import element
 
 STATUSES = ("normal", "fault", "other", "undecided")
+_SYMBOLS = {status: f"mark-{status}" for status in STATUSES}
 
 
 def shape(status: str, x: float, y: float, size: float) -> Markup:
@@ -31,8 +32,25 @@ def shape(status: str, x: float, y: float, size: float) -> Markup:
 
 
 def mark(status: str) -> Markup:
-    """The shape as a small inline drawing. Its word stands beside it, so screen readers skip the shape."""
-    return element("svg", shape(status, 8, 8, 12), class_="mark", viewBox="0 0 16 16", aria_hidden="true")
+    """The shape as a small inline drawing. Its word stands beside it, so screen readers skip the shape.
+
+    A page shows hundreds: each uses the one that `symbols` puts on the same page.
+    Raises KeyError for a status that is not one of STATUSES.
+    """
+    return element("svg", element("use", href=f"#{_SYMBOLS[status]}"), class_="mark", aria_hidden="true")
+
+
+def symbols(content: str) -> Markup:
+    """The shapes that the marks of some HTML use, each once, in a drawing without size; else nothing.
+
+    They stand on the page itself: a page opened from disk can use none of another file.
+    """
+    drawn = Markup().join(
+        element("symbol", shape(status, 8, 8, 12), id=name, viewBox="0 0 16 16")
+        for status, name in _SYMBOLS.items()
+        if f'href="#{name}"' in content
+    )
+    return element("svg", drawn, class_="symbols", aria_hidden="true") if drawn else Markup()
 
 
 def sign() -> Markup:

@@ -50,19 +50,21 @@ def strip(
     measurement: Measurement,
     with_fault: Mapping[str, float] | None = None,
     derived: tuple[float, float] | None = None,
+    *,
+    live: bool = False,
 ) -> Markup:
     """The strip as inline SVG; nothing for one that is looked at. `with_fault`: share by outcome.
 
     `derived`: ends of what the circuit facts give; a bracket beside the bar shows it.
-    `data-scale` holds [value, y] pairs of the finite ends, rising, so that a script can place a reading on
-    the line; `data-bar` is the width of the bar, from 0.
+    `live`: for a script that places a reading on the line. `data-scale` then holds [value, y] pairs of the
+    finite ends, rising; `data-outcome` of each band its outcome.
     """
     line = pieces(measurement, with_fault)
     if not line:
         return Markup()
     marked = statuses(measurement, with_fault)
     names_at = _READS + max(text_width(_reads(p.outcome), _SIZE) for p in line if p.outcome) + 12
-    drawn = [_piece(piece, marked, names_at) for piece in line]
+    drawn = [_piece(piece, marked, names_at, live) for piece in line]
     if derived:
         drawn.append(_bracket(line, *derived))
     scale = [[value, round(y, 1)] for value, y in _scale(line)]
@@ -74,9 +76,7 @@ def strip(
         class_="strip",
         viewBox=f"0 0 {WIDTH:g} {line[-1].bottom + 2:g}",
         role="img",
-        data_scale=json.dumps(scale, separators=(",", ":")),
-        data_bar=_BAR,
-        data_measure=measurement.id,
+        data_scale=json.dumps(scale, separators=(",", ":")) if live else None,
     )
 
 
@@ -130,7 +130,7 @@ def _meaning(outcome: Outcome, marked: Mapping[str, str], with_fault: Mapping[st
     return ", ".join(said)
 
 
-def _piece(piece: Piece, marked: Mapping[str, str], names_at: float) -> Markup:
+def _piece(piece: Piece, marked: Mapping[str, str], names_at: float, live: bool) -> Markup:
     middle, centre = piece.middle, _BAR / 2
     if piece.outcome is None:
         tear = f"M{centre - 7:.1f} {middle + 4:.1f}l14-4M{centre - 7:.1f} {middle:.1f}l14-4"
@@ -145,7 +145,7 @@ def _piece(piece: Piece, marked: Mapping[str, str], names_at: float) -> Markup:
         width=_BAR - 2,
         height=piece.bottom - piece.top - 2,
         rx=3,
-        data_outcome=piece.outcome.id,
+        data_outcome=piece.outcome.id if live else None,
     )
     first = middle - len(piece.lines) * _LINE / 2 + _SIZE - 1
     reads = element("text", _reads(piece.outcome), class_="strip-reads", x=_READS, y=first)
