@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from pathlib import Path
 
 import hypothesis
@@ -27,7 +28,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """Mark tests by what their fixtures start or build, and leave the browser tests out when asked to."""
     for item in items:
         fixtures = getattr(item, "fixturenames", ())
-        if {"site", "each_site", "shipped_site", "shipped_book"} & set(fixtures):
+        if {"site", "each_book", "each_site", "shipped_site", "shipped_book"} & set(fixtures):
             item.add_marker(pytest.mark.slow)
         if {"shipped_site", "shipped_book"} & set(fixtures):
             item.add_marker(pytest.mark.shipped)
@@ -41,6 +42,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         ]
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in left_out]
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say at the end which tests did not run, and why."""
+    reports = terminalreporter.stats.get("skipped", ())
+    reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in reports)
+    for reason, count in sorted(reasons.items()):
+        terminalreporter.write_line(f"Did not run, {count} test{'s' * (count > 1)}: {reason}")
 
 
 @pytest.fixture(scope="session", params=["example", pytest.param("shipped", marks=pytest.mark.shipped)])

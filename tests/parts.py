@@ -16,6 +16,8 @@ class Library:
         self._module = module
 
     def __getattr__(self, name: str) -> Any:
+        if name.startswith("_"):  # pytest looks at what stands in a module while it collects
+            raise AttributeError(name)
         with warnings.catch_warnings():
             # pyAgrum's C types warn while they are made; a warning that is an error ends the process there.
             warnings.simplefilter("ignore")

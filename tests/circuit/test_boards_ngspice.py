@@ -6,7 +6,6 @@ changes. Every node must lie in the predicted interval.
 """
 
 import re
-import shutil
 import subprocess
 
 import pytest
@@ -17,8 +16,12 @@ from benchlore.circuit.graph.power import UP, Power, Setup, asked_by
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.circuit.interval import Interval
 from tests.circuit.boards import meter, written
+from tests.parts import NGSPICE
 
-pytestmark = pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
+pytestmark = [
+    pytest.mark.slow,
+    NGSPICE,
+]
 
 LIMIT = 20.0  # A: where every feed gives up
 FEED = 1e-3  # ohm, inside it

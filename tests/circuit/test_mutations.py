@@ -9,6 +9,8 @@ import pytest
 from benchlore.quantity import parse_quantity
 from tests.books import example
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

@@ -3,7 +3,6 @@
 import math
 import random
 import re
-import shutil
 import subprocess
 from itertools import product
 
@@ -22,6 +21,7 @@ from benchlore.circuit.graph.network import (
     resistance,
 )
 from benchlore.circuit.interval import Interval
+from tests.parts import NGSPICE
 
 LADDERS = 500
 A_RUN = 250
@@ -171,7 +171,7 @@ def nodes_of(ladder: tuple[Element, ...]) -> set[str]:
     }
 
 
-@pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
+@NGSPICE
 @pytest.mark.parametrize("start", range(0, LADDERS, A_RUN))
 def test_random_ladders_against_ngspice(tmp_path, start):
     """A board with values drawn from the tolerances reads within the bounds; its middle, as the middle."""

@@ -14,6 +14,8 @@ from benchlore.vocabulary import FAULT_MODES, PART_KINDS
 from tests.circuit.boards import FAMILIES, book, from_facts, meter, written
 from tests.circuit.causes import CAUSES
 
+pytestmark = pytest.mark.slow
+
 
 def test_the_handbook_s_shares_add_to_one():
     """MIL-HDBK-338B, normalised distributions of FMD-91 (from memory, the battery's seen)."""

@@ -15,6 +15,8 @@ from benchlore.book.yaml_reader import parse
 from benchlore.rules import check
 from tests.rules.fixtures import GOOD
 
+pytestmark = pytest.mark.slow
+
 FILES = sorted(path.relative_to(GOOD).as_posix() for path in GOOD.rglob("*.yaml"))
 RECORDS = {file: parse((GOOD / file).read_text(encoding="utf-8"))[0] for file in FILES}
 

@@ -17,7 +17,10 @@ import pytest
 
 from tests.site.small_book import book, contents, differing
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kill -9 and fork are POSIX")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(sys.platform == "win32", reason="kill -9 and fork are POSIX"),
+]
 
 # Imports once; then, for each root that it reads, a child of its own runs the real command and reports.
 BUILDER = textwrap.dedent(

@@ -18,6 +18,8 @@ from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
 from tests.site.conftest import TEMPLATES
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def uncached(monkeypatch):

@@ -16,6 +16,8 @@ from benchlore.site.pages import all_pages
 from benchlore.site.render import environment, render
 from tests.site.conftest import TEMPLATES
 
+pytestmark = pytest.mark.slow
+
 HOSTILE = (
     "</p></article><script>alert(1)</script>",
     '"><img src=x onerror=alert(1)>',

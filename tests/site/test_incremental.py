@@ -28,6 +28,8 @@ from benchlore.site.publish import Staging
 from benchlore.site.render import render
 from tests.site.small_book import book, contents, differing
 
+pytestmark = pytest.mark.slow
+
 
 class Sites:
     """A book, and its site built after each edit; beside it, the same built with nothing kept."""

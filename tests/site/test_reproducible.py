@@ -7,7 +7,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.site.small_book import book, contents, differing
+
+pytestmark = pytest.mark.slow
 
 
 def build(root: Path, site: Path, **environment: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -128,3 +129,20 @@ def test_browser_tests_are_known_by_their_fixtures():
     assert "test_page_opens" not in listed
     assert "test_loopback_is_reached" not in listed
     assert "deselected" in listed
+
+
+def test_what_lacks_its_part_is_skipped_and_said(test_script):
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "tests/circuit/test_ngspice.py",
+    ]
+    ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "PATH": ""})
+    said = [line for line in ran.stdout.splitlines() if line.startswith(test_script.MISSED)]
+    assert len(said) == 1
+    assert said[0].endswith(" tests: ngspice is not installed")
+    assert ran.returncode == 0
