@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from urllib.parse import urlencode
 
 HOME = "index.html"
@@ -23,6 +25,24 @@ CONTRIBUTE = "contribute/index.html"
 FIELDS = "contribute/fields.html"
 RULES = "contribute/rules.html"
 
+# Where the page of a record lies, by its kind: `{key}` is its id, `{page}` the net of a test point. The
+# search box fills them in, too.
+PATTERNS: Mapping[str, str] = MappingProxyType(
+    {
+        "symptom": "symptoms/{key}.html",
+        "fault": "{family}/{key}.html",
+        "net": "{family}/nets/{key}.html",
+        "part": "{family}/parts/{key}.html",
+        "test-point": "{family}/nets/{page}.html#point-{key}",
+        "technique": "techniques/{key}.html",
+        "hazard": "hazards/{key}.html",
+        "meter": "meters/{key}.html",
+        "state": "states/{key}.html",
+        "family": "{family}/index.html",
+        "page": "{key}.html",
+    }
+)
+
 
 def fault(fault_id: str) -> str:
     """`petrel-13/x` -> `petrel-13/x.html`."""
@@ -31,22 +51,22 @@ def fault(fault_id: str) -> str:
 
 def family(family_id: str) -> str:
     """The family's own page."""
-    return f"{family_id}/index.html"
+    return PATTERNS["family"].format(family=family_id)
 
 
 def net(family_id: str, net_id: str) -> str:
     """A net's page."""
-    return f"{family_id}/nets/{net_id}.html"
+    return PATTERNS["net"].format(family=family_id, key=net_id)
 
 
 def part(family_id: str, part_id: str) -> str:
     """A part's page."""
-    return f"{family_id}/parts/{part_id}.html"
+    return PATTERNS["part"].format(family=family_id, key=part_id)
 
 
 def test_point(family_id: str, net_id: str, point_id: str) -> str:
     """A test point stands on the page of its net."""
-    return f"{net(family_id, net_id)}#point-{point_id}"
+    return PATTERNS["test-point"].format(family=family_id, page=net_id, key=point_id)
 
 
 def measurement(family_id: str, net_id: str, measurement_id: str) -> str:
@@ -56,7 +76,7 @@ def measurement(family_id: str, net_id: str, measurement_id: str) -> str:
 
 def symptom(symptom_id: str) -> str:
     """A symptom's page."""
-    return f"symptoms/{symptom_id}.html"
+    return PATTERNS["symptom"].format(key=symptom_id)
 
 
 def job(family_id: str, symptom_id: str) -> str:
@@ -66,22 +86,22 @@ def job(family_id: str, symptom_id: str) -> str:
 
 def technique(technique_id: str) -> str:
     """A technique's page."""
-    return f"techniques/{technique_id}.html"
+    return PATTERNS["technique"].format(key=technique_id)
 
 
 def hazard(hazard_id: str) -> str:
     """A hazard's page."""
-    return f"hazards/{hazard_id}.html"
+    return PATTERNS["hazard"].format(key=hazard_id)
 
 
 def meter(meter_id: str) -> str:
     """A meter's page."""
-    return f"meters/{meter_id}.html"
+    return PATTERNS["meter"].format(key=meter_id)
 
 
 def state(state_id: str) -> str:
     """A bench state's page."""
-    return f"states/{state_id}.html"
+    return PATTERNS["state"].format(key=state_id)
 
 
 def study(family_id: str) -> str:

@@ -14,6 +14,7 @@ from benchlore.book.links import (
     test_points_of_net,
 )
 from benchlore.book.model import Book, Family, Fault, Net, Part, Symptom, TestPoint
+from benchlore.site.paths import PATTERNS
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,21 +24,24 @@ class Kind:
     id: str
     title: str
     path: str  # with {family}, {page} and {key}
-    weight: float = 1.0
+    weight: float
 
 
-KINDS = (
-    Kind("symptom", "Symptom", "symptoms/{key}.html", 1.2),
-    Kind("fault", "Fault", "{family}/{key}.html"),
-    Kind("net", "Net", "{family}/nets/{key}.html", 1.1),
-    Kind("part", "Part", "{family}/parts/{key}.html", 1.1),
-    Kind("test-point", "Test point", "{family}/nets/{page}.html#point-{key}"),
-    Kind("technique", "Technique", "techniques/{key}.html", 1.1),
-    Kind("hazard", "Hazard", "hazards/{key}.html"),
-    Kind("meter", "Meter", "meters/{key}.html"),
-    Kind("state", "Bench state", "states/{key}.html"),
-    Kind("family", "Family", "{family}/index.html", 1.2),
-    Kind("page", "Page", "{key}.html", 0.8),
+KINDS = tuple(
+    Kind(id_, title, PATTERNS[id_], weight)
+    for id_, title, weight in (
+        ("symptom", "Symptom", 1.2),
+        ("fault", "Fault", 1.0),
+        ("net", "Net", 1.1),
+        ("part", "Part", 1.1),
+        ("test-point", "Test point", 1.0),
+        ("technique", "Technique", 1.1),
+        ("hazard", "Hazard", 1.0),
+        ("meter", "Meter", 1.0),
+        ("state", "Bench state", 1.0),
+        ("family", "Family", 1.2),
+        ("page", "Page", 0.8),
+    )
 )
 
 # How much a word counts by where it stands.
