@@ -10,11 +10,17 @@ interface BenchReading {
   /** In the base unit of the mode; null with a null outcome: over-range. */
   readonly value: number | null;
   readonly outcome: string | null;
+  /** The ends of an unsteady reading; `value` is their middle. */
+  readonly span?: readonly [number, number];
+  /** What to look at before it is believed. */
+  readonly note?: string;
 }
 
 interface BenchRefusal {
   readonly reason: string;
   readonly mend: string;
+  /** What may be meant, each as it is typed without doubt. */
+  readonly choices?: readonly string[];
 }
 
 interface BenchBand {
@@ -335,6 +341,7 @@ interface BenchActs {
   typeSymptom(text: string): void;
   typeList(text: string): void;
   type(key: string, text: string): void;
+  pick(key: string, choice: string, focus: string): void;
   work(): void;
   setup(): void;
   useMeter(id: string): void;
@@ -366,7 +373,7 @@ interface BenchActs {
 }
 
 /** The site's scripts as the bench page sees them: the data and every part is loaded. */
-interface BenchScripts extends Benchlore {
+interface BenchScripts extends Benchlore, TypedScripts {
   benchBook: BenchBook;
   benchFamilies: Record<string, BenchFamily>;
   searchEngine: NonNullable<Benchlore["searchEngine"]>;
@@ -546,7 +553,7 @@ interface BenchScripts extends Benchlore {
     ): HTMLButtonElement;
     details(id: string, summary: BenchChild, fill: () => BenchChild): HTMLDetailsElement;
     unfold(element: Element | null): void;
-    refusalOf(refusal: BenchRefusal | undefined, id: string): HTMLElement;
+    refusalOf(refusal: BenchRefusal | undefined, id: string, pick?: (choice: string) => void): HTMLElement;
     capital(text: string): string;
   };
   parts: {

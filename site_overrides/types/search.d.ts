@@ -54,19 +54,21 @@ type MeasurementRow = [number, string, string, string, string, string, string, s
 /** What readings can mean, as written by readings.py. */
 interface ReadingData {
   format: number;
-  modes: Record<string, string>;
   measurements: MeasurementRow[];
 }
 
 interface TypedReading {
-  /** In the base unit; Infinity for over-range. */
-  value: number;
+  /** Ends in the base unit; Infinity for over-range, NaN where it is asked back. */
+  low: number;
+  high: number;
   /** Base unit; empty when none was typed. */
   unit: string;
   /** As people write it. */
   shown: string;
   /** The rest of the text. */
   where: string;
+  /** What is asked back, and what to type; else empty. */
+  asks: string;
 }
 
 interface SearchReadingResult {

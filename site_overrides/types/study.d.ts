@@ -489,6 +489,7 @@ interface StudyParts {
     mark(context: StudyContext, question: StudyQuestion, answer: StudyAnswer): StudyMarked;
     healthy(measurement: BenchMeasurement): string;
     refusal(context: StudyContext, measure: string, typed: string): BenchRefusal | null;
+    refusedEnds(context: StudyContext, measure: string, from: string, to: string): BenchRefusal | null;
   };
   job: {
     begin(book: BenchBook, family: BenchFamily, meter: string, symptom: string, seed: string): StudyJob;

@@ -354,7 +354,8 @@ READINGS = [
     ("8,19 V", 8.19, "V", ""),
     ("main 8.19V", 8.19, "V", "main"),
     ("819 mV on MAIN", 0.819, "V", "on MAIN"),
-    ("819 MV", 0.819, "V", ""),
+    ("MAIN 22 100", 22100.0, "", "MAIN"),
+    ("MAIN 1.2 Meg", 1.2e6, "ohm", "MAIN"),
     ("pack data 0.007 V", 0.007, "V", "pack data"),
     ("C55 2k2", 2200.0, "ohm", "C55"),
     ("C55 4.7 kΩ", 4700.0, "ohm", "C55"),
@@ -377,8 +378,8 @@ def test_readings_are_parsed_as_they_are_typed(page, file_url):
     engine = with_engine(page, file_url())
     parsed = engine.evaluate(
         """texts => texts.map(text => {
-            const {value, unit, where} = benchlore.searchReading.parse(text);
-            return [text, value === Infinity ? 'over' : value, unit, where];
+            const {low, unit, where} = benchlore.searchReading.parse(text);
+            return [text, low === Infinity ? 'over' : low, unit, where];
         })""",
         [text for text, *_ in READINGS],
     )

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from benchlore.quantity import (
     BASE_UNITS,
     OPEN,
-    PREFIXES,
     Quantity,
     QuantityError,
     format_value,
@@ -17,6 +16,7 @@ from benchlore.quantity import (
     scaled,
     split_unit,
 )
+from benchlore.vocabulary import PREFIXES
 
 INF = math.inf
 

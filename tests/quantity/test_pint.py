@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchlore.quantity import BASE_UNITS, PREFIXES, parse_quantity
+from benchlore.quantity import BASE_UNITS, parse_quantity
+from benchlore.vocabulary import PREFIXES
 
 pint = pytest.importorskip("pint", reason="pint is not installed", exc_type=ImportError)
 REGISTRY = pint.UnitRegistry()

@@ -20,11 +20,11 @@ import math
 import re
 from dataclasses import dataclass
 
+from benchlore.vocabulary import PREFIXES, UNITS
+
+BASE_UNITS = tuple(UNITS)
 # What is longer is no quantity that somebody wrote, and is not tried against the patterns.
 MAX_TEXT = 60
-PREFIXES = {"p": -12, "n": -9, "u": -6, "m": -3, "": 0, "k": 3, "M": 6, "G": 9}
-BASE_UNITS = ("V", "A", "ohm", "F", "H", "Hz", "s", "degC", "W", "mm", "min", "%")
-_UNPREFIXED = ("degC", "mm", "min", "%")
 
 _LOOKALIKES = str.maketrans(
     {
@@ -103,13 +103,13 @@ def split_unit(text: str) -> tuple[int, str]:
     if text in BASE_UNITS:
         return 0, text
     prefix, base = text[:1], text[1:]
-    if base in BASE_UNITS and base not in _UNPREFIXED and prefix in PREFIXES:
+    if base in BASE_UNITS and UNITS[base].prefixed and prefix in PREFIXES:
         return PREFIXES[prefix], base
     raise QuantityError(f"'{text}' is not a unit", _unit_mend(text))
 
 
 def _unit_mend(text: str) -> str:
-    written = [f"{p}{b}" for b in BASE_UNITS for p in PREFIXES if not p or b not in _UNPREFIXED]
+    written = [f"{p}{b}" for b in BASE_UNITS for p in PREFIXES if not p or UNITS[b].prefixed]
     # Of 'mV' and 'MV' the likelier one is meant: milli, but mega where it is a frequency.
     unlikely = {"mHz", *(w for w in written if w.startswith("M") and w != "MHz")}
     known = {w.lower(): w for w in written if w not in unlikely}
@@ -203,7 +203,7 @@ def format_value(value: float, unit: str, digits: int = 4) -> str:
     """
     if math.isinf(value):
         return "open"
-    if unit in _UNPREFIXED or value == 0:
+    if not UNITS[unit].prefixed or value == 0:
         return f"{_significant(value, digits)}\u00a0{unit}"
     for prefix, power in sorted(PREFIXES.items(), key=lambda item: -item[1]):
         shown = value / 10.0**power

@@ -36,10 +36,82 @@ def within_sentence(label: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Unit:
+    """A base unit. `sign`: as pages show it. `words`: how people type it. `prefixed`: it takes SI prefixes.
+
+    `others`: units by the word that people type, as (factor, offset): the base is factor x (value - offset).
+    """
+
+    id: str
+    sign: str
+    words: tuple[str, ...] = ()
+    prefixed: bool = True
+    others: Mapping[str, tuple[float, float]] = field(default_factory=lambda: MappingProxyType({}))
+
+
+PREFIXES: Mapping[str, int] = MappingProxyType(
+    {"p": -12, "n": -9, "u": -6, "m": -3, "": 0, "k": 3, "M": 6, "G": 9}
+)
+PREFIX_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "pico": "p",
+        "nano": "n",
+        "micro": "u",
+        "milli": "m",
+        "kilo": "k",
+        "kil": "k",
+        "mega": "M",
+        "meg": "M",
+        "giga": "G",
+    }
+)
+UNITS: Mapping[str, Unit] = _table(
+    (
+        Unit("V", "V", ("volt", "volts")),
+        Unit("A", "A", ("amp", "amps", "ampere", "amperes")),
+        Unit("ohm", "Ω", ("ohms", "r")),
+        Unit("F", "F", ("farad", "farads")),
+        Unit("H", "H", ("henry", "henries")),
+        Unit("Hz", "Hz", ("hertz",)),
+        Unit(
+            "s",
+            "s",
+            ("sec", "secs", "second", "seconds"),
+            others=MappingProxyType(
+                dict.fromkeys(("min", "mins", "minute", "minutes"), (60.0, 0.0))
+                | dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), (3600.0, 0.0))
+            ),
+        ),
+        Unit(
+            "degC",
+            "°C",
+            ("c", "°c", "°", "deg", "degs", "degrees", "celsius", "degreesc"),
+            prefixed=False,
+            others=MappingProxyType(
+                dict.fromkeys(("f", "°f", "degf", "degreesf", "fahrenheit"), (5 / 9, 32.0))
+            ),
+        ),
+        Unit("W", "W", ("watt", "watts")),
+        Unit("mm", "mm", ("millimetre", "millimetres"), prefixed=False),
+        Unit("min", "min", ("mins", "minute", "minutes"), prefixed=False),
+        Unit("%", "%", ("percent", "pct"), prefixed=False),
+    )
+)
+# What a meter shows, and people type, where no number comes; a figure 0 stands for the letter, too.
+OVER_RANGE: frozenset[str] = frozenset(
+    {
+        *("ol", "0l", "open", "over", "overrange", "overload", "overlimit", "outofrange", "opencircuit"),
+        *("openline", "openloop", "\u221e"),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
 class MeterFunction:
     """What a measurement is taken with: the dial of a meter, a scope, the eyes or the ears.
 
-    `unit`: base unit of a reading; None: the outcome is named, not read. `power`: whether the board has to be
+    `unit`: base unit of a reading; None: the outcome is named, not read. `current`: the kind that it reads,
+    direct or alternating, where that makes a difference. `power`: whether the board has to be
     on or off for it. `least`, `most`: between them lies every true value. `over_range`: an open circuit reads
     beyond every range; in the other functions over-range says that the dial is wrong. `reads_zero`: a board
     can read nothing at all, so that outcomes reach down to 0. `leads`: probed with two leads on the net.
@@ -50,6 +122,7 @@ class MeterFunction:
     label: str
     unit: str | None
     power: Literal["on", "off", "either"]
+    current: Literal["dc", "ac", ""] = ""
     least: float = -math.inf
     most: float = math.inf
     over_range: bool = False
@@ -77,6 +150,7 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             label="DC volts",
             unit="V",
             power="on",
+            current="dc",
             reads_zero=True,
             leads=True,
             turned=(
@@ -95,6 +169,7 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             label="AC volts (ripple)",
             unit="V",
             power="on",
+            current="ac",
             least=0.0,
             reads_zero=True,
             leads=True,
@@ -146,6 +221,7 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             label="DC amps",
             unit="A",
             power="on",
+            current="dc",
             reads_zero=True,
             instead=_words(
                 dc_volts="Voltage is no current. A rail can stand and the board still take far too much.",

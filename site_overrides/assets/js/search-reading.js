@@ -4,117 +4,99 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
+  const benchlore = /** @type {Benchlore & TypedScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const FORMAT = 1;
-  const NUMBER = "[-+]?(?:\\d+(?:[.,]\\d+)?|[.,]\\d+)";
-  const TOKEN = new RegExp(`^(${NUMBER})(\\D*)$`);
-  /** A value with the letter at the decimal point, 2k2 (IEC 60062). */
-  const CODED = /^(\d+)([RkKM])(\d+)$/;
-  /** Meter functions that have no reading above their range. */
-  const OVER_RANGE = ["junction", "ohms"];
-  const OVER = /^(?:o\.?l\.?|0l|open|inf|∞)$/i;
-  const POWERS = new Map([
-    ["p", -12],
-    ["n", -9],
-    ["u", -6],
-    ["m", -3],
-    ["", 0],
-    ["k", 3],
-    ["K", 3],
-    ["M", 6],
-    ["G", 9],
-  ]);
-  const BASES = ["ohm", "Hz", "degC", "V", "A", "s", "F", "H"];
-  const SPELLINGS = new Map([
-    ["volt", "V"],
-    ["volts", "V"],
-    ["amp", "A"],
-    ["amps", "A"],
-    ["ohms", "ohm"],
-    ["c", "degC"],
-    ["°c", "degC"],
-    ["r", "ohm"],
-  ]);
-  /** Bases that are never measured in millions here, so that MV is read as mV. */
-  const SMALL = ["V", "A", "s"];
+  const { attempt, clean, isOverRange, typed: typedValue } = benchlore.typed;
+  const { functions: FUNCTIONS, units: UNITS } = benchlore.vocabulary;
+  const MOST_WORDS = 5;
+  const STARTS = /^[-+]?[.,]?[0-9]/;
+  /** Values with the letter at the decimal point that no net is called: 2k2 (IEC 60062), never 3V3. */
+  const CODED = /^\d+[A-Za-z]\d+$/;
+  const CODED_OHMS = /^\d+[RrkKM]\d+$/;
   /** How far beside its normal range a net's own value may lie. */
   const CLOSE = 0.2;
-  const UNIT_SIGNS = new Map([
-    ["ohm", "Ω"],
-    ["degC", "°C"],
-  ]);
+
+  /** @typedef {{readonly low: number, readonly high: number}} Ends the same for one value */
+
+  /** @param {string} unit */
+  const signOf = (unit) => UNITS[unit]?.sign || unit;
 
   /**
-   * `mV` -> power -3, base V; `k` and `R` are ohms. Null when it is no unit.
-   * @param {string} text @returns {{power: number, base: string, sign: string} | null}
-   */
-  function parseUnit(text) {
-    const clean = text.replace(/[Ωω\u2126]/g, "ohm").replace(/[µμ]/g, "u");
-    if (/^[kKM]$/.test(clean)) return parseUnit(`${clean}ohm`);
-    const spelled = SPELLINGS.get(clean.toLowerCase());
-    if (spelled) return parseUnit(spelled);
-    const base = BASES.find((unit) => clean.toLowerCase().endsWith(unit.toLowerCase()));
-    if (!base) return null;
-    let prefix = clean.slice(0, clean.length - base.length);
-    if (prefix === "M" && SMALL.includes(base)) prefix = "m";
-    const power = POWERS.get(prefix);
-    if (power === undefined || (prefix && base === "degC")) return null;
-    return { power, base, sign: prefix.replace("K", "k").replace("u", "µ") + (UNIT_SIGNS.get(base) || base) };
-  }
-
-  /**
-   * The last reading in a text: `MAIN 8,19 V`, `819mV on F1`, `pack data OL`, `R12 2k2`. Null when there is none. The
-   * decimal text is scaled, so that 819 mV is exactly 0.819.
+   * The last reading in a text: `MAIN 8,19 V`, `819mV on F1`, `pack data OL`, `R12 2k2`. Null when there is none.
    * @param {string} text @returns {TypedReading | null}
    */
   function parse(text) {
-    const tokens = text
-      .replace(/\u2212/g, "-")
-      .trim()
-      .split(/\s+/);
+    const tokens = clean(text).split(/\s+/);
     for (let at = tokens.length - 1; at >= 0; at -= 1) {
-      const token = tokens[at];
-      /** @param {number} used */
-      const rest = (used) => [...tokens.slice(0, at), ...tokens.slice(at + used)].join(" ");
-      if (OVER.test(token)) return { value: Infinity, unit: "", shown: "OL", where: rest(1) };
-      const coded = CODED.exec(token);
-      const plain = coded ? [token, `${coded[1]}.${coded[3]}`, coded[2]] : TOKEN.exec(token);
-      if (!plain) continue;
-      const number = plain[1].replace(",", ".");
-      const glued = plain[2] ? parseUnit(plain[2]) : null;
-      if (plain[2] && !glued) continue;
-      const apart = glued || at + 1 >= tokens.length ? null : parseUnit(tokens[at + 1]);
-      const unit = glued || apart;
-      return {
-        value: Number(`${number}e${unit ? unit.power : 0}`),
-        unit: unit ? unit.base : "",
-        shown: unit ? `${number}\u00a0${unit.sign}` : number,
-        where: rest(apart ? 2 : 1),
-      };
+      const over = isOverRange(tokens[at]) && tokens[at].toLowerCase() !== "over";
+      if (over) {
+        const where = [...tokens.slice(0, at), ...tokens.slice(at + 1)].join(" ");
+        return { low: Infinity, high: Infinity, unit: "", shown: "OL", where, asks: "" };
+      }
+      const found = longest(tokens, at);
+      if (!found) continue;
+      const before = [4, 3, 2, 1]
+        .map((back) => longest(tokens, at - back))
+        .find((one) => one && one.to >= found.to);
+      return before || found;
     }
     return null;
   }
 
-  /** @param {OutcomeRow} outcome @param {number} value */
-  function fits([, low, high], value) {
-    if (low === "open") return value === Infinity;
-    if (value === Infinity) return high === null;
-    return (low === null || low <= value) && (high === null || value <= high);
+  /**
+   * The most words from a place on that are a value, or have several meanings.
+   * @param {readonly string[]} tokens @param {number} at
+   * @returns {(TypedReading & {to: number}) | null}
+   */
+  function longest(tokens, at) {
+    const token = tokens[at];
+    if (token === undefined || !STARTS.test(token) || (CODED.test(token) && !CODED_OHMS.test(token)))
+      return null;
+    for (let size = Math.min(MOST_WORDS, tokens.length - at); size > 0; size -= 1) {
+      const said = tokens.slice(at, at + size).join(" ");
+      const to = at + size;
+      const where = [...tokens.slice(0, at), ...tokens.slice(to)].join(" ");
+      const found = attempt(() => typedValue(said));
+      if ("reason" in found) {
+        if (!found.choices.length) continue;
+        return {
+          low: NaN,
+          high: NaN,
+          unit: "",
+          shown: said,
+          where,
+          to,
+          asks: `${found.reason}; ${found.mend}`,
+        };
+      }
+      if (found.nominal === null && found.bare) continue; // 1-2 is a name
+      const sign = found.prefix.replace("u", "µ") + signOf(found.unit);
+      const shown = found.nominal === null ? said : `${found.number}\u00a0${sign}`.trim();
+      return { low: found.low, high: found.high, unit: found.unit, shown, where, to, asks: "" };
+    }
+    return null;
   }
 
-  /** How far a value lies from an outcome. @param {OutcomeRow} outcome @param {number} value */
-  function distance([, low, high], value) {
+  /** @param {OutcomeRow} outcome @param {Ends} ends */
+  function fits([, low, high], ends) {
+    if (low === "open") return ends.low === Infinity;
+    if (ends.low === Infinity) return high === null;
+    return (low === null || low <= ends.high) && (high === null || ends.low <= high);
+  }
+
+  /** How far a reading lies from an outcome. @param {OutcomeRow} outcome @param {Ends} ends */
+  function distance([, low, high], ends) {
     if (low === "open") return Infinity;
-    return Math.max(low === null ? -Infinity : low - value, high === null ? -Infinity : value - high);
+    return Math.max(low === null ? -Infinity : low - ends.high, high === null ? -Infinity : ends.low - high);
   }
 
-  /** The outcomes that a value fits, else the two next to it. @param {OutcomeRow[]} outcomes @param {number} value */
-  function outcomesOf(outcomes, value) {
-    const fitting = outcomes.filter((outcome) => fits(outcome, value));
-    if (fitting.length || value === Infinity) return { fitting, near: [] };
-    const apart = outcomes.filter((outcome) => Number.isFinite(distance(outcome, value)));
-    return { fitting, near: apart.sort((a, b) => distance(a, value) - distance(b, value)).slice(0, 2) };
+  /** The outcomes that a reading fits, else the two next to it. @param {OutcomeRow[]} outcomes @param {Ends} ends */
+  function outcomesOf(outcomes, ends) {
+    const fitting = outcomes.filter((outcome) => fits(outcome, ends));
+    if (fitting.length || ends.low === Infinity) return { fitting, near: [] };
+    const apart = outcomes.filter((outcome) => Number.isFinite(distance(outcome, ends)));
+    return { fitting, near: apart.sort((a, b) => distance(a, ends) - distance(b, ends)).slice(0, 2) };
   }
 
   /** How much an outcome says: its width for its size. @param {OutcomeRow} outcome */
@@ -126,17 +108,17 @@
   /**
    * True when a value is the net's own in the unit of a measurement: it lies in a normal outcome, or close to it. So
    * 8.30 on a rail of 8.4 V is volts first, though the rail shorted would read 8.30 ohms, too.
-   * @param {OutcomeRow[]} outcomes @param {number} value
+   * @param {OutcomeRow[]} outcomes @param {Ends} ends
    */
-  function isOwn(outcomes, value) {
+  function isOwn(outcomes, ends) {
     return outcomes.some(
       ([, low, high, normal]) =>
         normal === 1 &&
         typeof low === "number" &&
         high !== null &&
         low > 0 &&
-        low * (1 - CLOSE) <= value &&
-        value <= high * (1 + CLOSE),
+        low * (1 - CLOSE) <= ends.high &&
+        ends.low <= high * (1 + CLOSE),
     );
   }
 
@@ -187,7 +169,7 @@
         names: [split(net).join(""), split(point).join("")],
         named: [...split(net), split(net).join(""), ...split(point)],
         mentioned: split(id),
-        aside: [...split(`${familyTitle} ${mode} ${data.modes[mode] || ""} ${state}`)],
+        aside: [...split(`${familyTitle} ${mode} ${FUNCTIONS[mode]?.label || ""} ${state}`)],
       };
     });
 
@@ -220,11 +202,11 @@
      */
     function resultsOf(entry, reading, named) {
       const [, id, net, point, mode, unit, state, unplugged, outcomes] = entry.row;
-      const { fitting, near } = outcomesOf(outcomes, reading.value);
-      const bare = !reading.unit && reading.value !== Infinity;
-      const shown = bare ? `${reading.shown}\u00a0${UNIT_SIGNS.get(unit) || unit}` : reading.shown;
+      const { fitting, near } = outcomesOf(outcomes, reading);
+      const bare = !reading.unit && reading.low !== Infinity;
+      const shown = bare ? `${reading.shown}\u00a0${signOf(unit)}` : reading.shown;
       const start = `${shown} on ${net}, ${lowered(state)}${unplugged ? `, ${unplugged} unplugged` : ""}: `;
-      const place = `${point}, ${data.modes[mode] || mode}. `;
+      const place = `${point}, ${FUNCTIONS[mode]?.label || mode}. `;
       const path = `${entry.familyId}/nets/${net}.html#measure-${id}`;
       const common = { family: entry.familyTitle, path, named, unit };
       const results = fitting.map((outcome) => {
@@ -250,7 +232,7 @@
      */
     function find(text, { family = "", limit = 6 } = {}) {
       const reading = parse(text);
-      if (!reading) return [];
+      if (!reading || reading.asks) return [];
       const typed = words(reading.where).flat();
       if (!typed.length && !reading.unit) return [];
       const whole = words(text).flat().join("");
@@ -258,19 +240,17 @@
       const wholes = new Set(
         typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))),
       );
-      const over = reading.value === Infinity;
+      const over = reading.low === Infinity;
       const fitting = rows
         .filter((entry) => !family || entry.familyId === family)
         .filter((entry) => !reading.unit || entry.row[5] === reading.unit)
-        .filter((entry) => !over || OVER_RANGE.includes(entry.row[4]))
+        .filter((entry) => !over || FUNCTIONS[entry.row[4]]?.over_range)
         .map((entry) => ({ entry, score: typed.length ? match(entry, typed, wholes) : MENTIONED }));
       const most = Math.max(0, ...fitting.map(({ score }) => score));
       if (!most || (over && !typed.length)) return [];
       const best = fitting.filter(({ score }) => score === most);
       const results = best.flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0));
-      const owned = best
-        .filter(({ entry }) => isOwn(entry.row[8], reading.value))
-        .map(({ entry }) => entry.row[5]);
+      const owned = best.filter(({ entry }) => isOwn(entry.row[8], reading)).map(({ entry }) => entry.row[5]);
       const units = new Set(results.filter((result) => result.fits).map((result) => result.unit));
       if (!typed.length) {
         const telling = results.filter((result) => result.normal || result.faults.length);

@@ -9,7 +9,7 @@
   "use strict";
   const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
 
-  const ENGINE = ["assets/js/search-engine.js", "assets/search-index.js"];
+  const ENGINE = ["data/vocabulary.js", "assets/js/search-engine.js", "assets/search-index.js"];
   const READINGS = "assets/search-readings.js";
   const MOST_RESULTS = 24;
   const MOST_FAULTS = 3;
@@ -32,6 +32,7 @@
     if (before) return before;
     const loading = new Promise((/** @type {(value: void) => void} */ resolve, reject) => {
       const script = document.createElement("script");
+      script.async = false; // in the order in which they are asked for
       script.src = base() + path;
       script.onload = () => resolve();
       script.onerror = () => {
@@ -255,7 +256,8 @@
         show(entries);
         shownFor = text;
         const board = select?.value ? ` for ${select.selectedOptions[0]?.text}` : "";
-        say(summary(options.length, text, board));
+        const asks = benchlore.searchReading?.parse(text)?.asks;
+        say(asks ? `${asks}.` : summary(options.length, text, board));
         if (goWhenFound) go();
       } catch (error) {
         if (mine !== round) return;

@@ -42,6 +42,7 @@ shows |x|.
     p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A), with a, b as written, open ends
                   infinite, but a = -b in `under b` if b > 0: swapped leads show no more
                   than that; a normal density about A with deviation u if A = B; 0 if OL(o) = 1
+    p(a..c | o) = the mean of p(x | o) over 16 places between the ends of an unsteady reading
     p(OL | o)   = OL(o)
     p(name | o) = 1 for the outcome that was named, else 0
 

@@ -20,6 +20,7 @@ ANYWHERE = 0.1  # share of meaningless readings that lie anywhere, not in one of
 OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
 _OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
 _OPEN_SHARE_POWERED = 0.05
+PLACES = 16  # values that stand for an unsteady reading
 _SQRT_2PI = math.sqrt(2 * math.pi)
 
 
@@ -163,7 +164,8 @@ def band_density(band: Band, value: float, u: float) -> float:
 def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], float]:
     """p(reading | outcome) for each outcome of the scale, and p(reading) when it means nothing.
 
-    For a value both are densities per base unit; for over-range and for a named outcome, probabilities. The
+    For a value both are densities per base unit, for an unsteady one their mean over its span; for over-range
+    and for a named outcome, probabilities. The
     second is (1 - ANYWHERE) x the mean over the outcomes + ANYWHERE x anywhere on the meter; it is never
     zero."""
     count = scale.size
@@ -173,10 +175,16 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
         weights = tuple(b.over for b in scale.bands)
         anywhere = OVER_RANGE
     else:
-        u = standard_uncertainty(scale.ranges, reading.value)
-        weights = tuple(band_density(b, reading.value, u) for b in scale.bands)
+        places = [reading.value] if reading.span is None else _along(*reading.span)
+        shown = [(x, standard_uncertainty(scale.ranges, x)) for x in places]
+        weights = tuple(sum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
         anywhere = (1 - OVER_RANGE) * scale.anywhere
     return weights, (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere
+
+
+def _along(low: float, high: float) -> list[float]:
+    """Places spread evenly between two ends, which stand for an unsteady reading."""
+    return [low + (high - low) * (n + 0.5) / PLACES for n in range(PLACES)]
 
 
 def class_of(scale: Scale, reading: Reading) -> int:

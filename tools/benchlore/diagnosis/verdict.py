@@ -67,13 +67,17 @@ def _far(scale: Scale, reading: Reading, u: float | None) -> bool:
     """True when a value lies more than FAR standard uncertainties outside every outcome."""
     if reading.value is None or u is None:
         return False
-    x = reading.value
-    return all(not band.read or x < band.low - FAR * u or x > band.high + FAR * u for band in scale.bands)
+    low, high = reading.span or (reading.value, reading.value)
+    return all(not b.read or high < b.low - FAR * u or low > b.high + FAR * u for b in scale.bands)
 
 
 def _shown(measurement: Measurement, reading: Reading) -> str:
+    unit = measurement.unit or ""
+    if reading.span is not None:
+        low, high = (format_value(end, unit) for end in reading.span)
+        return f"{low} to {high}, unsteady,"
     if reading.value is not None:
-        return format_value(reading.value, measurement.unit or "")
+        return format_value(reading.value, unit)
     return reading.outcome or "over-range"
 
 

@@ -37,7 +37,8 @@ SHELL_STYLE = Bundle(
 )
 # Loaded by the search box when it is first used.
 SEARCH_ENGINE = Bundle(
-    "assets/js/search-engine.js", tuple(f"{SCRIPTS}{name}.js" for name in ("search-engine", "search-reading"))
+    "assets/js/search-engine.js",
+    tuple(f"{SCRIPTS}{name}.js" for name in ("typed", "search-engine", "search-reading")),
 )
 
 

@@ -42,7 +42,7 @@ from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
 from benchlore.site.prose import inline, keep_units, prose
 from benchlore.site.serialise import to_script
-from benchlore.vocabulary import ACTIONS, FUNCTIONS, NET_KINDS, SKILLS
+from benchlore.vocabulary import ACTIONS, NET_KINDS, SKILLS
 
 FORMAT = 2
 COMMON = "data/bench/book.js"
@@ -94,16 +94,10 @@ class _ListedFamily(TypedDict):
     revisions: dict[str, _ListedRevision]
 
 
-class _Mode(TypedDict):
-    word: str
-    unit: str | None
-
-
 class _Book(TypedDict):
     format: int
     stamp: str
     families: list[_ListedFamily]
-    modes: dict[str, _Mode]
 
 
 class _OnPage(TypedDict):
@@ -151,7 +145,6 @@ def _book(book: Book, _: object, __: object) -> _Book:
         "format": FORMAT,
         "stamp": _stamp(book),
         "families": [_listed(book, record) for _, record in sorted(book.families.items())],
-        "modes": {mode: {"word": f.label, "unit": f.unit} for mode, f in FUNCTIONS.items()},
     }
 
 

@@ -19,10 +19,10 @@ from markdown_it.token import Token
 from markdown_it.utils import OptionsDict
 from markupsafe import Markup
 
-from benchlore.quantity import BASE_UNITS, PREFIXES
+from benchlore.vocabulary import PREFIXES, UNITS
 
 _UNITS = "|".join(
-    sorted({re.escape(p + u) for u in BASE_UNITS for p in PREFIXES} | {"Ω", "°C"}, key=lambda u: (-len(u), u))
+    sorted({re.escape(p + u) for u in UNITS for p in PREFIXES} | {"Ω", "°C"}, key=lambda u: (-len(u), u))
 )
 _NUMBER_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?!\w))")
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*:", re.IGNORECASE)

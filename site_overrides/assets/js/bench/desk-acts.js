@@ -66,6 +66,13 @@
       desk.ui.drafts[key] = text;
     },
 
+    pick(key, choice, focus) {
+      desk.ui.drafts[key] = choice;
+      delete desk.ui.refusals[key];
+      desk.ui.focus = focus;
+      show();
+    },
+
     work() {
       const job = benchlore.job.present(desk.log);
       desk.ui.refusals = {};

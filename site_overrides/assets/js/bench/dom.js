@@ -155,19 +155,26 @@
   }
 
   /**
-   * What was refused, beside its field.
+   * What was refused, beside its field; where it can mean several things, a button for each.
    * @param {BenchRefusal | undefined} refusal
    * @param {string} id
+   * @param {(choice: string) => void} [pick]
    */
-  function refusalOf(refusal, id) {
+  function refusalOf(refusal, id, pick) {
     if (!refusal) return h("p", { class: "refusal", id, hidden: true });
+    const choices = (pick && refusal.choices) || [];
     const mend = refusal.mend ? ": " + refusal.mend : "";
-    return h(
+    const said = h(
       "p",
       { class: "refusal", id, role: "alert" },
-      mark("fault"),
-      capital(refusal.reason) + mend + ".",
+      mark(choices.length ? "undecided" : "fault"),
+      capital(refusal.reason) + (choices.length ? ". Which is it?" : mend + "."),
     );
+    if (!choices.length) return said;
+    const buttons = choices.map((choice, n) =>
+      button(choice, () => pick?.(choice), { id: id + "-" + (n + 1) }),
+    );
+    return h("div", null, said, h("p", { class: "actions" }, buttons));
   }
 
   /** @param {string} text */

@@ -11,8 +11,8 @@
   const OVER_RANGE = 0.1;
   const OPEN_SHARE_UNPOWERED = 0.5;
   const OPEN_SHARE_POWERED = 0.05;
-  const UNPOWERED_MODES = ["junction", "ohms"];
-  const SIGNED_MODES = ["dc-volts", "amps", "celsius"];
+  /** Values that stand for an unsteady reading. */
+  const PLACES = 16;
   const SQRT_2PI = Math.sqrt(2 * Math.PI);
 
   /**
@@ -28,14 +28,15 @@
       const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
       return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0 };
     }
-    const top = topOf(outcomes, ranges);
+    const { signed, most } = functionOf(measurement);
+    const top = Math.min(topOf(outcomes, ranges), most === null ? Infinity : most);
     const limit = benchlore.meter.largestReading(ranges);
     const share = openShare(measurement);
     const bands = outcomes.map((outcome) => bandOf(outcome, top, limit, share));
     const order = bands.map((_, place) => place).filter((place) => bands[place].read);
     order.sort((i, j) => bands[i].floor - bands[j].floor || bands[i].ceiling - bands[j].ceiling || i - j);
     const cuts = order.slice(1).map((place, n) => (bands[order[n]].ceiling + bands[place].floor) / 2);
-    const lowest = SIGNED_MODES.includes(measurement.mode) ? -top : 0;
+    const lowest = signed ? -top : 0;
     let overClass = 0;
     bands.forEach((candidate, place) => {
       const best = bands[overClass];
@@ -45,13 +46,18 @@
     return { bands, ranges, anywhere: 1 / (top - lowest), lowest, highest: top, order, cuts, overClass };
   }
 
+  /** @param {BenchMeasurement} measurement */
+  function functionOf(measurement) {
+    return /** @type {VocabularyFunction} */ (benchlore.vocabulary.functions[measurement.mode]);
+  }
+
   /**
    * The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own.
    * @param {BenchMeasurement} measurement
    */
   function openShare(measurement) {
     if (Object.values(measurement.outcomes).some((outcome) => isOpen(outcome.range))) return 0;
-    return UNPOWERED_MODES.includes(measurement.mode) ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
+    return functionOf(measurement).power === "off" ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
   }
 
   /**
@@ -159,12 +165,21 @@
     if (reading.value === null) {
       weights = scale.bands.map((one) => one.over);
     } else {
-      const value = reading.value;
-      const u = benchlore.meter.standardUncertainty(scale.ranges, value);
-      weights = scale.bands.map((one) => bandDensity(one, value, u));
+      const places = reading.span ? along(...reading.span) : [reading.value];
+      const shown = places.map((x) => ({ x, u: benchlore.meter.standardUncertainty(scale.ranges, x) }));
+      weights = scale.bands.map((one) => sum(shown.map(({ x, u }) => bandDensity(one, x, u))) / shown.length);
       anywhere = (1 - OVER_RANGE) * scale.anywhere;
     }
     return { weights, nothing: (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere };
+  }
+
+  /**
+   * Places spread evenly between two ends, which stand for an unsteady reading.
+   * @param {number} low
+   * @param {number} high
+   */
+  function along(low, high) {
+    return Array.from({ length: PLACES }, (_, n) => low + ((high - low) * (n + 0.5)) / PLACES);
   }
 
   /**

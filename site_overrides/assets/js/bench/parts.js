@@ -6,7 +6,7 @@
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, mark, sign, svg, details, plain } = benchlore.dom;
 
-  const SEVERITY = ["danger", "warning", "caution", "notice"];
+  const SEVERITY = benchlore.vocabulary.signals;
   /** Room for the needle, left of the strip, in its own units. */
   const STRIP_MARGIN = 22;
   const STOP = "Stop: unplug every source.";
@@ -130,7 +130,7 @@
    * @param {BenchMeasurement} measurement
    */
   function meter(book, measurement) {
-    const mode = book.modes[measurement.mode];
+    const mode = benchlore.vocabulary.functions[measurement.mode];
     const technique = measurement.technique ? book.techniques[measurement.technique] : undefined;
     return h(
       "li",
@@ -139,7 +139,7 @@
       h(
         "div",
         { class: "step-how" },
-        h("p", { class: "step-main" }, mode ? mode.word : measurement.mode),
+        h("p", { class: "step-main" }, mode ? mode.label : measurement.mode),
         measurement.words.leads ? h("p", null, measurement.words.leads) : null,
         measurement.html.note
           ? h("p", { class: "note" }, mark("other"), rich("span", null, measurement.html.note))
@@ -234,8 +234,9 @@
     const y = heightOf(drawing, value === null ? Infinity : value);
     const marks = [svg("path", { class: "strip-needle", d: "M-2 " + y.toFixed(1) + "l-9-6v12z" })];
     if (value !== null && spread > 0) {
-      const upper = heightOf(drawing, value + spread);
-      const lower = Math.max(heightOf(drawing, value - spread), upper + 2);
+      const [low, high] = reading.span || [value, value];
+      const upper = heightOf(drawing, high + spread);
+      const lower = Math.max(heightOf(drawing, low - spread), upper + 2);
       marks.push(
         svg("path", {
           class: "strip-spread",
@@ -332,7 +333,7 @@
     const measurement = family.measurements[id];
     if (!measurement) return id;
     const point = family.test_points[measurement.at];
-    const mode = book.modes[measurement.mode];
+    const mode = benchlore.vocabulary.functions[measurement.mode];
     const state = book.states[measurement.state];
     const twin = Object.values(family.measurements).some(
       (other) => other.state !== measurement.state && alike(other, measurement),
@@ -341,7 +342,7 @@
       (point ? point.net + " at " : "") +
       measurement.at +
       ", " +
-      (mode ? mode.word : measurement.mode) +
+      (mode ? mode.label : measurement.mode) +
       outOf(measurement.unplugged);
     return twin && state ? name + " (" + state.title.toLowerCase() + ")" : name;
   }
@@ -370,7 +371,16 @@
   function shown(measurement, reading) {
     if (reading.outcome !== null) return reading.outcome.replace(/-/g, " ");
     if (reading.value === null) return "open";
-    return benchlore.quantity.reading(reading.value, measurement.links.unit || "");
+    return readings(reading.span || [reading.value], measurement.links.unit || "");
+  }
+
+  /**
+   * One reading, or the ends of an unsteady one.
+   * @param {readonly number[]} values
+   * @param {string} unit
+   */
+  function readings(values, unit) {
+    return values.map((value) => benchlore.quantity.reading(value, unit)).join(" to ");
   }
 
   /**

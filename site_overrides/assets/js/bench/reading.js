@@ -1,116 +1,277 @@
 /*
  * What a technician types, and what it is: a value, over-range, or the name of an outcome.
- * The same words and numbers are read as in tools/benchlore/diagnosis/reading.py.
+ * The same as tools/benchlore/diagnosis/reading.py, reading for reading.
  */
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
+  const { clean, isOverRange, scaled, attempt, LONGEST } = benchlore.typed;
+  const { functions: FUNCTIONS, prefixes: PREFIXES } = benchlore.vocabulary;
 
-  const LONGEST = 40;
-  const OVER_RANGE = ["ol", "o.l", "o.l.", "0l", "0.l", ".ol", "open", "over", "overrange", "over-range"];
-  /** @type {Record<string, string>} */
-  const MODE_WORDS = {
-    "dc-volts": "d.c. volts",
-    "ac-ripple": "a.c. volts",
-    junction: "diode mode",
-    ohms: "ohms",
-    amps: "amps",
-    hertz: "frequency",
-    seconds: "time",
-    celsius: "temperature",
-  };
-  const UNSIGNED_MODES = ["ac-ripple", "junction", "ohms", "hertz", "seconds"];
-  /** @type {Record<string, number>} */
-  const PREFIXES = { p: -12, n: -9, u: -6, m: -3, "": 0, k: 3, M: 6, G: 9 };
-  const BASE_UNITS = ["V", "A", "ohm", "F", "H", "Hz", "s", "degC", "W", "mm", "min", "%"];
-  const UNPREFIXED = ["degC", "mm", "min", "%"];
-  const NUMBER = "[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)";
-  const TYPED = new RegExp("^(" + NUMBER + ")\\s*([A-Za-z\u00b0%]*)$");
-  const SEVERAL = new RegExp("^" + NUMBER + "[^0-9]*\\s[^0-9.,]*" + NUMBER + ".*$");
-  const THOUSANDS = /^[-+]?[1-9][0-9]{0,2},[0-9]{3}$/;
-  /** @type {[RegExp, string][]} */
-  const LOOKALIKES = [
-    [/[\u03a9\u2126]/g, "ohm"],
-    [/[\u00b5\u03bc]/g, "u"],
-    [/[\u2212\u2013]/g, "-"],
-    [/[\u00a0\u202f\u2009]/g, " "],
-  ];
+  /** A lone 1 on the left is how some meters show over-range; with a point nobody types it for a value. */
+  const LONE_ONE = /^1 ?[.,]?$/;
+  const { exact } = benchlore.meter;
+  const SLIPS = ["k", "M", "m", "u"];
 
   /**
    * The reading that a typed text stands for, or the reason why it is none.
    * @param {BenchMeasurement} measurement
    * @param {BenchMeter} meter
-   * @param {string} typed
+   * @param {string} text
    * @returns {BenchReading | BenchRefusal}
    */
-  function read(measurement, meter, typed) {
-    const text = LOOKALIKES.reduce((said, [found, plain]) => said.replace(found, plain), typed).trim();
-    if (!text) return refuse("nothing was typed", "type " + expected(measurement));
-    if (text.length > LONGEST) {
+  function read(measurement, meter, text) {
+    const said = clean(text);
+    if (!said) return refuse("nothing was typed", "type " + expected(measurement));
+    if ([...said].length > LONGEST) {
       return refuse("a reading is at most " + LONGEST + " characters long", "type " + expected(measurement));
     }
-    const name = text.toLowerCase().replace(/[\s_]+/g, "-");
-    const known = Object.values(measurement.outcomes).some((outcome) => outcome.id === name);
+    const name = said.toLowerCase().replace(/[ _]+/g, "-");
+    const named = Object.values(measurement.outcomes).some((outcome) => outcome.id === name);
     if (measurement.links.unit === null) {
-      if (known) return { value: null, outcome: name };
-      return refuse("'" + text + "' is not an outcome here", "choose one of " + names(measurement));
+      if (named) return { value: null, outcome: name };
+      return refuse("'" + said + "' is not an outcome here", "choose one of " + names(measurement));
     }
-    if (OVER_RANGE.includes(name) || text === "\u221e") {
-      return withoutRanges(measurement, meter) || { value: null, outcome: null };
+    const lacks = withoutRanges(measurement, meter);
+    const over = isOverRange(said, measurement.links.unit);
+    const possible = !lacks && readsOver(measurement, meter);
+    if (named && !(over && possible)) return { value: null, outcome: name };
+    if (lacks) return lacks;
+    if (over && possible) return { value: null, outcome: null };
+    if (over) {
+      return refuse(
+        "over-range in " +
+          functionOf(measurement).phrase +
+          " says that the dial is wrong, or its range too low",
+        "check the dial, and measure again",
+      );
     }
-    if (known) return { value: null, outcome: name };
-    return value(measurement, meter, text);
+    if (LONE_ONE.test(said) && (said !== "1" || possible)) {
+      return asked("some meters show a lone 1 when they are over their range", [
+        "OL",
+        "1.0 " + measurement.links.unit,
+      ]);
+    }
+    return value(measurement, meter, said);
   }
 
   /**
    * @param {BenchMeasurement} measurement
    * @param {BenchMeter} meter
-   * @param {string} text
+   * @param {string} said
    * @returns {BenchReading | BenchRefusal}
    */
-  function value(measurement, meter, text) {
-    const found = TYPED.exec(text);
-    if (!found) return notANumber(measurement, text);
-    const number = String(found[1]);
-    const base = measurement.links.unit || "";
-    const power = powerOf(base, found[2] || "");
-    if (typeof power !== "number") return power;
-    const lacks = withoutRanges(measurement, meter);
-    if (lacks) return lacks;
-    const limit = benchlore.meter.largestReading(meter.accuracy[measurement.mode] || []);
-    const word = MODE_WORDS[measurement.mode] || measurement.mode;
-    if (THOUSANDS.test(number) && Math.abs(scaled(number.replace(",", ""), power)) <= limit) {
+  function value(measurement, meter, said) {
+    const { current, power, phrase, signed, most } = functionOf(measurement);
+    const ranges = rangesOf(measurement, meter);
+    const limit = Math.min(benchlore.meter.largestReading(ranges), most === null ? Infinity : most);
+    const found = attempt(() => benchlore.typed.typed(said, measurement.links.unit || ""));
+    if ("reason" in found) return { reason: found.reason, mend: found.mend, choices: found.choices };
+    if (found.nominal !== null && found.low !== found.high) {
+      return refuse("'" + said + "' has a tolerance", "type what the meter shows");
+    }
+    if (found.current && found.current !== current) {
       return refuse(
-        "'" + number + "' can be read in two ways",
-        "type " + number.replace(",", ".") + " or " + number.replace(",", ""),
+        found.current.toUpperCase() + " does not fit: this is read in " + phrase,
+        "set the meter to " + phrase + ", and measure again",
       );
     }
-    const result = scaled(number.replace(",", "."), power);
-    if (Math.abs(result) > limit) {
+    if (
+      found.unit === "ohm" &&
+      found.prefix === "m" &&
+      found.low > 0 &&
+      found.low < exact(first(ranges).resolution)
+    ) {
+      return asked(said + " is less than this meter can show", [
+        found.number + " Mohm",
+        found.number + " ohm",
+      ]);
+    }
+    if (Math.max(Math.abs(found.low), Math.abs(found.high)) > limit) {
+      return beyond(measurement, ranges, found, said);
+    }
+    const below = found.low < -offset(ranges);
+    if (!signed && below) {
       return refuse(
-        text +
-          " is beyond the largest " +
-          word +
-          " range of this meter (" +
-          benchlore.quantity.format(limit, base) +
-          ")",
-        "type OL when the meter shows over-range, or choose the meter that was used",
+        said + " is below zero, and " + phrase + " cannot be",
+        power === "off" ? "check that no charge is left on the board" : "check the sign",
       );
     }
-    if (UNSIGNED_MODES.includes(measurement.mode) && result < 0 && -result > offset(measurement, meter)) {
-      return refuse(text + " is below zero, and " + word + " cannot be", "check the sign");
+    const choices = slips(measurement, ranges, found);
+    if (choices.length) {
+      return asked("'" + said + "' would be healthy with the prefix of the display", choices);
     }
-    return { value: result, outcome: null };
+    const note =
+      current === "dc" && below
+        ? "below zero: check that the leads are not turned and that the ground clip is on ground"
+        : "";
+    /** @type {BenchReading} */
+    const reading = {
+      value: found.nominal === null ? (found.low + found.high) / 2 : found.nominal,
+      outcome: null,
+    };
+    return {
+      ...reading,
+      ...(found.nominal === null ? { span: /** @type {const} */ ([found.low, found.high]) } : {}),
+      ...(note ? { note } : {}),
+    };
+  }
+
+  /**
+   * Whether the meter can mean it: an open circuit in this mode, or an outcome beyond its ranges.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchMeter} meter
+   */
+  function readsOver(measurement, meter) {
+    if (functionOf(measurement).over_range) return true;
+    const limit = benchlore.meter.largestReading(rangesOf(measurement, meter));
+    return Object.values(measurement.outcomes).some(({ range }) => range !== null && lowOf(range) >= limit);
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {readonly BenchMeterRange[]} ranges
+   * @param {TypedValue} found
+   * @param {string} said
+   * @returns {BenchRefusal}
+   */
+  function beyond(measurement, ranges, found, said) {
+    const { phrase, most } = functionOf(measurement);
+    const limit = benchlore.meter.largestReading(ranges);
+    if (most !== null && most < limit) {
+      return refuse(
+        said + " is above " + most + ", and " + phrase + " cannot be",
+        "type what the meter shows",
+      );
+    }
+    const choices = meant(measurement, ranges, found, false);
+    const shown = benchlore.quantity.format(limit, measurement.links.unit || "");
+    return {
+      reason: said + " is beyond the largest " + phrase + " range of this meter (" + shown + ")",
+      mend: choices.length ? "type " + choices.join(" or ") : "choose the meter that was used",
+      choices,
+    };
+  }
+
+  /**
+   * What a number without a unit may stand for, where it is not healthy and with a prefix would be.
+   *
+   * Asked only where a display can have shown it so: `0.4` is what a meter shows of 0.4 ohm, never of 400 ohm; but
+   * `.514` has digits that no range of ohms has.
+   * @param {BenchMeasurement} measurement
+   * @param {readonly BenchMeterRange[]} ranges
+   * @param {TypedValue} found
+   * @returns {string[]}
+   */
+  function slips(measurement, ranges, found) {
+    const low = found.low;
+    if (!found.bare || found.nominal === null || low === 0 || isNormal(measurement, low)) return [];
+    if (Math.abs(low) < 1 && digit(found, 0) >= resolution(ranges, low)) return [];
+    const others = meant(measurement, ranges, found, true);
+    return others.length ? [found.number + " " + measurement.links.unit, ...others] : [];
+  }
+
+  /**
+   * The typed number with each prefix that makes it an outcome (or a normal one) of the measurement.
+   * @param {BenchMeasurement} measurement
+   * @param {readonly BenchMeterRange[]} ranges
+   * @param {TypedValue} found
+   * @param {boolean} normal
+   * @returns {string[]}
+   */
+  function meant(measurement, ranges, found, normal) {
+    const unit = measurement.links.unit || "";
+    if (!found.bare || found.nominal === null || !benchlore.vocabulary.units[unit]?.prefixed) return [];
+    return SLIPS.filter((prefix) => {
+      const power = PREFIXES[prefix] || 0;
+      const meaning = scaled(found.number, power);
+      const known = normal ? isNormal(measurement, meaning) : isKnown(measurement, meaning);
+      const shown = Math.abs(meaning) <= benchlore.meter.largestReading(ranges);
+      const fine = power > 0 || !normal || digit(found, power) >= resolution(ranges, meaning);
+      return known && shown && fine;
+    }).map((prefix) => found.number + " " + prefix + unit);
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {number} found
+   */
+  function isNormal(measurement, found) {
+    return Object.values(measurement.outcomes).some((one) => one.normal && holds(one, found));
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {number} found
+   */
+  function isKnown(measurement, found) {
+    return Object.values(measurement.outcomes).some((one) => holds(one, found));
+  }
+
+  /**
+   * @param {BenchOutcome} outcome
+   * @param {number} found
+   */
+  function holds({ range }, found) {
+    if (range === null) return false;
+    return lowOf(range) <= found && (range.high === null || found <= range.high);
+  }
+
+  /**
+   * The lower end of a range; of `open`, which has no end that is a number, it is infinite.
+   * @param {BenchQuantity} range
+   */
+  function lowOf({ low, high }) {
+    if (low === null) return high === null ? Infinity : -Infinity;
+    return low;
+  }
+
+  /**
+   * The worth of the last digit as typed, were it `power` tens greater.
+   * @param {TypedValue} found
+   * @param {number} power
+   */
+  function digit(found, power) {
+    const [, part = ""] = found.number.split(".");
+    return Number("1e" + (power - part.length));
+  }
+
+  /**
+   * @param {readonly BenchMeterRange[]} ranges
+   * @param {number} found
+   */
+  function resolution(ranges, found) {
+    return exact(benchlore.meter.rangeFor(ranges, found).resolution) * (1 - 1e-9);
   }
 
   /**
    * How far below zero a meter may read by its counts alone, doubled.
+   * @param {readonly BenchMeterRange[]} ranges
+   */
+  function offset(ranges) {
+    return 2 * Math.max(first(ranges).counts, 1) * exact(first(ranges).resolution);
+  }
+
+  /**
+   * @param {readonly BenchMeterRange[]} ranges at least one
+   * @returns {BenchMeterRange}
+   */
+  function first(ranges) {
+    return /** @type {BenchMeterRange} */ (ranges[0]);
+  }
+
+  /** @param {BenchMeasurement} measurement */
+  function functionOf(measurement) {
+    return /** @type {VocabularyFunction} */ (FUNCTIONS[measurement.mode]);
+  }
+
+  /**
    * @param {BenchMeasurement} measurement
    * @param {BenchMeter} meter
+   * @returns {readonly BenchMeterRange[]}
    */
-  function offset(measurement, meter) {
-    const smallest = /** @type {BenchMeterRange} */ ((meter.accuracy[measurement.mode] || [])[0]);
-    return 2 * Math.max(smallest.counts, 1) * benchlore.meter.exact(smallest.resolution);
+  function rangesOf(measurement, meter) {
+    return meter.accuracy[measurement.mode] || [];
   }
 
   /**
@@ -119,75 +280,11 @@
    * @param {BenchMeter} meter
    */
   function withoutRanges(measurement, meter) {
-    if ((meter.accuracy[measurement.mode] || []).length > 0) return null;
+    if (rangesOf(measurement, meter).length > 0) return null;
     return refuse(
-      meter.title + " has no " + MODE_WORDS[measurement.mode] + " function",
+      meter.title + " has no " + functionOf(measurement).phrase + " function",
       "choose a meter that has it, or type the outcome: " + names(measurement),
     );
-  }
-
-  /**
-   * The power of ten of a typed unit, or the refusal of one that does not fit.
-   * @param {string} base
-   * @param {string} unit
-   * @returns {number | BenchRefusal}
-   */
-  function powerOf(base, unit) {
-    if (!unit) return 0;
-    const prefix = Object.hasOwn(PREFIXES, unit) ? PREFIXES[unit] : undefined;
-    if (prefix !== undefined && base !== "degC" && base !== "%") return prefix;
-    if (base === "Hz" && unit.toLowerCase() === "mhz" && !["mHz", "MHz"].includes(unit)) {
-      return refuse("'" + unit + "' can be read in two ways", "type MHz or mHz");
-    }
-    if (["c", "\u00b0c"].includes(unit.toLowerCase()) && base === "degC") return 0;
-    if (["R", "r"].includes(unit) && base === "ohm") return 0;
-    const split = splitUnit(spelled(unit, base));
-    if (!split) return refuse("'" + unit + "' is not a unit", "type the reading in " + base);
-    if (split.base !== base) {
-      return refuse(split.base + " does not fit: this is read in " + base, "type the reading in " + base);
-    }
-    return split.power;
-  }
-
-  /** @param {string} text */
-  function splitUnit(text) {
-    if (BASE_UNITS.includes(text)) return { power: 0, base: text };
-    const power = PREFIXES[text.slice(0, 1)];
-    const base = text.slice(1);
-    if (power === undefined || !BASE_UNITS.includes(base) || UNPREFIXED.includes(base)) return null;
-    return { power, base };
-  }
-
-  /**
-   * The unit with its letters in the usual case: `v` -> V, `mv` -> mV, `KOHM` -> kohm, `khz` -> kHz.
-   * @param {string} unit
-   * @param {string} base
-   */
-  function spelled(unit, base) {
-    const bare = unit.replace(/s+$/, "");
-    if (!unit.toLowerCase().replace(/s+$/, "").endsWith(base.toLowerCase()) || base === "s") return unit;
-    const prefix = unit.slice(0, (base === "ohm" ? bare : unit).length - base.length);
-    return (prefix === "K" ? "k" : prefix) + base;
-  }
-
-  /**
-   * @param {BenchMeasurement} measurement
-   * @param {string} text
-   */
-  function notANumber(measurement, text) {
-    if (SEVERAL.test(text)) return refuse("'" + text + "' holds more than one number", "type one reading");
-    if (/^[<>~\u2264\u2265\u2248]/.test(text))
-      return refuse("'" + text + "' is not a reading", "type what the meter shows");
-    return refuse("'" + text + "' is not a reading", "type " + expected(measurement));
-  }
-
-  /**
-   * The float nearest to `number` x 10^power, by way of the decimal text: 819 mV is exactly 0.819.
-   * @param {string} number
-   * @param {number} power
-   */
-  function scaled(number, power) {
-    return Number(number + "e" + power);
   }
 
   /** @param {BenchMeasurement} measurement */
@@ -209,7 +306,17 @@
    * @returns {BenchRefusal}
    */
   function refuse(reason, mend) {
-    return { reason, mend };
+    return { reason, mend, choices: [] };
+  }
+
+  /**
+   * A text that can mean several things; each choice is typed without doubt.
+   * @param {string} reason
+   * @param {readonly string[]} choices
+   * @returns {BenchRefusal}
+   */
+  function asked(reason, choices) {
+    return { reason, mend: "type " + choices.join(" or "), choices };
   }
 
   /**

@@ -183,7 +183,7 @@
       const measurement = entry.kind === "reading" ? family.measurements[entry.measure] : undefined;
       if (measurement) measurement.links.hazards.forEach((id) => ids.add(id));
     }
-    const order = ["danger", "warning", "caution", "notice"];
+    const order = benchlore.vocabulary.signals;
     /** @type {BenchHazard[]} */
     const known = [];
     for (const id of ids) {

@@ -51,7 +51,8 @@
     if (reading.value === null) return false;
     const x = reading.value;
     const reach = FAR * benchlore.meter.standardUncertainty(scale.ranges, x);
-    return scale.bands.every((band) => !band.read || x < band.low - reach || x > band.high + reach);
+    const [low, high] = reading.span || [x, x];
+    return scale.bands.every((band) => !band.read || high < band.low - reach || low > band.high + reach);
   }
 
   benchlore.verdict = { judge };

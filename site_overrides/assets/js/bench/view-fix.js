@@ -268,7 +268,7 @@
               ),
             ),
           ],
-      refusalOf(ui.refusals[key], inputId + "-refusal"),
+      refusalOf(ui.refusals[key], inputId + "-refusal", (choice) => page.act.pick(key, choice, inputId)),
     );
   }
 

@@ -176,7 +176,7 @@
           ),
         ),
       ),
-      refusalOf(ui.refusals[key], "edit-refusal"),
+      refusalOf(ui.refusals[key], "edit-refusal", (choice) => page.act.pick(key, choice, "edit-text")),
     );
   }
 

@@ -75,9 +75,9 @@
    */
   function titleOf(page, id) {
     const { at, mode, unplugged } = page.family.measurements[id];
-    const known = page.book.modes[mode];
+    const known = benchlore.vocabulary.functions[mode];
     const place = page.family.test_points[at];
-    const word = known ? known.word : mode;
+    const word = known ? known.label : mode;
     const out = benchlore.parts.outOf(unplugged);
     if (mode === "look" || mode === "listen") return word + " at " + at + out;
     return word + " on " + (place ? place.net + " at " : "") + at + out;
@@ -139,7 +139,7 @@
           id: "what-if",
         }),
       ),
-      refusalOf(refusal, "reading-refusal"),
+      refusalOf(refusal, "reading-refusal", (choice) => page.act.enter(id, choice)),
     );
   }
 

@@ -93,6 +93,9 @@
             benchlore.parts.means(Object.values(measurement.outcomes)[verdict.index]),
           )
         : h("p", { class: "means" }, doubt(page, measurement, judged)),
+      judged.reading.note
+        ? h("p", { class: "means" }, benchlore.dom.capital(judged.reading.note) + ".")
+        : null,
       benchlore.parts.strip(measurement, judged.reading, verdict.spread),
       likely(measurement, verdict),
       verdict.kind === "decided" || page.trial
@@ -136,6 +139,7 @@
     const { reading, verdict } = judged;
     if (!reading || !verdict || reading.outcome !== null) return "";
     if (reading.value === null) return "open:";
+    if (reading.span) return benchlore.parts.shown(measurement, reading) + ", unsteady:";
     return benchlore.quantity.withSpread(reading.value, verdict.spread, measurement.links.unit || "") + ":";
   }
 

@@ -9,31 +9,12 @@
   /** @typedef {{ low: number, middle: number, high: number }} Estimate */
   /** @typedef {{ low: number, high: number, nominal: number | null }} Value */
 
-  const LONGEST = 40;
-  const NUMBER = "[-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)";
-  const UNIT = "[A-Za-z]*";
-  const EXACT = new RegExp(
-    "^(" + NUMBER + ")\\s*(" + UNIT + ")\\s*(?:(?:\\+-\\s*)?([0-9]+(?:[.,][0-9]*)?)\\s*%)?$",
-  );
-  const SPAN = new RegExp("^(" + NUMBER + ")\\s*(" + UNIT + ")\\s+to\\s+(" + NUMBER + ")\\s*(" + UNIT + ")$");
-  const THOUSANDS = /^[-+]?[1-9][0-9]{0,2},[0-9]{3}$/;
-  /** @type {Record<string, number>} */
-  const PREFIXES = { p: -12, n: -9, u: -6, m: -3, "": 0, k: 3, M: 6, G: 9 };
   /** @type {Record<string, string>} */
   const EXAMPLES = {
     V: "a voltage, such as 3.42 V",
     ohm: "a resistance, such as 2.2 kohm",
     A: "a current, such as 2 A",
   };
-  /** @type {[RegExp, string][]} */
-  const LOOKALIKES = [
-    [/[\u03a9\u2126]/g, "ohm"],
-    [/[\u00b5\u03bc]/g, "u"],
-    [/\u00b1/g, "+-"],
-    [/\u2212/g, "-"],
-    [/[\u00a0\u202f]/g, " "],
-  ];
-
   /* Common practice, no source; the rise of a small chip part from memory of data sheets. */
   const RISE_PER_WATT = 200;
   const CAMERA_RISE = 1;
@@ -66,61 +47,15 @@
    * @returns {Value}
    */
   function typed(field, text, unit) {
-    const clean = LOOKALIKES.reduce((said, [found, plain]) => said.replace(found, plain), text).trim();
-    if (!clean) throw new Refusal(field, "nothing is typed; write " + EXAMPLES[unit]);
-    if ([...clean].length > LONGEST) throw new Refusal(field, "at most " + LONGEST + " characters");
-    const span = SPAN.exec(clean);
-    if (span) {
-      const high = value(field, String(span[3]), span[4] || "", unit);
-      const low = value(field, String(span[1]), span[2] || span[4] || "", unit);
-      if (low >= high) throw new Refusal(field, "the range does not rise; write the smaller value first");
-      return { low, high, nominal: null };
+    const found = benchlore.typed.attempt(() => benchlore.typed.typed(text, unit));
+    if (found instanceof benchlore.typed.TypedError) {
+      const mend = found.choices.length ? found.mend : "write " + EXAMPLES[unit];
+      throw new Refusal(field, found.reason + "; " + mend);
     }
-    const exact = EXACT.exec(clean);
-    if (!exact) throw new Refusal(field, "'" + clean + "' is no value; write " + EXAMPLES[unit]);
-    const middle = value(field, String(exact[1]), exact[2] || "", unit);
-    const percent = exact[3] ? number(field, exact[3], 0) : 0;
-    if (percent >= 100) throw new Refusal(field, "a tolerance is less than 100 %");
-    const spread = (Math.abs(middle) * percent) / 100;
-    return { low: middle - spread, high: middle + spread, nominal: middle };
-  }
-
-  /**
-   * @param {string} field
-   * @param {string} text
-   * @param {string} written
-   * @param {string} unit
-   */
-  function value(field, text, written, unit) {
-    const found = number(field, text, power(field, written, unit));
-    if (!Number.isFinite(found)) throw new Refusal(field, "is too large");
-    return found;
-  }
-
-  /**
-   * @param {string} field
-   * @param {string} text
-   * @param {number} exponent
-   */
-  function number(field, text, exponent) {
-    if (THOUSANDS.test(text)) {
-      const other = text.replace(",", ".") + " or " + text.replace(",", "");
-      throw new Refusal(field, "'" + text + "' can be read in two ways; write " + other);
+    if (found.current === "ac") {
+      throw new Refusal(field, "AC does not fit; write " + EXAMPLES[unit] + ", as read in DC");
     }
-    return Number(text.replace(",", ".") + "e" + exponent);
-  }
-
-  /**
-   * @param {string} field
-   * @param {string} written
-   * @param {string} unit
-   */
-  function power(field, written, unit) {
-    if (written === "" || written === unit) return 0;
-    const prefix = written.endsWith(unit) ? written.slice(0, written.length - unit.length) : written;
-    const found = Object.hasOwn(PREFIXES, prefix) ? PREFIXES[prefix] : undefined;
-    if (found !== undefined) return found;
-    throw new Refusal(field, "'" + written + "' does not fit; write " + EXAMPLES[unit]);
+    return { low: found.low, high: found.high, nominal: found.nominal };
   }
 
   /** @param {Value} v */

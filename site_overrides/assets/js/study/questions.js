@@ -187,13 +187,35 @@
     /** @param {number | null | undefined} typed @param {number} wanted */
     const near = (typed, wanted) => {
       if (typed === null || typed === undefined) return false;
-      const limit = benchlore.meter.accuracyLimit(one.scales[measure].ranges, wanted);
-      return Math.abs(typed - wanted) <= Math.max(END * Math.abs(wanted), limit);
+      return Math.abs(typed - wanted) <= slack(measurement, outcome, one.scales[measure].ranges, wanted);
     };
     const lowRight =
       range.low === null ? low === null || low === undefined || near(low, 0) : near(low, range.low);
     const highRight = range.high === null ? high === null || high === Infinity : near(high, range.high);
     return lowRight && highRight;
+  }
+
+  /**
+   * How far a typed end may be off: a share of it or the meter's accuracy, but never past half the gap to the next
+   * outcome or half the range itself; where outcomes touch, the meter's last digit.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchOutcome} outcome
+   * @param {readonly BenchMeterRange[]} ranges
+   * @param {number} wanted
+   */
+  function slack(measurement, outcome, ranges, wanted) {
+    const { low, high } = /** @type {BenchQuantity} */ (outcome.range);
+    const ends = Object.values(measurement.outcomes)
+      .filter((other) => other !== outcome)
+      .flatMap((other) => (other.range ? [other.range.low, other.range.high] : []))
+      .filter((end) => end !== null);
+    const gaps = (
+      wanted === low ? ends.filter((end) => end <= wanted) : ends.filter((end) => end >= wanted)
+    ).map((end) => Math.abs(end - wanted));
+    const width = low !== null && high !== null ? high - low : Infinity;
+    const near = Math.max(END * Math.abs(wanted), benchlore.meter.accuracyLimit(ranges, wanted));
+    const digit = benchlore.meter.exact(benchlore.meter.rangeFor(ranges, wanted).resolution);
+    return Math.max(Math.min(near, width / 2, ...gaps.map((gap) => gap / 2)), digit);
   }
 
   /**
@@ -221,7 +243,29 @@
     const measurement = context.family.measurements[measure];
     if (!typed.trim() || measurement.links.unit === null) return null;
     const found = benchlore.reading.read(measurement, context.one.meter, typed);
-    return benchlore.reading.refused(found) ? found : null;
+    if (benchlore.reading.refused(found)) return found;
+    return found.span
+      ? { reason: "this field takes one end", mend: "type the other end into the other field" }
+      : null;
+  }
+
+  /**
+   * Why two typed ends, each read by itself, are no range; null where they are one, or where one is left open.
+   * @param {StudyContext} context
+   * @param {string} measure
+   * @param {string} from
+   * @param {string} to
+   * @returns {BenchRefusal | null}
+   */
+  function refusedEnds(context, measure, from, to) {
+    const measurement = context.family.measurements[measure];
+    const [low, high] = [end(context, measurement, from.trim()), end(context, measurement, to.trim())];
+    if (typeof low !== "number" || typeof high !== "number") return null;
+    if (low > high) return { reason: "the range does not rise", mend: "type the smaller value first" };
+    if (low === high && low !== Infinity) {
+      return { reason: "both ends are the same", mend: "type the lower end and the upper end" };
+    }
+    return null;
   }
 
   /**
@@ -300,8 +344,8 @@
     const chosen = book.states[choice.state || ""];
     /** @param {string | undefined} mode */
     const word = (mode) => {
-      const found = book.modes[mode || ""];
-      return found ? found.word : "nothing";
+      const found = benchlore.vocabulary.functions[mode || ""];
+      return found ? found.label : "nothing";
     };
     const guards = choice.guards || [];
     /** @param {readonly string[]} ids */
@@ -347,15 +391,18 @@
         truth: more.ceilings[0].text,
         right: choice.ceiling === more.ceilings[0].text,
       });
-    // A hazard too many costs nothing.
+    // A hazard too many costs nothing, but to tick most of those that do not apply is no answer.
+    const others = deck.hazards.filter((id) => !need.links.hazards.includes(id));
+    const ticked = others.filter((id) => guards.includes(id));
+    const chosenWell = ticked.length * 2 <= others.length;
     parts.push({
       name: "Hazards",
       yours: titles(guards),
       truth: titles(need.links.hazards),
-      right: need.links.hazards.every((id) => guards.includes(id)),
+      right: chosenWell && need.links.hazards.every((id) => guards.includes(id)),
     });
     return parts;
   }
 
-  study.questions = { ask, mark, healthy, refusal, WORDS };
+  study.questions = { ask, mark, healthy, refusal, refusedEnds, WORDS };
 })();

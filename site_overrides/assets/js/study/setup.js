@@ -9,26 +9,20 @@
   const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
-  const UNPOWERED = ["junction", "ohms"];
-  const POWERED = ["dc-volts", "ac-ripple", "amps", "hertz", "seconds", "scope"];
-  const UNMETERED = ["look", "listen"];
   /** @type {Readonly<Record<string, string>>} */
   const SOURCES = { adapter: "the adapter", pack: "the pack", "usb-c": "the USB-C supply" };
-  /** Function needed, function chosen: what the meter then shows. @type {Readonly<Record<string, string>>} */
-  const SHOWS = {
-    "dc-volts/ac-ripple":
-      "AC volts leaves the steady part out. A healthy rail reads next to nothing, and looks dead.",
-    "ac-ripple/dc-volts": "DC volts shows the average. Ripple stays unseen, and a worn capacitor passes.",
-    "junction/ohms":
-      "The ohms function drives too little voltage to open a junction. A healthy line reads like a cut one.",
-    "ohms/junction":
-      "The diode test shows a drop in volts, not a resistance. A rail of few ohms looks shorted.",
-    "amps/dc-volts": "Voltage is no current. A rail can stand and the board still take far too much.",
-    "hertz/dc-volts":
-      "DC volts shows the average of a clock, about half its height, whether the frequency is right or wrong.",
-    "scope/dc-volts":
-      "DC volts averages the traffic away. A line that talks and one that is stuck can read alike.",
-  };
+  /**
+   * @param {string} mode
+   * @returns {VocabularyFunction | undefined}
+   */
+  function functionOf(mode) {
+    return benchlore.vocabulary.functions[mode];
+  }
+
+  /** @param {string} mode */
+  function isUnpowered(mode) {
+    return functionOf(mode)?.power === "off";
+  }
 
   /**
    * What the choice can do, the worst first; nothing when it is right. Parts of the choice that were not asked for are
@@ -95,7 +89,7 @@
       );
       return found;
     }
-    if (UNPOWERED.includes(need.mode) || UNPOWERED.includes(mode)) found.push(...live(chosen.sources));
+    if (isUnpowered(need.mode) || isUnpowered(mode)) found.push(...live(chosen.sources));
     else if (need.inject) found.push(...live(chosen.sources));
     if (found.length === 0 && extra.includes("pack")) {
       found.push(
@@ -189,7 +183,7 @@
         ),
       ];
     }
-    if (UNPOWERED.includes(chosen) && powered) {
+    if (isUnpowered(chosen) && powered) {
       return [
         harm(
           "board",
@@ -198,7 +192,7 @@
         ),
       ];
     }
-    if (UNPOWERED.includes(need.mode) && POWERED.includes(chosen)) {
+    if (isUnpowered(need.mode) && functionOf(chosen)?.power === "on") {
       return [
         harm(
           "reading",
@@ -207,12 +201,12 @@
         ),
       ];
     }
-    const known = SHOWS[need.mode + "/" + chosen];
-    const mode = book.modes[need.mode];
-    const usual = UNMETERED.includes(need.mode)
-      ? "No meter tells this: it has to be seen or heard."
-      : "The record\u2019s numbers are for: " + (mode ? mode.word : need.mode) + ".";
-    return [harm("reading", "function", known || usual)];
+    const asked = functionOf(need.mode);
+    const usual =
+      asked?.unit === null && asked.power === "either"
+        ? "No meter tells this: it has to be seen or heard."
+        : "The record\u2019s numbers are for: " + (asked?.label || need.mode) + ".";
+    return [harm("reading", "function", asked?.instead[chosen] || usual)];
   }
 
   /**
@@ -273,30 +267,8 @@
       ];
     }
     if (laid && kind !== (deck.lead_kinds[right] || "other")) {
-      if (need.mode === "junction")
-        return [
-          harm(
-            "reading",
-            "leads",
-            "Turned about, the test current goes the other way and meets other junctions: a healthy line reads like a cut or a damaged one.",
-          ),
-        ];
-      if (need.mode === "ohms")
-        return [
-          harm(
-            "reading",
-            "leads",
-            "Turned about, the chips\u2019 own junctions conduct: the resistance reads too low, like a leak.",
-          ),
-        ];
-      if (need.mode === "dc-volts")
-        return [
-          harm(
-            "reading",
-            "leads",
-            "The sign is wrong. That does no harm by itself, but a minus in the notes leads the next one astray.",
-          ),
-        ];
+      const turned = functionOf(need.mode)?.turned;
+      if (turned) return [harm("reading", "leads", turned)];
     }
     return [harm("reading", "leads", "The record\u2019s numbers are for other leads: " + right + ".")];
   }

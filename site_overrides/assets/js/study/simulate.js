@@ -15,7 +15,6 @@
   /** Shares within a reading that means nothing, as in likelihood.js. */
   const ANYWHERE = 0.1;
   const OVER_RANGE = 0.1;
-  const UNSIGNED = ["ac-ripple", "junction", "ohms", "hertz", "seconds"];
   const TRIES = 60;
 
   /**
@@ -111,7 +110,11 @@
   function shown(one, measure, value) {
     const { ranges } = one.scales[measure];
     const { mode } = one.family.measurements[measure];
-    const held = UNSIGNED.includes(mode) ? Math.max(value, 0) : value;
+    const { least, most } = /** @type {VocabularyFunction} */ (benchlore.vocabulary.functions[mode]);
+    const held = Math.min(
+      Math.max(value, least === null ? -Infinity : least),
+      most === null ? Infinity : most,
+    );
     if (Math.abs(held) > benchlore.meter.largestReading(ranges)) return { value: null, outcome: null };
     const resolution = benchlore.meter.exact(benchlore.meter.rangeFor(ranges, held).resolution);
     const steps = Math.round(held / resolution);

@@ -79,7 +79,7 @@
     const measurement = family.measurements[id];
     const point = family.test_points[measurement.at];
     const state = book.states[measurement.state];
-    const mode = book.modes[measurement.mode];
+    const mode = benchlore.vocabulary.functions[measurement.mode];
     /** @type {[string, BenchChild][]} */
     const rows = [
       ["Net", point ? h("b", { class: "id" }, point.net) : ""],
@@ -88,7 +88,7 @@
     if (setUp) {
       rows.push(
         ["Bench state", state ? state.title : measurement.state],
-        ["Function", mode ? mode.word : measurement.mode],
+        ["Function", mode ? mode.label : measurement.mode],
       );
       const meter = book.meters[deck.meter];
       if (metered && meter && measurement.links.unit !== null) rows.push(["Meter", meter.title]);
@@ -224,7 +224,11 @@
         oninput: (/** @type {Event} */ event) =>
           page.act.draft(name, /** @type {HTMLInputElement} */ (event.target).value),
       }),
-      benchlore.dom.refusalOf(refusal, name + "-refusal"),
+      benchlore.dom.refusalOf(refusal, name + "-refusal", (choice) => {
+        page.act.draft(name, choice);
+        const input = document.getElementById("typed-" + name);
+        if (input instanceof HTMLInputElement) input.value = choice;
+      }),
     );
   }
 
@@ -306,7 +310,10 @@
         page,
         "mode",
         "Function",
-        deck.modes.map((id) => ({ value: id, label: (book.modes[id] || { word: id }).word })),
+        deck.modes.map((id) => ({
+          value: id,
+          label: (benchlore.vocabulary.functions[id] || { label: id }).label,
+        })),
         { class: "choices-row" },
       ),
       more.leads
@@ -359,7 +366,7 @@
   function sendAnswer(page, session, asked) {
     const { act, drafts } = page;
     const measurement = page.context.family.measurements[asked.measure];
-    const sure = drafts.sure || "fairly";
+    const sure = drafts.sure || "guess"; // who claims nothing has claimed the least
     const refuse = (/** @type {string} */ reason, /** @type {string} */ mend, /** @type {string} */ focus) =>
       act.refuse("answer", { reason, mend }, focus);
     if (asked.card.kind === "reads" && session.typed && measurement.links.unit !== null) {
@@ -373,6 +380,8 @@
       }
       if (!from.trim() && !to.trim())
         return refuse("no range was typed", "type it, or press \u201cI don\u2019t know\u201d", "typed-from");
+      const ends = study.questions.refusedEnds(page.context, asked.measure, from, to);
+      if (ends) return act.refuse("to", ends, "typed-to");
       return act.answer({ sure, from, to });
     }
     if (asked.card.kind === "reads") {

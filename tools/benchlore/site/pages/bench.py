@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book.model import Book, Family
-from benchlore.site import data, paths
+from benchlore.site import data, paths, vocabulary_data
 from benchlore.site.page import SiteFile, SitePage
 
 # In the order in which they build on each other.
 SCRIPTS = (
+    vocabulary_data.PATH,
+    "assets/js/typed.js",
     data.COMMON,
     "assets/js/search-engine.js",
     *(
         f"assets/js/bench/{name}.js"
         for name in (
             "quantity",
-            "reading",
             "meter",
+            "reading",
             "likelihood",
             "case",
             "posterior",
@@ -52,7 +54,7 @@ SCRIPTS = (
 
 
 def pages(book: Book) -> Iterator[SitePage | SiteFile]:
-    """The page, and the data that all families share."""
+    """The page, the vocabulary, and the data that all families share."""
     yield SitePage(
         paths.BENCH,
         "At the bench",
@@ -62,6 +64,7 @@ def pages(book: Book) -> Iterator[SitePage | SiteFile]:
         scripts=SCRIPTS,
         styles=("assets/css/bench.css",),
     )
+    yield vocabulary_data.file()
     yield data.common_file(book)
 
 

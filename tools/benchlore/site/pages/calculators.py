@@ -9,11 +9,13 @@ from functools import partial
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Net, frozen_map
 from benchlore.circuit.cautions import CAUTIONS, FIRST
-from benchlore.site import paths
+from benchlore.site import paths, vocabulary_data
 from benchlore.site.page import SitePage
 from benchlore.site.sections.circuit import STYLES, line_values, rail_values
 
 SCRIPTS = (
+    vocabulary_data.PATH,
+    "assets/js/typed.js",
     "assets/js/bench/quantity.js",
     "assets/js/calculators/arithmetic.js",
     "assets/js/calculators/page.js",

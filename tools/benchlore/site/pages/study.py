@@ -10,7 +10,7 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.quantity import Quantity
-from benchlore.site import data, paths, words
+from benchlore.site import data, paths, vocabulary_data, words
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SiteFile, SitePage, base
 from benchlore.site.prose import inline, keep_units
@@ -24,8 +24,8 @@ FORMAT = 1
 # The bench page's arithmetic, then the study's own; in the order in which they build on each other.
 BENCH_SCRIPTS = (
     "quantity",
-    "reading",
     "meter",
+    "reading",
     "likelihood",
     "case",
     "posterior",
@@ -72,6 +72,8 @@ def script(family_id: str) -> str:
 
 def _study(family: Family) -> SitePage:
     scripts = (
+        vocabulary_data.PATH,
+        "assets/js/typed.js",
         data.COMMON,
         data.path(family.id),
         script(family.id),

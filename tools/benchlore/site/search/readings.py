@@ -1,6 +1,6 @@
 """What readings can mean, for the search: each measurement's outcome ranges and the faults that expect them.
 
-`build_readings` gives plain data for JSON. `modes` names the meter functions; `measurements` holds one row
+`build_readings` gives plain data for JSON. `measurements` holds one row
 each: family, id, net, test point, mode, unit, bench state and what is unplugged (in words), and its outcomes.
 An outcome is name, low, high, 1 if normal, its meaning (with the words for it where it stops), and the faults
 that expect it, as pairs of document number and probability, the likeliest first. An open end is null;
@@ -18,7 +18,6 @@ from benchlore.quantity import Quantity
 from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
 from benchlore.site.words import STOP
-from benchlore.vocabulary import FUNCTIONS
 
 # Jobs that a fault counts for before it is first seen, as in Jeffreys' prior.
 _UNSEEN = 0.5
@@ -35,7 +34,7 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
         for measurement in family.measurements.values()
         if measurement.unit and measurement.net
     ]
-    return {"format": FORMAT, "modes": {mode: f.label for mode, f in FUNCTIONS.items()}, "measurements": rows}
+    return {"format": FORMAT, "measurements": rows}
 
 
 def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:

@@ -1,0 +1,119 @@
+"""Typed values in the browser: at the bench, in a study, in the calculators, in the search, as in Python."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+
+from benchlore.typed import TypedError, typed
+from tests.browser.firefox import FirefoxPage
+from tests.typed.vectors import Case, browser_case, cases, field, mixtures, reading, value
+
+REPLAY = (Path(__file__).resolve().parents[1] / "typed/replay.js").read_text(encoding="utf-8")
+MIXTURES = 4000
+CLOSE = 1e-12
+# The browser writes units with their signs.
+SIGNS = {"\u03a9": "ohm", "\u00b0C": "degC"}
+CALCULATED = ("dc-volts", "ohms", "amps")
+# For each page: what its scripts are asked, and what Python answers.
+WAYS: list[tuple[str, str, Callable[[Case], Case]]] = [
+    ("bench.html", "reading", reading),
+    ("bench.html", "value", value),
+    ("study/petrel-13.html", "reading", reading),
+    ("calculators.html", "field", field),
+]
+Evaluate = Callable[..., Any]
+
+
+def same(one: Any, other: Any) -> bool:
+    if isinstance(one, float | int) and isinstance(other, float | int):
+        return math.isclose(one, other, rel_tol=CLOSE)
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(same(one[key], other[key]) for key in one)
+    return bool(one == other)
+
+
+def plain(answer: Case) -> Case:
+    """An answer with the units of the book in its words."""
+    text = json.dumps(answer, ensure_ascii=False)
+    for sign, unit in SIGNS.items():
+        text = text.replace(sign, unit)
+    plain_answer: Case = json.loads(text)
+    return plain_answer
+
+
+def compare(evaluate: Evaluate, way: str, python: Callable[[Case], Case]) -> None:
+    asked = [*cases(), *mixtures(MIXTURES, seed=3)]
+    if way == "field":
+        asked = [case for case in asked if case["mode"] in CALCULATED]
+    evaluate(f"() => {{ {REPLAY} return true; }}")
+    found = json.loads(
+        evaluate(
+            "text => JSON.stringify(typedAnswers(JSON.parse(text)))",
+            json.dumps([browser_case(way, case) for case in asked]),
+        )
+    )
+    wrong = [
+        (case["typed"], case["mode"], python(case), answer)
+        for case, answer in zip(asked, found, strict=True)
+        if not same(plain(python(case)), plain(answer))
+    ]
+    assert not wrong, f"{len(wrong)} of {len(asked)}: {wrong[:5]}"
+
+
+@pytest.mark.parametrize(("path", "way", "python"), WAYS, ids=lambda one: str(one) if one else "")
+def test_chromium_reads_like_python(page: Page, file_url, path, way, python):
+    page.goto(file_url(path))
+    compare(page.evaluate, way, python)
+
+
+@pytest.mark.parametrize(("path", "way", "python"), WAYS, ids=lambda one: str(one) if one else "")
+def test_firefox_reads_like_python(firefox_page: FirefoxPage, file_url, path, way, python):
+    firefox_page.goto(file_url(path))
+    compare(firefox_page.evaluate, way, python)
+
+
+# What the search takes for the name of a net: 3V3; and what begins with no figure.
+_NAMES = re.compile(r"[0-9]+[A-JL-QS-Zac-jl-qs-z][0-9]+|[^-+.,0-9\u2010-\u2014\u2212].*")
+
+
+def searched(evaluate: Evaluate) -> None:
+    """Behind the name of a net, a value with its unit is the one that the bench takes."""
+    evaluate("benchlore.search.ready().then(() => null)")
+    evaluate(f"() => {{ {REPLAY} return true; }}")
+    wanted = {}
+    for case in cases():
+        try:
+            found = typed(case["typed"])
+        except TypedError:
+            continue
+        if not found.bare and not _NAMES.fullmatch(case["typed"].strip()):
+            wanted[case["typed"]] = [found.low, found.high, found.unit]
+    assert len(wanted) > 200
+    texts = [{"way": "search", "typed": f"MAIN {text}"} for text in wanted]
+    answers = json.loads(
+        evaluate("text => JSON.stringify(typedAnswers(JSON.parse(text)))", json.dumps(texts))
+    )
+    wrong = [
+        (text, wanted[text], answer)
+        for text, answer in zip(wanted, answers, strict=True)
+        if answer is None or not same(dict(zip(("low", "high", "unit"), wanted[text], strict=True)), answer)
+    ]
+    assert not wrong, f"{len(wrong)} of {len(wanted)}: {wrong[:5]}"
+
+
+def test_chromium_searches_for_the_same_values(page: Page, file_url):
+    page.goto(file_url("index.html"))
+    searched(page.evaluate)
+
+
+def test_firefox_searches_for_the_same_values(firefox_page: FirefoxPage, file_url):
+    firefox_page.goto(file_url("index.html"))
+    searched(firefox_page.evaluate)
