@@ -148,7 +148,7 @@ def _beyond(
 ) -> ReadingError:
     phrase, most = measurement.function.phrase, measurement.function.most
     limit = largest_reading(ranges)
-    if most < limit:
+    if most <= limit:
         return ReadingError(f"{said} is above {most:g}, and {phrase} cannot be", "type what the meter shows")
     choices = _meant(measurement, ranges, found, normal=False)
     shown = format_value(limit, measurement.unit or "")

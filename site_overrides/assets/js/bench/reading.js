@@ -138,7 +138,7 @@
   function beyond(measurement, ranges, found, said) {
     const { phrase, most } = functionOf(measurement);
     const limit = benchlore.meter.largestReading(ranges);
-    if (most !== null && most < limit) {
+    if (most !== null && most <= limit) {
       return refuse(
         said + " is above " + most + ", and " + phrase + " cannot be",
         "type what the meter shows",
