@@ -69,4 +69,4 @@ def test_its_page_data_carry_what_the_browser_asks(folder):
         "instead": {},
     }
     assert known["measurement"]["unit"] == "%"
-    assert known["meter"]["accuracy"]["duty"][0]["up_to"] == 100
+    assert known["meter"]["accuracy"]["duty"][0]["up_to"]["high"] == 100

@@ -72,7 +72,8 @@ def cases() -> list[Case]:
 
 def measurement(case: Case) -> Measurement:
     """A measurement in the mode of a case, healthy in its normal range alone."""
-    ends = (-math.inf, *(case["normal"] or ()), math.inf)
+    # In page data, a range without any end is the over-range reading.
+    ends = (-1e300 if case["normal"] is None else -math.inf, *(case["normal"] or ()), math.inf)
     names = ("fine",) if case["normal"] is None else ("lower", "fine", "higher")
     outcomes = [
         Outcome(id=name, range=Quantity(name, "", low, high), normal=name == "fine", means=name)
@@ -141,9 +142,9 @@ def browser_case(way: str, case: Case) -> Case:
             "accuracy": {
                 case["mode"]: [
                     {
-                        "up_to": r.up_to.middle,
-                        "resolution": r.resolution.middle,
-                        "percent": r.reading,
+                        "up_to": _quantity(r.up_to),
+                        "resolution": _quantity(r.resolution),
+                        "reading": r.reading,
                         "counts": r.counts,
                     }
                     for r in METER.accuracy[case["mode"]]
@@ -152,19 +153,18 @@ def browser_case(way: str, case: Case) -> Case:
         },
         "measurement": {
             "mode": measured.mode,
-            "unit": measured.unit,
-            "outcomes": [
-                {
-                    "id": o.id,
-                    "normal": o.normal,
-                    "open": False,
-                    "low": o.range.low if o.range and math.isfinite(o.range.low) else None,
-                    "high": o.range.high if o.range and math.isfinite(o.range.high) else None,
-                }
+            "links": {"unit": measured.unit},
+            "outcomes": {
+                o.id: {"id": o.id, "normal": o.normal, "range": o.range and _quantity(o.range)}
                 for o in measured.outcomes.values()
-            ],
+            },
         },
     }
+
+
+def _quantity(value: Quantity) -> Case:
+    low, high = (end if math.isfinite(end) else None for end in (value.low, value.high))
+    return {"low": low, "high": high}
 
 
 def mixtures(count: int, seed: int) -> list[Case]:
