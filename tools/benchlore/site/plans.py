@@ -12,6 +12,7 @@ from benchlore.book.model import Book, Family, frozen_map
 from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
+from benchlore.site.fingerprint import Fingerprints
 
 # What the plans and the simulated jobs are computed by.
 CODE = code_of("diagnosis", "site/plans.py", "site/calibration.py")
@@ -38,7 +39,7 @@ def plans_of(book: Book, family: Family) -> FamilyPlans | None:
     if not symptoms:
         return None
     case = make_case(book, family.id)
-    asked = _Asked(key_of(CODE, case, symptoms), case, symptoms)
+    asked = _Asked(key_of(CODE, Fingerprints().of(case), symptoms), case, symptoms)
     return FamilyPlans(family, case, frozen_map(dict(zip(symptoms, _plans(asked), strict=True))))
 
 
