@@ -35,6 +35,8 @@ SHELL_STYLE = Bundle(
     "assets/css/shell.css",
     tuple(f"{STYLES}{name}.css" for name in ("shell", "card", "drawings", "print", "search")),
 )
+# Of the pages written by hand, which stand in the theme's frame and typography.
+TEXT_STYLE = Bundle("assets/css/text.css", (f"{STYLES}text.css",))
 # Loaded by the search box when it is first used.
 SEARCH_ENGINE = Bundle(
     "assets/js/search-engine.js",
@@ -76,7 +78,7 @@ def files(pages: Iterable[SitePage], sources: Path) -> Iterator[SiteFile]:
 
     Raises ValueError when two pages give one name to different files, OSError when a part cannot be read.
     """
-    made = {bundle.path: bundle for bundle in (SHELL_SCRIPT, SHELL_STYLE, SEARCH_ENGINE)}
+    made = {bundle.path: bundle for bundle in (SHELL_SCRIPT, SHELL_STYLE, TEXT_STYLE, SEARCH_ENGINE)}
     for page in pages:
         for bundle in filter(None, (own_script(page), own_style(page))):
             if made.setdefault(bundle.path, bundle) != bundle:

@@ -36,6 +36,10 @@ POLICY = (
     "frame-src 'self'; worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'"
 )
 
+# Files of the theme that our shell does not use: scripts, search, source maps, what carries dates.
+_UNUSED_FOLDERS = ("assets/javascripts/", "assets/images/")
+_UNUSED_ENDS = ("sitemap.xml", ".map")
+
 
 class Options(Config):  # type: ignore[no-untyped-call]
     """`site_id` names this site's settings in the browser: pages opened from disk may share one store."""
@@ -60,9 +64,10 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         return config
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:  # noqa: ARG002
-        """Leave out what carries dates, and keep the titles of the pages written by hand."""
-        if dated := files.get_file_from_path("sitemap.xml"):
-            files.remove(dated)
+        """Leave out what no page uses, and keep the titles of the pages written by hand."""
+        for file in list(files):
+            if file.src_uri.startswith(_UNUSED_FOLDERS) or file.src_uri.endswith(_UNUSED_ENDS):
+                files.remove(file)
         heads = {f: get_data(f.content_string)[1] for f in files.documentation_pages()}
         self.titles = {file.dest_uri: str(head.get("title", file.name)) for file, head in heads.items()}
         return files
@@ -82,7 +87,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     ) -> Any:
         """What the shell needs to know about a page, whether it comes from a template or from Markdown."""
         here = page.file.dest_uri
-        made = page.made if isinstance(page, RecordPage) else SitePage(here, page.title or "", "", section="")
+        made = page.made if isinstance(page, RecordPage) else _by_hand(here, page.title or "")
         assert self.book is not None
         families = [family for _, family in sorted(self.book.families.items())]
         context.update(
@@ -127,6 +132,10 @@ class RecordPage(Page):
         super().__init__(made.title, file, config)
         self.made = made
         self.markdown, self.meta = "", {}
+
+
+def _by_hand(path: str, title: str) -> SitePage:
+    return SitePage(path, title, "", section="", styles=bundles.TEXT_STYLE.parts)
 
 
 class _Said(logging.Handler):

@@ -32,7 +32,7 @@ _CODE = code_of(
     "site/bundles.py",
     "site/page.py",
     "site/paths.py",
-    packages=("mkdocs", "jinja2", "markdown"),
+    packages=("mkdocs", "mkdocs-material", "jinja2", "markdown"),
 )
 
 
