@@ -68,5 +68,5 @@ def test_its_page_data_carry_what_the_browser_asks(folder):
         "turned": "",
         "instead": {},
     }
-    assert known["measurement"]["unit"] == "%"
+    assert known["measurement"]["links"]["unit"] == "%"
     assert known["meter"]["accuracy"]["duty"][0]["up_to"]["high"] == 100

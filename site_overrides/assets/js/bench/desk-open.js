@@ -5,6 +5,7 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
+  benchlore.benchFamilies = benchlore.benchFamilies || {}; // each family's script adds its own
   const {
     state: desk,
     NO_FAMILY,
