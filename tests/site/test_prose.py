@@ -116,3 +116,11 @@ def test_targets():
     assert safe_target("techniques/x.html#steps")
     for refused in ("http://x", "javascript:1", "../x", "a/../../x", "/x", "//x", "#x", "?x", "\\x"):
         assert not safe_target(refused), refused
+
+
+def test_a_target_is_judged_as_a_browser_reads_it():
+    """`%2e` in a path segment is a dot (WHATWG URL Standard, section 4.1)."""
+    assert safe_target("techniques/50%25-duty.html")
+    for refused in ("%2e%2e/x", ".%2E/x", "a/%2e%2e/%2e./x", "%2fx", "%5cx", "javascript%3a1", "..%2fx"):
+        assert not safe_target(refused), refused
+    assert "<a" not in inline("[out](%2e%2e/other.html)")

@@ -12,6 +12,7 @@ import re
 from collections.abc import MutableMapping, Sequence
 from functools import cache
 from typing import Any
+from urllib.parse import unquote
 
 from markdown_it import MarkdownIt
 from markdown_it.renderer import RendererHTML
@@ -45,12 +46,17 @@ def keep_units(text: str) -> str:
 
 
 def safe_target(url: str) -> bool:
-    """True for an https address and for a path that stays inside the site."""
+    """True for an https address and for a path that stays inside the site.
+
+    Judged as a browser reads it: `%2e%2e` in a path is `..` (WHATWG URL Standard, section 4.1, "double-dot
+    URL path segment").
+    """
     if url.lower().startswith("https://"):
         return True
-    if _SCHEME.match(url) or url.startswith(("/", "\\", "#", "?")) or "\\" in url:
+    path = unquote(url)
+    if _SCHEME.match(path) or path.startswith(("/", "\\", "#", "?")) or "\\" in path:
         return False
-    return not posixpath.normpath(url).startswith("..")
+    return not posixpath.normpath(path).startswith("..")
 
 
 @cache
