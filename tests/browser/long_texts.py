@@ -1,0 +1,104 @@
+"""A book whose every text and name is as long as it may be, without a place where a line may break."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from benchlore.book.schemas import KINDS, MAX_ID, schema
+
+# Fields that people write freely; the others hold names of records, numbers, or one of a few words.
+TEXTS = frozenset(
+    (
+        *("title", "summary", "tell", "for", "name", "package", "donor", "asks", "means", "where", "harm"),
+        *("avoid", "said", "note", "how", "steps", "needs", "currency"),
+    )
+)
+NAMED = ("nets", "measurements", "outcomes")  # their keys are names that may be long
+LONGEST_TEXT = 300  # where a schema sets no limit
+
+
+def write(book: Path, folder: Path) -> None:
+    """Write the records of the book in `book` into `folder`, each text and name at its longest."""
+    records = {
+        path.relative_to(book): yaml.safe_load(path.read_text(encoding="utf-8"))
+        for path in sorted((book / "faults").rglob("*.yaml"))
+    }
+    faults = {
+        path.stem
+        for path, record in records.items()
+        if "fix" in record  # a fault is named by its file
+    }
+    names = {name: long_name(name) for name in (*faults, *(n for r in records.values() for n in keys(r)))}
+    for path, record in records.items():
+        place = folder / path.with_name(names.get(path.stem, path.stem) + path.suffix)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        lengthened = json.dumps(texts(renamed(record, names)), ensure_ascii=False)
+        place.write_text(lengthened, encoding="utf-8")  # JSON is YAML
+
+
+def long_name(name: str) -> str:
+    """A name of the longest length that starts like this one."""
+    more = "_LONG" if name.isupper() or "_" in name else "-long"
+    return (name + more * MAX_ID)[:MAX_ID].rstrip("-_")
+
+
+def keys(record: Any) -> Iterator[str]:
+    """The names that a record gives to nets, measurements and outcomes."""
+    for key, value in record.items() if isinstance(record, dict) else ():
+        if key in NAMED and isinstance(value, dict):
+            yield from value
+        yield from keys(value)
+
+
+def renamed(value: Any, names: dict[str, str]) -> Any:
+    """A record with every name replaced, wherever it stands alone."""
+    if isinstance(value, dict):
+        return {names.get(key, key): renamed(one, names) for key, one in value.items()}
+    if isinstance(value, list):
+        return [renamed(one, names) for one in value]
+    return names.get(value, value) if isinstance(value, str) else value
+
+
+def texts(value: Any, field: str = "") -> Any:
+    """A record with every text at its longest: one word without a break."""
+    if isinstance(value, dict):
+        return {key: texts(one, field if field == "where" else key) for key, one in value.items()}
+    if isinstance(value, list):
+        return [texts(one, field) for one in value]
+    if field not in TEXTS or not isinstance(value, str):
+        return value
+    word = "".join(letter for letter in value if letter.isalnum())
+    return (word + "W" * limits()[field])[: limits()[field]]
+
+
+def limits() -> dict[str, int]:
+    """The largest length of each text, by its field: the least of what the schemas say."""
+    found = dict.fromkeys(TEXTS, LONGEST_TEXT)
+
+    def look(form: Any, field: str) -> None:
+        if isinstance(form, list):
+            for one in form:
+                look(one, field)
+        elif isinstance(form, dict):
+            if field in TEXTS and isinstance(form.get("maxLength"), int):
+                found[field] = min(found[field], form["maxLength"])
+            for key, one in form.items():
+                look(one, field if key in ("items", "oneOf", "additionalProperties") else key)
+
+    for kind in KINDS:
+        look(json.loads(json.dumps(schema(kind))), "")
+    return found
+
+
+def root(book: Path, face: Path, folder: Path) -> Path:
+    """Make `folder` a root to build from: the long records, and the face of the repository in `face`."""
+    write(book, folder)
+    shutil.copy(face / "mkdocs.yml", folder)
+    shutil.copytree(face / "site_overrides", folder / "site_overrides")
+    return folder
