@@ -374,6 +374,8 @@ interface BenchActs {
 
 /** The site's scripts as the bench page sees them: the data and every part is loaded. */
 interface BenchScripts extends Benchlore, TypedScripts {
+  forms: NonNullable<Benchlore["forms"]>;
+  form: NonNullable<Benchlore["form"]>;
   benchBook: BenchBook;
   benchFamilies: Record<string, BenchFamily>;
   searchEngine: NonNullable<Benchlore["searchEngine"]>;

@@ -9,7 +9,16 @@ interface SiteStore {
   trouble(): string;
 }
 
+/** A JSON Schema, or a part of one. */
+type FormSchema = Readonly<Record<string, any>>;
+
 interface Benchlore {
+  /** The schemas of what this site saves to files. */
+  forms?: { readonly job: FormSchema; readonly progress: FormSchema };
+  form?: {
+    check(schema: FormSchema, value: unknown, what: string, where?: string, root?: FormSchema): void;
+    read(schema: FormSchema, text: string, told: { what: string; name: string; limit: number }): any;
+  };
   store?: SiteStore;
   site?: {
     /** The family that the reader filters by, or nothing. */

@@ -487,8 +487,18 @@ def test_the_job_sheet_as_markdown(bench: Hands, tmp_path: Path):
 
 FOREIGN = {
     "not JSON": ("{", "not JSON, or it is cut short"),
-    "of another program": ('{"a": 1}', "not a job saved by this page"),
+    "of another program": ('{"a": 1}', "not a job saved by this site"),
     "a list": ("[]", "not an object"),
+    "of a form in words": (
+        '{"format": "benchlore-job", "version": "1", "id": "x", "family": "f", "revision": "",'
+        ' "symptoms": [], "meter": "m", "entries": []}',
+        "'version' is '1', not 1",
+    ),
+    "with what no job has": (
+        '{"format": "benchlore-job", "version": 1, "id": "x", "family": "f", "revision": "", "symptoms": [],'
+        ' "meter": "m", "entries": [], "price": 3}',
+        "'price' is unknown to this page",
+    ),
     "of a later form": ('{"format": "benchlore-job", "version": 2}', "saved in form 2"),
     "cut short": ('{"format": "benchlore-job", "version": 1, "id": "x"}', "'family' is missing"),
     "with a bad entry": (

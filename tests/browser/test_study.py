@@ -641,26 +641,41 @@ def test_damaged_and_foreign_files_are_refused_with_a_reason(study):
         (damaged(record, "version", value=2), "form 2"),
         (damaged(record, "trainee", value=7), "trainee"),
         (damaged(record, "trainee", value="x" * 300), "longer than 200"),
-        (damaged(record, *one, "cards", value=[]), "cards is not an object"),
-        (damaged(record, *one, "cards", "__proto__", value={}), "an entry of the name '__proto__'"),
-        (damaged(record, "families", "__proto__", value={}), "an entry of the name '__proto__'"),
-        (damaged(record, *card, "ease", value=12), "outside 130"),
-        (damaged(record, *card, "ease", value=None), "ease is missing"),
-        (damaged(record, *card, "due", value=1.5), "not a whole number"),
-        (damaged(record, *card, "due", value=-1), "from 0 up"),
+        (damaged(record, *one, "cards", value=[]), "cards' is not an object"),
+        (damaged(record, *one, "cards", "__proto__", value={}), "must not be '__proto__'"),
+        (damaged(record, "families", "__proto__", value={}), "must not be '__proto__'"),
+        (damaged(record, *card, "ease", value=12), "is 12, less than 130"),
+        (damaged(record, *card, "ease", value=None), "ease' is missing"),
+        (damaged(record, *card, "due", value=1.5), "is not a whole number"),
+        (damaged(record, *card, "due", value=-1), "is -1, less than 0"),
         (damaged(record, *card, "again", value="yes"), "not true or false"),
-        (damaged(record, *one, "jobs", 0, "end", value="lost"), "ends as 'lost'"),
-        (damaged(record, *session, "exercise", value="quiz"), "unknown exercise 'quiz'"),
-        (damaged(record, *session, "cards", value=[]), "has no cards"),
+        (
+            damaged(record, *one, "jobs", 0, "end", value="lost"),
+            "is 'lost', not 'mended' or 'escalated' or 'came-back'",
+        ),
+        (damaged(record, *session, "exercise", value="quiz"), "is 'quiz', not 'path' or"),
+        (damaged(record, *session, "cards", value=[]), "has fewer than 1 entries"),
         (damaged(record, *session, "events", 0, "do", value="smash"), "unknown kind 'smash'"),
         (damaged(record, *session, "events", 0, "unplugged", value="G1"), "not a list"),
-        (damaged(record, *session, "answers", 0, "sure", value="very"), "how sure"),
+        (
+            damaged(record, *session, "answers", 0, "sure", value="very"),
+            "is 'very', not 'sure' or 'fairly' or 'guess'",
+        ),
     ]
     for text, reason in cases:
         said = parsed(study, text)
         assert isinstance(said, str), text[:200]
         assert reason in said
-        if reason.startswith(("outside", "ends", "unknown", "not a list", "how sure", "ease")):
+        if reason.startswith(
+            (
+                "outside",
+                "ends",
+                "unknown",
+                "not a list",
+                "is 'very', not 'sure' or 'fairly' or 'guess'",
+                "ease",
+            )
+        ):
             assert not jsonschema.Draft202012Validator(SCHEMA).is_valid(json.loads(text))
 
 

@@ -8,8 +8,9 @@ on. What no script uses is left out.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from types import MappingProxyType
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from benchlore.book import links
 from benchlore.book.forms import declarations, schema_of
@@ -35,6 +36,7 @@ from benchlore.book.model import (
     Words,
 )
 from benchlore.book.projection import Dressed, Json, Projection
+from benchlore.book.schemas import schema
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings.locator import Probe, locator, sides
@@ -49,13 +51,25 @@ COMMON = "data/bench/book.js"
 
 
 def common_file(book: Book) -> SiteFile:
-    """The script `data/bench/book.js`."""
-    return SiteFile(COMMON, to_script("benchBook", common(book)))
+    """The script `data/bench/book.js`, which brings the forms of saved files, too."""
+    forms = {name: _demands(schema(name)) for name in ("job", "progress")}
+    return SiteFile(COMMON, to_script("benchBook", common(book)) + to_script("forms", forms))
 
 
 def family_file(book: Book, record: Family) -> SiteFile:
     """The script `data/bench/<family>.js`."""
     return SiteFile(path(record.id), to_script("benchFamilies", family(book, record), record.id))
+
+
+def _demands(form: Any) -> Any:
+    """A schema without its words for people."""
+    if isinstance(form, list):
+        return [_demands(one) for one in form]
+    if not isinstance(form, Mapping):
+        return form
+    return {
+        key: _demands(one) for key, one in form.items() if not (key == "description" and isinstance(one, str))
+    }
 
 
 def path(family_id: str) -> str:

@@ -6,8 +6,9 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  const LIMIT = 2000000;
-  const LONGEST = 200;
+  const { form } = benchlore;
+  const FORM = benchlore.forms.job;
+  const TOLD = { what: "job", name: "job", limit: 2000000 };
 
   /**
    * The job in a file's text. Throws Error with the reason in words.
@@ -15,14 +16,7 @@
    * @returns {BenchJob}
    */
   function parse(text) {
-    if (text.length > LIMIT) throw new Error("The file is too large for a job (over 2 million characters).");
-    let data;
-    try {
-      data = JSON.parse(text);
-    } catch (error) {
-      throw new Error("The file is not JSON, or it is cut short: " + said(error));
-    }
-    return check(data);
+    return whole(form.read(FORM, text, TOLD));
   }
 
   /**
@@ -31,134 +25,92 @@
    * @returns {BenchJob}
    */
   function check(data) {
-    const job = object(data, "the file");
-    if (job.format !== benchlore.job.FORMAT)
-      throw new Error(
-        "This is not a job saved by this page ('format' is not '" + benchlore.job.FORMAT + "').",
-      );
-    if (job.version !== benchlore.job.VERSION) {
-      throw new Error(
-        "The job was saved in form " +
-          String(job.version) +
-          "; this page reads form " +
-          benchlore.job.VERSION +
-          ". Open it with the site that saved it.",
-      );
-    }
-    const checked = {
-      format: benchlore.job.FORMAT,
-      version: benchlore.job.VERSION,
-      id: word(job.id, "id"),
-      label: word(job.label === undefined ? "" : job.label, "label"),
-      family: word(job.family, "family"),
-      revision: word(job.revision, "revision"),
-      symptoms: list(job.symptoms, "symptoms").map((id, n) => word(id, "symptoms, number " + (n + 1))),
-      meter: word(job.meter, "meter"),
-      started: word(job.started === undefined ? "" : job.started, "started"),
-      entries: list(job.entries, "entries").map((entry, n) => readEntry(entry, "entry " + (n + 1))),
-    };
-    return benchlore.job.begin(checked).base;
+    form.check(FORM, data, TOLD.what);
+    return whole(/** @type {BenchJob} */ (data));
   }
 
   /**
-   * @param {unknown} data
-   * @param {string} where
+   * A job with everything that its file may leave out, in one order.
+   * @param {BenchJob} job
+   * @returns {BenchJob}
+   */
+  function whole(job) {
+    const { format, version, id, label = "", family, revision, symptoms, meter, started = "" } = job;
+    const entries = job.entries.map(wholeEntry);
+    const ordered = { format, version, id, label, family, revision, symptoms, meter, started, entries };
+    return benchlore.job.begin(ordered).base;
+  }
+
+  /**
+   * @param {BenchEntry} entry
    * @returns {BenchEntry}
    */
-  function readEntry(data, where) {
-    const entry = object(data, where);
-    const time = word(entry.at === undefined ? "" : entry.at, where + ", at");
-    if (entry.kind === "reading")
-      return Object.assign({ kind: /** @type {const} */ ("reading") }, taken(entry, where), { at: time });
-    if (entry.kind === "escalate") return { kind: "escalate", at: time };
-    if (entry.kind === "fix") {
-      if (entry.result !== "proved" && entry.result !== "failed") {
-        throw new Error(
-          "Damaged job: " +
-            where +
-            " has the result '" +
-            String(entry.result) +
-            "', not 'proved' or 'failed'.",
-        );
-      }
-      if (entry.symptom !== "gone" && entry.symptom !== "still") {
-        throw new Error(
-          "Damaged job: " +
-            where +
-            " has the symptom '" +
-            String(entry.symptom) +
-            "', not 'gone' or 'still'.",
-        );
-      }
-      return {
-        kind: "fix",
-        fault: word(entry.fault, where + ", fault"),
-        result: entry.result,
-        symptom: entry.symptom,
-        confirm: list(entry.confirm, where + ", confirm").map((item) => taken(object(item, where), where)),
-        at: time,
-      };
-    }
-    throw new Error("Damaged job: " + where + " is of the unknown kind '" + String(entry.kind) + "'.");
+  function wholeEntry(entry) {
+    const { at = "" } = entry;
+    if (entry.kind === "escalate") return { kind: "escalate", at };
+    if (entry.kind === "reading") return { kind: "reading", ...taken(entry), at };
+    const { kind, fault, result, symptom, confirm } = entry;
+    return { kind, fault, result, symptom, confirm: confirm.map(taken), at };
   }
 
   /**
-   * @param {Record<string, unknown>} entry
-   * @param {string} where
+   * @param {BenchTaken} entry
    * @returns {BenchTaken}
    */
-  function taken(entry, where) {
-    return {
-      measure: word(entry.measure, where + ", measure"),
-      meter: word(entry.meter, where + ", meter"),
-      text: word(entry.text, where + ", text"),
-    };
+  function taken({ measure, meter, text }) {
+    return { measure, meter, text };
   }
 
   /**
    * A log from the store. Throws Error like `check`.
-   * @param {unknown} data
+   * @param {any} data
    * @returns {BenchLog}
    */
   function checkLog(data) {
-    const log = object(data, "the stored job");
-    const steps = list(log.steps, "steps").map(readStep);
-    const cursor =
-      typeof log.cursor === "number"
-        ? Math.max(0, Math.min(steps.length, Math.floor(log.cursor)))
-        : steps.length;
-    return { base: check(log.base), steps: steps, cursor: cursor };
+    form.check(LOG, data, TOLD.what);
+    const steps = data.steps.map(wholeStep);
+    const cursor = Math.min(steps.length, data.cursor ?? steps.length);
+    return { base: check(data.base), steps, cursor };
   }
 
   /**
-   * @param {unknown} data
-   * @param {number} number
+   * @param {BenchStep} step
    * @returns {BenchStep}
    */
-  function readStep(data, number) {
-    const where = "step " + (number + 1);
-    const step = object(data, where);
-    const place = typeof step.at === "number" ? step.at : -1;
-    if (step.do === "set") return { do: "set", setup: setup(object(step.setup, where), where) };
-    if (step.do === "add") return { do: "add", entry: readEntry(step.entry, where) };
-    if (step.do === "edit") return { do: "edit", at: place, entry: readEntry(step.entry, where) };
-    if (step.do === "remove") return { do: "remove", at: place };
-    throw new Error("Damaged job: " + where + " is of the unknown kind '" + String(step.do) + "'.");
+  function wholeStep(step) {
+    return "entry" in step ? { ...step, entry: wholeEntry(step.entry) } : step;
   }
 
+  // What the store adds to a job: the steps taken since it was begun or opened.
+  const { label, family, revision, meter, symptoms, entries } = FORM.properties;
+  const AT = { type: "integer", minimum: 0 };
+  const LOG = {
+    type: "object",
+    required: ["base", "steps"],
+    properties: {
+      cursor: AT,
+      steps: {
+        type: "array",
+        items: {
+          oneOf: [
+            step("set", {
+              setup: { type: "object", properties: { label, family, revision, meter, symptoms } },
+            }),
+            step("add", { entry: entries.items }),
+            step("edit", { at: AT, entry: entries.items }),
+            step("remove", { at: AT }),
+          ],
+        },
+      },
+    },
+  };
+
   /**
-   * @param {Record<string, unknown>} data
-   * @param {string} where
-   * @returns {Partial<BenchSetup>}
+   * @param {string} name
+   * @param {Record<string, FormSchema>} more
    */
-  function setup(data, where) {
-    /** @type {{label?: string, family?: string, revision?: string, meter?: string, symptoms?: string[]}} */
-    const found = {};
-    for (const key of /** @type {const} */ (["label", "family", "revision", "meter"])) {
-      if (data[key] !== undefined) found[key] = word(data[key], where + ", " + key);
-    }
-    if (data.symptoms !== undefined) found.symptoms = list(data.symptoms, where).map((id) => word(id, where));
-    return found;
+  function step(name, more) {
+    return { type: "object", required: Object.keys(more), properties: { do: { const: name }, ...more } };
   }
 
   /**
@@ -167,45 +119,6 @@
    */
   function format(job) {
     return JSON.stringify(job, null, 2) + "\n";
-  }
-
-  /**
-   * @param {unknown} value
-   * @param {string} where
-   * @returns {Record<string, unknown>}
-   */
-  function object(value, where) {
-    if (value === null || typeof value !== "object" || Array.isArray(value)) {
-      throw new Error("Damaged job: " + where + " is not an object.");
-    }
-    return /** @type {Record<string, unknown>} */ (value);
-  }
-
-  /**
-   * @param {unknown} value
-   * @param {string} where
-   * @returns {unknown[]}
-   */
-  function list(value, where) {
-    if (!Array.isArray(value)) throw new Error("Damaged job: '" + where + "' is not a list.");
-    return value;
-  }
-
-  /**
-   * @param {unknown} value
-   * @param {string} where
-   * @returns {string}
-   */
-  function word(value, where) {
-    if (typeof value !== "string") throw new Error("Damaged job: '" + where + "' is missing or not a text.");
-    if (value.length > LONGEST)
-      throw new Error("Damaged job: '" + where + "' is longer than " + LONGEST + " characters.");
-    return value;
-  }
-
-  /** @param {unknown} error */
-  function said(error) {
-    return error instanceof Error ? error.message : String(error);
   }
 
   benchlore.jobfile = { parse, check, checkLog, format };

@@ -13,6 +13,7 @@ SCRIPTS = (
     vocabulary_data.PATH,
     "assets/js/typed.js",
     data.COMMON,
+    "assets/js/form.js",
     "assets/js/search-engine.js",
     *(
         f"assets/js/bench/{name}.js"

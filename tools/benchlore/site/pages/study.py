@@ -77,6 +77,7 @@ def _study(family: Family) -> SitePage:
         data.COMMON,
         data.path(family.id),
         script(family.id),
+        "assets/js/form.js",
         *(f"assets/js/bench/{name}.js" for name in BENCH_SCRIPTS),
         *(f"assets/js/study/{name}.js" for name in STUDY_SCRIPTS),
     )
