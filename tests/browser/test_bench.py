@@ -549,7 +549,10 @@ def test_an_address_that_does_not_fit_says_why_and_changes_nothing(bench: Hands,
     assert bench.job == kept
 
 
-def test_an_address_carries_the_whole_job_to_another_browser(bench: Hands, new_page, file_url):
+KEPT = "benchlore.keep.list().then(kept => kept.map(one => one.id))"
+
+
+def test_an_address_carries_the_whole_job_and_asks_before_it_is_kept(bench: Hands, new_page, file_url):
     enter(bench, "0.007")
     bench.page.select_option("#reading-meter", "hand-held-4-half")
     enter(bench, "0,5 V")
@@ -559,6 +562,44 @@ def test_an_address_carries_the_whole_job_to_another_browser(bench: Hands, new_p
     assert fresh.job["entries"] == timeless
     assert fresh.job["id"] == bench.job["id"]
     assert fresh.card == bench.card
+    fresh.settle()
+    assert fresh.page.evaluate(KEPT) == []
+    assert "It is not kept in this browser until you go on with it." in fresh.text(".message")
+    fresh.page.click("#message-unkept")
+    fresh.wait("document.querySelector('.message') === null")
+    assert fresh.page.evaluate(KEPT) == [bench.job["id"]]
+
+
+def test_going_on_with_a_job_of_an_address_keeps_it(bench: Hands, new_page):
+    enter(bench, "0.007")
+    fresh = Hands(new_page())
+    fresh.open(bench.url)
+    fresh.choose("pack-data-volts")
+    enter(fresh, "0.008")
+    fresh.wait("document.querySelector('.message') === null")
+    assert fresh.page.evaluate(KEPT) == [bench.job["id"]]
+
+
+def test_an_address_that_adds_to_a_kept_job_asks_first(bench: Hands):
+    enter(bench, "0.007")
+    bench.settle()
+    kept = bench.job
+    longer = {**kept, "entries": [*kept["entries"], {**kept["entries"][0], "text": "3.4"}]}
+    address = bench.page.evaluate("job => location.pathname + '#' + benchlore.address.encode(job)", longer)
+    bench.page.goto("about:blank")
+    bench.open(f"file://{address}")
+    bench.settle()
+    assert bench.job == kept
+    assert "This address adds to a job that is kept here: " in bench.text(".message")
+    assert ": 3.4. Nothing is added until you say so." in bench.text(".message")
+    bench.reload()
+    assert bench.job == kept
+    bench.page.goto("about:blank")
+    bench.open(f"file://{address}")
+    bench.page.click("#message-more")
+    assert [text for _, text in bench.entries] == ["0.007", "3.4"]
+    bench.press("u")
+    assert bench.job == kept
 
 
 def test_an_older_address_of_a_kept_job_does_not_take_entries_away(bench: Hands):
@@ -582,6 +623,8 @@ def test_another_state_of_a_kept_job_is_kept_beside_it(bench: Hands):
     assert "another state of a job that is kept here" in bench.text(".message")
     assert [text for _, text in bench.entries] == ["3.4"]
     assert bench.job["id"] != kept["id"]
+    bench.settle()
+    assert bench.page.evaluate(KEPT) == [kept["id"]]
     bench.press("j")
     bench.page.wait_for_selector(f"#open-{kept['id']}")
 
@@ -607,8 +650,7 @@ def test_a_fault_that_was_retired_since_keeps_its_entry(page: Page, file_url, ki
     entry = "f~siskin-12%2Fold-fault~failed~still~main-rail-adapter~~8.19"
     job = {"v": 1, "job": "k1", "family": "siskin-12", "revision": "A", "symptom": "pack-not-seen"}
     hands.open(file_url("bench.html") + "#" + urlencode({**job, "meter": "hand-held-3-half", "entry": entry}))
-    page.wait_for_selector(".message")
-    assert reason in hands.text(".message")
+    page.locator(".message", has_text=reason).wait_for()
     assert hands.job["entries"][0]["fault"] == "siskin-12/old-fault"
     assert hands.card[0] in ("measure", "fix")
 
@@ -628,6 +670,7 @@ def test_a_full_or_forbidden_store_is_said_and_nothing_is_lost(page: Page, file_
     assert len(hands.entries) == 1
     hands.reload()
     assert len(hands.entries) == 1, "the address holds it"
+    page.click("#message-unkept")
     with page.expect_download() as saved:
         page.click("#message-store")
     assert len(json.loads(Path(saved.value.path()).read_text(encoding="utf-8"))["entries"]) == 1

@@ -18,8 +18,9 @@
     compute,
     keep,
     writeAddress,
+    actionName,
   } = benchlore.desk;
-  const { show, message } = benchlore.deskView;
+  const { show, message, dropMessage } = benchlore.deskView;
 
   async function startNew() {
     await benchlore.keep.settled();
@@ -92,36 +93,64 @@
       return false;
     }
     if (!job) return false;
-    if (!job.id) {
-      if (job.entries.length === 0) await startFrom(job);
-      else {
-        await openLog(benchlore.job.begin(Object.assign({}, job, { id: freshId() })));
-        keep();
-      }
+    if (!job.id && job.entries.length === 0) {
+      await startFrom(job);
       return true;
     }
-    const kept = await benchlore.keep.load(job.id);
-    if (kept?.log) {
-      if (wasThere(kept.log, job)) await openLog(kept.log);
-      else if (goesOn(benchlore.job.present(kept.log), job)) {
-        await openLog(kept.log);
-        const before = benchlore.job.present(desk.log).entries.length;
-        for (const entry of job.entries.slice(before))
-          desk.log = benchlore.job.take(desk.log, { do: "add", entry });
-        changed();
-      } else {
-        message(
-          "address",
-          "This address holds another state of a job that is kept here. Both are kept: this is the one of the address; the other is under Jobs.",
-        );
-        await openLog(benchlore.job.begin(Object.assign({}, job, { id: freshId() })));
-        keep();
-      }
-      return true;
-    }
-    await openLog(benchlore.job.begin(job));
-    keep();
+    const kept = job.id ? await benchlore.keep.load(job.id) : null;
+    if (!kept?.log) await openUnkept(job, job.id || freshId(), "This job comes from the address.");
+    else if (wasThere(kept.log, job)) await openLog(kept.log);
+    else if (goesOn(benchlore.job.present(kept.log), job)) await offerMore(kept.log, job);
+    else
+      await openUnkept(
+        job,
+        freshId(),
+        "This address holds another state of a job that is kept here: the other is under Jobs.",
+      );
     return true;
+  }
+
+  /**
+   * Open a job that somebody else may have made: the store gets it when the reader says so, or goes on with it.
+   * @param {BenchJob} job
+   * @param {string} id
+   * @param {string} from
+   */
+  async function openUnkept(job, id, from) {
+    message("unkept", from + " It is not kept in this browser until you go on with it.", "Keep it", keep);
+    await openLog(benchlore.job.begin(Object.assign({}, job, { id })));
+  }
+
+  /**
+   * Open a kept job, and offer the entries that the address has beyond it.
+   * @param {BenchLog} kept
+   * @param {BenchJob} job
+   */
+  async function offerMore(kept, job) {
+    history.pushState(null, "", "#"); // so that Back leads to the address as it was
+    await openLog(kept);
+    const more = job.entries.slice(benchlore.job.present(kept).entries.length);
+    message(
+      "more",
+      "This address adds to a job that is kept here: " +
+        more.map(inWords).join("; ") +
+        ". Nothing is added until you say so.",
+      more.length === 1 ? "Add this entry" : "Add these " + more.length + " entries",
+      () => {
+        dropMessage("more");
+        if (!goesOn(benchlore.job.present(desk.log), job))
+          return message("more", "The job has changed since: nothing was added. Open the address again.");
+        for (const entry of more) desk.log = benchlore.job.take(desk.log, { do: "add", entry });
+        changed();
+      },
+    );
+  }
+
+  /** @param {BenchEntry} entry */
+  function inWords(entry) {
+    if (entry.kind === "escalate") return actionName({ kind: "escalate", id: "" });
+    if (entry.kind === "fix") return actionName({ kind: "fix", id: entry.fault }) + " (" + entry.result + ")";
+    return actionName({ kind: "measure", id: entry.measure }) + ": " + entry.text;
   }
 
   /**

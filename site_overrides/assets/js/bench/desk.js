@@ -169,7 +169,7 @@
     if (job.symptoms.length === 0 && job.entries.length === 0 && !job.label) return;
     const mine = desk.log;
     benchlore.keep.save(mine, now()).then((how) => {
-      if (how === "kept") benchlore.deskView.dropMessage("store");
+      if (how === "kept") ["store", "unkept"].forEach(benchlore.deskView.dropMessage);
       if (how === "failed")
         benchlore.deskView.message(
           "store",
