@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import Page
@@ -33,6 +34,20 @@ class Hands:
         else:
             reload_page(self.page)
         self.ready()
+
+    def window(self) -> Hands:
+        """The same hands on one more window of the same browser."""
+        window = self.page.window() if isinstance(self.page, FirefoxPage) else self.page.context.new_page()
+        return Hands(window)
+
+    def saved(self, selector: str) -> str:
+        """Click a button that saves a file; the file's text."""
+        if isinstance(self.page, FirefoxPage):
+            self.page.click(selector)
+            return self.page.download().read_text(encoding="utf-8")
+        with self.page.expect_download() as saved:
+            self.page.click(selector)
+        return Path(saved.value.path()).read_text(encoding="utf-8")
 
     def press(self, *keys: str) -> None:
         """Press keys, one after the other."""

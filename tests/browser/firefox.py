@@ -175,28 +175,33 @@ class FirefoxPage:
     Expressions are JavaScript expressions, or functions as text that take the argument given.
     """
 
-    def __init__(self, firefox: Firefox, *, isolated: bool) -> None:
+    def __init__(self, firefox: Firefox, *, isolated: bool, beside: FirefoxPage | None = None) -> None:
+        """`beside`: an isolated page that still stands, whose stores the new one shares."""
         self.firefox = firefox
-        self.watch = Watch()
+        self.watch: Watch = beside.watch if beside else Watch()
+        self._user_context: str = beside._user_context if beside else ""
         self._isolated = isolated
+        self._beside = beside
         self._old = firefox.saved()
         self._open()
 
     def _open(self) -> None:
         self._command = self.firefox.connection.command
-        where = {}
-        if self._isolated:
+        where: dict[str, Any] = {}
+        if self._beside:
+            where["userContext"] = self._user_context
+        elif self._isolated:
             self._user_context = self._command("browser.createUserContext")["userContext"]
             where["userContext"] = self._user_context
         self._context = self._command("browsingContext.create", type="tab", **where)["context"]
-        self._collect(drop=True)
+        self._collect(drop=self._beside is None)
         self.set_viewport(1280, 800)
 
     def close(self) -> None:
         """Close the tab and, with it, an isolated page's stores."""
         self.goto("about:blank")  # what the last page still had under way is reported by then
         self._collect()
-        if self._isolated:
+        if self._isolated and not self._beside:
             self._command("browser.removeUserContext", userContext=self._user_context)
         else:
             self._command("browsingContext.close", context=self._context)
@@ -208,6 +213,15 @@ class FirefoxPage:
         self.firefox.close()
         self.firefox.start()
         self._open()
+
+    def window(self) -> FirefoxPage:
+        """One more page on the stores of this one; it goes with this one."""
+        return FirefoxPage(self.firefox, isolated=True, beside=self)
+
+    def add_init_script(self, script: str) -> None:
+        """Run a script in every page and frame of this tab before any of its own."""
+        function = "() => {" + script + "}"
+        self._command("script.addPreloadScript", functionDeclaration=function, contexts=[self._context])
 
     @property
     def url(self) -> str:

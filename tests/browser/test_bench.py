@@ -425,9 +425,8 @@ def test_several_jobs_at_once(bench: Hands):
     assert bench.job == first
 
 
-def test_two_windows_on_one_job_lose_nothing(new_page, file_url):
-    page = new_page()
-    one, other = Hands(page), Hands(page.context.new_page())
+def test_two_windows_on_one_job_lose_nothing(hands: Hands, file_url):
+    one, other = hands, hands.window()
     one.open(file_url("bench.html") + START)
     one.settle()
     other.open(one.url)
@@ -444,8 +443,8 @@ def test_two_windows_on_one_job_lose_nothing(new_page, file_url):
     assert [text for _, text in other.entries] == ["3.4"]
     assert one.job["id"] != other.job["id"]
     other.press("j")
-    other.page.wait_for_selector("#jobs-new")
-    assert other.page.locator(".jobs > li").count() == 2
+    other.wait("document.getElementById('jobs-new') !== null")
+    assert other.page.evaluate("document.querySelectorAll('.jobs > li').length") == 2
 
 
 def test_a_saved_job_fits_its_schema_and_opens_again(bench: Hands, tmp_path: Path, new_page, file_url):
@@ -539,8 +538,7 @@ def test_an_address_that_does_not_fit_says_why_and_changes_nothing(bench: Hands,
     bench.settle()
     kept = bench.job
     bench.page.evaluate("hash => { location.hash = hash; }", address)
-    bench.page.wait_for_selector(".message")
-    assert reason in bench.text(".message")
+    bench.page.locator(".message", has_text=reason).wait_for()
     bench.press("j")
     bench.page.wait_for_selector("#jobs-new")
     if bench.job["id"] != kept["id"]:
@@ -656,24 +654,24 @@ def test_a_fault_that_was_retired_since_keeps_its_entry(page: Page, file_url, ki
 
 
 @pytest.mark.parametrize("trouble", ["QuotaExceededError", "SecurityError"])
-def test_a_full_or_forbidden_store_is_said_and_nothing_is_lost(page: Page, file_url, trouble: str):
-    page.add_init_script(
+def test_a_full_or_forbidden_store_is_said_and_nothing_is_lost(hands: Hands, file_url, trouble: str):
+    hands.page.add_init_script(
         f"""Storage.prototype.setItem = () => {{ throw new DOMException("no", "{trouble}"); }};
         if ("{trouble}" === "SecurityError")
             Storage.prototype.getItem = () => {{ throw new DOMException("no", "{trouble}"); }};"""
     )
-    hands = Hands(page)
     hands.open(file_url("bench.html") + START)
+    hands.choose("pack-data-volts")
     enter(hands, "0.007")
-    page.wait_for_selector(".message")
+    hands.wait("document.getElementById('message-store') !== null")
     assert "could not keep the job" in hands.text(".message")
     assert len(hands.entries) == 1
+    hands.settle()
     hands.reload()
     assert len(hands.entries) == 1, "the address holds it"
-    page.click("#message-unkept")
-    with page.expect_download() as saved:
-        page.click("#message-store")
-    assert len(json.loads(Path(saved.value.path()).read_text(encoding="utf-8"))["entries"]) == 1
+    hands.page.click("#message-unkept")
+    hands.wait("document.getElementById('message-store') !== null")
+    assert len(json.loads(hands.saved("#message-store"))["entries"]) == 1
 
 
 def test_a_link_from_a_symptom_starts_a_job(page: Page, file_url):

@@ -1,4 +1,4 @@
-"""No text or name of an allowed length widens a page of a phone."""
+"""Texts that nobody would write: none that is allowed widens a page of a phone, and none does anything."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from playwright.sync_api import Page
 
 from benchlore.book.schemas import MAX_ID
 from tests.bench.hands import Hands
-from tests.browser import long_texts
+from tests.books import GOOD
+from tests.browser import filled_book
 from tests.browser.checks import sideways
-from tests.built import ROOT, built
+from tests.built import built
 
-BOOK = ROOT / "tests" / "rules" / "good"
 FAMILY = "wren-5"
 START = f"#v=1&family={FAMILY}&revision=A&symptom=dead-on-adapter&label={'W' * 200}"
 WIDTHS = (360, 320)
@@ -23,7 +23,9 @@ WIDTHS = (360, 320)
 @pytest.fixture(scope="session")
 def long_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The site of a small book whose every text and name is as long as it may be."""
-    return built(long_texts.root(BOOK, ROOT, tmp_path_factory.mktemp("long")))
+    return built(
+        filled_book.root(GOOD, tmp_path_factory.mktemp("long"), filled_book.longest, filled_book.long_name)
+    )
 
 
 @pytest.fixture
@@ -98,8 +100,73 @@ def test_no_view_of_the_study_page_is_wider_than_a_phone(phone, long_site):
 
 
 def test_the_texts_are_as_long_as_they_may_be(tmp_path):
-    long_texts.write(BOOK, tmp_path)
+    filled_book.write(GOOD, tmp_path, filled_book.longest)
     family = (tmp_path / f"faults/{FAMILY}/family.yaml").read_text(encoding="utf-8")
     for field in ("title", "summary", "asks"):
-        longest = "W" * (long_texts.limits()[field] - 100)
+        longest = "W" * (filled_book.limits()[field] - 100)
         assert longest in family, field
+
+
+# Markup, a way out of an attribute, links that run or leave, and what a template could take for its own.
+HOSTILE = (
+    "<img src=x onerror=document.documentElement.dataset.hurt=1>"
+    "\"' onmouseover='document.documentElement.dataset.hurt=1' autofocus onfocus=\"hurt()\" "
+    "<script>document.documentElement.dataset.hurt=1</script></title></svg></option>"
+    "[go](javascript:document.documentElement.dataset.hurt=1) [out](%2e%2e/%2e%2e/out.html) {{ 7 * 7 }}"
+)
+
+
+HURT = """() => [
+    document.documentElement.dataset.hurt ?? '',
+    document.querySelectorAll('[onerror], [onfocus], [onmouseover]').length,
+    [...document.links].filter(({protocol, pathname}) =>
+        protocol === 'javascript:' || pathname.endsWith('/out.html')).length,
+]"""
+
+
+@pytest.fixture(scope="session")
+def hostile_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The site of a small book whose every text tries to run something."""
+    return built(filled_book.root(GOOD, tmp_path_factory.mktemp("hostile"), hostile))
+
+
+def hostile(field: str, text: str) -> str:
+    """The hostile text, as much as the field takes, after the start of its own, which tells records apart."""
+    return f"{text[:40]} {HOSTILE}"[: filled_book.limits()[field]]
+
+
+@pytest.mark.parametrize(
+    "browser",
+    [
+        pytest.param("page", marks=pytest.mark.browser, id="chromium"),
+        pytest.param("firefox_page", marks=pytest.mark.firefox, id="firefox"),
+    ],
+)
+def test_a_hostile_book_does_nothing(request, hostile_site, browser):
+    """The page's watch fails for any request outside and any error, which a blocked script would be."""
+    page = request.getfixturevalue(browser)
+    hands = Hands(page)
+
+    def unhurt(place: str) -> None:
+        found = page.evaluate(HURT)
+        assert found == ["", 0, 0], place
+
+    for path in sorted(hostile_site.rglob("*.html")):
+        page.goto(path.as_uri())
+        unhurt(path.name)
+    hands.open((hostile_site / "bench.html").as_uri() + START.partition("&label")[0] + "&label=<img src=x>")
+    for key in ("?", "l", "j", "e"):
+        hands.press(key)
+        unhurt(f"bench, key {key}")
+        hands.press("Escape")
+    page.goto((hostile_site / f"study/{FAMILY}.html").as_uri())
+    hands.wait("document.getElementById('begin-path') !== null")
+    for exercise in ("reads", "means", "setup", "job"):
+        page.click(f"#begin-{exercise}")
+        unhurt(f"study, {exercise}")
+        page.click("#leave")
+    page.goto((hostile_site / "index.html").as_uri())
+    hands.press("/")
+    hands.type("img src")
+    hands.wait("document.querySelector('#search-list [role=option]') !== null")
+    unhurt("search")

@@ -1,16 +1,21 @@
-"""A book whose every text and name is as long as it may be, without a place where a line may break."""
+"""A copy of a book with every text, and every name where that is wanted, put in the place of its own."""
 
 from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
 from benchlore.book.schemas import KINDS, MAX_ID, schema
+from tests.books import ROOT
+
+# What stands in a field instead of its text.
+Fill = Callable[[str, str], str]
 
 # Fields that people write freely; the others hold names of records, numbers, or one of a few words.
 TEXTS = frozenset(
@@ -23,23 +28,21 @@ NAMED = ("nets", "measurements", "outcomes")  # their keys are names that may be
 LONGEST_TEXT = 300  # where a schema sets no limit
 
 
-def write(book: Path, folder: Path) -> None:
-    """Write the records of the book in `book` into `folder`, each text and name at its longest."""
+def write(book: Path, folder: Path, fill: Fill, name: Callable[[str], str] = str) -> None:
+    """Write the records of `book` into `folder`: texts by `fill(field, text)`, names by `name`."""
     records = {
         path.relative_to(book): yaml.safe_load(path.read_text(encoding="utf-8"))
         for path in sorted((book / "faults").rglob("*.yaml"))
     }
-    faults = {
-        path.stem
-        for path, record in records.items()
-        if "fix" in record  # a fault is named by its file
+    faults = {path.stem for path, record in records.items() if "fix" in record}  # named by its file
+    names = {
+        one: name(one) for one in (*faults, *(key for record in records.values() for key in keys(record)))
     }
-    names = {name: long_name(name) for name in (*faults, *(n for r in records.values() for n in keys(r)))}
     for path, record in records.items():
         place = folder / path.with_name(names.get(path.stem, path.stem) + path.suffix)
         place.parent.mkdir(parents=True, exist_ok=True)
-        lengthened = json.dumps(texts(renamed(record, names)), ensure_ascii=False)
-        place.write_text(lengthened, encoding="utf-8")  # JSON is YAML
+        filled = json.dumps(texts(renamed(record, names), fill), ensure_ascii=False)
+        place.write_text(filled, encoding="utf-8")  # JSON is YAML
 
 
 def long_name(name: str) -> str:
@@ -65,18 +68,22 @@ def renamed(value: Any, names: dict[str, str]) -> Any:
     return names.get(value, value) if isinstance(value, str) else value
 
 
-def texts(value: Any, field: str = "") -> Any:
-    """A record with every text at its longest: one word without a break."""
+def texts(value: Any, fill: Fill, field: str = "") -> Any:
+    """A record with every text filled anew."""
     if isinstance(value, dict):
-        return {key: texts(one, field if field == "where" else key) for key, one in value.items()}
+        return {key: texts(one, fill, field if field == "where" else key) for key, one in value.items()}
     if isinstance(value, list):
-        return [texts(one, field) for one in value]
-    if field not in TEXTS or not isinstance(value, str):
-        return value
-    word = "".join(letter for letter in value if letter.isalnum())
+        return [texts(one, fill, field) for one in value]
+    return fill(field, value) if field in TEXTS and isinstance(value, str) else value
+
+
+def longest(field: str, text: str) -> str:
+    """A text of the longest length, without a place where a line may break."""
+    word = "".join(letter for letter in text if letter.isalnum())
     return (word + "W" * limits()[field])[: limits()[field]]
 
 
+@cache
 def limits() -> dict[str, int]:
     """The largest length of each text, by its field: the least of what the schemas say."""
     found = dict.fromkeys(TEXTS, LONGEST_TEXT)
@@ -96,9 +103,9 @@ def limits() -> dict[str, int]:
     return found
 
 
-def root(book: Path, face: Path, folder: Path) -> Path:
-    """Make `folder` a root to build from: the long records, and the face of the repository in `face`."""
-    write(book, folder)
-    shutil.copy(face / "mkdocs.yml", folder)
-    shutil.copytree(face / "site_overrides", folder / "site_overrides")
+def root(book: Path, folder: Path, fill: Fill, name: Callable[[str], str] = str) -> Path:
+    """Make `folder` a root to build from: the filled records, and the face of the repository."""
+    write(book, folder, fill, name)
+    shutil.copy(ROOT / "mkdocs.yml", folder)
+    shutil.copytree(ROOT / "site_overrides", folder / "site_overrides")
     return folder
