@@ -27,7 +27,7 @@ CALCULATED = ("dc-volts", "ohms", "amps")
 WAYS: list[tuple[str, str, Callable[[Case], Case]]] = [
     ("bench.html", "reading", reading),
     ("bench.html", "value", value),
-    ("study/petrel-13.html", "reading", reading),
+    ("study/siskin-12.html", "reading", reading),
     ("calculators.html", "field", field),
 ]
 Evaluate = Callable[..., Any]
