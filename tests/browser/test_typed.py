@@ -69,13 +69,17 @@ def compare(evaluate: Evaluate, way: str, python: Callable[[Case], Case]) -> Non
     assert not wrong, f"{len(wrong)} of {len(asked)}: {wrong[:5]}"
 
 
-@pytest.mark.parametrize(("path", "way", "python"), WAYS, ids=lambda one: str(one) if one else "")
+@pytest.mark.parametrize(
+    ("path", "way", "python"), WAYS, ids=lambda one: one if isinstance(one, str) else one.__name__
+)
 def test_chromium_reads_like_python(page: Page, file_url, path, way, python):
     page.goto(file_url(path))
     compare(page.evaluate, way, python)
 
 
-@pytest.mark.parametrize(("path", "way", "python"), WAYS, ids=lambda one: str(one) if one else "")
+@pytest.mark.parametrize(
+    ("path", "way", "python"), WAYS, ids=lambda one: one if isinstance(one, str) else one.__name__
+)
 def test_firefox_reads_like_python(firefox_page: FirefoxPage, file_url, path, way, python):
     firefox_page.goto(file_url(path))
     compare(firefox_page.evaluate, way, python)
