@@ -229,10 +229,10 @@ def test_a_reading_is_shown_in_the_unit_of_its_field(bench: Hands):
 
 REFUSED = (
     ("", "Nothing was typed: type what the meter shows in V, or OL."),
-    ("3.3 3.4", "'3.3 3.4' holds more than one number: type one reading."),
-    ("20 ohm", "Ohm does not fit: this is read in V: type the reading in V."),
-    ("abc", "'abc' is not a reading: type what the meter shows in V, or OL."),
-    ("1,234 mV", "'1,234' can be read in two ways: type 1.234 or 1234."),
+    ("3.3 3.4", "'3.3 3.4' holds more than one number: type one value."),
+    ("20 ohm", "Ohm does not fit: type a value, such as 3.42 V."),
+    ("abc", "'abc' is no value: type a value, such as 3.42 V."),
+    ("1,234 mV", "'1,234' can be read in two ways. Which is it?"),
     ("<b>8</b>", "'<b>8</b>' is not a reading: type what the meter shows."),
 )
 
@@ -295,7 +295,7 @@ def test_undo_redo_edit_and_remove_keep_every_entry_within_reach(bench: Hands):
     bench.press("Control+a")
     bench.type("volts")
     bench.press("Enter")
-    assert "is not a reading" in bench.text("#edit-refusal")
+    assert "is no value" in bench.text("#edit-refusal")
     assert bench.page.input_value("#edit-text") == "volts"
     bench.press("Control+a")
     bench.type("0.004")
@@ -628,8 +628,8 @@ def test_another_state_of_a_kept_job_is_kept_beside_it(bench: Hands):
 
 
 RETIRED = {
-    "moved": ({"moved_to": GAUGE, "reason": ""}, "is now part of 'Gauge board holds the pack data line low'"),
-    "withdrawn": ({"moved_to": None, "reason": "It was never seen again."}, "It was never seen again."),
+    "moved": ({"moved_to": GAUGE, "retired": ""}, "is now part of 'Gauge board holds the pack data line low'"),
+    "withdrawn": ({"moved_to": None, "retired": "It was never seen again."}, "It was never seen again."),
     "unknown": (None, "which this book does not have"),
 }
 

@@ -224,9 +224,9 @@ def _numbered(text: str, number: str, written: str, unit: str) -> Typed:
     except _TwoUnitsError as error:
         choices = tuple(f"{_shifted(meanings[0], power)} {one}" for power, one in error.units)
         raise TypedError(error.reason, f"type {' or '.join(choices)}", choices) from error
-    # Nobody writes thousands of a kilo: with a prefix, the comma is the decimal one.
-    if len(meanings) > 1 and not said.prefix:
-        choices = tuple(f"{one} {said.base}".rstrip() for one in meanings)
+    # Nobody writes thousands of a kilo: with such a prefix, the comma is the decimal one.
+    if len(meanings) > 1 and PREFIXES[said.prefix] <= 0:
+        choices = tuple(f"{one} {said.prefix}{said.base}".rstrip() for one in meanings)
         raise TypedError(
             f"'{number.strip(' ')}' can be read in two ways", f"type {' or '.join(choices)}", choices
         )

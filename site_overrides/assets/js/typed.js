@@ -283,9 +283,9 @@
     if (first === undefined) throw noValue(text, unit);
     const said = attempt(() => unitOf(written, unit));
     if (said instanceof TypedError) throw asked(said, first);
-    // Nobody writes thousands of a kilo: with a prefix, the comma is the decimal one.
-    if (meanings.length > 1 && !said.prefix) {
-      const choices = meanings.map((one) => trimmed(one + " " + said.base));
+    // Nobody writes thousands of a kilo: with such a prefix, the comma is the decimal one.
+    if (meanings.length > 1 && (PREFIXES[said.prefix] || 0) <= 0) {
+      const choices = meanings.map((one) => trimmed(one + " " + said.prefix + said.base));
       throw new TypedError(
         "'" + trimmed(number) + "' can be read in two ways",
         "type " + choices.join(" or "),
