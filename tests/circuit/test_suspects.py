@@ -55,6 +55,12 @@ def test_every_kind_of_part_has_modes_with_a_source():
 
 
 @pytest.mark.parametrize("family", FAMILIES)
+def test_the_facts_and_the_circuit_agree_on_what_each_part_is(family):
+    stated = {part.id: part.kind for part in from_facts(family).parts.values()}
+    assert stated == {part.id: part.kind for part in written(family).parts.values()}
+
+
+@pytest.mark.parametrize("family", FAMILIES)
 def test_every_part_is_a_suspect(family):
     graph = written(family)
     for part in graph.parts.values():

@@ -17,6 +17,7 @@ from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, all_pages
 from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
+from benchlore.vocabulary import PART_KINDS
 from tests.site.conftest import TEMPLATES
 
 
@@ -46,6 +47,13 @@ def test_every_record_has_its_page(book, made):
     wanted |= {paths.FAMILIES, paths.FAULTS, paths.NETS, paths.PARTS, paths.SYMPTOMS, paths.TECHNIQUES}
     wanted |= {paths.HAZARDS, paths.METERS, paths.STATES, paths.HOME, paths.LOOK_UP, paths.LEARN}
     assert wanted <= made.keys()
+
+
+def test_a_part_s_page_says_what_it_is(book, content):
+    for family in book.families.values():
+        for part in family.parts.values():
+            label = PART_KINDS[part.kind].label
+            assert f"<dt>Kind</dt><dd>{label}" in content(paths.part(family.id, part.id)), part.id
 
 
 def test_links_run_both_ways(book, content):

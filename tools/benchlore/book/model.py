@@ -26,6 +26,7 @@ Words = Annotated[str, "words"]
 Action = Annotated[str, "action"]
 Skill = Annotated[str, "skill"]
 NetKind = Annotated[str, "net kind"]
+PartKind = Annotated[str, "part kind"]
 Length = Annotated[float, "length"]
 Percent = Annotated[float, "percent"]
 # A field that no file states: it is found from the others.
@@ -212,11 +213,12 @@ class Replace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A component or connector on nets. `nets` lists them; `unplugs`: it can be unplugged by hand."""
+    """A component or connector on nets. `kind`: of `PART_KINDS`; `unplugs`: it can be unplugged by hand."""
 
     id: str
     origin: Origin
     name: str
+    kind: PartKind
     package: str
     nets: tuple[str, ...]
     unplugs: bool = False

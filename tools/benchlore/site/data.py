@@ -268,7 +268,7 @@ BENCH = Projection(
             Technique: frozenset({"summary", "needs", "heat", "steps", "hazard", "source"}),
             Family: frozenset({"summary", "board", "waive"}),
             Net: frozenset({"nominal", "fed_by", "source", "bus", "up_in", "set_by"}),
-            Part: frozenset({"nets"}),
+            Part: frozenset({"nets", "kind"}),
             TestPoint: frozenset({"at"}),
             Measurement: frozenset({"waive"}),
             Fault: frozenset({"worked_example", "waive"}),

@@ -34,21 +34,6 @@ from benchlore.circuit.graph.predict import Meter as Probes
 from benchlore.circuit.interval import Interval, interval
 from benchlore.circuit.laws import LAWS
 
-# Class letters of reference designators: IEEE 315, clause 22 (from memory).
-_LETTERS = {
-    "R": "resistor",
-    "C": "mlcc",
-    "L": "inductor",
-    "F": "fuse",
-    "Q": "mosfet",
-    "D": "diode",
-    "U": "ic",
-    "J": "connector",
-    "Y": "crystal",
-    "S": "sensor",
-    "B": "pack",
-}
-_BULK = ("polymer", "gold", "tantalum", "electrolytic")
 SHINES = Interval(0.1, 0.7)  # V: inductor and diode of a converter that steps up and does not switch
 _CONDUCTORS = ("fuse", "inductor", "ferrite", "resistor", "connector")
 
@@ -83,21 +68,8 @@ def probes_of(meter: Meter) -> Probes:
     return Probes(interval(meter.input_resistance), interval(meter.test_current), meter.open_voltage.low)
 
 
-def kind_of(part: Part) -> str:
-    """What a part is, by the letter of its designator and the words of its package."""
-    if part.unplugs and not part.id.startswith("B"):
-        return "accessory"
-    kind = _LETTERS.get(part.id[:1], "ic")
-    words = f"{part.name} {part.package}".lower()
-    if kind == "mlcc" and any(word in words for word in _BULK):
-        return "electrolytic"
-    if kind == "inductor" and "ferrite" in words:
-        return "ferrite"
-    return "bga" if kind == "ic" and part.replace.skill == "bga" else kind
-
-
 def _part(part: Part) -> GraphPart:
-    return GraphPart(part.id, kind_of(part), part.nets, part.unplugs)
+    return GraphPart(part.id, part.kind, part.nets, part.unplugs)
 
 
 def _on(
