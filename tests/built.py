@@ -16,7 +16,7 @@ from tests.books import ROOT, buildable
 
 # Git ignores it, and it may be deleted at any time.
 FOLDER = ROOT / ".cache" / "test-sites"
-KEPT = 4
+KEPT = 8
 # What a build reads, beside the records.
 CODE = ("mkdocs.yml", "schema", "site_overrides", "tools/benchlore")
 

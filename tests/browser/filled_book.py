@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -12,7 +11,6 @@ from typing import Any
 import yaml
 
 from benchlore.book.schemas import KINDS, MAX_ID, schema
-from tests.books import ROOT
 
 # What stands in a field instead of its text.
 Fill = Callable[[str, str], str]
@@ -101,11 +99,3 @@ def limits() -> dict[str, int]:
     for kind in KINDS:
         look(json.loads(json.dumps(schema(kind))), "")
     return found
-
-
-def root(book: Path, folder: Path, fill: Fill, name: Callable[[str], str] = str) -> Path:
-    """Make `folder` a root to build from: the filled records, and the face of the repository."""
-    write(book, folder, fill, name)
-    shutil.copy(ROOT / "mkdocs.yml", folder)
-    shutil.copytree(ROOT / "site_overrides", folder / "site_overrides")
-    return folder

@@ -628,7 +628,10 @@ def test_another_state_of_a_kept_job_is_kept_beside_it(bench: Hands):
 
 
 RETIRED = {
-    "moved": ({"moved_to": GAUGE, "retired": ""}, "is now part of 'Gauge board holds the pack data line low'"),
+    "moved": (
+        {"moved_to": GAUGE, "retired": ""},
+        "is now part of 'Gauge board holds the pack data line low'",
+    ),
     "withdrawn": ({"moved_to": None, "retired": "It was never seen again."}, "It was never seen again."),
     "unknown": (None, "which this book does not have"),
 }

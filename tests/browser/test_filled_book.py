@@ -23,9 +23,9 @@ WIDTHS = (360, 320)
 @pytest.fixture(scope="session")
 def long_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The site of a small book whose every text and name is as long as it may be."""
-    return built(
-        filled_book.root(GOOD, tmp_path_factory.mktemp("long"), filled_book.longest, filled_book.long_name)
-    )
+    folder = tmp_path_factory.mktemp("long")
+    filled_book.write(GOOD, folder, filled_book.longest, filled_book.long_name)
+    return built(folder)
 
 
 @pytest.fixture
@@ -127,7 +127,9 @@ HURT = """() => [
 @pytest.fixture(scope="session")
 def hostile_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The site of a small book whose every text tries to run something."""
-    return built(filled_book.root(GOOD, tmp_path_factory.mktemp("hostile"), hostile))
+    folder = tmp_path_factory.mktemp("hostile")
+    filled_book.write(GOOD, folder, hostile)
+    return built(folder)
 
 
 def hostile(field: str, text: str) -> str:

@@ -80,8 +80,8 @@ def test_a_point_lies_where_its_millimetres_say(book, width):
     for family in book.families.values():
         scale = width / family.board.width
         for point in family.test_points.values():
-            for revision, (across, up) in point.place.at.items():
-                drawn = locator(family, revision, point.place.side, (Probe(point, "X"),), width)
+            for revision, (across, up) in point.at.items():
+                drawn = locator(family, revision, point.side, (Probe(point, "X"),), width)
                 root = parse(drawn)
                 ring = next(c for c in root.iter("circle") if c.get("class") == "probe-ring")
                 assert float(ring.get("cx")) == pytest.approx(across * scale, abs=0.06)
@@ -199,10 +199,10 @@ def leaders_of(root):
 def test_a_name_is_nearer_to_its_own_point_than_to_any_other_or_has_a_line(drawn):
     for family, revision, side, shown, width, root in drawn:
         scale = width / family.board.width
-        there = [p for p in shown if p.point.place.side == side and revision in p.point.place.at]
+        there = [p for p in shown if p.point.side == side and revision in p.point.at]
         points = {}
         for probe in there:
-            x, y = probe.point.place.at[revision]
+            x, y = probe.point.at[revision]
             x, y = x * scale, (family.board.height - y) * scale
             points[probe.label] = Box(x, y, x, y).grown(9)
         lines = list(leaders_of(root))
@@ -237,7 +237,7 @@ def test_a_landmark_that_the_words_of_a_point_name_has_its_name(drawn):
     told = 0
     for family, revision, side, shown, _width, root in drawn:
         names = " ".join(text.text for text, _ in label_boxes(root))
-        there = [p for p in shown if p.point.place.side == side and revision in p.point.place.at]
+        there = [p for p in shown if p.point.side == side and revision in p.point.at]
         said = " ".join(probe.point.where[revision] for probe in there).casefold()
         for name, place in family.board.landmarks.items():
             if name.casefold() in said and place.side == side and revision in place.at and place.size:

@@ -36,8 +36,8 @@ POLICY = (
     "frame-src 'self'; worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'"
 )
 
-# Files of the theme that our shell does not use: scripts, search, source maps, what carries dates.
-_UNUSED_FOLDERS = ("assets/javascripts/", "assets/images/")
+# Files of the theme that our shell does not use: scripts, colours, source maps, what carries dates.
+_UNUSED_STARTS = ("assets/javascripts/", "assets/images/", "assets/stylesheets/palette")
 _UNUSED_ENDS = ("sitemap.xml", ".map")
 
 
@@ -66,7 +66,7 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:  # noqa: ARG002
         """Leave out what no page uses, and keep the titles of the pages written by hand."""
         for file in list(files):
-            if file.src_uri.startswith(_UNUSED_FOLDERS) or file.src_uri.endswith(_UNUSED_ENDS):
+            if file.src_uri.startswith(_UNUSED_STARTS) or file.src_uri.endswith(_UNUSED_ENDS):
                 files.remove(file)
         heads = {f: get_data(f.content_string)[1] for f in files.documentation_pages()}
         self.titles = {file.dest_uri: str(head.get("title", file.name)) for file, head in heads.items()}
