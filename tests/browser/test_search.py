@@ -241,6 +241,8 @@ def test_the_open_list_fits_a_phone(new_page, file_url):
 def part_of(site: Path, folder: Path) -> Path:
     """A copy of the home page with what it loads, for tests that spoil it."""
     shutil.copytree(site / "assets", folder / "assets")
+    (folder / "data").mkdir()
+    shutil.copy(site / "data/vocabulary.js", folder / "data")
     for name in ("index.html", "hub.html"):
         shutil.copy(site / name, folder / name)
     return folder

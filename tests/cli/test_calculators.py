@@ -70,7 +70,7 @@ def test_a_track_in_squares(capsys):
     [
         (["leak", "--reading", "1 V"], "--supply is missing"),
         (["leak", "--supply", "3.3 V", "--reading", "1 V"], "--pull-up is missing"),
-        (["leak", "--supply", "3.3", "--pull-up", "2.2 V", "--reading", "1"], "--pull-up: 'V' does not fit"),
+        (["leak", "--supply", "3.3", "--pull-up", "2.2 V", "--reading", "1"], "--pull-up: V does not fit"),
         (
             ["leak", "--supply", "3.3", "--pull-up", "2.2k", "--reading", "5"],
             "--reading: lies above the rail",

@@ -127,7 +127,7 @@ def test_over_range_and_named_outcomes_have_no_value(capsys):
         ),
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level=3 A"],
-            "--reading sda-level: A does not fit: sda-level is read in V; type the reading in V",
+            "--reading sda-level: A does not fit; type a value, such as 3.42 V",
         ),
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level"],
@@ -145,9 +145,7 @@ def test_refusals_name_the_mend(capsys, args, said):
     assert refused(capsys, "rank", *args, "--root", str(GOOD)) == said
 
 
-@pytest.mark.parametrize(
-    "typed", ["", "about 3", "1 2", "-", "1e99", "nan", "NaN V", "99999", "=", "\x00", "½"]
-)
+@pytest.mark.parametrize("typed", ["", "1 2", "-", "1e99", "nan", "NaN V", "99999", "=", "\x00", "½"])
 def test_whatever_is_typed_is_read_or_refused_with_a_mend(capsys, typed):
     assert "; " in refused(capsys, *DEAD, "--reading", f"main-rail={typed}")
 

@@ -21,7 +21,7 @@ def ranking(family: str, symptoms: list[str], typed: dict[str, str], tried: tupl
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda f: f.id)
 def test_worked_example_ranks_its_fault_first(fault):
-    symptoms = [s for s, frequency in fault.symptoms.items() if frequency != "sometimes"]
+    symptoms = [s for s, frequency in fault.symptom.items() if frequency != "sometimes"]
     found = ranking(fault.family, symptoms, dict(fault.worked_example))
     assert found.faults[0].id == fault.id
     assert found.faults[0].probability > 0.5
