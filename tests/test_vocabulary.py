@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 
+from benchlore.book.model import Cause
 from benchlore.book.schemas import schema, schema_folder
 from benchlore.quantity import BASE_UNITS
-from benchlore.vocabulary import ENUMS, FAULT_MODES, FUNCTIONS, PART_KINDS, with_enums
+from benchlore.vocabulary import ENUMS, FAULT_MODES, FUNCTIONS, with_enums
 
 FILES = sorted(schema_folder().glob("*.schema.json"))
 
@@ -62,8 +64,6 @@ def test_a_label_within_a_sentence_keeps_its_capitals_where_it_is_an_abbreviatio
     assert FUNCTIONS["junction"].phrase == "diode mode"
 
 
-def test_each_kind_of_part_fails_in_known_modes():
-    for kind in PART_KINDS.values():
-        assert kind.modes
-        assert set(kind.modes) <= set(FAULT_MODES)
-    assert all((mode.size == "") == (mode.unit == "") for mode in FAULT_MODES.values())
+def test_what_belongs_to_a_mode_is_a_field_of_a_cause():
+    known = {field.name for field in fields(Cause)}
+    assert all(set(mode.says) <= known for mode in FAULT_MODES.values())

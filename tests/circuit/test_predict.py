@@ -1,11 +1,11 @@
 """What faults do to a board: each rule by a worked example, and what must hold on both boards of the book."""
 
-import math
 from itertools import chain
 
 import pytest
 
 from benchlore.circuit import derive
+from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.elements import Converter, Path, Pull, Source
 from benchlore.circuit.graph.facts import ask_of
@@ -15,7 +15,6 @@ from benchlore.circuit.graph.predict import Ask, Meter, Prediction, Predictor, p
 from benchlore.circuit.graph.suspects import faults_of
 from benchlore.circuit.interval import Interval
 from tests.circuit.boards import FAMILIES, book, from_facts, meter, small, written
-from tests.circuit.causes import CAUSES
 
 METER = Meter(Interval(10e6, 10e6), Interval(1e-3, 1e-3), 3.0)
 
@@ -404,7 +403,7 @@ def test_the_book_states_what_its_circuit_predicts(predictors):
                     if ask is None or ask.function not in ("dc-volts", "ohms", "junction"):
                         continue
                     mix: dict[str, float] = {}
-                    for weight, variant in CAUSES[name][fault.name]:
+                    for weight, variant in fault_of(fault):
                         found = shares(measurement, predictor.predict([ask], variant, words=False)[ask])
                         for outcome, share in (found or {}).items():
                             mix[outcome] = mix.get(outcome, 0.0) + weight * share
@@ -416,9 +415,3 @@ def test_the_book_states_what_its_circuit_predicts(predictors):
     assert told["facts"][0] >= 410
     assert told["written"][0] >= 435
     assert told["facts"][2] == told["written"][2] == 439
-
-
-def test_every_fault_of_the_book_has_a_cause():
-    faults = {(f.family, f.name) for f in book().faults.values()}
-    assert faults == {(family, name) for family, causes in CAUSES.items() for name in causes}
-    assert all(math.isclose(sum(w for w, _ in v), 1) for causes in CAUSES.values() for v in causes.values())

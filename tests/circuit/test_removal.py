@@ -37,7 +37,7 @@ def test_the_hard_part_comes_last_unless_the_jobs_say_otherwise():
     proved = replace(
         fault,
         id="wren-5/converter-short",
-        common_cause=replace(fault.common_cause, part="U1"),
+        cause=replace(fault.cause, part="U1"),
         seen=2000,
     )
     book = replace(book, faults=frozen_map(dict(book.faults) | {proved.id: proved}))

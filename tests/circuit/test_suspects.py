@@ -4,15 +4,15 @@ import math
 
 import pytest
 
+from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.facts import ask_of
-from benchlore.circuit.graph.mode_shares import PRINTED, mode_shares, source_of
+from benchlore.circuit.graph.mode_shares import PRINTED, mode_shares, modes_of, source_of
 from benchlore.circuit.graph.outcomes import shares
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.circuit.graph.suspects import groups, suspects, suspects_of
 from benchlore.vocabulary import FAULT_MODES, PART_KINDS
 from tests.circuit.boards import FAMILIES, book, from_facts, meter, written
-from tests.circuit.causes import CAUSES
 
 pytestmark = pytest.mark.slow
 
@@ -50,7 +50,7 @@ def test_every_kind_of_part_has_modes_with_a_source():
     for kind in PART_KINDS:
         shares = mode_shares(kind)
         assert sum(shares.values()) == pytest.approx(1.0), kind
-        assert set(shares) <= set(FAULT_MODES), kind
+        assert set(shares) <= set(modes_of(kind)) <= set(FAULT_MODES), kind
         assert source_of(kind)
 
 
@@ -116,7 +116,7 @@ def test_a_fault_without_a_record_is_in_the_first_group(make, least):
             }
             best = max(fits.values())
             parts = {suspect.part for suspect, fit in fits.items() if fit > best - 1e-3}
-            first += bool(parts & {variant.part for _, variant in CAUSES[family][fault.name]})
+            first += bool(parts & {variant.part for _, variant in fault_of(fault)})
     assert first >= least
 
 

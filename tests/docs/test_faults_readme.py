@@ -108,7 +108,7 @@ def test_every_line_of_a_field_has_a_remark_or_is_plain():
         above = line
     assert {"title", "symptom", "summary", "test_points", "measure", "expected_reading", "note"} <= remarked
     assert {"part", "seen", "action", "minutes", "steps", "parts", "confirm", "hazard"} <= remarked
-    assert {"common_cause", "techniques", "worked_example"} <= remarked
+    assert {"cause", "techniques", "worked_example"} <= remarked
 
 
 def test_every_circuit_fact_is_listed_with_its_values():

@@ -58,7 +58,7 @@ def test_a_silent_fault_is_named_with_its_blank_cells(root):
         path = root / "faults" / f"{fault.id}.yaml"
         text = path.read_text(encoding="utf-8")
         if fault.id == gauge:
-            kept = text[: text.index("test_points:")], text[text.index("common_cause:") :]
+            kept = text[: text.index("test_points:")], text[text.index("cause:") :]
             only = "test_points:\n  - measure: pack-data-junction\n    expected_reading: shorted\n"
             path.write_text(only.join(kept), encoding="utf-8")
     problems = problems_of(diagnosis.not_told_apart, load_book(root).book)

@@ -215,7 +215,7 @@ def reword(root: Path, chance: random.Random) -> str:
     places = [
         (holder, key)
         for holder in _holders(data)
-        for key in ("title", "summary", "note", "means", "asks", "purpose", "for", "tell", "cause", "harm")
+        for key in ("title", "summary", "note", "means", "asks", "purpose", "for", "tell", "how", "harm")
         if isinstance(holder, dict) and isinstance(holder.get(key), str)
     ]
     if places:

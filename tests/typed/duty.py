@@ -74,7 +74,7 @@ def copy(folder: Path) -> Path:
     _insert(folder / "tools/benchlore/vocabulary.py", FUNCTION, before='        MeterFunction(id="seconds"')
     _insert(folder / "faults/common/meters.yaml", ACCURACY, before="    celsius:\n")
     _insert(folder / "faults/wren-5/family.yaml", MEASUREMENT, before="  socket-look:\n")
-    _insert(folder / "faults/wren-5/fuse-open.yaml", EXPECTATION, before="common_cause:")
+    _insert(folder / "faults/wren-5/fuse-open.yaml", EXPECTATION, before="cause:")
     return folder
 
 

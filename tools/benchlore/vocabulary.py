@@ -320,61 +320,63 @@ SIDES: Mapping[str, str] = _words(top="top side", bottom="bottom side")
 
 @dataclass(frozen=True, slots=True)
 class FaultMode:
-    """How a part fails. `size`: the key of the quantity that belongs to it, in `unit`; empty: it has none."""
+    """How a part fails. `says`: the fields of a cause that belong to it, beside its net `at`."""
 
     id: str
     label: str
-    size: str = ""
-    unit: str = ""
+    says: tuple[str, ...] = ()
 
 
 FAULT_MODES: Mapping[str, FaultMode] = _table(
     (
         FaultMode("open", "open"),
-        FaultMode("shorted-to-ground", "shorted to ground"),
-        FaultMode("shorted-across", "shorted from end to end"),
-        FaultMode("leaks", "leaks to ground", "ohms", "ohm"),
-        FaultMode("stuck", "stuck at a level", "volts", "V"),
-        FaultMode("wrong-value", "wrong value"),
+        FaultMode("shorted-to-ground", "shorted to ground", ("ohms",)),
+        FaultMode("shorted-across", "shorted from end to end", ("to",)),
+        FaultMode("leaks", "leaks to ground", ("ohms",)),
+        FaultMode("stuck", "stuck at a level", ("volts",)),
+        FaultMode("wrong-value", "wrong value", ("ohms",)),
         FaultMode("content-lost", "content lost"),
         FaultMode("worn", "worn"),
-        FaultMode("loose", "loose contact", "share", "%"),
+        FaultMode("loose", "loose contact", ("share_of_time",)),
         FaultMode("damaged", "damaged, seen by eye only"),
     )
+)
+
+# What a fault may take to show itself.
+CONDITIONS: Mapping[str, str] = _words(
+    load="under load", warm="when warm", cold="when cold", pressed="when pressed"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class PartKind:
-    """What a part is, and how it can fail (ids of `FAULT_MODES`). `outside`: it is not on the board."""
+    """What a part is; `circuit/graph/mode_shares.py` says how it fails. `outside`: it is not on the board."""
 
     id: str
     label: str
-    modes: tuple[str, ...]
     outside: bool = False
 
 
-# Which kind fails how: common practice, no source.
 PART_KINDS: Mapping[str, PartKind] = _table(
     (
-        PartKind("mlcc", "ceramic capacitor", ("shorted-to-ground", "leaks", "open")),
-        PartKind("electrolytic", "electrolytic capacitor", ("worn", "leaks", "open")),
-        PartKind("resistor", "resistor", ("open", "wrong-value")),
-        PartKind("fuse", "fuse", ("open",)),
-        PartKind("inductor", "inductor", ("open",)),
-        PartKind("ferrite", "ferrite", ("open",)),
-        PartKind("diode", "diode", ("shorted-across", "open", "leaks")),
-        PartKind("mosfet", "MOSFET", ("shorted-across", "open", "leaks")),
-        PartKind("crystal", "crystal", ("open", "wrong-value")),
-        PartKind("ic", "chip", ("shorted-to-ground", "leaks", "open", "stuck", "content-lost")),
-        PartKind("bga", "BGA chip", ("shorted-to-ground", "leaks", "open", "stuck", "loose")),
-        PartKind("sensor", "sensor", ("shorted-to-ground", "leaks", "open", "stuck")),
-        PartKind("connector", "connector", ("open", "loose", "shorted-to-ground", "damaged")),
-        PartKind("button", "button", ("open", "stuck", "worn")),
-        PartKind("pack", "battery pack", ("open", "worn", "content-lost", "loose"), outside=True),
-        PartKind("adapter", "adapter", ("open", "worn", "loose"), outside=True),
-        PartKind("cable", "cable", ("open", "loose", "damaged"), outside=True),
-        PartKind("accessory", "accessory", ("shorted-to-ground", "open", "worn"), outside=True),
+        PartKind("mlcc", "ceramic capacitor"),
+        PartKind("electrolytic", "electrolytic capacitor"),
+        PartKind("resistor", "resistor"),
+        PartKind("fuse", "fuse"),
+        PartKind("inductor", "inductor"),
+        PartKind("ferrite", "ferrite"),
+        PartKind("diode", "diode"),
+        PartKind("mosfet", "MOSFET"),
+        PartKind("crystal", "crystal"),
+        PartKind("ic", "chip"),
+        PartKind("bga", "BGA chip"),
+        PartKind("sensor", "sensor"),
+        PartKind("connector", "connector"),
+        PartKind("button", "button"),
+        PartKind("pack", "battery pack", outside=True),
+        PartKind("adapter", "adapter", outside=True),
+        PartKind("cable", "cable", outside=True),
+        PartKind("accessory", "accessory", outside=True),
     )
 )
 
@@ -393,6 +395,7 @@ ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "devices": tuple(DEVICES),
         "sides": tuple(SIDES),
         "fault modes": tuple(FAULT_MODES),
+        "conditions": tuple(CONDITIONS),
         "part kinds": tuple(PART_KINDS),
     }
 )

@@ -242,16 +242,16 @@ def _fault(
     factors: Mapping[str, float],
 ) -> dict[str, Any]:
     """`factors`: how much larger the resistance to ground is, by the test point of the original."""
-    if "common_cause" not in raw:
+    if "cause" not in raw:
         return raw
     new = dict(raw)
     new["title"] = f"{raw['title']} {rng.choice(_WHERE)}"
     new["summary"] = f"{names.prose(raw['summary'])} {_sentence(rng)}"
     new["seen"] = max(1, round(raw["seen"] * rng.uniform(0.8, 1.25)))
     new["test_points"] = [_expectation(entry, names, rng) for entry in raw["test_points"]]
-    cause, fix = raw["common_cause"], raw["fix"]
+    cause, fix = raw["cause"], raw["fix"]
     how = f"{names.prose(cause['how'])} Seen {rng.choice(_WHEN)}."
-    new["common_cause"] = {**cause, "part": names.parts[cause["part"]], "how": how}
+    new["cause"] = {**_failure(cause, names), "how": how}
     new["fix"] = {
         **fix,
         "minutes": fix["minutes"] + rng.randrange(6),
@@ -269,6 +269,18 @@ def _fault(
         )
         for name, typed in raw["worked_example"].items()
     }
+    return new
+
+
+def _failure(raw: Mapping[str, Any], names: Names) -> dict[str, Any]:
+    """A cause, or a part and mode within one, under the new names."""
+    new = dict(raw)
+    for key, known in (("part", names.parts), ("at", names.nets), ("to", names.nets)):
+        if key in raw:
+            new[key] = known[raw[key]]
+    for key in ("then", "variants"):
+        if key in raw:
+            new[key] = [_failure(one, names) for one in raw[key]]
     return new
 
 

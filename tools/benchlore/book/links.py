@@ -104,14 +104,14 @@ def nets_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     if family is None:
         return ()
     measured_on = [m.net for _, m in measured(book, fault)]
-    part = family.parts.get(fault.common_cause.part)
+    part = family.parts.get(fault.cause.part)
     names = [*measured_on, *(part.nets if part else ())]
     return _once(name for name in names if name in family.nets)
 
 
 def parts_of_fault(fault: Fault) -> tuple[str, ...]:
     """The part at fault, then the parts that the fix takes."""
-    return _once([fault.common_cause.part, *(use.part for use in fault.fix.parts)])
+    return _once([fault.cause.part, *(use.part for use in fault.fix.parts)])
 
 
 def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:

@@ -27,6 +27,7 @@ Action = Annotated[str, "action"]
 Skill = Annotated[str, "skill"]
 NetKind = Annotated[str, "net kind"]
 PartKind = Annotated[str, "part kind"]
+Mode = Annotated[str, "fault mode"]
 Length = Annotated[float, "length"]
 Percent = Annotated[float, "percent"]
 # A field that no file states: it is found from the others.
@@ -363,11 +364,56 @@ class PartUse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cause:
-    """What usually did it: the part at fault, and how it came about."""
+class Failure:
+    """A part and the mode in which it has failed.
 
+    `at`: the net that is shorted, leaks or is held, or whose contact alone is open; `to`: the other net of a
+    short from end to end. `ohms` and `volts`: how much of it, where the mode's usual value is not meant.
+    """
+
+    origin: Origin
     part: str
+    mode: Mode | None = None
+    at: str | None = None
+    to: str | None = None
+    ohms: Quantity | None = None
+    volts: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Variant(Failure):
+    """One of several ways in which a part fails, and the share of the jobs that have it."""
+
+    share: float
+    share_of_time: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause(Failure):
+    """The part at fault, how it failed, what it took along (`then`), and how it came about.
+
+    `variants` stand instead of the mode; what a variant does not state is the cause's. `share_of_time`: how
+    long a loose contact is open. `when`: the conditions without which it does not show.
+    """
+
     how: Line
+    share_of_time: float | None = None
+    when: tuple[str, ...] = ()
+    then: tuple[Failure, ...] = ()
+    variants: tuple[Variant, ...] = ()
+
+    @staticmethod
+    def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
+        """A variant has what it does not state from its cause."""
+        if "variants" not in raw:
+            return raw
+        own = {key: raw[key] for key in ("part", "at", "to") if key in raw}
+        return {**raw, "variants": [{**own, **variant} for variant in raw["variants"]]}
+
+    @property
+    def failures(self) -> tuple[Failure, ...]:
+        """All that is stated of parts and modes: the cause, its variants, what it takes along."""
+        return (self, *self.variants, *self.then)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -392,7 +438,7 @@ class Fault:
     symptom: Mapping[str, str]
     summary: Prose
     test_points: tuple[Expectation, ...]
-    common_cause: Cause
+    cause: Cause
     seen: int
     fix: Fix
     hazard: tuple[str, ...]

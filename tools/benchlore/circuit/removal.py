@@ -38,7 +38,7 @@ def removal_order(book: Book, family: Family, net: Net) -> tuple[Candidate, ...]
     """
     faults = [f for f in faults_of_family(book, family.id) if reads_wrong(book, f, net)]
     parts = parts_of_net(family, net.id)
-    patterns = {part.id: [f for f in faults if f.common_cause.part == part.id] for part in parts}
+    patterns = {part.id: [f for f in faults if f.cause.part == part.id] for part in parts}
     weights = {
         name: sum(f.seen + UNSEEN for f in of_part) if of_part else UNSEEN
         for name, of_part in patterns.items()

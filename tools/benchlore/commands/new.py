@@ -13,6 +13,7 @@ from benchlore.book.schemas import MAX_ID
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
 from benchlore.rules.ids import reserved_fault
+from benchlore.vocabulary import FAULT_MODES
 
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -76,9 +77,11 @@ test_points:  # in the order worth probing: what shows the fault, then what rule
   - measure: todo
     expected_reading: todo
     note: TODO why it reads so, or take this line out.
-common_cause:
+cause:
 {_comment({p.id: p.name for p in family.parts.values()})}
   part: TODO
+  # how it has failed, where that is known: {", ".join(FAULT_MODES)}
+  # mode: open
   how: TODO how it came about.
 seen: 0
 fix:

@@ -9,6 +9,7 @@ from benchlore.book import Loaded
 from benchlore.findings import Finding
 from benchlore.progress import Progress
 from benchlore.rules import (
+    causes,
     circuit,
     diagnosis,
     duplicates,
@@ -41,6 +42,7 @@ _MODULES = (
     measurements,
     meters,
     proof,
+    causes,
     diagnosis,
     ids,
     duplicates,

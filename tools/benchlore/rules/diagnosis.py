@@ -173,7 +173,7 @@ def _clear(family: Family, fault: Fault) -> bool:
 
 
 def _same_fix(one: Fault, other: Fault) -> bool:
-    return (one.common_cause.part, one.fix.action) == (other.common_cause.part, other.fix.action)
+    return (one.cause.part, one.fix.action) == (other.cause.part, other.fix.action)
 
 
 def _apart(case: Case, one: int, other: int) -> bool:

@@ -56,7 +56,7 @@ def _same_work(one: Fault, other: Fault) -> Problem:
 
 def _same(book: Book, one: Fault, other: Fault) -> bool:
     return (
-        one.common_cause.part == other.common_cause.part
+        one.cause.part == other.cause.part
         and one.fix.action == other.fix.action
         and set(one.symptom) == set(other.symptom)
         and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
@@ -70,7 +70,7 @@ def same_fault(book: Book, family: Family) -> Iterator[Problem]:
 
     Bad:
         # faults/wren-5/rail-short.yaml
-        common_cause:
+        cause:
           part: J1
         test_points:
           - {measure: sda-level, expected_reading: low}
@@ -79,7 +79,7 @@ def same_fault(book: Book, family: Family) -> Iterator[Problem]:
 
     Good:
         # faults/wren-5/rail-short.yaml
-        common_cause:
+        cause:
           part: C1
     """
     yield from named_and_counted(
@@ -100,7 +100,7 @@ def _reads_the_same(book: Book, one: Fault, other: Fault) -> bool:
         return {e.measure: frozenset(e.expected_reading) for e in fault.test_points}
 
     return (
-        one.common_cause.part == other.common_cause.part
+        one.cause.part == other.cause.part
         and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
         and readings(one) == readings(other)
     )

@@ -192,7 +192,7 @@ _TEXTS = {
         """,
     "missing-field": """
         Every mandatory field is there. A fault pattern always has symptom, test_points with their
-        expected_reading, common_cause, fix and hazard.
+        expected_reading, cause, fix and hazard.
 
         Bad:
             # faults/wren-5/fuse-open.yaml

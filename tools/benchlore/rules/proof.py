@@ -20,7 +20,7 @@ _THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2},[0-9]{3}")
 
 @rule(each=FAULT, waivable=False)
 def shares_sum(fault: Fault) -> Iterator[Problem]:
-    """The shares of several expected outcomes add up to 1.
+    """The shares of several expected outcomes add up to 1, and so do those of the variants of a cause.
 
     Bad:
         # faults/wren-5/line-held-low.yaml
@@ -47,6 +47,10 @@ def shares_sum(fault: Fault) -> Iterator[Problem]:
         if not math.isclose(total, 1, abs_tol=1e-6):
             message = f"the shares of '{expectation.measure}' add up to {total:g}, not to 1"
             yield Problem(expectation.origin.at("expected_reading"), message, "change one of them")
+    total = math.fsum(variant.share for variant in fault.cause.variants)
+    if fault.cause.variants and not math.isclose(total, 1, abs_tol=1e-6):
+        message = f"the shares of the variants add up to {total:g}, not to 1"
+        yield Problem(fault.origin.at("cause", "variants"), message, "change one of them", on_key=True)
 
 
 @rule(each=FAULT, waivable=False)
@@ -245,7 +249,7 @@ def replace_without_part(fault: Fault) -> Iterator[Problem]:
           parts: [C1]
     """
     if fault.fix.action == "replace" and not fault.fix.parts:
-        mend = f"add 'parts: [{fault.common_cause.part}]' with what it takes"
+        mend = f"add 'parts: [{fault.cause.part}]' with what it takes"
         yield Problem(fault.origin.at("fix", "action"), "the fix replaces, and names no part", mend)
 
 

@@ -49,8 +49,16 @@ def _ranged(measurement: Measurement) -> Iterator[tuple[Origin, Outcome, Quantit
             yield measurement.origin.at("outcomes", outcome.id, "range"), outcome, outcome.range
 
 
+def _of_causes(book: Book) -> Iterator[tuple[Origin, str, Quantity]]:
+    for fault in book.faults.values():
+        for failure in fault.cause.failures:
+            for key, given in (("ohms", failure.ohms), ("volts", failure.volts)):
+                if given is not None:
+                    yield failure.origin.at(key), key, given
+
+
 def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
-    """Every quantity of the families with its unit; of a reading also the mode."""
+    """Every quantity of the families and of their faults with its unit; of a reading also the mode."""
     for family in book.families.values():
         for measurement in family.measurements.values():
             if measurement.unit is not None:
@@ -66,6 +74,8 @@ def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
                 for key, value in fact.quantities.items():
                     if key in FACT_UNITS:
                         yield fact.origin.at(key), value, FACT_UNITS[key], ""
+    for origin, key, given in _of_causes(book):
+        yield origin, given, FACT_UNITS[key], ""
 
 
 def _meter_values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
@@ -127,6 +137,9 @@ def _finite(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
                     if value.unit == FACT_UNITS.get(key):
                         least = -math.inf if key == "volts" else 0.0
                         yield fact.origin.at(key), value, least, key in _MAY_BE_ZERO
+    for origin, key, given in _of_causes(book):
+        if given.unit == FACT_UNITS[key]:
+            yield origin, given, 0.0 if key == "ohms" else -math.inf, True
 
 
 def _finite_of_meters(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
@@ -148,11 +161,11 @@ _FINITE = Kind(
 
 @rule(each=_FINITE, waivable=False)
 def impossible_value(origin: Origin, value: Quantity, least: float, zero: bool) -> Iterator[Problem]:
-    """The values of nets, circuit facts and meters are finite; resistances, capacitances, frequencies, steps
-    and thresholds lie above zero.
+    """The values of nets, circuit facts, causes and meters are finite; resistances, capacitances,
+    frequencies, steps and thresholds lie above zero.
 
     From others nothing can be derived, and the checks of the circuit would say nothing. A net's voltage may
-    stand below ground, and a load may be nothing.
+    stand below ground, a load may be nothing, and a short may have no resistance.
 
     Bad:
         # faults/wren-5/family.yaml

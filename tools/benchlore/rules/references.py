@@ -9,7 +9,7 @@ from benchlore.book.model import Book, Family, Fault, Measurement, Net
 from benchlore.cache import like
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.rules.rule import COMMON, Kind, Seen, across, rule
-from benchlore.rules.subjects import FAMILY, FAULT, HAZARDS, MEASUREMENT, NET
+from benchlore.rules.subjects import FAULT, HAZARDS, MEASUREMENT, NET
 
 
 def _unknown(
@@ -36,13 +36,37 @@ def _named(book: Book, folder: str) -> set[str]:
 
 def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
     for fault in book.faults.values():
-        yield fault.family, fault.origin.at("common_cause", "part"), fault.common_cause.part
+        for failure in fault.cause.failures:
+            yield fault.family, failure.origin.at("part"), failure.part
         for i, use in enumerate(fault.fix.parts):
             yield fault.family, fault.origin.at("fix", "parts", i, *(["part"] if use.donor else [])), use.part
     for family in book.families.values():
         for measurement in family.measurements.values():
             for i, name in enumerate(measurement.unplugged):
                 yield family.id, measurement.origin.at("unplugged", i), name
+
+
+def _net_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
+    for family in book.families.values():
+        for net in family.nets.values():
+            if net.fed_by is not None:
+                yield family.id, net.origin.at("fed_by"), net.fed_by
+            for fact in net.set_by:
+                for key, name in fact.names.items():
+                    yield family.id, fact.origin.at(key), name
+        for part in family.parts.values():
+            for i, name in enumerate(part.nets):
+                yield family.id, part.origin.at("nets", i), name
+        for point in family.test_points.values():
+            yield family.id, point.origin.at("net"), point.net
+
+
+def _cause_nets(book: Book) -> Iterator[tuple[str, Origin, str]]:
+    for fault in book.faults.values():
+        for failure in fault.cause.failures:
+            for name, net in (("at", failure.at), ("to", failure.to)):
+                if net is not None:
+                    yield fault.family, failure.origin.at(name), net
 
 
 def _state_uses(book: Book) -> Iterator[tuple[Origin, str]]:
@@ -83,6 +107,9 @@ def _revision_uses(book: Book) -> Iterator[tuple[str, Origin, str, bool]]:
 
 
 _PART_USES = Kind({"family": "str", "origin": "Origin", "part": "str"}, _part_uses)
+_NET_USES = Kind(
+    {"family": "str", "origin": "Origin", "net": "str"}, lambda book: (*_net_uses(book), *_cause_nets(book))
+)
 _STATE_USES = Kind({"origin": "Origin", "state": "str"}, _state_uses)
 _TECHNIQUE_USES = Kind({"origin": "Origin", "technique": "str"}, _technique_uses)
 _REVISION_USES = Kind(
@@ -196,16 +223,16 @@ def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str,
 
 @rule(each=_PART_USES, waivable=False)
 def unknown_part(book: Book, family: str, origin: Origin, part: str) -> Iterator[Problem]:
-    """The part at fault, the parts that a fix takes and what is unplugged are parts of the family.
+    """The parts at fault, those that a fix takes and what is unplugged are parts of the family.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           part: F7
 
     Good:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           part: F1
     """
     names = names_of(book, family)
@@ -213,9 +240,10 @@ def unknown_part(book: Book, family: str, origin: Origin, part: str) -> Iterator
         yield from _unknown(origin, part, names.parts, f"a part of {family}")
 
 
-@rule(each=FAMILY, waivable=False)
-def unknown_net(family: Family) -> Iterator[Problem]:
-    """Parts and test points sit on nets of the family; a net is fed by one, and its circuit facts name some.
+@rule(each=_NET_USES, waivable=False)
+def unknown_net(book: Book, family: str, origin: Origin, net: str) -> Iterator[Problem]:
+    """Parts, test points and causes sit on nets of the family; a net is fed by one, and its circuit facts
+    name some.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -229,17 +257,8 @@ def unknown_net(family: Family) -> Iterator[Problem]:
           TP1:
             net: FUSED
     """
-    what = f"a net of {family.id}"
-    for net in family.nets.values():
-        if net.fed_by is not None:
-            yield from _unknown(net.origin.at("fed_by"), net.fed_by, family.nets, what)
-        for fact in net.set_by:
-            for key, name in fact.names.items():
-                yield from _unknown(fact.origin.at(key), name, family.nets, what)
-    for part in family.parts.values():
-        yield from _listed(part.origin.at("nets"), part.nets, family.nets, what)
-    for point in family.test_points.values():
-        yield from _unknown(point.origin.at("net"), point.net, family.nets, what)
+    if family in book.families:
+        yield from _unknown(origin, net, book.families[family].nets, f"a net of {family}")
 
 
 @rule(each=MEASUREMENT, waivable=False)

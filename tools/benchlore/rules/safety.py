@@ -350,7 +350,7 @@ def _pack_reason(book: Book, fault: Fault) -> str:
 
 def _handled(fault: Fault, family: Family) -> list[Part]:
     """The part at fault and the parts of the fix, as far as the family has them."""
-    names = dict.fromkeys((fault.common_cause.part, *(use.part for use in fault.fix.parts)))
+    names = dict.fromkeys((fault.cause.part, *(use.part for use in fault.fix.parts)))
     return [family.parts[name] for name in names if name in family.parts]
 
 

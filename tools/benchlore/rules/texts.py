@@ -85,7 +85,7 @@ def _family(family: Family) -> Iterator[Text]:
 def _fault(fault: Fault) -> Iterator[Text]:
     yield fault.origin.at("title"), fault.title
     yield fault.origin.at("summary"), fault.summary
-    yield fault.origin.at("common_cause", "how"), fault.common_cause.how
+    yield fault.origin.at("cause", "how"), fault.cause.how
     for expectation in fault.test_points:
         yield expectation.origin.at("note"), expectation.note
     yield from _list(fault.origin.at("fix", "steps"), fault.fix.steps)

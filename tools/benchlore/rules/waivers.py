@@ -103,7 +103,7 @@ def refused_waiver(waiver: Waiver, review: Review) -> Iterator[Problem]:
 
     Good:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           part: F1
     """
     if waiver.rule in review.refused:

@@ -37,12 +37,12 @@ def placeholder_left(origin: Origin, text: str) -> Iterator[Problem]:
 
     Bad:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: TODO
 
     Good:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: An adapter of the wrong voltage.
     """
     if found := _PLACEHOLDER.search(text):
@@ -75,12 +75,12 @@ def link_not_https(origin: Origin, text: str) -> Iterator[Problem]:
 
     Bad:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: An adapter of [the wrong voltage](http://example.org/adapters).
 
     Good:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: An adapter of [the wrong voltage](https://example.org/adapters).
     """
     for target in _LINK.findall(text):
@@ -95,12 +95,12 @@ def tag_in_text(origin: Origin, text: str) -> Iterator[Problem]:
 
     Bad:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: An adapter of the <b>wrong</b> voltage.
 
     Good:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: An adapter of the *wrong* voltage.
     """
     if found := _TAG.search(text):
@@ -160,12 +160,12 @@ def person_named(origin: Origin, text: str) -> Iterator[Problem]:
 
     Bad:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: Mrs Example plugged in a wrong adapter.
 
     Good:
         # faults/wren-5/fuse-open.yaml
-        common_cause:
+        cause:
           how: An adapter of the wrong voltage.
     """
     if found := _PERSON.search(text):

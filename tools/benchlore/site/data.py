@@ -17,6 +17,7 @@ from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import (
     Action,
     Book,
+    Cause,
     Family,
     Fault,
     Hazard,
@@ -143,6 +144,10 @@ class _Outcome(TypedDict):
     name: str
 
 
+class _Cause(TypedDict):
+    says: str
+
+
 class _FaultLinks(TypedDict):
     revisions: list[str]
     hazards: list[str]
@@ -232,6 +237,10 @@ def _outcome(_: Book, __: object, outcome: Outcome) -> _Outcome:
     return {"name": words.outcome(outcome.id)}
 
 
+def _cause(_: Book, __: object, record: Cause) -> _Cause:
+    return {"says": words.cause(record)}
+
+
 def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
         "page": paths.fault(fault.id),
@@ -257,6 +266,7 @@ BENCH = Projection(
             Measurement: _measurement,
             Outcome: _outcome,
             Fault: _fault,
+            Cause: _cause,
         }
     ),
     leaves_out=MappingProxyType(
@@ -271,6 +281,9 @@ BENCH = Projection(
             Part: frozenset({"nets", "kind"}),
             TestPoint: frozenset({"at"}),
             Measurement: frozenset({"waive"}),
+            Cause: frozenset(
+                {"mode", "at", "to", "ohms", "volts", "share_of_time", "when", "then", "variants"}
+            ),
             Fault: frozenset({"worked_example", "waive"}),
         }
     ),

@@ -76,7 +76,8 @@ def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
     sketch = width * family.board.height / family.board.width + (100 if a_line == 1 else 34)
     texts = [
         fault.summary,
-        fault.common_cause.how,
+        f"{fault.cause.part} {words.cause(fault.cause)}",
+        fault.cause.how,
         *fault.fix.steps,
         *(["takes"] * 4),
         *fault.fix.confirm,

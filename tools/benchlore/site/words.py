@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from benchlore.book.model import Family, Outcome, TestPoint
+from benchlore.book.model import Cause, Failure, Family, Outcome, TestPoint
 from benchlore.quantity import Quantity, format_value
+from benchlore.vocabulary import CONDITIONS, FAULT_MODES
 
 STATUS: Mapping[str, str] = MappingProxyType(
     {
@@ -74,6 +75,27 @@ def outcome(outcome_id: str) -> str:
 def meaning(outcome: Outcome) -> str:
     """What an outcome means, and that it ends the work under power."""
     return f"{outcome.means} {STOP}" if outcome.stop else outcome.means
+
+
+def cause(cause: Cause) -> str:
+    """How a part has failed, and what it took along: `shorted to ground (80 %), leaks to ground (20 %)`."""
+    said = ", ".join(f"{failed(one)} ({share(one.share)})" for one in cause.variants) or failed(cause)
+    said += "".join(f", {CONDITIONS[name]}" for name in cause.when)
+    also = listing([f"{one.part} {failed(one)}" for one in cause.then])
+    return f"{said}; takes along {also}" if also else said
+
+
+def failed(failure: Failure) -> str:
+    """A mode in words, with its net and how much it is: `leaks to ground on SYSTEM, 20 to 100 Ω`."""
+    if failure.mode is None:
+        return ""
+    said = FAULT_MODES[failure.mode].label
+    if failure.at:
+        said += f" on {failure.at}" + (f" and {failure.to}" if failure.to else "")
+    much = [quantity(value) for value in (failure.ohms, failure.volts) if value]
+    there: float | None = getattr(failure, "share_of_time", None)
+    much += [f"open {share(there)} of the time"] if there else []
+    return ", ".join((said, *much))
 
 
 def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str], ...]:

@@ -162,7 +162,7 @@
         (proved ? "Fix: " : "Likeliest fix: ") +
         fault.fix.words.action.toLowerCase() +
         " " +
-        fault.common_cause.part +
+        fault.cause.part +
         ", " +
         minutes(fault.fix.minutes),
       steps: fault.fix.html.steps.map(plain),

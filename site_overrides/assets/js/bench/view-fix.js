@@ -32,11 +32,12 @@
         h(
           "h2",
           { id: "next-title", tabindex: "-1" },
-          fault.fix.words.action + " " + fault.common_cause.part + ": " + fault.title,
+          fault.fix.words.action + " " + fault.cause.part + ": " + fault.title,
         ),
         h(
           "p",
           { class: "asks" },
+          fault.cause.says ? fault.cause.part + ": " + fault.cause.says + ". " : "",
           row ? share(row.p) + " likely. " : "",
           minutes(cost) + " with its parts and its proof.",
         ),

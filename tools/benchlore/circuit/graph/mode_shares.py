@@ -1,4 +1,4 @@
-"""How the kinds of parts fail: of a part that has failed, the share of each mode.
+"""How the kinds of parts fail: the modes that each can have, and the share of each mode of all failures.
 
 From the normalised distributions of FMD-91 as MIL-HDBK-338B prints them, for parts in service; a board that
 was wet, dropped or levered follows its own shares, and a shop's own jobs outweigh them. The battery's figures
@@ -82,6 +82,26 @@ _SHARES: Mapping[str, tuple[Mapping[str, float], str]] = {
     "cable": ({"open": 0.5, "loose": 0.5}, PRACTICE),
     "accessory": (_ground(0.6, open=0.4), PRACTICE),
 }
+# What only a record says of a part: nobody suspects it without one (common practice, no source). A protection
+# diode and a low-side MOSFET end at ground, so that their short from end to end is one to ground.
+_RECORDED: Mapping[str, tuple[str, ...]] = {
+    "mosfet": ("shorted-to-ground",),
+    "diode": ("shorted-to-ground",),
+    "crystal": ("wrong-value",),
+    "ic": ("content-lost", "wrong-value"),
+    "bga": ("content-lost",),
+    "connector": ("worn",),
+    "pack": ("content-lost", "leaks"),
+    "cable": ("shorted-to-ground",),
+    "accessory": ("worn", "stuck"),
+}
+_ANY = ("loose", "damaged")  # every joint and contact can break, and what the eye finds is a mode, too
+
+
+def modes_of(kind: str) -> tuple[str, ...]:
+    """The modes that a kind of part can have: those with a share, then those that only records name."""
+    shares, _ = _SHARES.get(kind, ({}, ""))
+    return tuple(dict.fromkeys((*shares, *_RECORDED.get(kind, ()), *_ANY)))
 
 
 def mode_shares(kind: str) -> Mapping[str, float]:

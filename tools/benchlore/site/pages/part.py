@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family
-from benchlore.site import paths
+from benchlore.book.model import Book, Family, Fault
+from benchlore.site import paths, words
 from benchlore.site.page import SitePage
 
 
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
     """One page a part."""
     for part in family.parts.values():
+        faults = links.faults_of_part(book, family.id, part.id)
         context = {
             "family": family,
             "part": part,
             "nets": [family.nets[name] for name in part.nets if name in family.nets],
-            "faults": links.faults_of_part(book, family.id, part.id),
+            "faults": faults,
+            "fails": _fails(part.id, faults),
             "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
         }
         yield SitePage(
@@ -29,6 +31,12 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             record=part,
             family=family.id,
         )
+
+
+def _fails(part: str, faults: tuple[Fault, ...]) -> tuple[str, ...]:
+    """How the part itself fails in the faults of the book."""
+    said = (words.cause(fault.cause) for fault in faults if fault.cause.part == part)
+    return tuple(dict.fromkeys(one for one in said if one))
 
 
 def pages(book: Book) -> Iterator[SitePage]:

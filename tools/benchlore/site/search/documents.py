@@ -14,6 +14,7 @@ from benchlore.book.links import (
     test_points_of_net,
 )
 from benchlore.book.model import Book, Family, Fault, Net, Part, Symptom, TestPoint
+from benchlore.site import words
 from benchlore.site.paths import PATTERNS
 
 
@@ -107,8 +108,8 @@ def _symptom(symptom: Symptom) -> Iterator[Document]:
 
 def _fault(book: Book, fault: Fault) -> Document:
     family = book.families.get(fault.family)
-    part = family.parts.get(fault.common_cause.part) if family else None
-    cause = f"{fault.common_cause.part} {part.name}" if part else fault.common_cause.part
+    part = family.parts.get(fault.cause.part) if family else None
+    cause = f"{fault.cause.part} {part.name}" if part else fault.cause.part
     symptoms = [book.symptoms[s].title for s in fault.symptom if s in book.symptoms]
     techniques = [book.techniques[t].title for t in techniques_of_fault(book, fault) if t in book.techniques]
     fields = (
@@ -118,7 +119,7 @@ def _fault(book: Book, fault: Fault) -> Document:
         (LINKED, " ".join(symptoms)),
         (LINKED, " ".join(nets_of_fault(book, fault))),
         (TEXT, plain(fault.summary)),
-        (TEXT, plain(fault.common_cause.how)),
+        (TEXT, f"{words.cause(fault.cause)}. {plain(fault.cause.how)}"),
         (TEXT, " ".join(techniques)),
         (TEXT, f"{fault.fix.action} {family.title if family else ''}"),
     )
