@@ -15,7 +15,7 @@ from benchlore.circuit.graph.elements import Converter, Need, Path, Pull, Signal
 from benchlore.circuit.graph.power import UP, Power, Setup, asked_by
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.circuit.interval import Interval
-from tests.circuit.boards import meter, written
+from tests.circuit.boards import board, meter
 from tests.parts import NGSPICE
 
 pytestmark = [
@@ -62,6 +62,11 @@ CASES = [
 ]
 
 
+def middle(volts: Interval | None) -> float:
+    assert volts is not None
+    return volts.middle
+
+
 class Netlist:
     """One board as lines of ngspice, after the voltages `before`; its nodes begin with `tag`."""
 
@@ -78,8 +83,7 @@ class Netlist:
             match e:
                 case Source():
                     if e.built_in or e.name in graph.states[power.state]:
-                        volts = self.volts.get(i, e.volts).middle
-                        self.feed(e.net, volts, e.needs)
+                        self.feed(e.net, middle(self.volts.get(i, e.volts)), e.needs)
                 case Converter():
                     self.converter(i, e)
                 case Signal() if e.volts is not None and e.by not in change.silent:
@@ -127,7 +131,7 @@ class Netlist:
         ]
 
     def converter(self, i: int, e: Converter) -> None:
-        change, volts = self.power.change, e.volts.middle
+        change, volts = self.power.change, middle(e.volts)
         if (i, "bottom") in change.loose_ends and e.feedback is not None:
             volts = e.feedback.reference.middle
         if e.command is not None and (e.command.by in change.silent or not self.meets(e.command.needs)):
@@ -163,7 +167,7 @@ def simulated(tmp_path, boards: list[Netlist]) -> dict[str, float]:
 
 
 def test_both_boards_in_a_simulator(tmp_path):
-    predictors = {name: Predictor(written(name), meter()) for name in ("petrel-13", "tern-10")}
+    predictors = {name: Predictor(board(name), meter()) for name in ("petrel-13", "tern-10")}
     powers = [predictors[name].power(Setup(state), fault) for name, state, fault in CASES]
     found: dict[str, float] = {}
     latched: set[str] = set()
@@ -181,9 +185,9 @@ def test_both_boards_in_a_simulator(tmp_path):
         if not over and all(abs(volts - before.get(name, 0.0)) < 1e-6 for name, volts in found.items()):
             break
     compared = 0
-    for (_, state, fault), power, board in zip(CASES, powers, boards, strict=True):
+    for (_, state, fault), power, netlist in zip(CASES, powers, boards, strict=True):
         for net in power.board.graph.nets:
-            volts = found.get(board.node(net))
+            volts = found.get(netlist.node(net))
             level = power.level(net)
             if volts is None or level is None:
                 continue

@@ -1,7 +1,8 @@
 from dataclasses import replace
 
+from benchlore.book.elements import Source
 from benchlore.circuit.power_tree import below, feeders, has_feed, is_up, power_tree
-from tests.circuit.books import FAMILY, fact, good, with_net
+from tests.circuit.books import FAMILY, HERE, fact, good, with_net
 
 
 def family(book=None):
@@ -23,7 +24,7 @@ def test_lines_hang_below_the_rail_that_pulls_them_up():
 
 
 def test_a_ring_still_shows_every_net_once():
-    book = with_net(good(), "VIN", fed_by="FUSED", source=None)
+    book = with_net(good(), "VIN", fed_by="FUSED", source=())
     assert shape(power_tree(family(book))) == {"PACK": {}, "MAIN": {}, "VIN": {"FUSED": {}}}
 
 
@@ -40,7 +41,7 @@ def test_up_by_what_is_stated_and_by_what_feeds():
 
 
 def test_a_ring_of_feeders_ends():
-    book = with_net(good(), "VIN", fed_by="FUSED", up_in=(), source=None, set_by=())
+    book = with_net(good(), "VIN", fed_by="FUSED", up_in=(), source=(), set_by=())
     book = with_net(book, "FUSED", up_in=(), set_by=(), fed_by="VIN")
     assert not is_up(family(book), family(book).nets["VIN"], book.states["adapter-only"])
 
@@ -74,6 +75,6 @@ def test_a_net_with_a_feed_that_lives_stays_up():
 
 
 def test_a_net_with_its_own_source_stays_up():
-    book = with_net(good(), "MAIN", fed_by="FUSED", source="pack")
+    book = with_net(good(), "MAIN", fed_by="FUSED", source=(Source(origin=HERE, from_="pack"),))
     assert "MAIN" in below(family(book), frozenset({"FUSED"}), book.states["adapter-only"])
     assert "MAIN" not in below(family(book), frozenset({"FUSED"}), book.states["pack-only"])

@@ -1,5 +1,6 @@
 """What faults do to a board: each rule by a worked example, and what must hold on both boards of the book."""
 
+from functools import cache
 from itertools import chain
 
 import pytest
@@ -8,13 +9,13 @@ from benchlore.circuit import derive
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.elements import Converter, Path, Pull, Source
-from benchlore.circuit.graph.facts import ask_of
+from benchlore.circuit.graph.family import ask_of
 from benchlore.circuit.graph.outcomes import shares
 from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Meter, Prediction, Predictor, predict
 from benchlore.circuit.graph.suspects import faults_of
 from benchlore.circuit.interval import Interval
-from tests.circuit.boards import FAMILIES, book, from_facts, meter, small, written
+from tests.circuit.boards import FAMILIES, board, book, meter, small
 
 METER = Meter(Interval(10e6, 10e6), Interval(1e-3, 1e-3), 3.0)
 
@@ -294,22 +295,15 @@ def test_predict_names_the_measurements():
 
 # Both boards of the book.
 
-GRAPHS = [
-    pytest.param(make(name), id=f"{name}-{how}")
-    for name in FAMILIES
-    for how, make in (("facts", from_facts), ("written", written))
-]
+
+@cache
+def predictor_of(name: str) -> Predictor:
+    return Predictor(board(name), meter())
 
 
-@pytest.fixture(scope="module")
-def predictors() -> dict[int, Predictor]:
-    graphs = [make(name) for name in FAMILIES for make in (from_facts, written)]
-    return {id(graph): Predictor(graph, meter()) for graph in graphs}
-
-
-@pytest.mark.parametrize("graph", GRAPHS)
-def test_healthy_readings_agree_with_the_laws(graph, predictors):
-    family, predictor, compared = book().families[graph.family], predictors[id(graph)], 0
+@pytest.mark.parametrize("name", FAMILIES)
+def test_healthy_readings_agree_with_the_laws(name):
+    family, predictor, compared = book().families[name], predictor_of(name), 0
     for measurement in family.measurements.values():
         ask, derived = ask_of(measurement), derive(book(), family, measurement)
         if ask is None or derived is None:
@@ -323,10 +317,10 @@ def test_healthy_readings_agree_with_the_laws(graph, predictors):
     assert compared > 30
 
 
-@pytest.mark.parametrize("graph", GRAPHS)
-def test_no_rail_stands_above_all_that_feeds_it(graph, predictors):
+@pytest.mark.parametrize("name", FAMILIES)
+def test_no_rail_stands_above_all_that_feeds_it(name):
     """For every part, mode and bench state; only a converter that steps up may give more than it gets."""
-    predictor, boards = predictors[id(graph)], 0
+    graph, predictor, boards = board(name), predictor_of(name), 0
     faults = [fault for part in graph.parts.values() for fault in faults_of(graph, part)]
     for state, fault in ((s, f) for s in graph.states if graph.states[s] for f in faults):
         power = predictor.power(Setup(state), fault)
@@ -338,7 +332,7 @@ def test_no_rail_stands_above_all_that_feeds_it(graph, predictors):
             sources = [
                 e.volts.high
                 for e in graph.elements
-                if isinstance(e, Source) and e.net == net and e.name in graph.states[state]
+                if isinstance(e, Source) and e.net == net and e.volts and e.name in graph.states[state]
             ]
             above = [e for e in graph.elements if isinstance(e, Path | Converter) and e.end == net]
             levels = [power.level(e.start) for e in above]
@@ -352,9 +346,9 @@ def test_no_rail_stands_above_all_that_feeds_it(graph, predictors):
     assert boards > 500
 
 
-@pytest.mark.parametrize("graph", GRAPHS)
-def test_a_short_on_a_supply_rail_leaves_all_rails_behind_it_dead(graph, predictors):
-    predictor, tried = predictors[id(graph)], 0
+@pytest.mark.parametrize("name", FAMILIES)
+def test_a_short_on_a_supply_rail_leaves_all_rails_behind_it_dead(name):
+    graph, predictor, tried = board(name), predictor_of(name), 0
     for state in (s for s in graph.states if graph.states[s]):
         healthy = predictor.power(Setup(state))
         for rail in (net for net in graph.rails if healthy.is_up(net)):
@@ -389,29 +383,23 @@ def _behind(graph, rail, healthy) -> set[str]:
         found |= more
 
 
-def test_the_book_states_what_its_circuit_predicts(predictors):
+def test_the_book_states_what_its_circuit_predicts():
     """Of what the faults state in volts, ohms and diode mode: the likeliest outcome has a quarter there."""
-    told = {how: [0, 0, 0] for how in ("facts", "written")}
+    right = stated = 0
     for name in FAMILIES:
-        family = book().families[name]
-        for how, graph in (("facts", from_facts(name)), ("written", written(name))):
-            predictor = predictors[id(graph)]
-            for fault in (f for f in book().faults.values() if f.family == name):
-                for expected in fault.test_points:
-                    measurement = family.measurements[expected.measure]
-                    ask = ask_of(measurement)
-                    if ask is None or ask.function not in ("dc-volts", "ohms", "junction"):
-                        continue
-                    mix: dict[str, float] = {}
-                    for weight, variant in fault_of(fault):
-                        found = shares(measurement, predictor.predict([ask], variant, words=False)[ask])
-                        for outcome, share in (found or {}).items():
-                            mix[outcome] = mix.get(outcome, 0.0) + weight * share
-                    top = max(mix, key=lambda o: mix[o], default=None)
-                    right = top is not None and expected.expected_reading.get(top, 0) > 0.25
-                    told[how][0] += right
-                    told[how][1] += top is None
-                    told[how][2] += 1
-    assert told["facts"][0] >= 410
-    assert told["written"][0] >= 435
-    assert told["facts"][2] == told["written"][2] == 439
+        family, predictor = book().families[name], predictor_of(name)
+        for fault in (f for f in book().faults.values() if f.family == name):
+            for expected in fault.test_points:
+                measurement = family.measurements[expected.measure]
+                ask = ask_of(measurement)
+                if ask is None or ask.function not in ("dc-volts", "ohms", "junction"):
+                    continue
+                mix: dict[str, float] = {}
+                for weight, variant in fault_of(fault):
+                    found = shares(measurement, predictor.predict([ask], variant, words=False)[ask])
+                    for outcome, share in (found or {}).items():
+                        mix[outcome] = mix.get(outcome, 0.0) + weight * share
+                top = max(mix, key=lambda o: mix[o], default=None)
+                right += top is not None and expected.expected_reading.get(top, 0) > 0.25
+                stated += 1
+    assert right >= 0.99 * stated

@@ -89,6 +89,6 @@ def test_forms_are_in_words():
     assert forms["fault", ("test_points", "expected_reading")] == "text or mapping"
     assert forms["family", ("board", "width")] == "length in mm"
     assert forms["meters", ("lower-case words joined by hyphens", "test_current")] == "quantity"
-    assert forms["family", ("nets", "capitals and digits joined by underscores", "set_by")] == (
-        "list: circuit fact"
+    assert forms["family", ("nets", "capitals and digits joined by underscores", "path")] == (
+        "mapping or list: mapping"
     )

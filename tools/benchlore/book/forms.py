@@ -169,7 +169,8 @@ def _name(kind: Any) -> str:
 
 def _of(described: Json, key: str) -> Json:
     """The node of the items or of the values; of what may be written shorter, the long form."""
-    node = described.get(key, {})
+    long = described if key in described else next(iter(reversed(described.get("oneOf", []))), {})
+    node = long.get(key, {})
     node = node if isinstance(node, Mapping) else {}
     return dict(node.get("oneOf", [node])[-1])
 

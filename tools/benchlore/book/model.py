@@ -12,6 +12,8 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Annotated, Any, Literal, TypeVar
 
+from benchlore.book import elements as circuit
+from benchlore.book.elements import Element, Percent
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
 from benchlore.vocabulary import FUNCTIONS, MeterFunction
@@ -29,7 +31,6 @@ NetKind = Annotated[str, "net kind"]
 PartKind = Annotated[str, "part kind"]
 Mode = Annotated[str, "fault mode"]
 Length = Annotated[float, "length"]
-Percent = Annotated[float, "percent"]
 # A field that no file states: it is found from the others.
 FOUND: Mapping[str, bool] = MappingProxyType({"found": True})
 
@@ -188,18 +189,46 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Net:
-    """A rail or a line. `fed_by` names the net above it; `source` the bench source that enters here."""
+    """A rail or a line, with the elements of the circuit that stand at it.
+
+    `draw`: the current that a healthy board takes here, by bench state. `after`: what it waits for to start.
+    `in_`: of a net without an element that feeds it, the bench states in which it is at its `nominal`.
+    """
 
     id: str
     origin: Origin
-    kind: NetKind
+    kind: NetKind = "rail"
     for_: Line
     nominal: Quantity | None = None
-    fed_by: str | None = None
-    source: str | None = None
     bus: str | None = None
+    fed_by: str | None = None
     up_in: tuple[str, ...] = ()
     set_by: tuple[Fact, ...] = ()
+    source: tuple[circuit.Source, ...] = ()
+    path: tuple[circuit.Path, ...] = ()
+    converter: tuple[circuit.Converter, ...] = ()
+    pull: tuple[circuit.Pull, ...] = ()
+    load: tuple[circuit.Load, ...] = ()
+    junction: tuple[circuit.Junction, ...] = ()
+    signal: tuple[circuit.Signal, ...] = ()
+    delay: tuple[circuit.Delay, ...] = ()
+    draw: Mapping[str, Quantity] = field(default_factory=frozen_map)
+    after: tuple[circuit.After, ...] = ()
+    in_: tuple[str, ...] = ()
+
+    in_full = staticmethod(circuit.net_in_full)
+
+    @property
+    def elements(self) -> tuple[Element, ...]:
+        """All elements, those that feed the net first."""
+        found: tuple[Element, ...] = (*self.source, *self.path, *self.converter, *self.pull)
+        found += (*self.signal, *self.delay, *self.load, *self.junction)
+        return found
+
+    @property
+    def enters(self) -> tuple[str, ...]:
+        """The bench sources that enter the board here."""
+        return tuple(dict.fromkeys(source.from_ for source in self.source if not source.built_in))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,14 +243,17 @@ class Replace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A component or connector on nets. `kind`: of `PART_KINDS`; `unplugs`: it can be unplugged by hand."""
+    """A component, a connector, or what is plugged in. `kind`: of `PART_KINDS`; `unplugs`: by hand.
+
+    `nets`: those that the record states first, then those of the elements that the part is.
+    """
 
     id: str
     origin: Origin
     name: str
     kind: PartKind
     package: str
-    nets: tuple[str, ...]
+    nets: tuple[str, ...] = ()
     unplugs: bool = False
     replace: Replace
 
@@ -316,13 +348,23 @@ class Family:
     waive: Mapping[str, str] = field(default_factory=frozen_map)
 
     def __post_init__(self) -> None:
-        """Find the net of each measurement."""
+        """Find the net of each measurement, and all nets of each part."""
         nets = {point.id: point.net for point in self.test_points.values()}
         found = {
             key: m if m.net == nets.get(m.at, "") else replace(m, net=nets.get(m.at, ""))
             for key, m in self.measurements.items()
         }
         object.__setattr__(self, "measurements", frozen_map(found))
+        met = {part.id: dict.fromkeys(part.nets) for part in self.parts.values()}
+        for net in self.nets.values():
+            for element in net.elements:
+                for name, ends in circuit.met_by(element, net.id).items():
+                    met.get(name, {}).update(dict.fromkeys(end for end in ends if end in self.nets))
+        parts = {
+            key: part if part.nets == tuple(met[part.id]) else replace(part, nets=tuple(met[part.id]))
+            for key, part in self.parts.items()
+        }
+        object.__setattr__(self, "parts", frozen_map(parts))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from benchlore.book.elements import Percent
 from benchlore.book.model import (
     Fact,
     Family,
@@ -19,7 +20,6 @@ from benchlore.book.model import (
     Hazard,
     Length,
     Meter,
-    Percent,
     Retired,
     Shop,
     State,
@@ -78,14 +78,24 @@ def _reader(hint: Any) -> Reader:
     if origin is Literal:
         return lambda raw, *_: raw
     if origin is tuple:
-        each = _reader(arguments[0])
-        return lambda raw, file, path, _: tuple(each(r, file, (*path, i), "") for i, r in enumerate(raw))
+        return _list_reader(_reader(arguments[0]))
     if origin is Mapping:
         each = _reader(arguments[1])
         return lambda raw, file, path, _: frozen_map(
             {name: each(r, file, (*path, name), name) for name, r in raw.items()}
         )
     raise TypeError(f"no way to read {hint} from a record")
+
+
+def _list_reader(each: Reader) -> Reader:
+    """A list; of one item it may hold the item alone."""
+
+    def read(raw: Any, file: str, path: tuple[str | int, ...], _: str) -> Any:
+        if not isinstance(raw, list):
+            return (each(raw, file, path, ""),)
+        return tuple(each(item, file, (*path, i), "") for i, item in enumerate(raw))
+
+    return read
 
 
 def _record_reader(kind: type) -> Reader:

@@ -42,10 +42,36 @@ def schema_folder() -> Path:
 
 @cache
 def schema(kind: str) -> Mapping[str, Any]:
-    """The JSON Schema of a record kind (or of an output, by file name without `.schema.json`)."""
+    """The JSON Schema of a record kind (or of an output, by file name without `.schema.json`).
+
+    It is whole: what its file takes from definitions, its own or another file's, stands in it.
+    """
+    whole: Mapping[str, Any] = _whole(_read(kind), kind)
+    return whole
+
+
+@cache
+def _read(kind: str) -> Mapping[str, Any]:
     text = (schema_folder() / f"{kind}.schema.json").read_text(encoding="utf-8")
     filled: Mapping[str, Any] = with_enums(json.loads(text))
     return filled
+
+
+def _whole(node: Any, kind: str) -> Any:
+    """A node of a file with each `$ref` filled in; what stands beside one goes before what it names.
+
+    A file that refers to itself in a circle is our own mistake, and ends in a RecursionError.
+    """
+    if isinstance(node, list):
+        return [_whole(item, kind) for item in node]
+    if not isinstance(node, Mapping):
+        return node
+    own = {key: _whole(value, kind) for key, value in node.items() if key != "$ref"}
+    if "$ref" not in node:
+        return own
+    file, _, path = str(node["$ref"]).partition("#/$defs/")
+    other = file.removesuffix(".schema.json") or kind
+    return {**_whole(_read(other)["$defs"][path], other), **own}
 
 
 @cache
@@ -169,6 +195,11 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
             return "field-value", size, "; ".join(said for said in ("shorten it", field) if said)
         case "uniqueItems":
             return "field-value", "an entry stands twice", "keep one of them"
+        case "dependentRequired":
+            value: Any = error.instance
+            given = next(n for n in demanded if n in value and set(demanded[n]) - set(value))
+            lacks = [name for name in demanded[given] if name not in value]
+            return "missing-field", f"'{given}' stands without {' and '.join(lacks)}", "add what is missing"
         case _:
             return "field-value", f"{_show(error.instance)} does not fit: {_limit(error)}", field
 

@@ -55,21 +55,21 @@ def _is_up(family: Family, net: Net, state: State, seen: frozenset[str]) -> bool
         return False
     if net.up_in:
         return state.id in net.up_in
-    if net.source is not None and net.source in state.sources:
+    if set(net.enters) & set(state.sources):
         return True
     above = [family.nets[name] for name in feeders(family, net, state.id) if name not in seen]
     if not above:
-        return net.source is None and not seen
+        return not net.enters and not seen
     return any(_is_up(family, other, state, seen | {net.id}) for other in above)
 
 
 def has_feed(family: Family, net: Net, state: State) -> bool:
     """True when the net's own source is in, or a net that feeds it is up, or nothing is said to feed it."""
-    if net.source is not None and net.source in state.sources:
+    if set(net.enters) & set(state.sources):
         return True
     above = feeders(family, net, state.id)
     if not above:
-        return net.source is None
+        return not net.enters
     return any(is_up(family, family.nets[name], state) for name in above)
 
 
@@ -107,7 +107,7 @@ def below(family: Family, dead: frozenset[str], state: State) -> frozenset[str]:
             name
             for name, net in family.nets.items()
             if name not in found
-            and not (net.source is not None and net.source in state.sources)
+            and not set(net.enters) & set(state.sources)
             and (above := feeders(family, net, state.id))
             and all(other in found or not is_up(family, family.nets[other], state) for other in above)
             and any(other in found for other in above)

@@ -167,12 +167,12 @@ def up_without_feed(book: Book, family: Family) -> Iterator[Problem]:
           FUSED:
             up_in: [adapter-only]
     """
-    entering = {net.source for net in family.nets.values() if net.source}
+    entering = {name for net in family.nets.values() for name in net.enters}
     for net in family.nets.values():
         for i, name in enumerate(net.up_in):
             state = book.states.get(name)
             if state and entering & set(state.sources) and not has_feed(family, net, state):
-                above = " nor ".join(all_feeders(family, net)) or f"the source {net.source}"
+                above = " nor ".join(all_feeders(family, net)) or f"the source {net.enters[0]}"
                 message = f"{net.id} cannot be up in '{name}': {above} is not"
                 mend = "take it out, or correct what feeds the net"
                 yield Problem(net.origin.at("up_in", i), message, mend)
@@ -624,7 +624,7 @@ def usb_c_supply(net: Net) -> Iterator[Problem]:
           VIN:
             nominal: 5.0 V 5%
     """
-    if net.source == "usb-c" and net.nominal and not is_fixed_supply(net.nominal.middle):
+    if "usb-c" in net.enters and net.nominal and not is_fixed_supply(net.nominal.middle):
         message = f"USB-C has no fixed supply of {net.nominal}"
         known = ", ".join(f"{v:g}" for v in FIXED_SUPPLIES)
         yield Problem(net.origin.at("nominal"), message, f"use one of {known} V")

@@ -56,7 +56,7 @@ def up_without_source(book: Book, family: Family) -> Iterator[Problem]:
           MAIN: {up_in: [adapter-only, pack-only]}
     """
     known = {source for state in book.states.values() for source in state.sources}
-    entering = {net.source for net in family.nets.values() if net.source}
+    entering = {name for net in family.nets.values() for name in net.enters}
     if not entering <= known:
         return  # a misspelled source would make every net below it wrong
     for net in family.nets.values():
@@ -81,10 +81,10 @@ def source_not_up(book: Book, family: Family) -> Iterator[Problem]:
         # faults/common/states.yaml
         all-off: {sources: [], discharged: true, hazard: [static]}
     """
-    entering = {net.source for net in family.nets.values()}
+    entering = {name for net in family.nets.values() for name in net.enters}
     states = [state for state in book.states.values() if entering.issuperset(state.sources)]
     for net in family.nets.values():
-        missing = [s.id for s in states if net.source in s.sources and s.id not in net.up_in]
+        missing = [s.id for s in states if set(net.enters) & set(s.sources) and s.id not in net.up_in]
         if missing:
-            message = f"'{net.source}' enters at '{net.id}', which is not up in {', '.join(missing)}"
+            message = f"'{net.enters[0]}' enters at '{net.id}', which is not up in {', '.join(missing)}"
             yield Problem(net.origin.at("up_in"), message, "add the state, or mend its sources", on_key=True)

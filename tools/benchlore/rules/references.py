@@ -320,8 +320,8 @@ def unknown_source(book: Book, net: Net) -> Iterator[Problem]:
             source: adapter
     """
     known = {source for state in book.states.values() for source in state.sources}
-    if net.source is not None:
-        yield from _unknown(net.origin.at("source"), net.source, known, "a source of any bench state")
+    for source in net.source:
+        yield from _unknown(source.origin.at("from"), source.from_, known, "a source of any bench state")
 
 
 @rule(each=HAZARDS, waivable=False)

@@ -342,7 +342,7 @@ def _pack_reason(book: Book, fault: Fault) -> str:
         if state and PACK in state.sources:
             return f"'{measurement.id}' is measured with the pack in"
     for part in _handled(fault, family):
-        if any(n in family.nets and family.nets[n].source == PACK for n in part.nets):
+        if any(n in family.nets and PACK in family.nets[n].enters for n in part.nets):
             return f"{part.id} sits on the pack's own net"
     step = next((s for s in fault.fix.steps if _PACK_WORDS.search(s)), "")
     return "a step of the fix names the pack" if step else ""
@@ -423,8 +423,8 @@ def signal_word(hazard: Hazard) -> Iterator[Problem]:
 def _entering(book: Book) -> Iterator[tuple[Origin, str, str]]:
     for family in book.families.values():
         for net in family.nets.values():
-            if net.source:
-                yield net.origin.at("source"), net.source, f"mains enters at {net.id}"
+            for source in net.source:
+                yield source.origin.at("from"), source.from_, f"mains enters at {net.id}"
 
 
 def _plugged_in(book: Book) -> Iterator[tuple[Origin, str, str]]:

@@ -123,7 +123,7 @@ def unused_state(book: Book, seen: Seen) -> Iterator[Problem]:
 
 def _sources_entering(book: Book) -> list[str]:
     nets = (net for family in book.families.values() for net in family.nets.values())
-    return sorted({net.source for net in nets if net.source})
+    return sorted({name for net in nets for name in net.enters})
 
 
 @across("warning", visit=_sources_entering, notes=[str], whole=True)

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any, TypedDict
 
 from benchlore.book import links
+from benchlore.book.elements import ELEMENTS
 from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import (
     Action,
@@ -277,7 +278,7 @@ BENCH = Projection(
             Meter: frozenset({"input_resistance", "test_current"}),
             Technique: frozenset({"summary", "needs", "heat", "steps", "hazard", "source"}),
             Family: frozenset({"summary", "board", "waive"}),
-            Net: frozenset({"nominal", "fed_by", "source", "bus", "up_in", "set_by"}),
+            Net: frozenset({"nominal", "bus", "fed_by", "up_in", "set_by", *ELEMENTS, "draw", "after", "in"}),
             Part: frozenset({"nets", "kind"}),
             TestPoint: frozenset({"at"}),
             Measurement: frozenset({"waive"}),

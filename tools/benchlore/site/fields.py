@@ -128,8 +128,6 @@ def _facts(fact: Schema) -> Iterator[Fact]:
 
 def form(node: Schema) -> str:
     """What a field holds, in a few words."""
-    if "$ref" in node:
-        return "circuit fact"
     if "oneOf" in node:
         return " or ".join(form(branch) for branch in node["oneOf"])
     if "enum" in node:

@@ -210,6 +210,10 @@ def _across(graph: Graph, fault: Fault) -> Change:
 
     A converter that it bridges, or whose inductor or diode it is, does not switch any more.
     """
+    for i, e in enumerate(graph.elements):
+        if isinstance(e, Converter) and e.feedback and fault.part in (e.feedback.top, e.feedback.bottom):
+            # A shorted bottom takes all of the feedback away, as an open top does, and the other way round.
+            return Change(loose_ends=frozenset({(i, "bottom" if fault.part == e.feedback.top else "top")}))
     still = frozenset(
         i for i, e in enumerate(graph.elements) if isinstance(e, Converter) and fault.part in e.through
     )
@@ -271,6 +275,6 @@ def _wrong_value(graph: Graph, fault: Fault) -> Change:
 def _worn(graph: Graph, part: str) -> Change:
     found = Change(slow=frozenset(graph.parts[part].nets))
     for i, e in enumerate(graph.elements):
-        if isinstance(e, Source) and part in e.parts[:1]:
+        if isinstance(e, Source) and e.volts is not None and part in e.parts[:1]:
             found |= Change(volts=frozenset({(i, SAG * e.volts.low)}))
     return found

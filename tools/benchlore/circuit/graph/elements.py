@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from benchlore.book import elements as written
 from benchlore.circuit.interval import Interval
 from benchlore.vocabulary import PART_KINDS
 
@@ -48,7 +49,7 @@ class Source:
 
     name: str
     net: str
-    volts: Interval
+    volts: Interval | None
     parts: tuple[str, ...] = ()
     states: tuple[str, ...] = ()
     limit: Interval | None = None
@@ -120,7 +121,7 @@ class Converter:
 
     start: str
     end: str
-    volts: Interval
+    volts: Interval | None
     parts: tuple[str, ...] = ()
     states: tuple[str, ...] = ()
     through: tuple[str, ...] = ()
@@ -213,7 +214,8 @@ GraphElement = Source | Stated | Path | Converter | Pull | Load | Junction | Sig
 class Graph:
     """The circuit of a family on one revision. An element is named elsewhere by its index in `elements`.
 
-    `states`: the sources that each bench state has in, by id. `rails`: nets that supply others.
+    `states`: the sources that each bench state has in, by id. `rails`: nets that supply others. `records`:
+    what the family's file says of each element; None where it is stated of the net.
     """
 
     family: str
@@ -223,6 +225,7 @@ class Graph:
     elements: tuple[GraphElement, ...]
     states: Mapping[str, tuple[str, ...]]
     rails: frozenset[str] = frozenset()
+    records: tuple[written.Element | None, ...] = ()
 
 
 def is_there(element: GraphElement, state: str) -> bool:

@@ -66,9 +66,12 @@ def suspects_of(graph: Graph, part: GraphPart) -> tuple[Suspect, ...]:
 
 def _ends_at_ground(graph: Graph, part: GraphPart, nets: tuple[str, ...]) -> bool:
     """True for a part whose other end is ground: on one net, or a protection diode, which is in no path."""
-    series = (e.parts for e in graph.elements if isinstance(e, Path | Pull))
-    through = (e.through for e in graph.elements if isinstance(e, Converter))
-    if any(part.id in parts for parts in (*series, *through)):
+    series = [e.parts for e in graph.elements if isinstance(e, Path | Pull)]
+    for e in graph.elements:
+        if isinstance(e, Converter):
+            dividers = (e.feedback.top, e.feedback.bottom) if e.feedback else ()
+            series.append((*e.through, *dividers))
+    if any(part.id in parts for parts in series):
         return False
     return len(nets) == 1 or part.kind == "diode"
 

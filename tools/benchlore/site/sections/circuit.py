@@ -120,7 +120,7 @@ def derived_readings(book: Book, family: Family, measurements: Sequence[Measurem
 def states_of(book: Book, family: Family) -> tuple[State, ...]:
     """The bench states of a family: measured in, or with no other sources than enter its board."""
     measured = {m.state for m in family.measurements.values()}
-    entering = {net.source for net in family.nets.values() if net.source}
+    entering = {name for net in family.nets.values() for name in net.enters}
     return tuple(
         state
         for state in book.states.values()
@@ -190,7 +190,7 @@ def _standards(net: Net, found: Sequence[Working]) -> Iterator[str]:
     if any(fact.fact == "cells" for fact in net.set_by):
         ends, usual = f"{CUT_OFF[0]:.1f} to {CUT_OFF[1]:.1f} V", f"{NOMINAL[0]:g} to {NOMINAL[1]:g} V"
         yield f"A lithium-ion cell: {FULL:g} V full, {usual} nominal, cut off at {ends} (cell data sheets)."
-    if net.source == "usb-c":
+    if "usb-c" in net.enters:
         yield f"VBUS is off up to {VBUS_OFF:g} V; at 5 V it holds {VBUS_ON:g} V (USB PD R3.0, table 7-24)."
     if net.bus == "usb-c-cc":
         said = "; ".join(f"{name}: {between(a.level, 'V')}" for name, a in ADVERTS.items())
