@@ -61,8 +61,18 @@ interface BenchPlanBase {
   readonly escalate: number;
   /** Of each measurement: whether it needs a source in. */
   readonly live: readonly boolean[];
-  /** Of each measurement's outcomes: whether every source comes out then, and stays out until a fix. */
-  readonly stops: readonly (readonly boolean[])[];
+  /** Of each measurement's outcomes: which measurements it bars, and which fixes; null where none. */
+  readonly closes: readonly (readonly (readonly boolean[] | null)[])[];
+  readonly shuts: readonly (readonly (Uint8Array | null)[])[];
+  /** The ohms of the supply rails. */
+  readonly railsFirst: readonly number[];
+}
+
+/** An interlock that stands, with the reading that set it. */
+interface BenchStanding {
+  readonly measure: string;
+  readonly outcome: string;
+  readonly lock: BenchInterlock;
 }
 
 interface BenchCase {
@@ -156,12 +166,18 @@ interface BenchLook {
   readonly order: Int32Array;
   readonly ratios: Float64Array;
   readonly levels: Float64Array[];
+  readonly locked: Uint8Array;
 }
 
 interface BenchPlace {
   readonly weights: Float64Array;
   readonly open: readonly number[];
   readonly setUp: number;
+  /** The fixes that may not be tried, and those of them that an interlock bars. */
+  readonly locked: Uint8Array;
+  readonly shut: Uint8Array;
+  /** The measurements that come before any source goes in. */
+  readonly first: readonly number[];
 }
 
 interface BenchChoice {
@@ -221,8 +237,8 @@ interface BenchAssessment {
   readonly before: readonly number[] | null;
   readonly measured: readonly string[];
   readonly stands: BenchSetUp;
-  /** Measurements whose reading means that every source comes out, and stays out until a fix. */
-  readonly stopped: readonly string[];
+  /** The bench states that readings bar. */
+  readonly locks: readonly BenchStanding[];
   readonly choices: readonly BenchAction[];
   readonly place: BenchPlace;
   /** Expected minutes of fixing without measuring. */
@@ -442,15 +458,26 @@ interface BenchScripts extends Benchlore, TypedScripts {
       probabilities: readonly number[],
       measured: readonly string[],
       setUp: number,
-      stopped: boolean,
+      locks: {
+        readonly closed: (measure: string) => boolean;
+        readonly shut: (fault: string) => boolean;
+        readonly any: boolean;
+      },
+      railsFirst: boolean,
     ): BenchPlace;
     /** How many actions ahead the page looks. */
     DEPTH: number;
     choices(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
-    withoutMeasuring(look: BenchLook, weights: Float64Array): number;
+    withoutMeasuring(look: BenchLook, weights: Float64Array, locked: Uint8Array): number;
     afterOutcome(bench: BenchPlanBase, place: BenchPlace, measure: number, outcome: number): BenchPlace;
     afterFailedFix(bench: BenchPlanBase, place: BenchPlace, fault: number): BenchPlace;
     measureCost(bench: BenchPlanBase, setUp: number, measure: number): number;
+  };
+  interlock: {
+    of(family: BenchFamily, measure: string, outcome: string): BenchInterlock | undefined;
+    standing(readings: readonly BenchSeen[]): BenchStanding[];
+    bars(found: readonly BenchStanding[], state: string): boolean;
+    shuts(book: BenchBook, family: BenchFamily, lock: BenchInterlock, fault: BenchFault): boolean;
   };
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {
@@ -482,7 +509,12 @@ interface BenchScripts extends Benchlore, TypedScripts {
         readonly seen: BenchCase;
       }[],
     ): BenchSetUp;
-    stopped(readings: readonly BenchSeen[]): string[];
+    placed(
+      one: BenchCase,
+      evidence: BenchEvidence,
+      probabilities: readonly number[],
+      setUp: number,
+    ): BenchPlace;
     takenFor(seen: BenchCase, measure: string, reading: BenchReading): BenchOutcome;
   };
   job: {

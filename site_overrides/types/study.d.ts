@@ -472,7 +472,7 @@ interface StudyParts {
       choice: StudyChoice,
     ): StudyHarm[];
     missed(book: BenchBook, id: string): StudyHarm;
-    repowered(book: BenchBook, need: BenchMeasurement, stopped: readonly string[]): StudyHarm[];
+    repowered(need: BenchMeasurement, locks: readonly BenchStanding[]): StudyHarm[];
     workedLive(book: BenchBook, state: string | null): StudyHarm[];
   };
   simulate: {

@@ -78,13 +78,13 @@ window.replay = (function () {
       same([found.kind, outcome], [verdict.kind, verdict.outcome], `${name} verdict ${measure}`);
       rows(found.outcomes, verdict.outcomes, `${name} outcomes ${measure}`);
     });
-    const measured = readings.map((taken) => taken.measure);
-    const { lookAt, start, choices } = benchlore.lookahead;
-    const stopped = benchlore.assess.stopped(readings);
-    same(stopped, vector.stopped, `${name} stopped`);
+    const { lookAt, choices } = benchlore.lookahead;
+    const locks = benchlore.interlock.standing(readings).map((lock) => [lock.measure, lock.outcome]);
+    same(locks, vector.interlocks, `${name} interlocks`);
     const setUp = benchlore.cases.placeOf(one, benchlore.assess.standsAt(one, readings));
     same(setUp, vector.setup, `${name} set-up`);
-    const place = start(one.bench, probabilities, measured, setUp, stopped.length > 0);
+    const place = benchlore.assess.placed(one, evidence, probabilities, setUp);
+    same(place.first, vector.first, `${name} first`);
     const next = choices(lookAt(one.bench), place, vector.depth);
     same(
       next.map((c) => [c.kind, c.index]),

@@ -176,7 +176,8 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
         "verdicts": [
             {"kind": v.kind, "outcome": v.outcome, "outcomes": [p for _, p in v.outcomes]} for v in verdicts
         ],
-        "stopped": list(rank.stopped(book, case, job)),
+        "interlocks": [[one.measure, one.outcome] for one in rank.interlocks(book, case, job)],
+        "first": list(place.first),
         "setup": place.setup,
         "next": [[c.kind, c.index, c.minutes, c.expected] for c in chosen],
     }

@@ -464,10 +464,11 @@ def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):
             const { low } = Object.values(family.measurements["pack-data-volts"].outcomes)
                 .find(outcome => outcome.stop).range;
             const seen = {measure: "pack-data-volts", seen: one, reading: {value: low + 5, outcome: null}};
-            const stopped = benchlore.assess.stopped([seen]);
-            const harms = (measure, stopped) =>
-                study.setup.repowered(book, family.measurements[measure], stopped).map(h => [h.who, h.what]);
-            return [stopped, harms("main-rail-adapter", stopped), harms("pack-data-junction", stopped),
+            const locks = benchlore.interlock.standing([seen]);
+            const harms = (measure, locks) =>
+                study.setup.repowered(family.measurements[measure], locks).map(h => [h.who, h.what]);
+            return [locks.map(lock => lock.measure), harms("main-rail-adapter", locks),
+                harms("pack-data-junction", locks),
                 harms("main-rail-adapter", []).length];
         }"""
     )

@@ -170,11 +170,12 @@ def test_a_stop_counts_the_next_set_up_from_a_bare_bench():
         measure_setup=(1, 1, 1),
         change=((0.0, 7.0), (0.0, 0.0)),
         live=frozenset({0, 1}),
-        stops=frozenset({(0, 1)}),
+        closes={(0, 1): frozenset({0, 1})},
+        shuts={(0, 1): 0},
     )
     begin = start(bench, (0.5, 0.5, 0.0))
     low, high = (after_outcome(bench, begin, 0, o) for o in (0, 1))
     assert (low.open, low.setup) == ((1, 2), 1)
     assert (high.open, high.setup) == ((2,), 0)
     assert measure_cost(bench, high.setup, 2) == 8.0
-    assert start(bench, (0.5, 0.5, 0.0), stopped=True).open == (2,)
+    assert start(bench, (0.5, 0.5, 0.0), closed=frozenset({0, 1})).open == (2,)

@@ -69,7 +69,7 @@ def test_a_reading_that_stops_leaves_no_live_measurement_next():
     known = case("siskin-12")
     seen = evidence(known, ["pack-not-seen"], [Reading("pack-data-volts", "8.19", 8.19)])
     found = rank(example(), known, seen)
-    assert found.stopped == ("pack-data-volts",)
+    assert [one.measure for one in found.interlocks] == ["pack-data-volts"]
     assert stands(example(), known, seen) == 0
     family = example().families["siskin-12"]
     asked = [action.id for action in found.next if action.kind == "measure"]
@@ -79,7 +79,7 @@ def test_a_reading_that_stops_leaves_no_live_measurement_next():
 
 def test_the_same_point_read_healthy_again_lifts_the_stop():
     found = ranking("siskin-12", ["pack-not-seen"], {"pack-data-volts": "3.42"})
-    assert found.stopped == ()
+    assert found.interlocks == ()
     family = example().families["siskin-12"]
     assert any(
         example().states[family.measurements[a.id].state].sources for a in found.next if a.kind == "measure"

@@ -68,7 +68,14 @@ def narrowed(bench: Bench, weights: Sequence[float], measures: int) -> Bench:
         measure_minutes=tuple(bench.measure_minutes[i] for i in kept),
         measure_setup=tuple(bench.measure_setup[i] for i in kept),
         live=frozenset(n for n, i in enumerate(kept) if i in bench.live),
-        stops=frozenset((n, o) for n, i in enumerate(kept) for m, o in bench.stops if m == i),
+        closes={
+            (n, o): frozenset(kept.index(i) for i in closed if i in kept)
+            for n, m in enumerate(kept)
+            for (k, o), closed in bench.closes.items()
+            if k == m
+        },
+        shuts={(kept.index(m), o): bits for (m, o), bits in bench.shuts.items() if m in kept},
+        rails_first=tuple(kept.index(i) for i in bench.rails_first if i in kept),
     )
 
 

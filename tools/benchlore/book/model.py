@@ -42,13 +42,16 @@ def frozen_map(items: Mapping[str, T] | None = None) -> Mapping[str, T]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Symptom:
-    """What the customer or the technician sees; `said` holds the other ways people say it."""
+    """What the customer or the technician sees; `said` holds the other ways people say it.
+
+    `ohms_first`: the board is dead, hot or smells: its supply rails are measured before a source goes in."""
 
     id: str
     origin: Origin
     title: str
     said: tuple[str, ...]
     seen_by: str
+    ohms_first: bool = False
     hazard: tuple[str, ...] = ()
     note: Line = ""
 
@@ -274,12 +277,14 @@ class TestPoint(Place):
 class Outcome:
     """One named result of a measurement. `range` is None in modes that are looked at, not read.
 
-    `stop`: the board must not stay powered; every source comes out before anything else is done."""
+    `stop`: the board must not stay powered; every source comes out before anything else is done. `bars`: the
+    sources that must not be in until this reads otherwise."""
 
     id: str
     range: Quantity | None = None
     normal: bool = False
     stop: bool = False
+    bars: tuple[str, ...] = ()
     means: Line
 
 

@@ -93,7 +93,7 @@ def _reading(book: Book, case: Case, text: str) -> Reading:
 def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str, Any]:
     """The answer after `schema/rank.schema.json`."""
     return {
-        "format": 1,
+        "format": 2,
         "family": case.family,
         "revision": case.revision,
         "meter": case.meter,
@@ -106,7 +106,16 @@ def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str
         "not_in_book": found.not_in_book,
         "explained": found.explained,
         "clashes": list(found.clashes),
-        "stopped": list(found.stopped),
+        "interlocks": [
+            {
+                "measurement": one.measure,
+                "outcome": one.outcome,
+                "states": list(one.lock.states),
+                "why": one.lock.why,
+                "clears": list(one.lock.clears),
+            }
+            for one in found.interlocks
+        ],
         "next": [
             {
                 "kind": action.kind,
@@ -136,8 +145,8 @@ def _verdict_json(case: Case, one: Verdict) -> dict[str, Any]:
 
 
 def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[str]:
-    if found.stopped:
-        yield from _stop_lines(book, case, found)
+    if found.interlocks:
+        yield from _interlock_lines(book, found)
         yield ""
     first = found.next[0]
     yield from caution_lines(book, hazards_of_step(book, case, first.kind, first.id))
@@ -165,12 +174,14 @@ def _verdict_lines(one: Verdict) -> Iterator[str]:
         yield f"      {', '.join(shares)}"
 
 
-def _stop_lines(book: Book, case: Case, found: Ranking) -> Iterator[str]:
-    measurements = book.families[case.family].measurements
-    read = {one.reading.measure: one.outcome for one in found.verdicts}
-    means = [f"{m} is {read[m]}: {measurements[m].outcomes[read[m]].means}" for m in found.stopped]
-    said = f"STOP: unplug every source. {' '.join(means)} No live measurement before a fix."
-    yield from textwrap.wrap(said, WIDTH)
+def _interlock_lines(book: Book, found: Ranking) -> Iterator[str]:
+    powered = {state.id for state in book.states.values() if state.sources}
+    for one in found.interlocks:
+        whole = powered <= set(one.lock.states)
+        begins = "STOP: unplug every source." if whole else f"BARRED: {', '.join(one.lock.states)}."
+        until = f"until {' or '.join(one.lock.clears)} reads otherwise" if one.lock.clears else "before a fix"
+        said = f"{begins} {one.measure} is {one.outcome}: {one.lock.why} No power {until}."
+        yield from textwrap.wrap(said, WIDTH)
 
 
 def _unexplained(found: Ranking) -> Iterator[str]:

@@ -80,9 +80,14 @@ Decided from 0.95 up. More than 3 u outside every outcome it fits none.
 A fix that is tried ends the job if its fault is the one, else the fault is out, and the bench stands as
 after the proof.
 
-After a reading that is taken for an outcome that stops, the bench stands with nothing set up, and no
-measurement with a source in is open until that point reads otherwise, as in a proof: the board gets no power
-again before something was mended. Common practice, no source.
+**Interlocks** (`interlock`). An outcome that says `stop` bars every bench state with a source, one that
+names sources in `bars` those with one of these, and the ohms of a supply rail that hold 0 ohm, unless that
+is healthy, those with a source that can reach the rail. A barred measurement is not open. The second and the
+third also bar each fix whose proof would bring the power back without asking first whether the trouble is
+gone: the plan measures on without power, or escalates. The first outlasts no fix, the others stand until one
+of the measurements that clear them reads otherwise. A bench that stands in a barred state is taken down.
+With a symptom that says `ohms_first` (dead, hot, smells) the ohms of the supply rails come before any source.
+Common practice, no source.
 
 **Planning** (`search`, `plan`). Readings are foreseen as the outcome that they will be taken for: the one
 whose range holds them, else the nearest (the cut lies in the middle of a gap). With C[i][j] = P(taken for j

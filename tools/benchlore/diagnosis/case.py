@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
+from benchlore.diagnosis.interlock import OHMS, Interlock, locks_of, shuts
 from benchlore.diagnosis.likelihood import BLUNDER, Scale, class_table, meaningless_classes, scale_of
 from benchlore.diagnosis.minutes import (
     NOTHING,
     Setup,
     change_minutes,
     fix_minutes,
+    proof_measures,
     proof_setup,
     setup_of,
 )
@@ -41,8 +44,8 @@ class Bench:
     The hypotheses are the faults in order of id and, last, "not in the book". `tables[m][o][h]` is the
     probability that measurement m is taken for outcome o under hypothesis h. `setups`: indices into
     `change[before][after]`; index 0 is a bench with nothing set up. `live`: the measurements that need a
-    source in. `stops`: the (measurement, outcome) after which every source comes out, and stays out until a
-    fix."""
+    source in. `closes`: the measurements that a (measurement, outcome) bars, and `shuts` the fixes, one bit
+    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -55,7 +58,9 @@ class Bench:
     change: tuple[tuple[float, ...], ...]
     escalate: float
     live: frozenset[int] = frozenset()
-    stops: frozenset[tuple[int, int]] = frozenset()
+    closes: Mapping[tuple[int, int], frozenset[int]] = field(default_factory=dict)
+    shuts: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    rails_first: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +70,9 @@ class Case:
     `prior`: of each fault in order of id and, last, of "not in the book". `shows[s]`: P(symptom s |
     hypothesis). `expected[m][f][o]`: P(outcome | fault); `alike[m][f]`: the first fault that reads the same.
     `stated[m]`: the faults that say what m reads, by
-    index. `setups`: how the bench stands, by the indices of `bench`."""
+    index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what (measurement, outcome)
+    proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured before a source goes
+    in."""
 
     family: str
     revision: str | None
@@ -79,6 +86,8 @@ class Case:
     stated: Mapping[str, frozenset[int]]
     setups: tuple[Setup, ...]
     bench: Bench
+    locks: Mapping[tuple[str, str], Interlock] = field(default_factory=dict)
+    ohms_first: frozenset[str] = frozenset()
 
 
 def make_case(book: Book, family_id: str, revision: str | None = None, meter_id: str | None = None) -> Case:
@@ -105,6 +114,7 @@ def make_case(book: Book, family_id: str, revision: str | None = None, meter_id:
     for m in measures:
         stated[m], expected[m] = _expectations(faults, prior, m, scales[m])
     setups = _setups(book, family, faults, measures)
+    locks = dict(locks_of(book, family, measures))
     return Case(
         family_id,
         revision,
@@ -117,7 +127,9 @@ def make_case(book: Book, family_id: str, revision: str | None = None, meter_id:
         frozen_map({m: tuple(rows.index(row) for row in rows) for m, rows in expected.items()}),
         frozen_map(stated),
         setups,
-        _bench(book, family, faults, measures, scales, expected, stated, setups),
+        _bench(book, family, faults, measures, scales, expected, stated, setups, locks),
+        MappingProxyType(locks),
+        frozenset(s.id for s in book.symptoms.values() if s.ohms_first),
     )
 
 
@@ -206,6 +218,7 @@ def _bench(
     expected: Mapping[str, tuple[tuple[float, ...], ...]],
     stated: Mapping[str, frozenset[int]],
     setups: tuple[Setup, ...],
+    locks: Mapping[tuple[str, str], Interlock],
 ) -> Bench:
     """The part of the case that planning needs: only measurements that the meter can make and some fault
     states.
@@ -213,6 +226,12 @@ def _bench(
     useful = tuple(m for m in measures if stated[m] and (scales[m].ranges or scales[m].unit is None))
     outcomes = tuple(tuple(band.outcome for band in scales[m].bands) for m in useful)
     states = [book.states.get(family.measurements[m].state) for m in useful]
+    keyed = {
+        (i, o): locks[m, name]
+        for i, m in enumerate(useful)
+        for o, name in enumerate(outcomes[i])
+        if (m, name) in locks
+    }
     return Bench(
         tuple(fault.id for fault in faults),
         tuple(fix_minutes(book, fault) for fault in faults),
@@ -225,13 +244,32 @@ def _bench(
         tuple(tuple(change_minutes(book, a, b) for b in setups) for a in setups),
         book.shop.escalate.minutes,
         frozenset(i for i, state in enumerate(states) if state is not None and state.sources),
-        frozenset(
-            (i, o)
-            for i, m in enumerate(useful)
-            for o, name in enumerate(outcomes[i])
-            if family.measurements[m].outcomes[name].stop
-        ),
+        MappingProxyType({key: closed_by(family, useful, lock) for key, lock in keyed.items()}),
+        MappingProxyType({key: shut_by(book, family, faults, lock) for key, lock in keyed.items()}),
+        tuple(i for i, m in enumerate(useful) if _on_rail(family, m)),
     )
+
+
+def closed_by(family: Family, measures: tuple[str, ...], lock: Interlock) -> frozenset[int]:
+    """The measurements, by index, that an interlock bars."""
+    return frozenset(i for i, m in enumerate(measures) if family.measurements[m].state in lock.states)
+
+
+def shut_by(book: Book, family: Family, faults: Sequence[Fault], lock: Interlock) -> int:
+    """The fixes that an interlock bars, one bit each."""
+    return sum(1 << i for i, fault in enumerate(faults) if shuts(lock, _proof(book, family, fault)))
+
+
+def _proof(book: Book, family: Family, fault: Fault) -> list[tuple[str, str]]:
+    return [(m, family.measurements[m].state) for m in proof_measures(book, fault)]
+
+
+def _on_rail(family: Family, measure: str) -> bool:
+    """True for the resistance of a supply rail with nothing injected and nothing unplugged."""
+    measurement = family.measurements[measure]
+    net = family.nets.get(measurement.net)
+    rail = net is not None and net.kind == "rail" and measurement.mode == OHMS
+    return rail and measurement.inject is None and not measurement.unplugged
 
 
 def plan_table(scale: Scale, expected: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:

@@ -17,7 +17,8 @@ not looked at."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from math import inf
 from operator import mul
 from typing import Literal
 
@@ -37,11 +38,17 @@ _KINDS = ("measure", "fix", "escalate")
 class Place:
     """Where a job stands: joint weights of the hypotheses, open measurements (indices, rising), and the
     set-up.
+
+    `locked`: the fixes that may not be tried, one bit each; `shut`: those of them that an interlock bars.
+    `first`: the measurements that come before any source goes in.
     """
 
     weights: tuple[float, ...]
     open: tuple[int, ...]
     setup: int = 0
+    locked: int = 0
+    shut: int = 0
+    first: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +69,24 @@ class Look:
     """A bench with what every step looks up.
 
     `floors`: the least minutes that each hypothesis can cost. `hopeless`: a fault whose weight is not above
-    that of "not in the book" times this is in no best fix order."""
+    that of "not in the book" times this is in no best fix order. `gates`: the same for places with locked
+    fixes, as they are met."""
 
     bench: Bench
     inverse: tuple[float, ...]
     floors: tuple[float, ...]
     hopeless: tuple[float, ...]
+    gates: dict[int, tuple[float, ...]] = field(default_factory=dict, compare=False)
+
+    def gated(self, locked: int) -> tuple[float, ...]:
+        """`hopeless` with the locked fixes out."""
+        if not locked:
+            return self.hopeless
+        if locked not in self.gates:
+            self.gates[locked] = tuple(
+                [inf if locked >> i & 1 else least for i, least in enumerate(self.hopeless)]
+            )
+        return self.gates[locked]
 
 
 def look_at(bench: Bench) -> Look:
@@ -88,22 +107,24 @@ def start(
     probabilities: Sequence[float],
     measured: Sequence[str] = (),
     setup: int = 0,
-    stopped: bool = False,
+    closed: frozenset[int] = frozenset(),
+    shut: int = 0,
+    rails_first: bool = False,
 ) -> Place:
-    """The place of a job with these probabilities, some measurements already made; stopped, no live one is
-    open.
-    """
+    """The place of a job with these probabilities, some measurements already made.
+
+    `closed`, `shut`: the measurements and the fixes that interlocks bar. `rails_first`: the supply rails are
+    measured before a source goes in."""
     done = set(measured)
-    still = tuple(
-        i for i, m in enumerate(bench.measures) if m not in done and not (stopped and i in bench.live)
-    )
-    return Place(tuple(probabilities), still, setup)
+    still = tuple(i for i, m in enumerate(bench.measures) if m not in done and i not in closed)
+    first = tuple([i for i in bench.rails_first if i in still]) if rails_first and not closed else ()
+    return Place(tuple(probabilities), still, setup, shut, shut, first)
 
 
 def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Place:
     """The place after a measurement was taken for an outcome."""
     weights = tuple(map(mul, place.weights, bench.tables[measure][outcome]))
-    return Place(weights, *_left(bench, _others(place, measure), measure, outcome))
+    return _left(bench, place, weights, _others(place, measure), measure, outcome)
 
 
 def _others(place: Place, measure: int) -> tuple[int, ...]:
@@ -111,20 +132,32 @@ def _others(place: Place, measure: int) -> tuple[int, ...]:
     return tuple([m for m in place.open if m != measure])
 
 
-def _left(bench: Bench, others: tuple[int, ...], measure: int, outcome: int) -> tuple[tuple[int, ...], int]:
-    """Which of the others are open after an outcome, and how it leaves the bench. One that stops leaves
-    nothing plugged in, and closes the live ones: the board gets no power again before something was mended.
+def _left(
+    bench: Bench,
+    place: Place,
+    weights: tuple[float, ...],
+    others: tuple[int, ...],
+    measure: int,
+    outcome: int,
+) -> Place:
+    """The place after an outcome: which of the others are open, which fixes are not, and how it leaves the
+    bench. One that bars its own bench state leaves nothing plugged in.
     """
-    if (measure, outcome) in bench.stops:
-        return tuple([m for m in others if m not in bench.live]), 0
-    return others, bench.measure_setup[measure]
+    closed = bench.closes.get((measure, outcome))
+    if closed is None:
+        first = tuple([m for m in place.first if m != measure]) if place.first else ()
+        return Place(weights, others, bench.measure_setup[measure], place.locked, place.shut, first)
+    shut = place.shut | bench.shuts[measure, outcome]
+    still = tuple([m for m in others if m not in closed])
+    setup = 0 if measure in closed else bench.measure_setup[measure]
+    return Place(weights, still, setup, place.locked | shut, shut)
 
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
     """The place after a fix whose proof did not read normal: its fault is out."""
     weights = list(place.weights)
     weights[fault] = 0.0
-    return Place(tuple(weights), place.open, bench.fix_setup[fault])
+    return Place(tuple(weights), place.open, bench.fix_setup[fault], place.locked, place.shut, place.first)
 
 
 def measure_cost(bench: Bench, setup: int, measure: int) -> float:
@@ -132,8 +165,9 @@ def measure_cost(bench: Bench, setup: int, measure: int) -> float:
     return bench.change[setup][bench.measure_setup[measure]] + bench.measure_minutes[measure]
 
 
-def without_measuring(look: Look, weights: Sequence[float]) -> float:
-    """V0: minutes of the best fix order without measuring, times the weights' sum.
+def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> float:
+    """V0: minutes of the best fix order without measuring, times the weights' sum; `locked` fixes are left
+    out.
 
     The same as `minutes.ratio_order`, which names the order. In a best order each fix f saves more than it
     costs: w_f x escalate > minutes_f x (what is left before it), and at least w_f and the weight of what no
@@ -142,7 +176,9 @@ def without_measuring(look: Look, weights: Sequence[float]) -> float:
     minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
     order = [
         (-w * r, i)
-        for i, w, r, least in zip(range(len(minutes)), weights, look.inverse, look.hopeless, strict=False)
+        for i, w, r, least in zip(
+            range(len(minutes)), weights, look.inverse, look.gated(locked), strict=False
+        )
         if w > least * unmended
     ]
     order.sort()
@@ -156,12 +192,12 @@ def without_measuring(look: Look, weights: Sequence[float]) -> float:
     return best
 
 
-def best_ratio(look: Look, weights: Sequence[float]) -> int:
-    """The fix with the largest weight / minutes, the first of equals; -1 when every fault is out."""
+def best_ratio(look: Look, weights: Sequence[float], locked: int = 0) -> int:
+    """The fix with the largest weight / minutes, the first of equals; -1 when every one is out or locked."""
     best, found = 0.0, -1
     for i, inverse in enumerate(look.inverse):
         ratio = weights[i] * inverse
-        if ratio > best * (1 + _GAIN):
+        if ratio > best * (1 + _GAIN) and not locked >> i & 1:
             best, found = ratio, i
     return found
 
@@ -169,7 +205,7 @@ def best_ratio(look: Look, weights: Sequence[float]) -> int:
 def value(look: Look, place: Place, depth: int) -> float:
     """Vd: expected minutes times the weights' sum, looking `depth` actions ahead."""
     weights = place.weights
-    best = without_measuring(look, weights)
+    best = without_measuring(look, weights, place.locked)
     if depth == 0:
         return best
     least, total = sum(map(mul, weights, look.floors)), sum(weights)
@@ -178,7 +214,7 @@ def value(look: Look, place: Place, depth: int) -> float:
         if spent + least < best:
             best = min(best, spent + _after_measuring(look, place, m, depth - 1, best - spent, least))
     if depth > 1:
-        i = best_ratio(look, weights)
+        i = best_ratio(look, weights, place.locked)
         spent = look.bench.fix_minutes[i] * total if i >= 0 else best
         if spent + least - weights[i] * look.floors[i] < best:
             best = min(best, spent + value(look, after_failed_fix(look.bench, place, i), depth - 1))
@@ -197,9 +233,9 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
         weights = tuple(map(mul, place.weights, row))
         least -= sum(map(mul, weights, look.floors))
         if depth:
-            spent += value(look, Place(weights, *_left(bench, others, measure, o)), depth)
+            spent += value(look, _left(bench, place, weights, others, measure, o), depth)
         else:
-            spent += without_measuring(look, weights)
+            spent += without_measuring(look, weights, place.locked | bench.shuts.get((measure, o), 0))
         if spent + least >= limit:
             return limit
     return spent
@@ -209,24 +245,28 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     """What can be done next, best first: every open measurement, the fixes worth trying, escalation.
 
     All are valued one action ahead; the best BEAM of them again, `depth` actions ahead, with the WIDE best
-    measurements to follow.
+    measurements to follow. What comes `first` stands before all else, and no live measurement with it.
     """
     total = sum(place.weights)
     if total <= 0:
         return (Choice("escalate", -1, look.bench.escalate, look.bench.escalate),)
-    place = Place(tuple([w / total for w in place.weights]), place.open, place.setup)
+    place = replace(place, weights=tuple([w / total for w in place.weights]))
     found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=_rank)
     if depth > 1:
         follow = sorted([c.index for c in found if c.kind == "measure"][:WIDE])
-        narrow = Place(place.weights, tuple(follow), place.setup)
+        narrow = replace(place, open=tuple(follow))
         again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
         found = sorted(again + found[BEAM:], key=_rank)
-    return tuple(found)
+    if not place.first:
+        return tuple(found)
+    begins = [c for c in found if c.kind == "measure" and c.index in place.first]
+    later = [c for c in found if c.kind != "measure" or c.index not in (*place.first, *look.bench.live)]
+    return (*begins, *later)
 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
     weights = place.weights
-    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0]
+    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0 and not place.locked >> i & 1]
     fixes.sort(key=lambda i: (-tie_key(weights[i] * look.inverse[i]), i))
     actions: list[tuple[Kind, int]] = [("measure", m) for m in place.open]
     return [*actions, *(("fix", i) for i in fixes[:BEAM]), ("escalate", -1)]

@@ -75,7 +75,7 @@ class _Solver:
                 return found
         if len(self.met) >= self.most:
             raise TooLargeError
-        stop = without_measuring(self.look, place.weights)
+        stop = without_measuring(self.look, place.weights, place.locked)
         best, below = min(stop, limit), stop
         for step in sorted(self._steps(state, place), key=lambda step: step.upper):
             minutes = self._try(step, best)
@@ -107,13 +107,13 @@ class _Solver:
             keys = [(seen | {(m, o)}, tried, after.setup) for o, after in zip(outcomes, places, strict=True)]
             steps.append(self._step(measure_cost(bench, setup, m) * total, keys, places))
         for i, minutes in enumerate(bench.fix_minutes):
-            if place.weights[i] > 0:
+            if place.weights[i] > 0 and not place.locked >> i & 1:
                 key = (seen, tried | {i}, bench.fix_setup[i])
                 steps.append(self._step(minutes * total, [key], [after_failed_fix(bench, place, i)]))
         return steps
 
     def _step(self, spent: float, keys: Sequence[_State], places: Sequence[Place]) -> _Step:
-        upper = spent + sum(without_measuring(self.look, place.weights) for place in places)
+        upper = spent + sum(without_measuring(self.look, place.weights, place.locked) for place in places)
         bounds = [self._bound(place) for place in places]
         return _Step(upper, spent, tuple(zip(keys, places, bounds, strict=True)))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
+from types import MappingProxyType
 
 from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.lookahead import (
@@ -81,7 +82,7 @@ class Plan:
 def plan(case: Case, symptom: str, steps: int = STEPS) -> Plan:
     """The plan of a symptom. Raises KeyError when the book has no such symptom; see `posterior.evidence`."""
     probabilities = posterior(case, Evidence((symptom,)))
-    tree = grow(case.bench, probabilities, steps)
+    tree = grow(case.bench, probabilities, steps, rails_first=symptom in case.ohms_first)
     return Plan(case.family, symptom, tree, fix_order(case.bench, probabilities))
 
 
@@ -91,13 +92,27 @@ def fix_order(bench: Bench, probabilities: Sequence[float]) -> FixOrder:
     return FixOrder(tuple(bench.faults[i] for i in order), minutes)
 
 
-def grow(bench: Bench, probabilities: Sequence[float], steps: int = STEPS, rare: float = RARE) -> Node:
-    """The tree that takes the best choice at every step.
+def grow(
+    bench: Bench,
+    probabilities: Sequence[float],
+    steps: int = STEPS,
+    rare: float = RARE,
+    *,
+    rails_first: bool = False,
+) -> Node:
+    """The tree that takes the best choice at every step; `rails_first`: it measures the supply rails before a
+    source goes in.
+    """
+    return grow_from(bench, start(bench, probabilities, rails_first=rails_first), steps, rare)
+
+
+def grow_from(bench: Bench, place: Place, steps: int = STEPS, rare: float = RARE) -> Node:
+    """The tree from a place on.
 
     Steps are settled in order of their reach, the likeliest first, until `steps` are settled or the reach
     falls below `rare`. In the branches left, nothing more is measured: the fixes are tried in order, or the
     job is escalated. The tree says exactly what that costs."""
-    begin = _Step(look_at(bench), start(bench, probabilities))
+    begin = _Step(look_at(bench), place)
     waiting = [(-begin.reach, 0, begin)]
     settled = 0
     while waiting and settled < steps and -waiting[0][0] >= rare:
@@ -135,7 +150,7 @@ class _Step:
         """The tree from here, as it stands."""
         bench, best = self.look.bench, self.choice
         if best is None:
-            return _in_order(bench, self.place.weights)
+            return _in_order(bench, self.place)
         after = [child.node() for child in self.children]
         if best.kind == "fix":
             return _fix(bench, self.place.weights, best.index, after[0])
@@ -150,10 +165,10 @@ class _Step:
         return Node("measure", name, self.reach, best.minutes, expected, 0.0, branches)
 
 
-def _in_order(bench: Bench, weights: Sequence[float]) -> Node:
+def _in_order(bench: Bench, place: Place) -> Node:
     """The best fix order without measuring, then escalation."""
-    _, order = ratio_order(weights, bench.fix_minutes, bench.escalate)
-    left, steps = list(weights), []
+    left, steps = list(place.weights), []
+    order = _order(bench, left, place.locked)
     for i in order:
         steps.append((tuple(left), i))
         left[i] = 0.0
@@ -161,6 +176,13 @@ def _in_order(bench: Bench, weights: Sequence[float]) -> Node:
     for before, i in reversed(steps):
         node = _fix(bench, before, i, node)
     return node
+
+
+def _order(bench: Bench, weights: Sequence[float], locked: int) -> tuple[int, ...]:
+    """The best order of the fixes that are not locked; the weight of the others is mended by none."""
+    may = [0.0 if locked >> i & 1 else weights[i] for i in range(len(bench.fix_minutes))]
+    _, order = ratio_order((*may, sum(weights) - sum(may)), bench.fix_minutes, bench.escalate)
+    return order
 
 
 def _fix(bench: Bench, weights: Sequence[float], fault: int, failed: Node) -> Node:
@@ -183,7 +205,14 @@ def _without_unlikely(look: Look, place: Place) -> tuple[Look, Place]:
         return look, place
     weights = [place.weights[i] for i in live]
     weights.append(total - sum(weights))
-    return look_at(_with_faults(look.bench, live)), Place(tuple(weights), place.open, place.setup)
+    locked, shut = (_among(bits, live) for bits in (place.locked, place.shut))
+    narrow = Place(tuple(weights), place.open, place.setup, locked, shut, place.first)
+    return look_at(_with_faults(look.bench, live)), narrow
+
+
+def _among(bits: int, live: Sequence[int]) -> int:
+    """The bits of some faults, closed up."""
+    return sum((bits >> i & 1) << n for n, i in enumerate(live))
 
 
 def _with_faults(bench: Bench, live: Sequence[int]) -> Bench:
@@ -194,6 +223,7 @@ def _with_faults(bench: Bench, live: Sequence[int]) -> Bench:
         fix_minutes=tuple([bench.fix_minutes[i] for i in live]),
         fix_setup=tuple([bench.fix_setup[i] for i in live]),
         tables=tuple([tuple([tuple([row[i] for i in columns]) for row in table]) for table in bench.tables]),
+        shuts=MappingProxyType({key: _among(bits, live) for key, bits in bench.shuts.items()}),
     )
 
 

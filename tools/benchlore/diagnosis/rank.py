@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from benchlore.book.model import Book
-from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.case import Case, closed_by, shut_by
+from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, start
 from benchlore.diagnosis.minutes import setup_of
@@ -53,8 +54,8 @@ class Ranking:
 
     `faults`: most likely first, equals by id. `explained`: False when nothing in the book explains the
     readings; then `clashes` names the readings that the likeliest fault leaves unexplained, and `fits` whom
-    each reading speaks for. `stopped`: the measurements whose reading means that every source comes out, and
-    stays out until a fix. `next`: what to do, best first."""
+    each reading speaks for. `interlocks`: the bench states that readings bar, and why. `next`: what to do,
+    best first."""
 
     faults: tuple[Ranked, ...]
     not_in_book: float
@@ -62,7 +63,7 @@ class Ranking:
     explained: bool
     clashes: tuple[str, ...]
     fits: tuple[Fit, ...]
-    stopped: tuple[str, ...]
+    interlocks: tuple[Standing, ...]
     next: tuple[Action, ...]
 
 
@@ -77,7 +78,7 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
         probabilities[-1] <= EXPLAINED,
         clashes(case, known, probabilities),
         fits,
-        stopped(book, case, known),
+        interlocks(book, case, known),
         next_actions(book, case, known, probabilities),
     )
 
@@ -119,29 +120,37 @@ def clashes(case: Case, known: Evidence, probabilities: tuple[float, ...]) -> tu
 
 def stands(book: Book, case: Case, known: Evidence) -> int:
     """How the bench stands, as an index into the case's set-ups: as the last reading left it; with nothing
-    set up before the first reading, and after one that stops.
+    set up before the first reading, and after one that bars its own bench state.
     """
-    if not known.readings or _stops(book, case, known.readings[-1]):
+    if not known.readings:
         return 0
-    family = book.families[case.family]
-    return case.setups.index(setup_of(family, known.readings[-1].measure))
+    family, last = book.families[case.family], known.readings[-1]
+    needs = setup_of(family, last.measure)
+    lock = case.locks.get((last.measure, taken_for(case, last)))
+    return 0 if lock is not None and needs.state in lock.states else case.setups.index(needs)
 
 
-def stopped(book: Book, case: Case, known: Evidence) -> tuple[str, ...]:
-    """The measurements that were taken for an outcome that stops: no live measurement before a fix."""
-    return tuple(reading.measure for reading in known.readings if _stops(book, case, reading))
+def interlocks(book: Book, case: Case, known: Evidence) -> tuple[Standing, ...]:
+    """The interlocks that the readings set and that none of them cleared since."""
+    taken = [(reading.measure, taken_for(case, reading)) for reading in known.readings]
+    return standing(book.families[case.family], taken, case.locks)
 
 
-def _stops(book: Book, case: Case, reading: Reading) -> bool:
-    band = case.scales[reading.measure].bands[class_of(case.scales[reading.measure], reading)]
-    return book.families[case.family].measurements[reading.measure].outcomes[band.outcome].stop
+def taken_for(case: Case, reading: Reading) -> str:
+    """The outcome that a reading is taken for."""
+    scale = case.scales[reading.measure]
+    return scale.bands[class_of(scale, reading)].outcome
 
 
 def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]) -> Place:
     """Where the job stands, to look ahead from."""
     taken = [reading.measure for reading in known.readings]
-    halted = bool(stopped(book, case, known))
-    return start(case.bench, probabilities, taken, stands(book, case, known), halted)
+    family, closed, shut = book.families[case.family], frozenset[int](), 0
+    for one in interlocks(book, case, known):
+        closed |= closed_by(family, case.bench.measures, one.lock)
+        shut |= shut_by(book, family, [book.faults[name] for name in case.faults], one.lock)
+    rails_first = not case.ohms_first.isdisjoint(known.symptoms)
+    return start(case.bench, probabilities, taken, stands(book, case, known), closed, shut, rails_first)
 
 
 def next_actions(

@@ -99,7 +99,7 @@ def unplug_without_stop(measurement: Measurement) -> Iterator[Problem]:
 
 @rule(each=MEASUREMENT, waivable=False)
 def stop_on_normal(measurement: Measurement) -> Iterator[Problem]:
-    """A healthy outcome does not say `stop: true`: a healthy board may stay powered.
+    """A healthy outcome does not say `stop: true` or `bars`: a healthy board may have power.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -116,7 +116,7 @@ def stop_on_normal(measurement: Measurement) -> Iterator[Problem]:
               low: {stop: true}
     """
     for outcome in measurement.outcomes.values():
-        if outcome.normal and outcome.stop:
+        if outcome.normal and (outcome.stop or outcome.bars):
             message = f"'{outcome.id}' is normal, and the board must not stay powered after it"
             origin = measurement.origin.at("outcomes", outcome.id, "stop")
             yield Problem(origin, message, "take out 'stop', or 'normal'", on_key=True)

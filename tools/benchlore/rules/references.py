@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from benchlore.book.links import names_of
-from benchlore.book.model import Book, Family, Fault, Measurement, Net
+from benchlore.book.model import Book, Family, Fault, Measurement
 from benchlore.cache import like
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.rules.rule import COMMON, Kind, Seen, across, rule
-from benchlore.rules.subjects import FAULT, HAZARDS, MEASUREMENT, NET
+from benchlore.rules.subjects import FAMILY, FAULT, HAZARDS, MEASUREMENT
 
 
 def _unknown(
@@ -303,9 +303,10 @@ def unknown_state(book: Book, origin: Origin, state: str) -> Iterator[Problem]:
     yield from _unknown(origin, state, book.states, "a bench state")
 
 
-@rule(each=NET, waivable=False)
-def unknown_source(book: Book, net: Net) -> Iterator[Problem]:
-    """The source that enters at a net is plugged in by a bench state, under the same name.
+@rule(each=FAMILY, waivable=False)
+def unknown_source(book: Book, family: Family) -> Iterator[Problem]:
+    """The source that enters at a net, or that an outcome bars, is plugged in by a bench state, under the
+    same name.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -320,8 +321,13 @@ def unknown_source(book: Book, net: Net) -> Iterator[Problem]:
             source: adapter
     """
     known = {source for state in book.states.values() for source in state.sources}
-    for source in net.source:
-        yield from _unknown(source.origin.at("from"), source.from_, known, "a source of any bench state")
+    for net in family.nets.values():
+        for source in net.source:
+            yield from _unknown(source.origin.at("from"), source.from_, known, "a source of any bench state")
+    for measurement in family.measurements.values():
+        for outcome in measurement.outcomes.values():
+            origin = measurement.origin.at("outcomes", outcome.id, "bars")
+            yield from _listed(origin, outcome.bars, known, "a source of any bench state")
 
 
 @rule(each=HAZARDS, waivable=False)

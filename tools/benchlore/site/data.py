@@ -39,6 +39,7 @@ from benchlore.book.model import (
 )
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
+from benchlore.diagnosis.interlock import interlock
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings.locator import Probe, locator, sides
@@ -130,10 +131,17 @@ class _TestPoint(TypedDict):
     locator: dict[str, str]
 
 
+class _Interlock(TypedDict):
+    states: list[str]
+    why: str
+    clears: list[str]
+
+
 class _MeasurementLinks(TypedDict):
     net: str
     unit: str | None
     hazards: list[str]
+    interlocks: dict[str, _Interlock]
 
 
 class _Measurement(TypedDict):
@@ -223,13 +231,19 @@ def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
     return {"locator": {revision: locator(family, revision, side, probes) for revision in point.at}}
 
 
-def _measurement(book: Book, _: object, measurement: Measurement) -> _Measurement:
+def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measurement:
+    found = ((o.id, interlock(book, family, measurement, o)) for o in measurement.outcomes.values())
     return {
         "strip": strip(measurement, live=True),
         "links": {
             "net": measurement.net,
             "unit": measurement.unit,
             "hazards": list(links.hazards_of_measurement(book, measurement)),
+            "interlocks": {
+                name: {"states": list(lock.states), "why": lock.why, "clears": list(lock.clears)}
+                for name, lock in found
+                if lock is not None
+            },
         },
     }
 

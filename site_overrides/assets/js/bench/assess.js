@@ -29,16 +29,10 @@
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const before = previous(one, job, taken, evidence);
     const measured = evidence.readings.map((seen) => seen.measure);
-    const halted = stopped(evidence.readings);
+    const locks = benchlore.interlock.standing(evidence.readings);
     const stands = standsAt(one, taken);
     const look = benchlore.lookahead.lookAt(one.bench);
-    const place = benchlore.lookahead.start(
-      one.bench,
-      probabilities,
-      measured,
-      Math.max(0, benchlore.cases.placeOf(one, stands)),
-      halted.length > 0,
-    );
+    const place = placed(one, evidence, probabilities, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const choices = benchlore.lookahead.choices(look, place).map((choice) => named(one, choice));
     return {
       one,
@@ -48,15 +42,37 @@
       before,
       measured,
       stands,
-      stopped: halted,
+      locks,
       choices,
       place,
-      guess: benchlore.lookahead.withoutMeasuring(look, place.weights),
+      guess: benchlore.lookahead.withoutMeasuring(look, place.weights, place.locked),
       ranking: ranking(one, probabilities, before, tried),
       explained: probabilities[probabilities.length - 1] <= EXPLAINED,
       clashes: clashes(one, evidence, probabilities),
       problems: problems(book, family, job, taken),
     };
+  }
+
+  /**
+   * Where a job stands, to look ahead from.
+   * @param {BenchCase} one
+   * @param {BenchEvidence} evidence
+   * @param {readonly number[]} probabilities
+   * @param {number} setUp
+   */
+  function placed(one, evidence, probabilities, setUp) {
+    const { book, family } = one;
+    const { bars, shuts, standing } = benchlore.interlock;
+    const found = standing(evidence.readings);
+    const locks = {
+      any: found.length > 0,
+      closed: (/** @type {string} */ id) => bars(found, family.measurements[id].state),
+      shut: (/** @type {string} */ id) =>
+        found.some(({ lock }) => shuts(book, family, lock, family.faults[id])),
+    };
+    const measured = evidence.readings.map((seen) => seen.measure);
+    const railsFirst = evidence.symptoms.some((id) => book.symptoms[id]?.ohms_first);
+    return benchlore.lookahead.start(one.bench, probabilities, measured, setUp, locks, railsFirst);
   }
 
   /**
@@ -158,25 +174,19 @@
   }
 
   /**
-   * How the bench stands after the last entry: with nothing set up before the first, and after one that stops.
+   * How the bench stands after the last entry: with nothing set up before the first, and after one that bars its own
+   * bench state.
    * @param {BenchCase} one
    * @param {readonly {measure: string, reading: BenchReading | null, seen: BenchCase}[]} taken
    * @returns {BenchSetUp}
    */
   function standsAt(one, taken) {
     const last = taken.filter((judged) => judged.reading).pop();
-    if (!last?.reading || takenFor(last.seen, last.measure, last.reading).stop) return one.setUps[0];
-    return benchlore.cases.setUpOf(one.family, last.measure);
-  }
-
-  /**
-   * The measurements whose reading means that every source comes out, and stays out until a fix.
-   * @param {readonly BenchSeen[]} readings
-   */
-  function stopped(readings) {
-    return readings
-      .filter((taken) => takenFor(taken.seen, taken.measure, taken.reading).stop)
-      .map((taken) => taken.measure);
+    if (!last?.reading) return one.setUps[0];
+    const needs = benchlore.cases.setUpOf(one.family, last.measure);
+    const outcome = takenFor(last.seen, last.measure, last.reading).id;
+    const lock = benchlore.interlock.of(one.family, last.measure, outcome);
+    return needs.state !== null && lock?.states.includes(needs.state) ? one.setUps[0] : needs;
   }
 
   /**
@@ -378,5 +388,5 @@
     return now;
   }
 
-  benchlore.assess = { assess, judge, settles, reasons, clashes, currentId, standsAt, stopped, takenFor };
+  benchlore.assess = { assess, judge, settles, reasons, clashes, currentId, standsAt, placed, takenFor };
 })();

@@ -308,8 +308,40 @@
       change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
       escalate: book.shop.escalate.minutes,
       live: useful.map((id) => isLive(book, family.measurements[id])),
-      stops: useful.map((id) => scales[id].bands.map((band) => outcomeOf(family, id, band.outcome).stop)),
+      closes: useful.map((id) => scales[id].bands.map((band) => closed(id, band.outcome))),
+      shuts: useful.map((id) => scales[id].bands.map((band) => shut(id, band.outcome))),
+      railsFirst: [...useful.keys()].filter((place) => onRail(family, useful[place])),
     };
+
+    /**
+     * @param {string} id
+     * @param {string} outcome
+     */
+    function closed(id, outcome) {
+      const lock = benchlore.interlock.of(family, id, outcome);
+      return lock ? useful.map((other) => lock.states.includes(family.measurements[other].state)) : null;
+    }
+
+    /**
+     * @param {string} id
+     * @param {string} outcome
+     */
+    function shut(id, outcome) {
+      const lock = benchlore.interlock.of(family, id, outcome);
+      const { shuts } = benchlore.interlock;
+      return lock ? Uint8Array.from(faults, (fault) => Number(shuts(book, family, lock, fault))) : null;
+    }
+  }
+
+  /**
+   * True for the resistance of a supply rail with nothing injected and nothing unplugged.
+   * @param {BenchFamily} family
+   * @param {string} measure
+   */
+  function onRail(family, measure) {
+    const { links, mode, inject, unplugged } = family.measurements[measure];
+    const net = family.nets[links.net];
+    return net?.kind === "rail" && mode === "ohms" && inject === null && unplugged.length === 0;
   }
 
   /**

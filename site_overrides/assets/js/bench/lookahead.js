@@ -33,23 +33,28 @@
       order: new Int32Array(faults),
       ratios: new Float64Array(faults),
       levels: Array.from({ length: DEPTH }, () => new Float64Array(faults + 1)),
+      locked: new Uint8Array(faults),
     };
   }
 
   /**
-   * The place of a job with these probabilities, some measurements already made; stopped, no live one is open.
+   * The place of a job with these probabilities, some measurements already made.
    * @param {BenchPlanBase} bench
    * @param {readonly number[]} probabilities
    * @param {readonly string[]} measured
    * @param {number} setUp
-   * @param {boolean} stopped
+   * @param {{closed: (measure: string) => boolean, shut: (fault: string) => boolean, any: boolean}} locks what
+   *   interlocks bar
+   * @param {boolean} railsFirst the supply rails are measured before a source goes in
    * @returns {BenchPlace}
    */
-  function start(bench, probabilities, measured, setUp, stopped) {
+  function start(bench, probabilities, measured, setUp, locks, railsFirst) {
     const open = bench.measures
       .map((_, place) => place)
-      .filter((place) => !measured.includes(bench.measures[place]) && !(stopped && bench.live[place]));
-    return { weights: Float64Array.from(probabilities), open, setUp };
+      .filter((place) => !measured.includes(bench.measures[place]) && !locks.closed(bench.measures[place]));
+    const shut = Uint8Array.from(bench.faults, (fault) => Number(locks.shut(fault)));
+    const first = railsFirst && !locks.any ? bench.railsFirst.filter((place) => open.includes(place)) : [];
+    return { weights: Float64Array.from(probabilities), open, setUp, locked: shut, shut, first };
   }
 
   /**
@@ -61,8 +66,8 @@
    */
   function afterOutcome(bench, place, measure, outcome) {
     const row = bench.tables[measure][outcome];
-    const { open, setUp } = left(bench, others(place, measure), measure, outcome);
-    return { weights: place.weights.map((weight, i) => weight * row[i]), open, setUp };
+    const weights = place.weights.map((weight, i) => weight * row[i]);
+    return left(bench, place, weights, others(place, measure), measure, outcome);
   }
 
   /**
@@ -75,16 +80,39 @@
   }
 
   /**
-   * Which of the others are open after an outcome, and how it leaves the bench. One that stops leaves nothing plugged
-   * in, and closes the live ones: the board gets no power again before something was mended.
+   * The place after an outcome: which of the others are open, which fixes are not, and how it leaves the bench. One that
+   * bars its own bench state leaves nothing plugged in.
    * @param {BenchPlanBase} bench
+   * @param {BenchPlace} place
+   * @param {Float64Array} weights
    * @param {readonly number[]} rest
    * @param {number} measure
    * @param {number} outcome
+   * @returns {BenchPlace}
    */
-  function left(bench, rest, measure, outcome) {
-    if (bench.stops[measure][outcome]) return { open: rest.filter((other) => !bench.live[other]), setUp: 0 };
-    return { open: rest, setUp: bench.measureSetUp[measure] };
+  function left(bench, place, weights, rest, measure, outcome) {
+    const closed = bench.closes[measure][outcome];
+    const { locked, shut, first } = place;
+    if (!closed) {
+      const later = first.length ? first.filter((other) => other !== measure) : first;
+      return { weights, open: rest, setUp: bench.measureSetUp[measure], locked, shut, first: later };
+    }
+    return {
+      weights,
+      open: rest.filter((other) => !closed[other]),
+      setUp: closed[measure] ? 0 : bench.measureSetUp[measure],
+      locked: either(locked, bench.shuts[measure][outcome]),
+      shut: either(shut, bench.shuts[measure][outcome]),
+      first: [],
+    };
+  }
+
+  /**
+   * @param {Uint8Array} one
+   * @param {Uint8Array | null} other
+   */
+  function either(one, other) {
+    return other ? one.map((lock, i) => lock | other[i]) : one;
   }
 
   /**
@@ -97,7 +125,7 @@
   function afterFailedFix(bench, place, fault) {
     const weights = Float64Array.from(place.weights);
     weights[fault] = 0;
-    return { weights, open: place.open, setUp: bench.fixSetUp[fault] };
+    return Object.assign({}, place, { weights, setUp: bench.fixSetUp[fault] });
   }
 
   /**
@@ -112,11 +140,12 @@
 
   /**
    * V0: minutes of the best fix order without measuring, times the weights' sum. A fault whose weight is not above that
-   * of "not in the book" times its `hopeless` is in no best order.
+   * of "not in the book" times its `hopeless` is in no best order, and one that is locked in none.
    * @param {BenchLook} look
    * @param {Float64Array} weights
+   * @param {Uint8Array} locked
    */
-  function withoutMeasuring(look, weights) {
+  function withoutMeasuring(look, weights, locked) {
     const { inverse, hopeless, order, ratios } = look;
     const { escalate, fixMinutes } = look.bench;
     const faults = inverse.length;
@@ -126,7 +155,7 @@
     for (let i = 0; i < faults; i += 1) {
       const weight = weights[i];
       left += weight;
-      if (weight > hopeless[i] * unmended) {
+      if (weight > hopeless[i] * unmended && !locked[i]) {
         const ratio = weight * inverse[i];
         let at = count;
         for (; at > 0 && ratios[at - 1] < ratio; at -= 1) {
@@ -152,17 +181,18 @@
   }
 
   /**
-   * The fix with the largest weight / minutes, the first of equals; -1 when every fault is out.
+   * The fix with the largest weight / minutes, the first of equals; -1 when every one is out or locked.
    * @param {BenchLook} look
    * @param {Float64Array} weights
+   * @param {Uint8Array} locked
    */
-  function bestRatio(look, weights) {
+  function bestRatio(look, weights, locked) {
     const { inverse } = look;
     let best = 0;
     let found = -1;
     for (let i = 0; i < inverse.length; i += 1) {
       const ratio = weights[i] * inverse[i];
-      if (ratio > best * (1 + GAIN)) {
+      if (ratio > best * (1 + GAIN) && !locked[i]) {
         best = ratio;
         found = i;
       }
@@ -179,7 +209,7 @@
    */
   function value(look, place, depth) {
     const { weights, open, setUp } = place;
-    let best = withoutMeasuring(look, weights);
+    let best = withoutMeasuring(look, weights, place.locked);
     if (depth === 0) return best;
     const least = dot(weights, look.floors);
     const total = sum(weights);
@@ -190,7 +220,7 @@
       }
     }
     if (depth > 1) {
-      const i = bestRatio(look, weights);
+      const i = bestRatio(look, weights, place.locked);
       const spent = i >= 0 ? look.bench.fixMinutes[i] * total : best;
       if (i >= 0 && spent + least - weights[i] * look.floors[i] < best) {
         best = Math.min(best, spent + value(look, afterFailedFix(look.bench, place, i), depth - 1));
@@ -218,12 +248,26 @@
     for (let o = 0; o < rows.length; o += 1) {
       ahead -= product(place.weights, rows[o], weights, look.floors);
       if (depth > 0) {
-        const { open, setUp } = left(bench, rest, measure, o);
-        spent += value(look, { weights, open, setUp }, depth);
-      } else spent += withoutMeasuring(look, weights);
+        spent += value(look, left(bench, place, weights, rest, measure, o), depth);
+      } else spent += withoutMeasuring(look, weights, lockedAfter(look, place, measure, o));
       if (spent + ahead >= limit) return limit;
     }
     return spent;
+  }
+
+  /**
+   * The fixes that may not be tried after an outcome, in memory that is used again.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {number} measure
+   * @param {number} outcome
+   */
+  function lockedAfter(look, place, measure, outcome) {
+    const shuts = look.bench.shuts[measure][outcome];
+    if (!shuts) return place.locked;
+    const { locked } = look;
+    for (let i = 0; i < locked.length; i += 1) locked[i] = place.locked[i] | shuts[i];
+    return locked;
   }
 
   /**
@@ -237,7 +281,8 @@
   }
 
   /**
-   * What can be done next, best first: every open measurement, the fixes worth trying, escalation.
+   * What can be done next, best first: every open measurement, the fixes worth trying, escalation. What comes `first`
+   * stands before all else, and no live measurement with it.
    * @param {BenchLook} look
    * @param {BenchPlace} from
    * @param {number} [depth] actions ahead
@@ -247,21 +292,31 @@
     const total = sum(from.weights);
     const escalate = look.bench.escalate;
     if (!(total > 0)) return [{ kind: "escalate", index: -1, minutes: escalate, expected: escalate }];
-    const place = {
-      weights: from.weights.map((weight) => weight / total),
-      open: from.open,
-      setUp: from.setUp,
-    };
+    const place = Object.assign({}, from, { weights: from.weights.map((weight) => weight / total) });
     const found = actions(look, place).map(([kind, index]) => choice(look, place, kind, index, 1));
     found.sort(byRank);
-    if (depth < 2) return found;
+    if (depth < 2) return firstOf(look, place, found);
     const beam = found
       .filter((one) => one.kind === "measure")
       .slice(0, WIDE)
       .map((one) => one.index);
-    const narrow = { weights: place.weights, open: beam.sort((a, b) => a - b), setUp: place.setUp };
+    const narrow = Object.assign({}, place, { open: beam.sort((a, b) => a - b) });
     const again = found.slice(0, BEAM).map((one) => choice(look, narrow, one.kind, one.index, depth));
-    return again.concat(found.slice(BEAM)).sort(byRank);
+    return firstOf(look, place, again.concat(found.slice(BEAM)).sort(byRank));
+  }
+
+  /**
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {BenchChoice[]} found
+   */
+  function firstOf(look, { first }, found) {
+    if (!first.length) return found;
+    const begins = found.filter((one) => one.kind === "measure" && first.includes(one.index));
+    const later = found.filter(
+      (one) => one.kind !== "measure" || !(first.includes(one.index) || look.bench.live[one.index]),
+    );
+    return begins.concat(later);
   }
 
   /**
@@ -271,7 +326,7 @@
    */
   function actions(look, place) {
     const keys = look.inverse.map((inverse, i) => tieKey(place.weights[i] * inverse, 1e-9));
-    const fixes = [...keys.keys()].filter((i) => place.weights[i] > 0);
+    const fixes = [...keys.keys()].filter((i) => place.weights[i] > 0 && !place.locked[i]);
     fixes.sort((a, b) => keys[b] - keys[a] || a - b);
     /** @type {[BenchKind, number][]} */
     const found = place.open.map((m) => ["measure", m]);

@@ -293,34 +293,51 @@
   }
 
   /**
-   * What comes before all else while a reading says that the board must not have power; null while none does.
+   * What comes before all else while a reading bars power, why, and what clears it; null while none does.
    * @param {BenchPage} page
    */
   function stop(page) {
-    const { one, stopped, evidence } = page.assessment;
-    if (stopped.length === 0) return null;
-    const taken = evidence.readings.filter((reading) => stopped.includes(reading.measure));
+    const { locks } = page.assessment;
+    const { book, family } = page;
+    if (locks.length === 0) return null;
+    const powered = Object.keys(book.states).filter(
+      (id) => /** @type {BenchState} */ (book.states[id]).sources.length,
+    );
+    const whole = powered.every((id) => benchlore.interlock.bars(locks, id));
+    const barred = powered.filter((id) => benchlore.interlock.bars(locks, id));
     return h(
       "section",
       { class: "stop", "aria-labelledby": "stop-title" },
-      h("p", { class: "stop-word", id: "stop-title" }, STOP),
+      h(
+        "p",
+        { class: "stop-word", id: "stop-title" },
+        whole ? STOP : "Barred: " + barred.map((id) => book.states[id]?.title).join("; ") + ".",
+      ),
       h(
         "ul",
         null,
-        taken.map(({ measure, reading, seen }) => {
-          const found = benchlore.assess.takenFor(seen, measure, reading);
-          return h(
+        locks.map(({ measure, outcome, lock }) =>
+          h(
             "li",
             null,
-            nameOf(page.book, one.family, measure) + ": ",
-            h("b", null, found.name),
-            ". ",
-            rich("span", null, found.html.means),
-          );
-        }),
+            nameOf(book, family, measure) + ": ",
+            h("b", null, benchlore.cases.outcomeOf(family, measure, outcome).name),
+            ". " + lock.why + " ",
+            until(page, lock),
+          ),
+        ),
       ),
-      h("p", null, "No power on this board again before something is mended."),
     );
+  }
+
+  /**
+   * @param {BenchPage} page
+   * @param {BenchInterlock} lock
+   */
+  function until({ book, family }, lock) {
+    if (lock.clears.length === 0) return "No power on this board again before something is mended.";
+    const names = lock.clears.map((id) => nameOf(book, family, id));
+    return "No power before a new reading clears it: " + names.join(", or ") + ".";
   }
 
   /**

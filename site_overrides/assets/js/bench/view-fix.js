@@ -354,9 +354,7 @@
       .filter(
         (id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id),
       )
-      .filter(
-        (id) => !(assessment.stopped.length > 0 && benchlore.cases.isLive(book, family.measurements[id])),
-      )
+      .filter((id) => !benchlore.interlock.bars(assessment.locks, family.measurements[id].state))
       .map((id) => ({ id, reads: mostly(family, fault, id) }))
       .filter(({ reads }) => !reads.normal)
       .sort((a, b) => family.measurements[a.id].minutes - family.measurements[b.id].minutes)

@@ -23,21 +23,14 @@
     const { one } = job;
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const look = benchlore.lookahead.lookAt(one.bench);
-    const measured = evidence.readings.map((taken) => taken.measure);
-    const place = benchlore.lookahead.start(
-      one.bench,
-      probabilities,
-      measured,
-      placeOf(one, stands),
-      benchlore.assess.stopped(evidence.readings).length > 0,
-    );
+    const place = benchlore.assess.placed(one, evidence, probabilities, placeOf(one, stands));
     const choices = benchlore.lookahead.choices(look, place);
     return {
       look,
       place,
       probabilities,
       choices,
-      guess: benchlore.lookahead.withoutMeasuring(look, place.weights),
+      guess: benchlore.lookahead.withoutMeasuring(look, place.weights, place.locked),
     };
   }
 
@@ -83,13 +76,10 @@
    * @param {string} symptom
    */
   function expected(one, symptom) {
-    const probabilities = benchlore.posterior.posterior(one, {
-      symptoms: [symptom],
-      readings: [],
-      tried: [],
-    });
+    const evidence = { symptoms: [symptom], readings: [], tried: [] };
+    const probabilities = benchlore.posterior.posterior(one, evidence);
     const look = benchlore.lookahead.lookAt(one.bench);
-    return follow(look, benchlore.lookahead.start(one.bench, probabilities, [], 0, false));
+    return follow(look, benchlore.assess.placed(one, evidence, probabilities, 0));
   }
 
   /**
@@ -98,15 +88,10 @@
    * @param {string} symptom
    */
   function guess(one, symptom) {
-    const probabilities = benchlore.posterior.posterior(one, {
-      symptoms: [symptom],
-      readings: [],
-      tried: [],
-    });
-    return benchlore.lookahead.withoutMeasuring(
-      benchlore.lookahead.lookAt(one.bench),
-      Float64Array.from(probabilities),
-    );
+    const evidence = { symptoms: [symptom], readings: [], tried: [] };
+    const probabilities = benchlore.posterior.posterior(one, evidence);
+    const { weights, locked } = benchlore.assess.placed(one, evidence, probabilities, 0);
+    return benchlore.lookahead.withoutMeasuring(benchlore.lookahead.lookAt(one.bench), weights, locked);
   }
 
   /**
@@ -118,7 +103,7 @@
   function follow(look, place) {
     const { bench } = look;
     const reach = place.weights.reduce((sum, weight) => sum + weight, 0);
-    if (reach < RARE) return benchlore.lookahead.withoutMeasuring(look, place.weights);
+    if (reach < RARE) return benchlore.lookahead.withoutMeasuring(look, place.weights, place.locked);
     const best = benchlore.lookahead.choices(look, place)[0];
     let minutes = best.minutes * reach;
     if (best.kind === "measure")

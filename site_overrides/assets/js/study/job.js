@@ -98,7 +98,7 @@
       guards,
     });
     const found = set.concat(
-      study.setup.repowered(book, need, benchlore.assess.stopped(now.evidence.readings)),
+      study.setup.repowered(need, benchlore.interlock.standing(now.evidence.readings)),
     );
     const wrong = set.filter((harm) => harm.what !== "hazard");
     const missed = need.links.hazards.filter((id) => !guards.includes(id));
@@ -134,7 +134,8 @@
       minutes: change + need.minutes,
       readings: [taken],
     });
-    const stops = benchlore.assess.takenFor(one, event.measure, taken.reading).stop;
+    const outcome = benchlore.assess.takenFor(one, event.measure, taken.reading).id;
+    const stops = benchlore.interlock.of(family, event.measure, outcome)?.states.includes(need.state);
     return advance(now, entry, {
       stands: stops ? one.setUps[0] : setUp,
       met,

@@ -424,19 +424,18 @@
   }
 
   /**
-   * Power on a board whose last readings said that every source comes out; nothing when it is not so.
-   * @param {BenchBook} book
+   * Power on a board whose last readings bar it; nothing when it is not so.
    * @param {BenchMeasurement} need
-   * @param {readonly string[]} stopped
+   * @param {readonly BenchStanding[]} locks
    * @returns {StudyHarm[]}
    */
-  function repowered(book, need, stopped) {
-    if (stopped.length === 0 || !benchlore.cases.isLive(book, need)) return [];
+  function repowered(need, locks) {
+    if (!benchlore.interlock.bars(locks, need.state)) return [];
     return [
       harm(
         "board",
         "power",
-        "A reading had said stop: every source comes out. You put power on the board again before anything was mended, and what is left of it can go, too.",
+        "A reading had barred this: the source stays out. You put power on the board again before anything was mended, and what is left of it can go, too.",
       ),
     ];
   }

@@ -24,6 +24,7 @@ SCRIPTS = (
             "likelihood",
             "case",
             "posterior",
+            "interlock",
             "lookahead",
             "verdict",
             "assess",

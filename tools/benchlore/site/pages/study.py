@@ -29,6 +29,7 @@ BENCH_SCRIPTS = (
     "likelihood",
     "case",
     "posterior",
+    "interlock",
     "lookahead",
     "verdict",
     "job",

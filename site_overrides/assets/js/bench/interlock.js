@@ -1,0 +1,74 @@
+/*
+ * What readings prove unsafe: the bench states that they bar, as in tools/benchlore/diagnosis/interlock.py. What an
+ * outcome bars comes with the data (`links.interlocks` of a measurement).
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
+
+  /**
+   * What an outcome bars; undefined for one after which the board may have power.
+   * @param {BenchFamily} family
+   * @param {string} measure
+   * @param {string} outcome
+   * @returns {BenchInterlock | undefined}
+   */
+  function of(family, measure, outcome) {
+    return family.measurements[measure].links.interlocks[outcome];
+  }
+
+  /**
+   * The interlocks that stand after some readings, in the order taken. A later reading that bars nothing clears those
+   * that it is named for, if no part was unplugged for it that was in before.
+   * @param {readonly BenchSeen[]} readings
+   * @returns {BenchStanding[]}
+   */
+  function standing(readings) {
+    /** @type {BenchStanding[]} */
+    let found = [];
+    for (const { measure, reading, seen } of readings) {
+      const { family } = seen;
+      const outcome = benchlore.assess.takenFor(seen, measure, reading).id;
+      const lock = of(family, measure, outcome);
+      if (lock) found.push({ measure, outcome, lock });
+      else found = found.filter((one) => !clears(family, measure, one));
+    }
+    return found;
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {string} measure
+   * @param {BenchStanding} one
+   */
+  function clears(family, measure, one) {
+    const before = family.measurements[one.measure].unplugged;
+    const out = family.measurements[measure].unplugged;
+    return one.lock.clears.includes(measure) && out.every((part) => before.includes(part));
+  }
+
+  /**
+   * True where an interlock that stands bars a bench state.
+   * @param {readonly BenchStanding[]} found
+   * @param {string} state
+   */
+  function bars(found, state) {
+    return found.some((one) => one.lock.states.includes(state));
+  }
+
+  /**
+   * True where an interlock forbids a fix: its proof brings the power back without asking first whether the trouble is
+   * gone.
+   * @param {BenchBook} book
+   * @param {BenchFamily} family
+   * @param {BenchInterlock} lock
+   * @param {BenchFault} fault
+   */
+  function shuts(book, family, lock, fault) {
+    const proof = benchlore.cases.proofMeasures(book, family, fault);
+    const powers = proof.some((id) => lock.states.includes(family.measurements[id].state));
+    return lock.clears.length > 0 && powers && !proof.some((id) => lock.clears.includes(id));
+  }
+
+  benchlore.interlock = { of, standing, bars, shuts };
+})();

@@ -1,0 +1,161 @@
+"""No step brings power to what a reading has proved unsafe; a later reading clears it."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+
+from benchlore.book.model import Book, Family, Measurement, frozen_map
+from benchlore.diagnosis.case import Case, make_case
+from benchlore.diagnosis.interlock import interlock, reads_shorted
+from benchlore.diagnosis.minutes import proof_measures
+from benchlore.diagnosis.plan import Node, grow_from, nodes, plan
+from benchlore.diagnosis.posterior import evidence, posterior
+from benchlore.diagnosis.rank import Ranking, interlocks, place, rank
+from benchlore.diagnosis.reading import Reading, read
+from tests.books import example
+
+SHORT = "0.4 ohm"
+
+
+def rails(family: Family) -> Iterator[Measurement]:
+    """The measurements that a short of a supply rail shows in, by the records alone."""
+    for measurement in family.measurements.values():
+        net = family.nets[measurement.net]
+        if net.kind == "rail" and measurement.mode == "ohms":
+            yield measurement
+
+
+def shown(book: Book, family: Family) -> list[str]:
+    return sorted({s for f in book.faults.values() if f.family == family.id for s in f.symptom})
+
+
+def powered(book: Book, family: Family, step: Node, rail: str) -> bool:
+    """A step that brings a source in with the rail shorted, as far as anybody knows."""
+    if step.kind == "measure":
+        return bool(book.states[family.measurements[step.id].state].sources)
+    if step.kind == "escalate":
+        return False
+    for measure in proof_measures(book, book.faults[step.id]):
+        found = family.measurements[measure]
+        if found.net == rail and found.mode == "ohms":
+            return False
+        if book.states[found.state].sources:
+            return True
+    return False
+
+
+def walk(book: Book, family: Family, case: Case) -> Iterator[tuple[str, Measurement, Node]]:
+    for symptom in shown(book, family):
+        for rail in rails(family):
+            if rail.id not in case.scales:
+                continue
+            taken = read(rail, book.meters[case.meter], SHORT)
+            known = evidence(case, [symptom], [taken])
+            here = place(book, case, known, posterior(case, known))
+            yield symptom, rail, grow_from(case.bench, here, steps=40)
+
+
+def test_a_short_on_any_supply_rail_bars_every_powered_step(each_book: Book):
+    walked = 0
+    for family in each_book.families.values():
+        case = make_case(each_book, family.id)
+        for symptom, rail, tree in walk(each_book, family, case):
+            steps = list(nodes(tree))
+            bad = [step.id for step in steps if powered(each_book, family, step, rail.net)]
+            assert bad == [], f"{family.id} {symptom} {rail.id}"
+            walked += len(steps)
+    assert walked > 100
+
+
+def ranking(symptom: str, *readings: tuple[str, str], book: Book | None = None) -> Ranking:
+    book = book or example()
+    case = make_case(book, "siskin-12")
+    family, meter = book.families["siskin-12"], book.meters[case.meter]
+    taken = [read(family.measurements[m], meter, text) for m, text in readings]
+    return rank(book, case, evidence(case, [symptom], taken))
+
+
+def test_the_interlock_says_why_and_what_clears_it():
+    (one,) = ranking("no-power", ("main-rail-ohms", SHORT)).interlocks
+    assert (one.measure, one.outcome) == ("main-rail-ohms", "shorted")
+    assert set(one.lock.states) == {s.id for s in example().states.values() if s.sources}
+    assert "shorted" in one.lock.why
+    assert "main-rail-ohms" in one.lock.clears
+
+
+def test_a_later_reading_clears_it():
+    again = ranking("no-power", ("main-rail-ohms", "22 kohm"))
+    assert again.interlocks == ()
+
+
+def test_a_reading_with_a_part_unplugged_clears_nothing():
+    """The short may be in the part that is out."""
+    family = example().families["siskin-12"]
+    ohms = family.measurements["main-rail-ohms"]
+    part = next(p.id for p in family.parts.values() if p.unplugs)
+    more = replace(ohms, id="main-rail-ohms-out", unplugged=(part,))
+    wider = replace(family, measurements=frozen_map({**family.measurements, more.id: more}))
+    book = replace(example(), families=frozen_map({**example().families, family.id: wider}))
+    readings = (("main-rail-ohms", SHORT), ("main-rail-ohms-out", "22 kohm"))
+    assert ranking("no-power", *readings, book=book).interlocks
+    assert ranking("no-power", *reversed(readings), book=book).interlocks
+    swapped = (("main-rail-ohms-out", SHORT), ("main-rail-ohms", "22 kohm"))
+    assert not ranking("no-power", *swapped, book=book).interlocks
+
+
+def with_pack_look() -> Book:
+    family = example().families["siskin-12"]
+    look = family.measurements["pack-connector-look"]
+    first, *rest = look.outcomes.values()
+    swollen = replace(rest[0], id="swollen", stop=False, bars=("pack",), means="The pack is swollen.")
+    more = replace(look, id="pack-look", outcomes=frozen_map({first.id: first, "swollen": swollen}))
+    wider = replace(family, measurements=frozen_map({**family.measurements, "pack-look": more}))
+    return replace(example(), families=frozen_map({**example().families, family.id: wider}))
+
+
+def test_a_swollen_pack_bars_the_states_with_the_pack_alone():
+    book = with_pack_look()
+    found = ranking("pack-not-seen", ("pack-look", "swollen"), book=book)
+    (one,) = found.interlocks
+    assert set(one.lock.states) == {s.id for s in book.states.values() if "pack" in s.sources}
+    states = [book.families["siskin-12"].measurements[a.id].state for a in found.next if a.kind == "measure"]
+    assert "adapter-only" in states
+    assert not set(states) & set(one.lock.states)
+    fixes = [book.faults[a.id] for a in found.next if a.kind == "fix"]
+    proofs = [
+        book.families["siskin-12"].measurements[m].state for f in fixes for m in proof_measures(book, f)
+    ]
+    assert not set(proofs) & set(one.lock.states)
+
+
+@pytest.mark.parametrize("symptom", ["no-power", "runs-hot"])
+def test_a_dead_or_hot_board_has_its_supply_rails_measured_before_a_source_goes_in(symptom, each_book):
+    for family in each_book.families.values():
+        if symptom not in shown(each_book, family):
+            continue
+        case = make_case(each_book, family.id)
+        step, read_first = plan(case, symptom, steps=60).tree, set()
+        while step.kind == "measure" and not each_book.states[family.measurements[step.id].state].sources:
+            read_first.add(step.id)
+            outcomes = family.measurements[step.id].outcomes
+            step = next(b.then for b in step.branches if outcomes[b.outcome].normal)
+        wanted = {m.id for m in rails(family) if m.inject is None and not m.unplugged}
+        assert wanted & set(case.bench.measures) <= read_first, f"{family.id} {symptom}"
+
+
+def test_only_zero_ohms_is_a_short():
+    family = example().families["siskin-12"]
+    ohms = family.measurements["main-rail-ohms"]
+    shorted = [o.id for o in ohms.outcomes.values() if reads_shorted(ohms, o)]
+    assert shorted == ["shorted"]
+    volts = family.measurements["main-rail-adapter"]
+    assert not any(reads_shorted(volts, o) for o in volts.outcomes.values())
+    assert interlock(example(), family, ohms, ohms.outcomes["low"]) is None
+
+
+def test_interlocks_stand_by_the_outcome_that_the_reading_is_taken_for():
+    case = make_case(example(), "siskin-12")
+    for value, stands in ((3.0, True), (22e3, False), (900.0, False)):
+        known = evidence(case, (), [Reading("main-rail-ohms", "", value)])
+        assert bool(interlocks(example(), case, known)) == stands

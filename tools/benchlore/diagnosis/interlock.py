@@ -1,0 +1,132 @@
+"""What a reading proves unsafe: the bench states that it bars, why, and what clears it.
+
+Three things bar: an outcome that says `stop` (every source), one that names sources in `bars` (those alone),
+and a supply rail that reads shorted (every state that brings power to it). The browser gets them as data.
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from benchlore.book.model import Book, Family, Measurement, Net, Outcome, State
+from benchlore.circuit.power_tree import all_feeders
+
+OHMS = "ohms"
+
+
+@dataclass(frozen=True, slots=True)
+class Interlock:
+    """`states`: the bench states that are barred. `why`: a sentence.
+
+    `clears`: the measurements one of which must read otherwise before power comes back; empty where a fix is
+    enough.
+    """
+
+    states: tuple[str, ...]
+    why: str
+    clears: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """An interlock that stands, with the reading that set it."""
+
+    measure: str
+    outcome: str
+    lock: Interlock
+
+
+def interlock(book: Book, family: Family, measurement: Measurement, outcome: Outcome) -> Interlock | None:
+    """What an outcome bars; None for one after which the board may have power."""
+    powered = [state for state in book.states.values() if state.sources]
+    if outcome.stop:
+        return Interlock(tuple(state.id for state in powered), outcome.means)
+    if outcome.bars:
+        barred = tuple(state.id for state in powered if set(state.sources) & set(outcome.bars))
+        return Interlock(barred, outcome.means, (measurement.id,))
+    net = family.nets.get(measurement.net)
+    if net is None or net.kind != "rail" or not reads_shorted(measurement, outcome):
+        return None
+    return Interlock(
+        tuple(state.id for state in powered if reached(family, net, state)),
+        f"{net.id} is shorted to ground: what feeds it drives all that it can into the short.",
+        tuple(m.id for m in family.measurements.values() if m.net == net.id and m.mode == OHMS),
+    )
+
+
+def reads_shorted(measurement: Measurement, outcome: Outcome) -> bool:
+    """True for the outcome of an ohms measurement that 0 ohm belongs to, unless a healthy net reads so."""
+    stated = outcome.range
+    return (
+        measurement.mode == OHMS
+        and not outcome.normal
+        and stated is not None
+        and stated.low <= 0 < stated.high
+    )
+
+
+def reached(family: Family, net: Net, state: State) -> bool:
+    """True where a source of a bench state can bring power to a rail: it enters at a net that hangs together
+    with the rail.
+
+    A switch or a converter between two rails can conduct backwards, through its body diode (common practice,
+    no source), so the power tree is followed both ways. Where no source is known to feed the rail, or a
+    source to enter the board, it may be that one.
+    """
+    rails = [n for n in family.nets.values() if n.kind == "rail"]
+    links = [(n.id, above) for n in rails for above in all_feeders(family, n)]
+    found, grew = {net.id}, True
+    while grew:
+        fresh = {b for a, b in links if a in found} | {a for a, b in links if b in found}
+        grew = not fresh <= found
+        found |= fresh
+    entering = {source for n in family.nets.values() for source in n.enters}
+    feeding = {source for name in found for source in family.nets[name].enters}
+    return not feeding or not feeding.isdisjoint(state.sources) or entering.isdisjoint(state.sources)
+
+
+def standing(
+    family: Family, taken: Sequence[tuple[str, str]], locks: Mapping[tuple[str, str], Interlock]
+) -> tuple[Standing, ...]:
+    """The interlocks that stand after some readings: measurements with the outcomes that they were taken for,
+    in the order taken.
+
+    A later reading that bars nothing clears those that it is named for, if no part was unplugged for it that
+    was in before.
+    """
+    found: list[Standing] = []
+    for measure, outcome in taken:
+        lock = locks.get((measure, outcome))
+        if lock is None:
+            found = [one for one in found if not _clears(family, measure, one)]
+        else:
+            found.append(Standing(measure, outcome, lock))
+    return tuple(found)
+
+
+def _clears(family: Family, measure: str, one: Standing) -> bool:
+    out, before = (set(family.measurements[m].unplugged) for m in (measure, one.measure))
+    return measure in one.lock.clears and out <= before
+
+
+def shuts(lock: Interlock, proof: Iterable[tuple[str, str]]) -> bool:
+    """True where an interlock forbids a fix: its proof brings the power back without asking first whether the
+    trouble is gone. `proof`: its measurements with their bench states.
+    """
+    measures = list(proof)
+    powers = any(state in lock.states for _, state in measures)
+    return bool(lock.clears) and powers and not any(measure in lock.clears for measure, _ in measures)
+
+
+def locks_of(
+    book: Book, family: Family, measures: Iterable[str]
+) -> Iterator[tuple[tuple[str, str], Interlock]]:
+    """All interlocks of some measurements, by measurement and outcome."""
+    for measure in measures:
+        measurement = family.measurements[measure]
+        for outcome in measurement.outcomes.values():
+            lock = interlock(book, family, measurement, outcome)
+            if lock is not None:
+                yield (measure, outcome.id), lock
