@@ -10,7 +10,7 @@ import pytest
 from benchlore.diagnosis.plan import nodes
 from benchlore.site.drawings.plan_tree import FOLDED, NARROW, WIDE, drawing, in_words
 from benchlore.site.outline import LONGEST, outline, ways
-from benchlore.site.plans import plans
+from benchlore.site.plans import _is_node, plans
 from benchlore.site.sections.diagnosis import matrix, planned
 
 FAMILY = "wren-5"
@@ -40,6 +40,17 @@ def words_of(drawn: str) -> str:
 def test_plans_are_made_for_the_symptoms_that_the_faults_show(small, known):
     assert set(known.plans) == {"dead-on-adapter", "no-picture"}
     assert set(plans(small)) == {FAMILY}
+
+
+def test_a_kept_plan_is_judged_step_by_step():
+    """Each step once: twice at each would take longer than to make the plan again, or never end."""
+    packed = ["escalate", "", 1.0, 9.0, 9.0, 0.0, [], None]
+    for _ in range(40):
+        packed = ["measure", "m", 1.0, 2.0, 9.0, 0.0, [["dead", 1.0, packed]], None]
+        packed = ["fix", "f", 1.0, 2.0, 9.0, 0.5, [], packed]
+    assert _is_node(packed)
+    assert not _is_node([*packed[:7], ["fix"]])
+    assert not _is_node([*packed[:6], [["dead", "1.0", packed[7]]], None])
 
 
 def test_an_outline_holds_the_likeliest_steps_and_accounts_for_all_jobs(book):

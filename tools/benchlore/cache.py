@@ -69,9 +69,9 @@ def recall(name: str, key: str, form: Any, folder: Path | None = None) -> tuple[
         if head.decode("ascii") != _head(key, body):
             return None
         value = json.loads(body)
+        if not like(value, form):
+            return None
     except (OSError, ValueError, RecursionError):  # not there, or cut short: as good as absent
-        return None
-    if not like(value, form):
         return None
     with suppress(OSError):
         os.utime(path)  # `trim` removes what nobody reads

@@ -75,9 +75,11 @@ def _packed_node(node: Node) -> list[Any]:
 
 
 def _is_node(packed: Any) -> bool:
-    """True for what `_packed_node` makes."""
-    step = (str, str, float, float, float, float, [(str, float, _is_node)], _is_node)
-    return like(packed, step) or like(packed, (*step[:-1], None))
+    """True for what `_packed_node` makes. It looks at each step once: a plan has thousands."""
+    if not isinstance(packed, list) or len(packed) != 8:
+        return False
+    step = (str, str, float, float, float, float, [(str, float, _is_node)])
+    return (packed[7] is None or _is_node(packed[7])) and like(packed[:7], step)
 
 
 def _unpacked(family: str, symptom: str, packed: Sequence[Any]) -> Plan:
