@@ -8,15 +8,15 @@ import random
 import shutil
 import subprocess
 import sys
-from functools import partial
 
 import pytest
 import yaml
 
 from benchlore import cache
-from benchlore.book import load_book
+from benchlore.book import load_book, loader
 from benchlore.book.loader import load_files
-from benchlore.rules import book_check, check, check_book
+from benchlore.book.yaml_reader import parse
+from benchlore.rules import book_check, check, check_book, check_known
 from tests.rules.fixtures import GOOD, cases, spoiled
 from tests.rules.test_no_crash import ODD, PLACES, RECORDS, changed
 
@@ -25,8 +25,7 @@ from tests.rules.test_no_crash import ODD, PLACES, RECORDS, changed
 def kept(tmp_path_factory, monkeypatch):
     """An empty cache for each test."""
     folder = tmp_path_factory.mktemp("cache")
-    monkeypatch.setattr(book_check, "keep", partial(cache.keep, folder=folder))
-    monkeypatch.setattr(book_check, "recall", partial(cache.recall, folder=folder))
+    monkeypatch.setattr(cache, "_usual_folder", lambda: folder)
     # A worker of pytest has threads, and such a process must not be forked; the command below forks.
     monkeypatch.setattr(book_check, "spread", lambda work, names: [(name, work(name)) for name in names])
     return folder
@@ -48,9 +47,9 @@ def read_again(root, monkeypatch):
     """The families whose files are read and judged by a check of the book."""
     read: list[str] = []
 
-    def noted(given, paths):
+    def noted(given, paths, kept):
         read.extend({name.split("/")[1] for name in paths} - {"common"})
-        return load_files(given, paths)
+        return load_files(given, paths, kept)
 
     with monkeypatch.context() as patch:
         patch.setattr(book_check, "load_files", noted)
@@ -121,6 +120,55 @@ def test_what_somebody_put_into_an_entry_is_not_believed(two, kept):
             assert check_book(two).findings == ()
         path.write_text(f"{head}\n{body.replace('true', 'false')}", encoding="utf-8")
         assert check_book(two).findings == ()
+
+
+def test_what_somebody_put_into_a_kept_record_is_not_believed(two, kept):
+    """Not even behind a checksum that is right: such a record is read again."""
+    whole = load_book(two)
+    assert load_book(two, kept=True) == whole
+    entries = {path.stem: path for path in (kept / "records").glob("*.json")}
+    assert sorted(entries) == ["common", "finch-2", "wren-5"]
+    for path in (entries["finch-2"], entries["wren-5"]):
+        head, body = path.read_text(encoding="utf-8").split("\n")
+        key, name = head.split(" ")[2], f"records/{path.stem}"
+        spoils: tuple[object, ...] = (17, {}, {"title": 17}, {"moved_to": {}}, {"test_points": None})
+        for data in spoils:
+            cache.keep(name, key, {file: [held[0], data] for file, held in json.loads(body).items()})
+            assert load_book(two, kept=True) == whole
+        assert json.loads(path.read_text(encoding="utf-8").split("\n")[1]) == json.loads(body)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_was_read_before_is_read_alike(seed, two, monkeypatch):
+    """The book, its findings and what its rules say, after each of some changes; unchanged files are not
+    parsed again."""
+    chance = random.Random(seed)
+    load_book(two, kept=True)
+    for _ in range(4):
+        file, path = chance.choice(PLACES)
+        target = two / file.replace("wren-5", chance.choice(("wren-5", "finch-2")))
+        record = changed(RECORDS[file], path, chance.choice(ODD), chance.random() < 0.3)
+        target.write_text(yaml.safe_dump(record, sort_keys=False), encoding="utf-8")
+        known = load_book(two, kept=True)
+        assert known == load_book(two)
+        assert check_known(known) == check_known(known) == in_one_piece(two)
+
+
+def test_only_a_changed_file_is_parsed_again(two, monkeypatch):
+    load_book(two, kept=True)
+    parsed: list[str] = []
+
+    def noted(text):
+        parsed.append(text)
+        return parse(text)
+
+    monkeypatch.setattr(loader, "parse", noted)
+    load_book(two, kept=True)
+    assert parsed == []
+    path = two / "faults/wren-5/fuse-open.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "# a remark\n", encoding="utf-8")
+    load_book(two, kept=True)
+    assert parsed == [path.read_text(encoding="utf-8")]
 
 
 def test_a_link_is_refused_every_time(two, monkeypatch, tmp_path):

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
 from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, frozen_map
-from benchlore.book.schemas import KINDS, MAX_ID, MOST_ERRORS, shape_problems
+from benchlore.book.schemas import KINDS, MAX_ID, MOST_ERRORS, code, shape_problems
 from benchlore.book.sources import Sources, list_files, nearest_mark, read_files
 from benchlore.book.yaml_reader import Data, Marks, parse
+from benchlore.cache import keep, recall
 from benchlore.findings import Finding, Origin
 
 # So many findings are told of a file: who has mended these knows how to mend the others.
@@ -57,24 +62,81 @@ class _Record:
     fits: bool
 
 
-def load_book(root: Path) -> Loaded:
-    """Read `root/faults`. Never raises for what files hold; FileNotFoundError without such a folder."""
+class _Kept:
+    """The data of the files of one folder, by the hashes of their texts; only of files without a finding.
+
+    Unless they are `believed`, all are made anew."""
+
+    def __init__(self, folder: str, believed: bool = True) -> None:
+        self._name = f"records/{folder}"
+        form = {str: (str, lambda data: isinstance(data, dict))}
+        known = recall(self._name, code(), form) if believed else None
+        self._known: Mapping[str, list[Any]] = known[0] if known else {}
+        self._now: dict[str, list[Any]] = {}
+
+    def get(self, file: str, text: str) -> _Record | None:
+        """The record of a file with this text; None where it must be read."""
+        held = self._known.get(file)
+        kind = kind_of(file)
+        if held is None or kind is None or held[0] != _hash(text):
+            return None
+        self._now[file] = held
+        return _Record(*kind, file, held[1], True)
+
+    def put(self, record: _Record, text: str) -> None:
+        """Keep what was read of a file."""
+        self._now[record.file] = [_hash(text), record.data]
+
+    def close(self) -> None:
+        """Write the folder's data where they are others than before."""
+        if self._now != self._known:
+            keep(self._name, code(), self._now)
+
+
+def _hash(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def load_book(root: Path, kept: bool = False) -> Loaded:
+    """Read `root/faults`. Never raises for what files hold; FileNotFoundError without such a folder.
+
+    `kept`: what was read of a file without a finding may come from the cache, and goes there.
+    """
     listing = list_files(root)
-    loaded = load_files(root, listing.paths)
+    loaded = load_files(root, listing.paths, kept)
     missing = missing_files({*loaded.sources.texts, *(f.file for f in (*loaded.findings, *listing.findings))})
     return replace(loaded, findings=tuple(sorted({*loaded.findings, *listing.findings, *missing})))
 
 
-def load_files(root: Path, paths: Mapping[str, Path]) -> Loaded:
+def load_files(root: Path, paths: Mapping[str, Path], kept: bool = False) -> Loaded:
     """The book of these record files alone, each by its name. Never raises for what files hold."""
     sources, findings = read_files(root, paths)
+    if not kept:
+        return _loaded(sources, findings, None)
+    with suppress(LookupError, TypeError, ValueError, AttributeError):
+        return _loaded(sources, findings, _Kept)
+    # Data that fit their schema give their record without fail: somebody has changed what was kept.
+    return _loaded(sources, findings, partial(_Kept, believed=False))
+
+
+def _loaded(
+    sources: Sources, findings: Iterable[Finding], open_kept: Callable[[str], _Kept] | None
+) -> Loaded:
     trouble = list(findings)
     found: list[_Record] = []
-    for file in sources.texts:
-        record, wrong = _read(sources, file)
-        trouble += wrong
-        if record:
-            found.append(record)
+    for folder, names in groupby(sources.texts, folder_of):
+        known = open_kept(folder) if open_kept else None
+        for file in names:
+            record = known.get(file, sources.texts[file]) if known else None
+            if record is None:
+                record, wrong = _read(sources, file)
+                trouble += wrong
+                if known and record and not wrong:
+                    known.put(record, sources.texts[file])
+            if record:
+                found.append(record)
+        if known:
+            known.close()
     files = {*sources.texts, *(finding.file for finding in findings)}
     fitting = [record for record in found if record.fits]
     trouble += _unread_families(fitting, files)
@@ -97,6 +159,12 @@ def kind_of(file: str) -> tuple[str, str] | None:
         ):
             return "fault", f"{family}/{name}"
     return None
+
+
+def folder_of(file: str) -> str:
+    """The family whose file this is, or `common`; anything that is neither goes with `common`."""
+    steps = file.split("/")
+    return steps[1] if len(steps) > 2 else "common"
 
 
 def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:

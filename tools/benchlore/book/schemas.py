@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 import re
@@ -17,6 +18,7 @@ from jsonschema import Draft202012Validator, FormatChecker
 from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
+from benchlore.cache import code_of
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.quantity import MAX_TEXT, QuantityError, parse_quantity
 from benchlore.vocabulary import with_enums
@@ -31,6 +33,7 @@ MOST_ERRORS = 1000
 # Blank to the eye, though Unicode counts them among the letters and symbols.
 _BLANKS = frozenset("\u115f\u1160\u2800\u3164\uffa0")
 
+_CODE = ("book", "findings.py", "quantity.py", "vocabulary.py")
 KINDS = ("fault", "family", "symptoms", "hazards", "meters", "states", "technique", "shop")
 
 
@@ -38,6 +41,15 @@ def schema_folder() -> Path:
     """The folder of the schema files: beside the package in a checkout, inside it when installed."""
     packaged = Path(str(resources.files("benchlore"))) / "schema"
     return packaged if packaged.is_dir() else Path(__file__).resolve().parents[3] / "schema"
+
+
+@cache
+def code() -> str:
+    """A hash of what a file's form is judged and read by: the schemas, and the code below the rules."""
+    digest = hashlib.sha256(code_of(*_CODE, packages=("jsonschema", "pyyaml")).encode())
+    for path in sorted(schema_folder().glob("*.schema.json")):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
 
 
 @cache

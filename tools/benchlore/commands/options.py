@@ -62,4 +62,4 @@ def root_folder(args: argparse.Namespace) -> Path:
 
 def open_book(args: argparse.Namespace) -> Loaded:
     """The book that the command was told to read. Raises UsageError when there is none."""
-    return load_book(root_folder(args))
+    return load_book(root_folder(args), kept=True)

@@ -9,6 +9,7 @@ from benchlore.book import Loaded
 from benchlore.findings import Finding
 from benchlore.progress import Progress
 from benchlore.rules import (
+    book_check,
     causes,
     circuit,
     diagnosis,
@@ -69,6 +70,7 @@ __all__ = [
     "all_docs",
     "check",
     "check_book",
+    "check_known",
     "rules_of",
 ]
 
@@ -76,6 +78,11 @@ __all__ = [
 def check(loaded: Loaded) -> tuple[Finding, ...]:
     """Everything there is to say about a book, by every rule, sorted by place."""
     return check_loaded(loaded, _ALL)
+
+
+def check_known(loaded: Loaded) -> tuple[Finding, ...]:
+    """As `check`; a family that did not change since it was judged is not judged again."""
+    return book_check.check_known(loaded, _ALL)
 
 
 def check_book(root: Path, kept: bool = True, tell: Progress = lambda *_: None) -> Checked:

@@ -15,20 +15,28 @@ from pathlib import Path
 from typing import Any, get_args
 
 from benchlore.book import Loaded
-from benchlore.book.loader import load_files, missing_files
-from benchlore.book.schemas import schema_folder
+from benchlore.book.loader import folder_of, load_files, missing_files
+from benchlore.book.schemas import code
 from benchlore.book.sources import Listing, Sources, list_files
 from benchlore.book.yaml_reader import decode
 from benchlore.cache import code_of, keep, key_of, like, recall
 from benchlore.findings import Finding, Origin, Severity
 from benchlore.progress import Progress
-from benchlore.rules.engine import Examined, Rules, beside, common_of, conclude, examine, folder_of
+from benchlore.rules.engine import (
+    Examined,
+    Rules,
+    beside,
+    check_loaded,
+    common_of,
+    conclude,
+    examine,
+    parts,
+)
 from benchlore.rules.waivers import Waiver
 from benchlore.workers import spread
 
-# Everything below the pages: what reads and judges a record.
-_CODE = ("book", "circuit", "diagnosis", "rules", "findings.py", "quantity.py", "vocabulary.py")
-_PACKAGES = ("jsonschema", "pyyaml")
+# What judges a record; what reads it is named by `code`.
+_CODE = ("circuit", "diagnosis", "rules")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +57,8 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
     folders: dict[str, dict[str, Path]] = {"common": {}}
     for name, path in listing.paths.items():
         folders.setdefault(folder_of(name), {})[name] = path
-    common = load_files(root, folders.pop("common"))
-    shared = key_of(code_of(*_CODE, packages=_PACKAGES), _schemas(), _hashes(common.sources.texts))
+    common = load_files(root, folders.pop("common"), kept)
+    shared = _shared(common.sources.texts)
     form = _form(rules)
     known = {
         family: _unpacked(entry[0])
@@ -60,7 +68,7 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
     }
 
     def work(family: str) -> tuple[str | None, Examined]:
-        own = load_files(root, folders[family])
+        own = load_files(root, folders[family], kept)
         texts = own.sources.texts
         key = _key(shared, _hashes(texts)) if len(texts) == len(folders[family]) else None
         return key, examine(beside(common, own), rules)
@@ -74,6 +82,32 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
         tell(len(known), len(folders))
     examined = [examine(common, rules), *(known[family] for family in sorted(known))]
     return _concluded(listing, common, examined, rules)
+
+
+def check_known(loaded: Loaded, rules: Rules) -> tuple[Finding, ...]:
+    """As `check_loaded`; what was found in a family of a book that could be read may come from the cache."""
+    if loaded.findings:
+        return check_loaded(loaded, rules)
+    common, *families = parts(loaded)
+    texts = loaded.sources.texts
+    hashes: dict[str, dict[str, str]] = {}
+    for file, text in texts.items():
+        hashes.setdefault(folder_of(file), {})[file] = _hash(text.encode())
+    shared = _shared({file: texts[file] for file in hashes.pop("common", {})})
+    keys = {family: _key(shared, own) for family, own in hashes.items()}
+    waiting = dict(zip(sorted(keys), families, strict=True))
+    form = _form(rules)
+    known = {
+        family: _unpacked(entry[0])
+        for family, key in keys.items()
+        if (entry := recall(_entry(family), key, form)) is not None
+    }
+    left = [family for family in waiting if family not in known]
+    for family, found in spread(lambda family: examine(waiting[family], rules), left):
+        known[family] = found
+        keep(_entry(family), keys[family], _packed(found))
+    examined = [examine(common, rules), *(known[family] for family in sorted(known))]
+    return conclude(common_of(loaded.book), examined, rules, loaded.sources)
 
 
 def _concluded(listing: Listing, common: Loaded, examined: list[Examined], rules: Rules) -> Checked:
@@ -110,9 +144,9 @@ def _entry(family: str) -> str:
     return f"check/{family}"
 
 
-def _schemas() -> str:
-    folder = schema_folder()
-    return _hash(b"".join(path.read_bytes() for path in sorted(folder.glob("*.schema.json"))))
+def _shared(common: Mapping[str, str]) -> str:
+    """A hash of what every family is judged by: the code, the schemas and the common records."""
+    return key_of(code_of(*_CODE), code(), sorted(_hashes(common).items()))
 
 
 def _key(shared: str, hashes: Mapping[str, str]) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from benchlore.book import Loaded
-from benchlore.book.loader import capped
+from benchlore.book.loader import capped, folder_of
 from benchlore.book.model import Book, frozen_map
 from benchlore.book.sources import Sources
 from benchlore.findings import Finding, Problem
@@ -72,12 +72,6 @@ def parts(loaded: Loaded) -> Iterator[Loaded]:
     books = _by_family(loaded.book, common)
     for family in sorted({*books, *found}):
         yield Loaded(books.get(family, common), tuple(found.get(family, ())), loaded.sources)
-
-
-def folder_of(file: str) -> str:
-    """The family whose file this is, or `common`; anything that is neither goes with `common`."""
-    steps = file.split("/")
-    return steps[1] if len(steps) > 2 else "common"
 
 
 def common_of(book: Book) -> Book:

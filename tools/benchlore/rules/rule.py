@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from benchlore.book.model import Book
@@ -50,6 +50,10 @@ class Rule:
     visit: Callable[[Book], Any] | None = None
     notes: Any = None
     part_of: str = ""
+    asked: tuple[str, ...] = field(init=False)  # the names of what the function asks for
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "asked", tuple(inspect.signature(self.check).parameters))
 
     @property
     def name(self) -> str:
@@ -64,7 +68,7 @@ class Rule:
     def ask(self, book: Book, subject: tuple[Any, ...]) -> Iterable[Problem]:
         """The problems of one subject of the rule's kind."""
         told = {"book": book, **dict(zip(self.each.told, subject, strict=True))}
-        return self.check(**{name: told[name] for name in inspect.signature(self.check).parameters})
+        return self.check(**{name: told[name] for name in self.asked})
 
 
 # The common records, once; across families: with the notes of the visits.

@@ -9,7 +9,7 @@ from benchlore.book import load_book
 from benchlore.cache import trim
 from benchlore.findings import Finding
 from benchlore.progress import Progress
-from benchlore.rules import check
+from benchlore.rules import check_known
 from benchlore.site import bundles
 from benchlore.site.batch import Batches, Finished
 from benchlore.site.errors import BuildError
@@ -30,8 +30,9 @@ def build_site(
     gives the same bytes, whatever is taken over or kept. `tell` hears how many parts are done.
     Raises BuildError, WorkerError; what lies in `site_dir` then is not a site.
     """
-    loaded = load_book(root)
-    _refuse(check(loaded))
+    loaded = load_book(root, kept=True)
+    findings = check_known(loaded)
+    _refuse(findings)
     folder = SiteFolder(site_dir, last or site_dir)
     batches = Batches(root, loaded, folder)
     done = _families(batches, tell)
