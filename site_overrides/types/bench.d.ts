@@ -267,12 +267,6 @@ interface BenchSheet {
 
 /* What is kept. */
 
-interface BenchRecord {
-  readonly turn: number;
-  readonly time: string;
-  readonly log: unknown;
-}
-
 interface BenchKept {
   readonly id: string;
   readonly log: BenchLog | null;
@@ -330,14 +324,13 @@ interface BenchDeskState {
   written: string;
 }
 
-/** What a view reads. */
-interface BenchPage {
+/** The state as it is now, with what follows from it. */
+interface BenchSnapshot {
   readonly book: BenchBook;
   readonly family: BenchFamily;
   readonly log: BenchLog;
   readonly job: BenchJob;
   readonly ui: BenchUi;
-  readonly act: BenchActs;
   readonly assessment: BenchAssessment;
   readonly next: BenchAction;
   readonly outcome: { readonly state: "open" | "proved" | "escalated"; readonly fault: string };
@@ -348,6 +341,11 @@ interface BenchPage {
   titleOf(index: number): string;
   faultTitle(id: string): string;
   actionName(action: { kind: BenchKind; id: string }): string;
+}
+
+/** What a view reads, and what its buttons do. */
+interface BenchPage extends BenchSnapshot {
+  readonly act: BenchActs;
 }
 
 interface BenchActs {
@@ -395,13 +393,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
   benchBook: BenchBook;
   benchFamilies: Record<string, BenchFamily>;
   searchEngine: NonNullable<Benchlore["searchEngine"]>;
-  store: {
-    get(key: string): Promise<any>;
-    set(key: string, value: unknown): Promise<boolean>;
-    remove(key: string): Promise<boolean>;
-    keys(start?: string): Promise<string[]>;
-    trouble(): string;
-  };
+  store: SiteStore;
+  records: Records;
   quantity: {
     format(value: number, unit: string, digits?: number): string;
     reading(value: number, unit: string): string;
@@ -532,7 +525,6 @@ interface BenchScripts extends Benchlore, TypedScripts {
     outcome(job: BenchJob): { state: "open" | "proved" | "escalated"; fault: string };
     ruledOut(job: BenchJob): string[];
     ready(job: BenchJob): boolean;
-    same(one: BenchJob, other: BenchJob): boolean;
     newId(now: number, random: () => number): string;
   };
   jobfile: {
@@ -541,7 +533,11 @@ interface BenchScripts extends Benchlore, TypedScripts {
     checkLog(data: unknown): BenchLog;
     format(job: BenchJob): string;
   };
-  address: { encode(job: BenchJob): string; decode(hash: string): BenchJob | null };
+  address: {
+    encode(job: BenchJob): string;
+    decode(hash: string): BenchJob | null;
+    same(one: BenchJob, other: BenchJob): boolean;
+  };
   symptoms: {
     find(
       book: BenchBook,
@@ -618,7 +614,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
   fixView: { render(page: BenchPage, id: string): HTMLElement; closed(page: BenchPage): HTMLElement };
   verdictView: {
     render(page: BenchPage): HTMLElement | null;
-    say(page: BenchPage, judged: BenchJudged): string;
+    say(page: BenchSnapshot, judged: BenchJudged): string;
     word(measurement: BenchMeasurement, verdict: BenchVerdict): string;
     statusOf(measurement: BenchMeasurement, verdict: BenchVerdict): string;
   };
@@ -632,21 +628,28 @@ interface BenchScripts extends Benchlore, TypedScripts {
     freshUi(view: "setup" | "work"): BenchUi;
     freshId(): string;
     now(): string;
-    withId(from: BenchLog, id: string): BenchLog;
-    snapshot(): BenchPage;
+    snapshot(): BenchSnapshot;
     faultTitle(id: string): string;
     actionName(action: { kind: BenchKind; id: string }): string;
+  };
+  update: {
     take(step: BenchStep): void;
     changed(): void;
     compute(): void;
     keep(): void;
+    withId(from: BenchLog, id: string): BenchLog;
     writeAddress(): void;
     replaceAddress(): void;
+    toSetup(): void;
+    saveJob(): void;
+    fileName(job: BenchJob): string;
   };
-  deskView: {
+  card(page: BenchPage): HTMLElement;
+  render: {
     goTo(id: string): void;
     root: HTMLElement;
-    mount(): void;
+    page(): BenchPage;
+    mount(acts: BenchActs): void;
     show(): void;
     showSheet(): void;
     speak(words: string): void;
@@ -665,7 +668,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     refresh(): Promise<void>;
   };
   acts: BenchActs;
-  deskKeys: { onKey(event: KeyboardEvent): void };
+  keys: { onKey(event: KeyboardEvent): void };
   bench: {
     /** Resolves once the page shows its first view. */
     ready: Promise<void>;

@@ -9,6 +9,45 @@ interface SiteStore {
   trouble(): string;
 }
 
+/** What is kept under one id, with what its keeper adds: the turn counts its changes. */
+interface KeptRecord {
+  readonly turn: number;
+  readonly [field: string]: any;
+}
+
+/**
+ * What became of a record: kept, failed (the store says why), or elsewhere: another window has changed it meanwhile,
+ * and nothing was written over that.
+ */
+interface KeptHow {
+  readonly how: "kept" | "failed" | "elsewhere";
+  readonly record: KeptRecord;
+}
+
+interface Keeper {
+  save(id: string, content: object): Promise<KeptHow>;
+  /** What is kept under an id, in the store or not yet written; null where there is nothing. */
+  newest(id: string): Promise<unknown>;
+  /** This page has read a record of this turn. */
+  seen(id: string, turn: number): void;
+  /** Write what an earlier page of this tab did not get to write. */
+  recover(): Promise<KeptHow & { readonly id: string }>[];
+  changedElsewhere(id: string): Promise<boolean>;
+  ids(): Promise<string[]>;
+  idsInTab(): string[];
+  remove(id: string): Promise<boolean>;
+  /** Do something after all that was asked so far. */
+  then<T>(task: () => Promise<T>): Promise<T>;
+  /** Resolves when all that was asked so far is done. */
+  settled(): Promise<unknown>;
+}
+
+interface Records {
+  keeper(start: string, join?: (id: string, mine: KeptRecord, there: KeptRecord) => object | null): Keeper;
+  inTab<T>(use: (tab: Storage) => T): T | null;
+  isRecord(data: unknown): data is KeptRecord;
+}
+
 /** A JSON Schema, or a part of one. */
 type FormSchema = Readonly<Record<string, any>>;
 
@@ -20,6 +59,7 @@ interface Benchlore {
     read(schema: FormSchema, text: string, told: { what: string; name: string; limit: number }): any;
   };
   store?: SiteStore;
+  records?: Records;
   site?: {
     /** The family that the reader filters by, or nothing. */
     family(): string;

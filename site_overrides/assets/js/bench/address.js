@@ -132,5 +132,14 @@
     }
   }
 
-  benchlore.address = { encode, decode };
+  /**
+   * True when two jobs hold the same setup and entries; times and label do not count.
+   * @param {BenchJob} one
+   * @param {BenchJob} other
+   */
+  function same(one, other) {
+    return encode(one) === encode(other);
+  }
+
+  benchlore.address = { encode, decode, same };
 })();

@@ -145,15 +145,6 @@
   }
 
   /**
-   * True when two jobs hold the same setup and entries; times and label do not count.
-   * @param {BenchJob} one
-   * @param {BenchJob} other
-   */
-  function same(one, other) {
-    return benchlore.address.encode(one) === benchlore.address.encode(other);
-  }
-
-  /**
    * A new id: time and chance, so that two PCs do not make the same one.
    * @param {number} now milliseconds
    * @param {() => number} random 0 to 1
@@ -190,7 +181,6 @@
     outcome,
     ruledOut,
     ready,
-    same,
     newId,
   };
 })();

@@ -7,16 +7,16 @@
   const { h, capital } = benchlore.dom;
   const book = benchlore.benchBook;
   const { state: desk, snapshot } = benchlore.desk;
-  const { root, mount, showSheet, message } = benchlore.deskView;
+  const { root, mount, showSheet, message } = benchlore.render;
   const { startNew, openLog, openAddress, refresh } = benchlore.opening;
 
   async function start() {
-    mount();
+    mount(benchlore.acts);
     if (book.families.length === 0) {
       root.append(h("p", null, "This book has no board family yet."));
       return;
     }
-    document.addEventListener("keydown", benchlore.deskKeys.onKey);
+    document.addEventListener("keydown", benchlore.keys.onKey);
     window.addEventListener("hashchange", (event) => {
       const { hash } = new URL(event.newURL);
       if (hash !== desk.written) void openAddress(hash);
@@ -45,7 +45,7 @@
     present: () => benchlore.job.present(desk.log),
     next: () => snapshot().next,
     settled: () => {
-      benchlore.desk.replaceAddress();
+      benchlore.update.replaceAddress();
       return benchlore.keep.settled();
     },
   };

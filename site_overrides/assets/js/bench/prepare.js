@@ -7,7 +7,7 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
-  const { state: desk, snapshot } = benchlore.desk;
+  const { state: desk } = benchlore.desk;
   /** Milliseconds after which a browser that is never idle does it all the same. */
   const PATIENCE = 2000;
 
@@ -55,8 +55,13 @@
    */
   function draw(family) {
     const { job, assessment } = look(family);
-    const page = Object.assign(snapshot(), { job, assessment, next: assessment.choices[0], trial: null });
-    benchlore.nextView.render(page);
+    const page = Object.assign(benchlore.render.page(), {
+      job,
+      assessment,
+      next: assessment.choices[0],
+      trial: null,
+    });
+    benchlore.card(page);
     benchlore.rankingView.render(page);
   }
 

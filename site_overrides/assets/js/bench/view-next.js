@@ -8,13 +8,12 @@
   const { minutes, share } = benchlore.quantity;
 
   /**
-   * The card of the chosen action, or of the best one.
+   * The card of the chosen action, or of the best one, where that is no fix.
    * @param {BenchPage} page
    * @returns {HTMLElement}
    */
   function render(page) {
     const action = page.next;
-    if (action.kind === "fix") return benchlore.fixView.render(page, action.id);
     if (action.kind === "escalate") return escalate(page);
     return measure(page, action.id);
   }

@@ -144,7 +144,7 @@
   }
 
   /**
-   * @param {BenchPage} page
+   * @param {BenchSnapshot} page
    * @param {BenchMeasurement} measurement
    * @param {BenchJudged} judged
    */
@@ -223,7 +223,7 @@
 
   /**
    * The verdict in one sentence, to be read out.
-   * @param {BenchPage} page
+   * @param {BenchSnapshot} page
    * @param {BenchJudged} judged
    */
   function say(page, judged) {

@@ -52,8 +52,8 @@ STUDY_SCRIPTS = (
     "view-parts",
     "view-home",
     "view-card",
-    "view-job",
     "view-debrief",
+    "view-job",
     "sheet",
     "page",
 )
@@ -79,6 +79,7 @@ def _study(family: Family) -> SitePage:
         data.path(family.id),
         script(family.id),
         "assets/js/form.js",
+        "assets/js/records.js",
         *(f"assets/js/bench/{name}.js" for name in BENCH_SCRIPTS),
         *(f"assets/js/study/{name}.js" for name in STUDY_SCRIPTS),
     )

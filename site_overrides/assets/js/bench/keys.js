@@ -6,9 +6,9 @@
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { state: desk, snapshot } = benchlore.desk;
   const act = benchlore.acts;
-  const { root, goTo } = benchlore.deskView;
+  const { root, goTo } = benchlore.render;
 
-  /** @type {Record<string, (page: BenchPage) => void>} */
+  /** @type {Record<string, (page: BenchSnapshot) => void>} */
   const LETTERS = {
     g: () => {
       if (desk.ui.view === "setup") act.work();
@@ -40,13 +40,13 @@
     "?": () => act.open("keys"),
   };
 
-  /** @param {BenchPage} page */
+  /** @param {BenchSnapshot} page */
   function working(page) {
     return desk.ui.view === "work" && desk.assessment !== null && page.outcome.state === "open";
   }
 
   /**
-   * @param {BenchPage} page
+   * @param {BenchSnapshot} page
    * @param {number} n
    */
   function pickOther(page, n) {
@@ -57,7 +57,7 @@
     if (rest[n]) act.choose(rest[n].kind, rest[n].id);
   }
 
-  /** Measure again what the meter could not decide. @param {BenchPage} page */
+  /** Measure again what the meter could not decide. @param {BenchSnapshot} page */
   function again(page) {
     const last = working(page) ? page.assessment.taken[page.assessment.taken.length - 1] : undefined;
     if (last?.reading && desk.family.measurements[last.measure]) act.choose("measure", last.measure);
@@ -114,5 +114,5 @@
     );
   }
 
-  benchlore.deskKeys = { onKey };
+  benchlore.keys = { onKey };
 })();

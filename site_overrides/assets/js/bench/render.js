@@ -1,5 +1,5 @@
 /*
- * Shows the desk: messages, bar, card, verdict, ranking, entries, dialogs; puts the focus where it belongs.
+ * Render: shows the state: messages, bar, card, verdict, ranking, entries, dialogs; puts the focus where it belongs.
  */
 (function () {
   "use strict";
@@ -9,6 +9,13 @@
   const { state: desk, snapshot } = benchlore.desk;
   const root = /** @type {HTMLElement} */ (document.getElementById("bench"));
   let saidLast = "";
+  /** What the buttons do; given by `mount`, since it is made of parts that show the page. @type {BenchActs} */
+  let act;
+
+  /** @returns {BenchPage} */
+  function pageNow() {
+    return Object.assign(snapshot(), { act });
+  }
 
   const parts = {
     messages: h("div", { class: "messages no-print" }),
@@ -20,7 +27,7 @@
   };
 
   function show() {
-    const page = snapshot();
+    const page = pageNow();
     const active = document.activeElement;
     const selection =
       active instanceof HTMLInputElement && active.type === "text" ? active.selectionStart : null;
@@ -55,8 +62,7 @@
   /** @param {BenchPage} page @returns {HTMLElement[]} */
   function views(page) {
     if (desk.ui.view === "setup" || !desk.assessment) return [benchlore.setupView.render(page)];
-    const card =
-      page.outcome.state === "open" ? benchlore.nextView.render(page) : benchlore.fixView.closed(page);
+    const card = benchlore.card(page);
     card.id = "next";
     card.tabIndex = -1;
     card.dataset.kind = page.outcome.state === "open" ? page.next.kind : "closed";
@@ -94,12 +100,12 @@
       h(
         "div",
         { class: "bar-buttons" },
-        work ? button("Change", () => benchlore.acts.setup(), { key: "e", id: "change" }) : null,
+        work ? button("Change", () => act.setup(), { key: "e", id: "change" }) : null,
         page.ui.chosen && work
-          ? button("Back to the best", () => benchlore.acts.best(), { key: "b", id: "best" })
+          ? button("Back to the best", () => act.best(), { key: "b", id: "best" })
           : null,
-        button("Jobs", () => benchlore.acts.open("jobs"), { key: "j", id: "jobs" }),
-        button("Keys", () => benchlore.acts.open("keys"), { key: "?", id: "keys" }),
+        button("Jobs", () => act.open("jobs"), { key: "j", id: "jobs" }),
+        button("Keys", () => act.open("keys"), { key: "?", id: "keys" }),
       ),
     ];
   }
@@ -176,14 +182,14 @@
     desk.ui.messages = desk.ui.messages
       .filter((one) => one.id !== id)
       .concat([{ id, text, label: label || "", press: press || null }]);
-    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(snapshot()));
+    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(pageNow()));
   }
 
   /** @param {string} id */
   function dropMessage(id) {
     if (!desk.ui.messages.some((one) => one.id === id)) return;
     desk.ui.messages = desk.ui.messages.filter((one) => one.id !== id);
-    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(snapshot()));
+    parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(pageNow()));
   }
 
   /** @param {BenchMessage} one */
@@ -196,7 +202,7 @@
         "p",
         { class: "actions" },
         one.press ? button(one.label, one.press, { id: "message-" + one.id }) : null,
-        button("Understood", () => benchlore.acts.dismiss(one.id), { class: "quiet" }),
+        button("Understood", () => act.dismiss(one.id), { class: "quiet" }),
       ),
     );
   }
@@ -234,10 +240,25 @@
     speak(name + " saved.");
   }
 
-  /** Put the parts of the page in place. */
-  function mount() {
+  /**
+   * Put the parts of the page in place.
+   * @param {BenchActs} acts what its buttons do
+   */
+  function mount(acts) {
+    act = acts;
     root.replaceChildren(parts.messages, parts.live, parts.bar, parts.work, parts.over, parts.sheet);
   }
 
-  benchlore.deskView = { root, mount, show, showSheet, goTo, speak, message, dropMessage, download };
+  benchlore.render = {
+    root,
+    page: pageNow,
+    mount,
+    show,
+    showSheet,
+    goTo,
+    speak,
+    message,
+    dropMessage,
+    download,
+  };
 })();

@@ -1,13 +1,12 @@
 /*
- * The desk: the job that is open and what the page shows of it. Everything that changes on the page is here; what a
- * person does (desk-acts.js) changes it, and the views are made from a snapshot of it.
+ * State: the job that is open and what the page shows of it. Everything that changes on the page is here. The page's
+ * own parts come after it, one way: render.js shows a snapshot of it, update.js changes it, open.js and acts.js say
+ * what is changed, keys.js and page.js call them.
  */
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
-  /** Milliseconds until an address that the browser refused is tried again. */
-  const PATIENCE = 2000;
   /** @type {BenchFamily} */
   const NO_FAMILY = {
     format: 2,
@@ -76,7 +75,7 @@
     written: "",
   };
 
-  /** @returns {BenchPage} */
+  /** @returns {BenchSnapshot} */
   function snapshot() {
     const job = benchlore.job.present(desk.log);
     const best = desk.assessment
@@ -88,7 +87,6 @@
       log: desk.log,
       job,
       ui: desk.ui,
-      act: benchlore.acts,
       assessment: /** @type {BenchAssessment} */ (desk.assessment),
       next: desk.ui.chosen || best,
       outcome: benchlore.job.outcome(job),
@@ -134,94 +132,6 @@
     return [...met];
   }
 
-  /**
-   * Take a step, keep it, show what follows.
-   * @param {BenchStep} step
-   */
-  function take(step) {
-    desk.log = benchlore.job.take(desk.log, step);
-    changed();
-  }
-
-  /** The job changed: compute, keep, show; make ready for what comes. */
-  function changed() {
-    desk.ui.trial = null;
-    desk.ui.chosen = null;
-    desk.ui.refusals = {};
-    compute();
-    keep();
-    benchlore.deskView.show();
-    benchlore.prepare(desk.family);
-  }
-
-  function compute() {
-    const job = benchlore.job.present(desk.log);
-    desk.assessment =
-      benchlore.job.ready(job) && desk.family.id === job.family
-        ? benchlore.assess.assess(book, desk.family, job)
-        : null;
-    if (!desk.assessment) desk.ui.view = "setup";
-  }
-
-  function keep() {
-    writeAddress();
-    const job = benchlore.job.present(desk.log);
-    if (job.symptoms.length === 0 && job.entries.length === 0 && !job.label) return;
-    const mine = desk.log;
-    benchlore.keep.save(mine, now()).then((how) => {
-      if (how === "kept") ["store", "unkept"].forEach(benchlore.deskView.dropMessage);
-      if (how === "failed")
-        benchlore.deskView.message(
-          "store",
-          "This browser could not keep the job. It stands in the address and in this tab; save it to a file before you close the page.",
-          "Save the job",
-          () => benchlore.acts.saveFile("json"),
-        );
-      if (how === "elsewhere" && desk.log.base.id === mine.base.id) branch();
-    });
-    benchlore.keep.remember(job);
-  }
-
-  /** Another window wrote this job meanwhile: what stands here goes on as a job of its own. */
-  function branch() {
-    desk.log = withId(desk.log, freshId());
-    benchlore.deskView.message(
-      "elsewhere",
-      "Another window has changed this job meanwhile. What you have here goes on as a job of its own; the other is under Jobs.",
-    );
-    compute();
-    keep();
-    benchlore.deskView.show();
-  }
-
-  /**
-   * @param {BenchLog} from
-   * @param {string} id
-   * @returns {BenchLog}
-   */
-  function withId(from, id) {
-    return { base: Object.assign({}, from.base, { id }), steps: from.steps, cursor: from.cursor };
-  }
-
-  let addressTimer = 0;
-
-  /** The state into the address, once this turn's work is done: some browsers take their time over it. */
-  function writeAddress() {
-    window.clearTimeout(addressTimer);
-    addressTimer = window.setTimeout(replaceAddress, 0);
-  }
-
-  /** A browser that is asked too often refuses for a while; then it is tried again. */
-  function replaceAddress() {
-    window.clearTimeout(addressTimer);
-    desk.written = "#" + benchlore.address.encode(benchlore.job.present(desk.log));
-    try {
-      history.replaceState(null, "", desk.written);
-    } catch {
-      addressTimer = window.setTimeout(replaceAddress, PATIENCE);
-    }
-  }
-
   benchlore.desk = {
     state: desk,
     NO_FAMILY,
@@ -229,15 +139,8 @@
     freshUi,
     freshId,
     now,
-    withId,
     snapshot,
     faultTitle,
     actionName,
-    take,
-    changed,
-    compute,
-    keep,
-    writeAddress,
-    replaceAddress,
   };
 })();

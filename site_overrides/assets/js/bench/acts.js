@@ -5,8 +5,9 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
-  const { state: desk, snapshot, actionName, take, changed, now } = benchlore.desk;
-  const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.deskView;
+  const { state: desk, snapshot, actionName, now } = benchlore.desk;
+  const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.render;
+  const { take, changed, toSetup, saveJob, fileName } = benchlore.update;
   const { startNew, openLog, adopt, loadFamily, rememberedRevision } = benchlore.opening;
 
   /** @type {BenchActs} */
@@ -91,11 +92,7 @@
       show();
     },
 
-    setup() {
-      desk.ui.view = "setup";
-      desk.ui.focus = "setup-title";
-      show();
-    },
+    setup: toSetup,
 
     useMeter(id) {
       desk.ui.readingMeter = id;
@@ -332,16 +329,15 @@
     },
 
     saveFile(form) {
+      if (form === "json") return saveJob();
       const job = benchlore.job.present(desk.log);
-      const name = "job-" + (job.label.replace(/[^A-Za-z0-9-]+/g, "-") || job.id);
-      if (form === "json") return download(name + ".json", "application/json", benchlore.jobfile.format(job));
       if (!desk.assessment)
         return message(
           "file",
           "There is nothing to put on a job sheet yet: choose a board and a symptom first.",
         );
       download(
-        name + ".md",
+        fileName(job) + ".md",
         "text/markdown",
         benchlore.sheet.markdown(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)),
       );

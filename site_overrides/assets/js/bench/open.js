@@ -6,21 +6,9 @@
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
   benchlore.benchFamilies = benchlore.benchFamilies || {}; // each family's script adds its own
-  const {
-    state: desk,
-    NO_FAMILY,
-    ownNames,
-    freshUi,
-    freshId,
-    now,
-    withId,
-    changed,
-    compute,
-    keep,
-    writeAddress,
-    actionName,
-  } = benchlore.desk;
-  const { show, message, dropMessage } = benchlore.deskView;
+  const { state: desk, NO_FAMILY, ownNames, freshUi, freshId, now, actionName } = benchlore.desk;
+  const { show, message, dropMessage } = benchlore.render;
+  const { withId, changed, compute, keep, writeAddress, toSetup } = benchlore.update;
 
   async function startNew() {
     await benchlore.keep.settled();
@@ -60,7 +48,7 @@
    */
   async function adopt(job, name) {
     const kept = job.id ? await benchlore.keep.load(job.id) : null;
-    const same = kept?.log && benchlore.job.same(benchlore.job.present(kept.log), job);
+    const same = kept?.log && benchlore.address.same(benchlore.job.present(kept.log), job);
     let opened = benchlore.job.begin(Object.assign({}, job, { id: job.id || freshId() }));
     if (same && kept?.log) opened = kept.log;
     else if (kept) {
@@ -167,7 +155,7 @@
     const board = asked.family || chosen.family;
     const setup = { family: board, revision, symptoms: asked.symptoms, label: asked.label, meter };
     await openLog(benchlore.job.begin(benchlore.job.create(freshId(), setup, now())));
-    if (benchlore.job.present(desk.log).revision === "" && desk.assessment) benchlore.acts.setup();
+    if (benchlore.job.present(desk.log).revision === "" && desk.assessment) toSetup();
     keep();
   }
 
@@ -177,7 +165,7 @@
    */
   function wasThere(kept, job) {
     for (let count = 0; count <= kept.steps.length; count += 1)
-      if (benchlore.job.same(benchlore.job.at(kept, count), job)) return true;
+      if (benchlore.address.same(benchlore.job.at(kept, count), job)) return true;
     return false;
   }
 
@@ -188,7 +176,7 @@
    */
   function goesOn(kept, job) {
     const start = Object.assign({}, job, { entries: job.entries.slice(0, kept.entries.length) });
-    return job.entries.length > kept.entries.length && benchlore.job.same(kept, start);
+    return job.entries.length > kept.entries.length && benchlore.address.same(kept, start);
   }
 
   /**
