@@ -7,7 +7,7 @@
 
 interface StudyCard {
   readonly id: string;
-  readonly kind: "reads" | "means" | "setup" | "job";
+  readonly kind: string;
   /** The net, or the symptom of a job. */
   readonly subject: string;
   readonly measure?: string;
@@ -143,13 +143,6 @@ interface StudyCounts {
   readonly due: number;
 }
 
-interface StudyExercise {
-  readonly id: string;
-  readonly title: string;
-  readonly kinds: readonly string[];
-  readonly what: string;
-}
-
 /* Questions and answers. */
 
 interface StudyContext {
@@ -219,6 +212,24 @@ interface StudyMarked {
   readonly parts: readonly StudyPart[];
   readonly right: boolean;
   readonly grade: number;
+}
+
+/** An answer without how sure one is; or why there is none yet, beside which field, and where to go. */
+type StudyGiven =
+  | Omit<StudyAnswer, "sure">
+  | { readonly key: string; readonly refusal: BenchRefusal; readonly focus: string };
+
+/** A kind of card: what is asked, what an answer is worth, and how both are shown. */
+interface StudyCardExercise {
+  /** Before the name of the measurement. */
+  readonly words: string;
+  /** What is told of the measurement beside the answer. */
+  readonly tells: { readonly setUp: boolean; readonly metered: boolean };
+  ask(context: StudyContext, card: StudyCard, chance: StudyChance): Partial<StudyQuestion>;
+  mark(context: StudyContext, question: StudyQuestion, answer: StudyAnswer): StudyPart[];
+  view(page: StudyPage, asked: StudyQuestion, session: StudySession): BenchChild;
+  answer(page: StudyPage, asked: StudyQuestion, session: StudySession): StudyGiven;
+  after(page: StudyPage, asked: StudyQuestion, answer: StudyAnswer): BenchChild;
 }
 
 interface StudyHarm {
@@ -438,8 +449,7 @@ interface StudyParts {
     check(data: unknown, where: string): StudyProgress;
   };
   deck: {
-    SIZE: number;
-    EXERCISES: Readonly<Record<string, StudyExercise>>;
+    EXERCISES: Vocabulary["exercises"];
     cardsOf(deck: StudyDeck, exercise: string, subject?: string): StudyCard[];
     next(
       cards: readonly StudyCard[],
@@ -483,13 +493,10 @@ interface StudyParts {
     clear(one: BenchCase, measure: string, index: number, chance: StudyChance): BenchReading;
     doubtful(one: BenchCase, measure: string, span: readonly number[], chance: StudyChance): BenchReading;
   };
+  exercises: Record<string, StudyCardExercise>;
   questions: {
-    WORDS: Readonly<Record<StudyBearing, string>>;
     ask(context: StudyContext, card: StudyCard, seed: string): StudyQuestion;
     mark(context: StudyContext, question: StudyQuestion, answer: StudyAnswer): StudyMarked;
-    healthy(measurement: BenchMeasurement): string;
-    refusal(context: StudyContext, measure: string, typed: string): BenchRefusal | null;
-    refusedEnds(context: StudyContext, measure: string, from: string, to: string): BenchRefusal | null;
   };
   job: {
     begin(book: BenchBook, family: BenchFamily, meter: string, symptom: string, seed: string): StudyJob;
@@ -516,6 +523,8 @@ interface StudyParts {
     settled(): Promise<unknown>;
   };
   parts: {
+    missing(reason: string, mend: string, focus: string): StudyGiven;
+    told(page: StudyPage, id: string, setUp: boolean, metered?: boolean): BenchChild;
     form(submit: () => void, ...children: BenchChild[]): HTMLFormElement;
     radios(
       page: StudyPage,

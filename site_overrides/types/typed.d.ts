@@ -35,6 +35,15 @@ interface Vocabulary {
   readonly over_range: readonly string[];
   /** The gravest first. */
   readonly signals: readonly string[];
+  /** Ways to study; `kinds`: the kinds of cards that it asks, `cards`: how many a session has. */
+  readonly exercises: Readonly<Record<string, VocabularyExercise>>;
+}
+
+interface VocabularyExercise {
+  readonly title: string;
+  readonly what: string;
+  readonly kinds: readonly string[];
+  readonly cards: number;
 }
 
 interface TypedValue {

@@ -178,7 +178,7 @@ def test_a_seed_names_the_cards_that_it_does_not_draw(study):
     found = study.evaluate(
         """() => {
             const deck = benchlore.studyFamily, trouble = [], lengths = [];
-            for (const exercise of Object.keys(study.deck.EXERCISES)) {
+            for (const exercise of Object.keys(benchlore.vocabulary.exercises)) {
                 const ids = study.deck.cardsOf(deck, exercise).map(card => card.id);
                 for (const cards of [ids.slice(0, 8), ids.slice(-8).reverse(), [ids[0]], ids.slice(3, 9)]) {
                     const shown = study.seed.shown(deck, {exercise, seed: "G6P2T7", cards});
@@ -709,3 +709,23 @@ def test_the_debriefs_average_is_the_plans(study):
     whole = grow(case.bench, probabilities, steps=100_000, rare=0.0005)  # rare: as the debrief has it
     assert found[0] == pytest.approx(whole.expected, rel=0.01)
     assert found[1] == pytest.approx(fix_order(case.bench, probabilities).expected, rel=1e-9)
+
+
+def test_a_slip_of_the_unit_offers_what_was_meant_as_a_button(chromium: Browser, file_url):
+    """A choice fills its field, and the answer that follows is right."""
+    context = chromium.new_context()
+    page = context.new_page()
+    card = "exercise=reads&seed=S33D&cards=reads%2Fmain-rail-adapter&typed=1"
+    page.goto(file_url(f"study/{FAMILY}.html") + "#" + card)
+    page.fill("#typed-from", "8.35 mV")
+    page.fill("#typed-to", "8.45")
+    page.click("#send")
+    assert "would be healthy with another prefix" in page.inner_text("#from-refusal")
+    assert page.get_attribute("#typed-from", "aria-invalid") == "true"
+    page.click("#from-refusal button")
+    assert page.input_value("#typed-from") == "8.350\u00a0V"
+    page.click("#send")
+    page.wait_for_selector("#next")
+    assert page.inner_text("#question").strip() == "Right"
+    assert page.evaluate("benchlore.study.page.settled().then(() => true)")
+    context.close()

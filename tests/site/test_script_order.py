@@ -16,9 +16,7 @@ _NAME = re.compile(r"\b(benchlore|study)\.(\w+)\b(\s=(?!=))?")
 
 def names(text: str) -> tuple[set[str], set[str]]:
     """The parts that a script adds to the global object, and those that it asks for."""
-    found = [
-        (f"{where}.{name}", bool(set_)) for where, name, set_ in _NAME.findall(_COMMENT.sub("", text))
-    ]
+    found = [(f"{where}.{name}", bool(set_)) for where, name, set_ in _NAME.findall(_COMMENT.sub("", text))]
     own = {name for name, is_set in found if is_set}
     return own, {name for name, _ in found} - own
 

@@ -381,6 +381,54 @@ PART_KINDS: Mapping[str, PartKind] = _table(
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A way to study. `kinds`: the kinds of cards that it asks; `cards`: how many of them a session has."""
+
+    id: str
+    title: str
+    what: str
+    kinds: tuple[str, ...]
+    cards: int = 8
+
+
+EXERCISES: Mapping[str, Exercise] = _table(
+    (
+        Exercise(
+            "path",
+            "Along the path",
+            "What is due today, then the next unseen cards in the order of the path.",
+            ("reads", "setup", "means"),
+        ),
+        Exercise(
+            "reads",
+            "What should it read?",
+            "A point, a bench state, a meter function: give the healthy range.",
+            ("reads",),
+        ),
+        Exercise(
+            "means",
+            "What does it mean?",
+            "A reading at a point: name the outcome, and what it rules in and out.",
+            ("means",),
+        ),
+        Exercise(
+            "setup",
+            "Set it up",
+            "A measurement: choose bench state, function, leads and hazards.",
+            ("setup",),
+        ),
+        Exercise(
+            "job",
+            "Fault on the bench",
+            "A simulated job with a hidden fault: measure, name it, fix it, confirm it.",
+            ("job",),
+            cards=1,
+        ),
+    )
+)
+
+
 _ASKS = "vocabulary: "
 ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -397,6 +445,7 @@ ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "fault modes": tuple(FAULT_MODES),
         "conditions": tuple(CONDITIONS),
         "part kinds": tuple(PART_KINDS),
+        "exercises": tuple(EXERCISES),
     }
 )
 

@@ -71,7 +71,9 @@ def _demands(form: Any) -> Any:
     if not isinstance(form, Mapping):
         return form
     return {
-        key: _demands(one) for key, one in form.items() if not (key == "description" and isinstance(one, str))
+        key: _demands(one)
+        for key, one in form.items()
+        if not (key in ("description", "$comment") and isinstance(one, str))
     }
 
 

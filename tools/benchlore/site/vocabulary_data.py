@@ -8,6 +8,7 @@ from typing import Any
 from benchlore.site.page import SiteFile
 from benchlore.site.serialise import to_script
 from benchlore.vocabulary import (
+    EXERCISES,
     FUNCTIONS,
     OVER_RANGE,
     PREFIX_WORDS,
@@ -35,6 +36,10 @@ def data() -> dict[str, Any]:
         "prefix_words": dict(PREFIX_WORDS),
         "over_range": sorted(OVER_RANGE),
         "signals": list(SIGNALS),
+        "exercises": {
+            one.id: {"title": one.title, "what": one.what, "kinds": one.kinds, "cards": one.cards}
+            for one in EXERCISES.values()
+        },
     }
 
 

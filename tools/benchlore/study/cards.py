@@ -7,10 +7,10 @@ one, which reading of an outcome is shown) is drawn in the browser, by the seed 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.diagnosis.case import Case
@@ -19,7 +19,6 @@ from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.verdict import DECIDED, verdict
 from benchlore.study.path import complaints, lines, rails
 
-Kind = Literal["reads", "means", "setup", "job"]
 RIVALS = 8  # wrong ranges kept for a card; three of them are shown
 _STEPS = 40  # places looked at where two outcomes meet
 
@@ -33,7 +32,7 @@ class Card:
     """
 
     id: str
-    kind: Kind
+    kind: str
     subject: str
     measure: str = ""
     outcome: str = ""
@@ -57,10 +56,9 @@ def cards(book: Book, family: Family, case: Case) -> tuple[Card, ...]:
     found: list[Card] = []
     for stop in (*rails(family), *lines(family)):
         mine = _measured(family, stop.net.id, case)
-        found += (Card(f"reads/{m.id}", "reads", stop.net.id, m.id) for m in mine)
-        found += (Card(f"setup/{m.id}", "setup", stop.net.id, m.id) for m in mine)
-        for m in mine:
-            found += _means(book, m, stop.net.id, case)
+        for asked in ASKED.values():
+            for m in mine:
+                found += asked(book, m, stop.net.id, case)
     found += (Card(f"job/{c.symptom}", "job", c.symptom) for c in complaints(book, family))
     return tuple(found)
 
@@ -74,11 +72,25 @@ def _measured(family: Family, net: str, case: Case) -> list[Measurement]:
     ]
 
 
+def _reads(_: Book, m: Measurement, net: str, __: Case) -> Iterator[Card]:
+    yield Card(f"reads/{m.id}", "reads", net, m.id)
+
+
+def _setup(_: Book, m: Measurement, net: str, __: Case) -> Iterator[Card]:
+    yield Card(f"setup/{m.id}", "setup", net, m.id)
+
+
 def _means(book: Book, m: Measurement, net: str, case: Case) -> Iterator[Card]:
     for outcome in m.outcomes.values():
         yield Card(f"means/{m.id}/{outcome.id}", "means", net, m.id, outcome.id)
     for low, high, span in doubts(book, m, case):
         yield Card(f"means/{m.id}/{low}--{high}", "means", net, m.id, "", (low, high), span)
+
+
+# The kinds of cards of a measurement along the path; `study/exercises/<kind>.js` asks and grades each.
+ASKED: Mapping[str, Callable[[Book, Measurement, str, Case], Iterator[Card]]] = MappingProxyType(
+    {"reads": _reads, "setup": _setup, "means": _means}
+)
 
 
 def doubts(book: Book, m: Measurement, case: Case) -> Iterator[tuple[str, str, tuple[float, float]]]:

@@ -6,41 +6,7 @@
   const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
 
-  /** Cards of one session; a simulated job is a session by itself. */
-  const SIZE = 8;
-  /** @type {Readonly<Record<string, StudyExercise>>} */
-  const EXERCISES = {
-    path: {
-      id: "path",
-      title: "Along the path",
-      kinds: ["reads", "setup", "means"],
-      what: "What is due today, then the next unseen cards in the order of the path.",
-    },
-    reads: {
-      id: "reads",
-      title: "What should it read?",
-      kinds: ["reads"],
-      what: "A point, a bench state, a meter function: give the healthy range.",
-    },
-    means: {
-      id: "means",
-      title: "What does it mean?",
-      kinds: ["means"],
-      what: "A reading at a point: name the outcome, and what it rules in and out.",
-    },
-    setup: {
-      id: "setup",
-      title: "Set it up",
-      kinds: ["setup"],
-      what: "A measurement: choose bench state, function, leads and hazards.",
-    },
-    job: {
-      id: "job",
-      title: "Fault on the bench",
-      kinds: ["job"],
-      what: "A simulated job with a hidden fault: measure, name it, fix it, confirm it.",
-    },
-  };
+  const EXERCISES = benchlore.vocabulary.exercises;
 
   /**
    * The cards of an exercise, in the order of the path; of one net or symptom only where `subject` names it.
@@ -105,5 +71,5 @@
     return found;
   }
 
-  study.deck = { SIZE, EXERCISES, cardsOf, next, drawn, counts };
+  study.deck = { EXERCISES, cardsOf, next, drawn, counts };
 })();

@@ -113,7 +113,7 @@
 
   /** Cards of one session. @param {string} exercise */
   function sizeOf(exercise) {
-    return exercise === "job" ? 1 : study.deck.SIZE;
+    return study.deck.EXERCISES[exercise].cards;
   }
 
   study.seed = { shown, read, sizeOf };

@@ -54,7 +54,7 @@
    * @param {readonly [string, readonly StudyCard[]][]} rows
    */
   function table(page, title, rows) {
-    const kinds = /** @type {const} */ (["reads", "setup", "means"]);
+    const { kinds } = study.deck.EXERCISES.path;
     return h(
       "table",
       { class: "sheet-entries" },

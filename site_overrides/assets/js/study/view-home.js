@@ -48,6 +48,10 @@
     );
   }
 
+  /** The exercises that ask one kind of card, and those that mix some. */
+  const single = () => Object.entries(study.deck.EXERCISES).filter(([, one]) => one.kinds.length === 1);
+  const several = () => Object.entries(study.deck.EXERCISES).filter(([, one]) => one.kinds.length > 1);
+
   /** @param {StudyPage} page */
   function exercises(page) {
     const { deck } = page.context;
@@ -58,9 +62,8 @@
       h(
         "ul",
         { class: "exercises" },
-        ["reads", "means", "setup", "job"].map((id) => {
-          const one = study.deck.EXERCISES[id];
-          return h(
+        single().map(([id, one]) =>
+          h(
             "li",
             null,
             h("h3", null, one.title),
@@ -71,8 +74,8 @@
               { class: "actions" },
               button("Begin", () => page.act.begin(id), { id: "begin-" + id, name: "Begin: " + one.title }),
             ),
-          );
-        }),
+          ),
+        ),
       ),
       h(
         "label",
@@ -242,12 +245,8 @@
             onchange: (/** @type {Event} */ event) =>
               page.act.draft("again-exercise", /** @type {HTMLSelectElement} */ (event.target).value),
           },
-          ["reads", "means", "setup", "job", "path"].map((id) =>
-            h(
-              "option",
-              { value: id, selected: id === page.drafts["again-exercise"] },
-              study.deck.EXERCISES[id].title,
-            ),
+          [...single(), ...several()].map(([id, one]) =>
+            h("option", { value: id, selected: id === page.drafts["again-exercise"] }, one.title),
           ),
         ),
         h("label", { class: "field", for: "again-seed" }, "Seed"),

@@ -242,8 +242,72 @@
     return outcome.name + (outcome.normal && outcome.name !== "normal" ? ", normal" : "");
   }
 
+  /**
+   * Where and how, as the question states it.
+   * @param {StudyPage} page
+   * @param {string} id
+   * @param {boolean} setUp whether bench state, function and leads are told
+   * @param {boolean} [metered] whether the meter is named: what it can decide hangs on it
+   */
+  function told(page, id, setUp, metered = false) {
+    const { book, family, deck } = page.context;
+    const measurement = family.measurements[id];
+    const point = family.test_points[measurement.at];
+    const state = book.states[measurement.state];
+    const mode = benchlore.vocabulary.functions[measurement.mode];
+    /** @type {[string, BenchChild][]} */
+    const rows = [
+      ["Net", point ? h("b", { class: "id" }, point.net) : ""],
+      ["Point", h("b", { class: "id" }, measurement.at)],
+    ];
+    if (setUp) {
+      rows.push(
+        ["Bench state", state ? state.title : measurement.state],
+        ["Function", mode ? mode.label : measurement.mode],
+      );
+      const meter = book.meters[deck.meter];
+      if (metered && meter && measurement.links.unit !== null) rows.push(["Meter", meter.title]);
+      if (deck.measures[id].leads) rows.push(["Leads", deck.measures[id].leads]);
+      if (measurement.unplugged.length)
+        rows.push(["Unplugged", benchlore.parts.parts(family, measurement.unplugged)]);
+      if (measurement.inject)
+        rows.push([
+          "Injected",
+          "at most " + measurement.inject.words.volts + ", limit " + measurement.inject.words.limit,
+        ]);
+    }
+    const where = benchlore.parts.where(family, /** @type {any} */ (benchlore).site.revision(), measurement);
+    return [
+      h(
+        "dl",
+        { class: "told" },
+        rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value))),
+      ),
+      where
+        ? h("details", null, h("summary", null, "Where is that?"), h("ul", { class: "card-steps" }, where))
+        : null,
+    ];
+  }
+
+  /**
+   * What is said where an answer lacks something.
+   * @param {string} reason
+   * @param {string} mend
+   * @param {string} focus id of the element to go to
+   * @returns {StudyGiven}
+   */
+  function missing(reason, mend, focus) {
+    return {
+      key: "answer",
+      refusal: { reason, mend: mend + ", or press \u201cI don\u2019t know\u201d" },
+      focus,
+    };
+  }
+
   study.parts = {
     form,
+    missing,
+    told,
     radios,
     checks,
     chosen,

@@ -15,7 +15,7 @@ from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SiteFile, SitePage, base
 from benchlore.site.prose import inline, keep_units
 from benchlore.study import path, setups
-from benchlore.study.cards import Card, cards, rivals
+from benchlore.study.cards import ASKED, Card, cards, rivals
 from benchlore.study.working import Working, working
 from benchlore.vocabulary import ACTIONS
 
@@ -45,11 +45,12 @@ STUDY_SCRIPTS = (
     "seed",
     "setup",
     "simulate",
+    "view-parts",
     "questions",
+    *(f"exercises/{kind}" for kind in ASKED),
     "job",
     "debrief",
     "keep",
-    "view-parts",
     "view-home",
     "view-card",
     "view-debrief",
