@@ -20,6 +20,8 @@ interface VocabularyFunction {
 }
 
 interface TypedUnit {
+  /** `a voltage`. */
+  readonly measures: string;
   readonly sign: string;
   readonly words: readonly string[];
   readonly prefixed: boolean;

@@ -230,7 +230,11 @@ def test_a_reading_is_shown_in_the_unit_of_its_field(bench: Hands):
 REFUSED = (
     ("", "Nothing was typed: type what the meter shows in V, or OL."),
     ("3.3 3.4", "'3.3 3.4' holds more than one number: type one value."),
-    ("20 ohm", "Ohm does not fit: type a value, such as 3.42 V."),
+    (
+        "20 ohm",
+        "This is a resistance, in \u03a9; volts belong here: check the dial, or type a value, "
+        "such as 3.42 V.",
+    ),
     ("abc", "'abc' is no value: type a value, such as 3.42 V."),
     ("1,234 mV", "'1,234' can be read in two ways. Which is it?"),
     ("<b>8</b>", "'<b>8</b>' is not a reading: type what the meter shows."),

@@ -722,7 +722,7 @@ def test_a_slip_of_the_unit_offers_what_was_meant_as_a_button(chromium: Browser,
     page.click("#send")
     assert "would be healthy with another prefix" in page.inner_text("#from-refusal")
     assert page.get_attribute("#typed-from", "aria-invalid") == "true"
-    page.click("#from-refusal button")
+    page.click("#from-refusal-2")
     assert page.input_value("#typed-from") == "8.350\u00a0V"
     page.click("#send")
     page.wait_for_selector("#next")

@@ -76,7 +76,9 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     phone.click("#send")
     phone.fill("#typed-from", "12 ohm")
     phone.click("#send")
-    assert "Ohm does not fit: type a value, such as 3.42 V" in phone.inner_text("#from-refusal")
+    assert "This is a resistance, in \u03a9; volts belong here: check the dial" in phone.inner_text(
+        "#from-refusal"
+    )
     look("refusal")
     go("#exercise=job&seed=LOOK&cards=job/no-power")
     look("job")

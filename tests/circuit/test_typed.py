@@ -41,7 +41,7 @@ def test_what_people_type(text, unit, low, middle, high):
         ("", "nothing was typed; write a voltage, such as 3.42 V"),
         ("   ", "nothing was typed"),
         ("volts", "'volts' is no value; write a voltage"),
-        ("3.42 ohm", "ohm does not fit; write a voltage"),
+        ("3.42 ohm", "this is a resistance, in Ω; volts belong here; write a voltage"),
         ("1,234", "'1,234' can be read in two ways; type 1.234 V or 1234 V"),
         ("2 to 1 V", "the range does not rise"),
         ("1 V 100%", "a tolerance of 100 %"),

@@ -8,19 +8,8 @@ import random
 from dataclasses import asdict
 from typing import Any
 
-from benchlore.circuit.fuse import current_from_drop
-from benchlore.circuit.injection import plan_injection
+from benchlore.circuit.calculators import CALCULATORS
 from benchlore.circuit.inputs import InputError
-from benchlore.circuit.leak import find_leak
-from benchlore.circuit.typed import typed
-
-UNITS = {
-    "leak": {"supply": "V", "pull_up": "ohm", "reading": "V", "meter": "ohm"},
-    "inject": {"rail": "V", "short": "ohm"},
-    "fuse": {"drop": "V", "resistance": "ohm", "rating": "A"},
-}
-OPTIONAL = {"rating"}
-WORK = {"leak": find_leak, "inject": plan_injection, "fuse": current_from_drop}
 
 VOLTS = (
     "3.42 V",
@@ -65,14 +54,11 @@ AMPS = ("3 A", "500 mA", "1.5", "2 to 3 A", "0 A", "3 V")
 
 
 def answer(kind: str, given: dict[str, str]) -> dict[str, Any]:
-    """The result as plain data; a refusal as the field and the reason."""
+    """The result as plain data and in words; a refusal as the field and the reason."""
+    one = CALCULATORS[kind]
     try:
-        values = {
-            name: typed(name, given.get(name, ""), unit)
-            for name, unit in UNITS[kind].items()
-            if not (name in OPTIONAL and not given.get(name, "").strip())
-        }
-        return {"result": _finite(asdict(WORK[kind](**values)))}  # type: ignore[operator]
+        found = one.work(**one.read(given))
+        return {"result": _finite(asdict(found)), "said": [list(pair) for pair in one.said(found)]}
     except InputError as error:
         return {"refused": {"field": error.field, "reason": error.reason}}
 

@@ -95,7 +95,7 @@ def test_names_of_outcomes():
     ("typed", "reason"),
     [
         ("", "nothing was typed"),
-        ("8.19 A", "A does not fit"),
+        ("8.19 A", "this is a current, in A; volts belong here"),
         ("8.19 8.20", "more than one number"),
         ("about eight", "is no value"),
         ("8.1.9", "is no value"),

@@ -93,7 +93,7 @@ def test_no_end_counts_past_half_the_gap_to_the_next_outcome():
         ),
         ({"from": "8.4", "to": "8400 mV"}, "to", "both ends are the same", ""),
         ({"from": "8.35 to 8.45", "to": ""}, "from", "this field takes one end", ""),
-        ({"from": "8.35 ohm", "to": "8.45"}, "from", "ohm does not fit", ""),
+        ({"from": "8.35 ohm", "to": "8.45"}, "from", "this is a resistance, in Ω; volts belong here", ""),
         ({"from": "8.35", "to": "a lot"}, "to", "", ""),
         ({"from": "", "to": " "}, "answer", "no range was typed", "type it, or press"),
         ({"from": "8.35 mV", "to": "8.45 V"}, "from", "'8.35 mV' would be healthy with another", "8.350"),
@@ -123,7 +123,7 @@ def test_a_range_that_can_be_meant_is_taken():
 def test_a_slip_of_the_unit_is_asked_once_and_then_counts():
     drafts = {"from": "8.35 mV", "to": "8.45 V"}
     asked = run(GIVE, {"card": f"reads/{RANGE}", "drafts": drafts})
-    assert asked["choices"] == ["8.350\xa0V"]
+    assert asked["choices"] == ["8.35 mV", "8.350\xa0V"]
     again = run(GIVE, {"card": f"reads/{RANGE}", "drafts": drafts | {"asked-from": "8.35 mV"}})
     assert again == drafts
     assert run(MARK + "return right(...given);", [RANGE, *drafts.values()]) is False

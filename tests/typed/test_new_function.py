@@ -44,7 +44,12 @@ def test_it_is_planned_with(folder):
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [("-40 %", "below zero"), ("140 %", "above 100"), ("50 V", "V does not fit"), ("OL", "dial")],
+    [
+        ("-40 %", "below zero"),
+        ("140 %", "above 100"),
+        ("50 V", "this is a voltage, in V; percent belong here"),
+        ("OL", "dial"),
+    ],
 )
 def test_what_no_duty_cycle_can_be_is_refused(folder, typed, said):
     found = ranked(folder, typed)

@@ -301,7 +301,9 @@ def _unit(text: str, base: str | None) -> _Unit:
         raise TypedError(f"'{text.strip(' ')}' is not a unit", _example(base or ""))
     if base is None or found.base == base:
         return found
-    raise TypedError(f"{found.base} does not fit", _example(base))
+    given, wanted = UNITS[found.base], UNITS[base]
+    reason = f"this is {given.measures}, in {given.sign}; {wanted.words[-1]} belong here"
+    raise TypedError(reason, f"check the dial, or {_example(base)}")
 
 
 def _plain_unit(text: str, base: str | None) -> _Unit | None:

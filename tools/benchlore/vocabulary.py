@@ -37,13 +37,15 @@ def within_sentence(label: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A base unit. `sign`: as pages show it. `words`: how people type it. `prefixed`: it takes SI prefixes.
+    """A base unit. `sign`: as pages show it. `measures`: what it is the unit of. `words`: how people type it,
+    the full plural last. `prefixed`: it takes SI prefixes.
 
     `others`: units by the word that people type, as (factor, offset): the base is factor x (value - offset).
     """
 
     id: str
     sign: str
+    measures: str
     words: tuple[str, ...] = ()
     prefixed: bool = True
     others: Mapping[str, tuple[float, float]] = field(default_factory=lambda: MappingProxyType({}))
@@ -67,15 +69,16 @@ PREFIX_WORDS: Mapping[str, str] = MappingProxyType(
 )
 UNITS: Mapping[str, Unit] = _table(
     (
-        Unit("V", "V", ("volt", "volts")),
-        Unit("A", "A", ("amp", "amps", "ampere", "amperes")),
-        Unit("ohm", "Ω", ("ohms", "r")),
-        Unit("F", "F", ("farad", "farads")),
-        Unit("H", "H", ("henry", "henries")),
-        Unit("Hz", "Hz", ("hertz",)),
+        Unit("V", "V", "a voltage", ("volt", "volts")),
+        Unit("A", "A", "a current", ("amp", "amps", "ampere", "amperes")),
+        Unit("ohm", "Ω", "a resistance", ("r", "ohms")),
+        Unit("F", "F", "a capacitance", ("farad", "farads")),
+        Unit("H", "H", "an inductance", ("henry", "henries")),
+        Unit("Hz", "Hz", "a frequency", ("hertz",)),
         Unit(
             "s",
             "s",
+            "a time",
             ("sec", "secs", "second", "seconds"),
             others=MappingProxyType(
                 dict.fromkeys(("min", "mins", "minute", "minutes"), (60.0, 0.0))
@@ -85,16 +88,17 @@ UNITS: Mapping[str, Unit] = _table(
         Unit(
             "degC",
             "°C",
-            ("c", "°c", "°", "deg", "degs", "degrees", "celsius", "degreesc"),
+            "a temperature",
+            ("c", "°c", "°", "deg", "degs", "celsius", "degreesc", "degrees"),
             prefixed=False,
             others=MappingProxyType(
                 dict.fromkeys(("f", "°f", "degf", "degreesf", "fahrenheit"), (5 / 9, 32.0))
             ),
         ),
-        Unit("W", "W", ("watt", "watts")),
-        Unit("mm", "mm", ("millimetre", "millimetres"), prefixed=False),
-        Unit("min", "min", ("mins", "minute", "minutes"), prefixed=False),
-        Unit("%", "%", ("percent", "pct"), prefixed=False),
+        Unit("W", "W", "a power", ("watt", "watts")),
+        Unit("mm", "mm", "a length", ("millimetre", "millimetres"), prefixed=False),
+        Unit("min", "min", "a time", ("mins", "minute", "minutes"), prefixed=False),
+        Unit("%", "%", "a share", ("pct", "percent"), prefixed=False),
     )
 )
 # What a meter shows, and people type, where no number comes; a figure 0 stands for the letter, too.

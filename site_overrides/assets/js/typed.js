@@ -386,7 +386,11 @@
     const found = plainUnit(short, base) || withCurrent(short, base);
     if (!found) throw new TypedError("'" + trimmed(text) + "' is not a unit", example(base));
     if (!base || found.base === base) return found;
-    throw new TypedError(found.base + " does not fit", example(base));
+    const [typed, wanted] = [found.base, base].map((one) => /** @type {TypedUnit} */ (UNITS[one]));
+    throw new TypedError(
+      "this is " + typed.measures + ", in " + typed.sign + "; " + wanted.words.at(-1) + " belong here",
+      "check the dial, or " + example(base),
+    );
   }
 
   /**

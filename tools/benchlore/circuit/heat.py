@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Literal
 
 # A small chip part on a board, from memory of chip resistor data sheets: 0402 to 0805 lie around this.
@@ -24,3 +26,13 @@ def seen_by(power: float) -> Heat:
     if rise(power) < CAMERA_RISE:
         return "hidden"
     return "camera" if rise(power) < PLAIN_RISE else "plain"
+
+
+# In words.
+HEAT: Mapping[Heat, str] = MappingProxyType(
+    {
+        "hidden": "too little to be seen as heat",
+        "camera": "enough for a thermal camera, not for alcohol",
+        "plain": "enough to be seen with a camera or with alcohol",
+    }
+)

@@ -13,7 +13,7 @@ from typing import Any
 from benchlore.book import Loaded
 from benchlore.book.links import by_severity, hazards_of_fault, hazards_of_measurement
 from benchlore.book.model import Book
-from benchlore.circuit.cautions import FIRST
+from benchlore.circuit.calculators import FIRST
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.diagnosis.case import Case, CaseError, make_case
 from benchlore.diagnosis.reading import ReadingError

@@ -62,6 +62,7 @@ def _function(function: MeterFunction) -> dict[str, Any]:
 def _unit(unit: Unit) -> dict[str, Any]:
     return {
         "sign": unit.sign,
+        "measures": unit.measures,
         "words": list(unit.words),
         "prefixed": unit.prefixed,
         "others": {word: list(pair) for word, pair in unit.others.items()},

@@ -6,88 +6,6 @@
   "use strict";
   const benchlore = /** @type {any} */ (window.benchlore);
 
-  /** @type {Record<string, string>} */
-  const HEAT = {
-    hidden: "too little to be seen as heat",
-    camera: "enough for a thermal camera, not for alcohol",
-    plain: "enough to be seen with a camera or with alcohol",
-  };
-
-  /**
-   * @param {number} value
-   * @param {string} unit
-   * @param {number} [digits]
-   * @returns {string}
-   */
-  function show(value, unit, digits = 3) {
-    return benchlore.quantity.format(value, unit, digits);
-  }
-
-  /**
-   * The value, and its worst case where there is one.
-   * @param {{ low: number, middle: number, high: number }} estimate
-   * @param {string} unit
-   */
-  function spread(estimate, unit) {
-    const middle = show(estimate.middle, unit);
-    if (estimate.low === estimate.high) return middle;
-    return middle + " (" + show(estimate.low, unit) + " to " + show(estimate.high, unit) + ")";
-  }
-
-  /**
-   * The voltage to begin at, as a supply shows it and as the cautions say it.
-   * @param {number} volts
-   */
-  function supplyVolts(volts) {
-    return volts === 0.5 ? "0.5\u00a0V" : show(volts, "V");
-  }
-
-  /**
-   * Pairs of a name and what it is; the first one is the answer.
-   * @type {Record<string, (found: any) => [string, string][]>}
-   */
-  const SAID = {
-    leak(found) {
-      /** @type {[string, string]} */
-      const healthy = ["A healthy line reads", spread(found.healthy, "V")];
-      if (found.verdict === "none") return [["No leak", "the reading is healthy"], healthy];
-      return [
-        [found.verdict === "short" ? "Short to ground" : "Leak to ground", spread(found.resistance, "ohm")],
-        ["It carries", spread(found.current, "A")],
-        ["It takes", spread(found.power, "W") + ": " + HEAT[found.heat]],
-        ["Any leak on this line takes at most", show(found.most_power, "W")],
-        healthy,
-      ];
-    },
-    inject(found) {
-      const [begin, ceiling] = [supplyVolts(found.begin), show(found.ceiling, "V")];
-      const held = found.start_amps < found.limit ? ", below the limit" : ", held by the limit";
-      return [
-        ["Begin at", begin + ", current limit " + show(found.limit, "A", 2)],
-        ["Never above", ceiling + ", the rail's normal voltage"],
-        ["The rail then reads", show(found.start_volts, "V", 2) + held],
-        ["Power in the short", show(found.start_power, "W", 2) + ": " + HEAT[found.start_heat]],
-        [
-          "Then",
-          "raise the voltage slowly, or the limit where the supply stands at it, and only while nothing warms up",
-        ],
-        [
-          "At the ceiling",
-          show(found.most, "A", 2) + " and " + show(found.most_power, "W", 2) + " in the short",
-        ],
-      ];
-    },
-    fuse(found) {
-      if (found.open) return [["Fuse open", "a whole fuse never drops as much; it carries no current"]];
-      /** @type {[string, string][]} */
-      const said = [["Current", spread(found.current, "A")]];
-      if (found.share !== null) said.push(["Share of the rating", Math.round(found.share * 100) + "\u00a0%"]);
-      said.push(["Power in the fuse", spread(found.power, "W")]);
-      said.push(["Mind", "a warm fuse has more resistance, so the current is, if anything, less"]);
-      return said;
-    },
-  };
-
   /** @param {HTMLFormElement} form */
   function inputs(form) {
     return /** @type {HTMLInputElement[]} */ ([...form.querySelectorAll("input")]);
@@ -144,7 +62,7 @@
     try {
       const found = benchlore.calculators.work(kind, given);
       refuse(form, "", "");
-      answer(form, /** @type {(found: any) => [string, string][]} */ (SAID[kind])(found));
+      answer(form, benchlore.calculators.kinds[kind].said(found));
     } catch (error) {
       if (!(error instanceof benchlore.calculators.Refusal)) throw error;
       answer(form, []);
@@ -201,7 +119,7 @@
       if (chosen instanceof HTMLSelectElement) {
         const option = chosen.selectedOptions[0];
         for (const input of inputs(form)) {
-          const known = option?.dataset[input.name.replace("_up", "Up")];
+          const known = option?.getAttribute("data-" + input.name.replaceAll("_", "-"));
           if (known) input.value = known;
         }
       }

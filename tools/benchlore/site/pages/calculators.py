@@ -1,37 +1,30 @@
-"""The bench calculators: leak, injection and fuse, each with its cautions, filled in from the book's nets."""
+"""The bench calculators on one page, each with its hazards and cautions, filled in from the book's nets."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import partial
+from typing import Any
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Net, frozen_map
-from benchlore.circuit.cautions import CAUTIONS, FIRST
+from benchlore.circuit.calculators import CALCULATORS, FIRST, Calculator, Field
+from benchlore.circuit.heat import HEAT
 from benchlore.site import paths, vocabulary_data
-from benchlore.site.page import SitePage
-from benchlore.site.sections.circuit import STYLES, line_values, rail_values
+from benchlore.site.page import SiteFile, SitePage
+from benchlore.site.sections.circuit import NET_VALUES, STYLES
+from benchlore.site.serialise import to_script
 
+DATA = "data/calculators.js"
 SCRIPTS = (
     vocabulary_data.PATH,
+    DATA,
     "assets/js/typed.js",
     "assets/js/bench/quantity.js",
     "assets/js/calculators/arithmetic.js",
+    *(f"assets/js/calculators/{kind}.js" for kind in CALCULATORS),
     "assets/js/calculators/page.js",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One field of a calculator: its name in the script, its label, an example, and what it starts with."""
-
-    name: str
-    label: str
-    example: str
-    hint: str = ""
-    value: str = ""
-    required: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,83 +37,61 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Calculator:
-    """One calculator: the hazards of its work, its cautions, its fields, the nets that fill it in."""
+class Shown:
+    """A calculator on the page. `hazards`: the gravest first; `fields`: each with what it holds at first."""
 
-    kind: str
-    title: str
-    purpose: str
+    calculator: Calculator
     hazards: tuple[str, ...]
-    cautions: tuple[str, ...]
-    fields: tuple[Field, ...]
-    lines: tuple[Line, ...] = ()
+    fields: tuple[tuple[Field, str], ...]
+    lines: tuple[Line, ...]
 
 
-def pages(book: Book) -> Iterator[SitePage]:
-    """The one page."""
-    calculators = _calculators(book)
+def pages(book: Book) -> Iterator[SitePage | SiteFile]:
+    """The one page, and what its scripts know of the fields."""
+    shown = tuple(_shown(book, one) for one in CALCULATORS.values())
     yield SitePage(
         paths.CALCULATORS,
-        "Bench calculators: leak, injection, fuse",
+        "Bench calculators",
         "calculators.html",
-        {"calculators": calculators, "first": FIRST},
+        {"calculators": shown, "first": FIRST, "kinds": tuple(CALCULATORS)},
         section="bench",
         scripts=SCRIPTS,
         styles=STYLES,
-        toc=tuple((made.kind, made.title) for made in calculators),
+        toc=tuple((one.kind, one.title) for one in CALCULATORS.values()),
     )
+    yield SiteFile(DATA, to_script("calculatorForms", forms()))
 
 
-def _calculators(book: Book) -> tuple[Calculator, ...]:
+def forms() -> dict[str, Any]:
+    """The fields of each calculator, and the words for heat."""
+    return {
+        "fields": {
+            kind: {f.name: {"unit": f.unit, "required": f.required} for f in _on_page(one)}
+            for kind, one in CALCULATORS.items()
+        },
+        "heat": dict(HEAT),
+    }
+
+
+def _on_page(one: Calculator) -> tuple[Field, ...]:
+    return tuple(field for field in one.fields if not field.stands_for)
+
+
+def _shown(book: Book, one: Calculator) -> Shown:
     meter = book.meters.get(book.shop.default_meter)
-    resistance = meter.input_resistance.text if meter else "10 Mohm"
-    return (
-        Calculator(
-            "leak",
-            "The leak behind a low line",
-            "A data line with a pull-up reads low. What resistance to ground explains the reading, and would "
-            "it show as heat?",
-            links.by_severity(book, ("probe-slip", "static")),
-            CAUTIONS["leak"],
-            (
-                Field("supply", "Rail that it is pulled up to", "3.42 V 2%"),
-                Field("pull_up", "Pull-up", "2.2 kohm 5%"),
-                Field("meter", "Meter's input resistance", "10 Mohm", value=resistance),
-                Field("reading", "What the line reads", "0.36 V"),
-            ),
-            _lines(book, partial(line_values, book)),
-        ),
-        Calculator(
-            "inject",
-            "Settings for an injection",
-            "A rail or a line is shorted. How high may the supply go, and what current limit to start with?",
-            links.by_severity(book, ("lithium-pack", "burn", "eye", "stored-charge", "static")),
-            CAUTIONS["inject"],
-            (
-                Field("rail", "The rail's own normal voltage", "3.42 V"),
-                Field("short", "Rail to ground, power off", "0.4 ohm", "less the leads' own resistance"),
-            ),
-            _lines(book, lambda _, net: rail_values(net)),
-        ),
-        Calculator(
-            "fuse",
-            "The current through a fuse",
-            "The board runs. What current flows through a fuse or a shunt, from the voltage across it?",
-            links.by_severity(book, ("shock", "probe-slip", "static")),
-            CAUTIONS["fuse"],
-            (
-                Field("drop", "Voltage across it", "24 mV"),
-                Field("resistance", "Its cold resistance", "20 mohm 20%"),
-                Field("rating", "Its rated current", "3 A", "may be left out", required=False),
-            ),
-        ),
+    fields = tuple(
+        (field, meter.input_resistance.text if field.of_meter and meter else field.start)
+        for field in _on_page(one)
     )
+    return Shown(one, links.by_severity(book, one.hazards), fields, _lines(book, one))
 
 
-def _lines(book: Book, values: Callable[[Family, Net], dict[str, str]]) -> tuple[Line, ...]:
+def _lines(book: Book, one: Calculator) -> tuple[Line, ...]:
     """The nets of all families for which there are values."""
+    if not one.of_net:
+        return ()
     found = (
-        Line(family, net, frozen_map(values(family, net)))
+        Line(family, net, frozen_map(NET_VALUES[one.of_net](book, family, net)))
         for _, family in sorted(book.families.items())
         for net in family.nets.values()
     )

@@ -4,8 +4,9 @@ family.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from urllib.parse import quote
 
 from benchlore.book import links
@@ -245,6 +246,12 @@ def line_values(book: Book, family: Family, net: Net) -> dict[str, str]:
 def rail_values(net: Net) -> dict[str, str]:
     """The normal voltage of a net as one types it; empty where the record states none."""
     return {"rail": f"{ceiling(net.nominal):g} V"} if net.nominal else {}
+
+
+# The values of a net that fill a calculator in, by what the calculator is for.
+NET_VALUES: Mapping[str, Callable[[Book, Family, Net], dict[str, str]]] = MappingProxyType(
+    {"line": line_values, "rail": lambda _, __, net: rail_values(net)}
+)
 
 
 def _calculators(book: Book, family: Family, net: Net) -> tuple[tuple[str, str], ...]:

@@ -179,7 +179,7 @@
     return {
       reason: "'" + typed.trim() + "' would be healthy with another prefix",
       mend: "type " + choice + " if you meant that, or check the answer once more as it is",
-      choices: [choice],
+      choices: [typed.trim(), choice],
     };
   }
 
