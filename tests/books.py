@@ -7,6 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from benchlore.book import Book, load_book
+from benchlore.site.page import SiteFile, SitePage
+from benchlore.site.pages import KINDS, Maker, pages_of_book, pages_of_family, refuse_twins
 
 ROOT = Path(__file__).resolve().parents[1]
 # Two small boards with two dozen faults: whatever the code can do, it does on these.
@@ -25,6 +27,17 @@ def example() -> Book:
 def shipped() -> Book:
     """The book in `faults/`. Tests that ask for it must hold for any book."""
     return load_book(ROOT).book
+
+
+def all_pages(
+    book: Book, kinds: tuple[Maker, ...] = KINDS
+) -> tuple[tuple[SitePage, ...], tuple[SiteFile, ...]]:
+    """Every page and every file that a build of a book makes. Raises ValueError like the build."""
+    made = [one for name in sorted(book.families) for one in pages_of_family(book, name)]
+    made += pages_of_book(book, kinds)
+    refuse_twins(one.path for one in made)
+    pages = tuple(one for one in made if isinstance(one, SitePage))
+    return pages, tuple(one for one in made if isinstance(one, SiteFile))
 
 
 def buildable(book: Path, folder: Path) -> Path:

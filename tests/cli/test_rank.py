@@ -127,8 +127,8 @@ def test_over_range_and_named_outcomes_have_no_value(capsys):
         ),
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level=3 A"],
-            "--reading sda-level: this is a current, in A; volts belong here; check the dial, or type a value, "
-            "such as 3.42 V",
+            "--reading sda-level: this is a current, in A; volts belong here; check the dial, or type a "
+            "value, such as 3.42 V",
         ),
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level"],

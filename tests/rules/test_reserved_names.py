@@ -8,8 +8,7 @@ import pytest
 from benchlore.book import load_book
 from benchlore.rules import check
 from benchlore.rules.ids import SITE_FOLDERS
-from benchlore.site.pages import all_pages
-from tests.books import example
+from tests.books import all_pages, example
 
 GOOD = Path(__file__).parent / "good"
 ROOT = Path(__file__).parents[2]

@@ -3,8 +3,8 @@ from pathlib import Path
 
 from benchlore.book.model import Retired, frozen_map
 from benchlore.site import paths
-from benchlore.site.pages import all_pages
 from benchlore.site.search.documents import documents, plain, short
+from tests.books import all_pages
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -8,7 +8,7 @@ import pytest
 
 from benchlore.site import bundles
 from benchlore.site.page import SitePage
-from benchlore.site.pages import all_pages
+from tests.books import all_pages
 
 SOURCES = Path(__file__).resolve().parents[2] / "site_overrides"
 

@@ -12,8 +12,8 @@ from benchlore.book.model import Book, frozen_map
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
 from benchlore.site.page import SitePage
-from benchlore.site.pages import all_pages
 from benchlore.site.render import environment, render
+from tests.books import all_pages
 from tests.site.conftest import TEMPLATES
 
 pytestmark = pytest.mark.slow

@@ -14,10 +14,11 @@ from benchlore.site import paths, words
 from benchlore.site.drawings.plan_tree import when
 from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
-from benchlore.site.pages import KINDS, all_pages
+from benchlore.site.pages import KINDS
 from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
 from benchlore.vocabulary import PART_KINDS
+from tests.books import all_pages
 from tests.site.conftest import TEMPLATES
 
 

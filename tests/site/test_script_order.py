@@ -7,7 +7,7 @@ from pathlib import Path
 
 from benchlore.site.bundles import SHELL_SCRIPT
 from benchlore.site.page import SitePage
-from benchlore.site.pages import all_pages
+from tests.books import all_pages
 
 SOURCES = Path(__file__).resolve().parents[2] / "site_overrides"
 _COMMENT = re.compile(r"/\*.*?\*/|^\s*//[^\n]*", re.DOTALL | re.MULTILINE)

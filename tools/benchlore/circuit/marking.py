@@ -3,12 +3,9 @@ tolerance."""
 
 from __future__ import annotations
 
-import re
-
 _LETTERS = {"R": 0, "K": 3, "M": 6, "G": 9}
 # Percent. F and K as in the standard; G and J from memory.
 TOLERANCE_LETTERS = {"F": 1.0, "G": 2.0, "J": 5.0, "K": 10.0}
-_CODE = re.compile(r"(\d*)([RKMG])(\d*)([FGJK]?)")
 
 
 def resistor_code(ohms: float, tolerance: float | None = None) -> str:
@@ -23,13 +20,3 @@ def resistor_code(ohms: float, tolerance: float | None = None) -> str:
     whole, _, part = shown.partition(".")
     code = f"{whole.lstrip('0') if part else whole}{letter}{part}"
     return code + next((c for c, percent in TOLERANCE_LETTERS.items() if percent == tolerance), "")
-
-
-def resistor_value(code: str) -> tuple[float, float | None]:
-    """The ohms and the tolerance (percent, or None) of a marking. Raises ValueError when it is none."""
-    found = _CODE.fullmatch(code)
-    if not found or not (found[1] or found[3]):
-        raise ValueError(f"'{code}' is no resistor marking; write it as 4R7, 4K7 or 4K7J")
-    whole, letter, part, tolerance = found.groups()
-    value = float(f"{whole or '0'}.{part or '0'}e{_LETTERS[letter]}")
-    return value, TOLERANCE_LETTERS[tolerance] if tolerance else None

@@ -11,11 +11,3 @@ def level(supply: Value, pull_up: Value, meter: Value) -> Value:
     `supply` in V, `pull_up` and `meter` (input resistance) in ohm. Source: Ohm's law.
     """
     return supply / (1 + pull_up / meter)
-
-
-def level_with_leak(supply: Value, pull_up: Value, leak: Value, meter: Value) -> Value:
-    """Level (V) of a line with a leak to ground, read by a meter: Vs / (1 + Rp (1/Rl + 1/Rmeter)).
-
-    Without the meter this is Vs Rl/(Rp + Rl). `supply` in V, resistances in ohm. Source: Ohm's law.
-    """
-    return supply / (1 + pull_up * (1 / leak + 1 / meter))

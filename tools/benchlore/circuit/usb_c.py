@@ -38,12 +38,12 @@ ADVERTS: Mapping[str, Advert] = MappingProxyType(
 CC_THRESHOLDS = (0.66, 1.23)  # V, table 4-36
 PULL_UP_SUPPLY = Interval(4.75, 5.5)  # V
 
-# USB PD R3.0 table 7-24.
-VBUS_OFF = 0.8  # V at most: vSafe0V
-VBUS_ON = 4.75  # V at least: vSafe5V
 # USB PD r3.2: the fixed supplies, in V, within 5 %; the last three are the extended range.
 FIXED_SUPPLIES = (5.0, 9.0, 15.0, 20.0, 28.0, 36.0, 48.0)
 SUPPLY_TOLERANCE = 0.05
+# USB PD R3.0 table 7-24.
+VBUS_OFF = 0.8  # V at most: vSafe0V
+VBUS_ON = FIXED_SUPPLIES[0] * (1 - SUPPLY_TOLERANCE)  # V at least: vSafe5V
 
 
 def advert_of(level: Interval) -> str | None:

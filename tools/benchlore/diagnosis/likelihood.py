@@ -12,7 +12,13 @@ from bisect import bisect_right
 from dataclasses import dataclass
 
 from benchlore.book.model import Measurement, Meter, MeterRange, Outcome
-from benchlore.diagnosis.meter import largest_reading, normal_between, range_for, standard_uncertainty
+from benchlore.diagnosis.meter import (
+    conformance,
+    largest_reading,
+    normal_between,
+    range_for,
+    standard_uncertainty,
+)
 from benchlore.diagnosis.reading import Reading
 
 BLUNDER = 0.02  # share of readings that say nothing about the fault: wrong point, wrong state, misread
@@ -158,7 +164,7 @@ def band_density(band: Band, value: float, u: float) -> float:
     if width <= 0:
         z = (value - band.floor) / u
         return share * math.exp(-z * z / 2) / (u * _SQRT_2PI)
-    return share * normal_between((band.low - value) / u, (band.high - value) / u) / width
+    return share * conformance(value, u, band.low, band.high) / width
 
 
 def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], float]:

@@ -77,20 +77,6 @@ def pages_of_book(book: Book, kinds: tuple[Maker, ...] = KINDS) -> Iterator[Made
         yield from make(book)
 
 
-def all_pages(
-    book: Book, kinds: tuple[Maker, ...] = KINDS
-) -> tuple[tuple[SitePage, ...], tuple[SiteFile, ...]]:
-    """Every page and every file of the site, in a fixed order.
-
-    Raises ValueError when two of them want the same place, also when only the case of a letter differs.
-    """
-    made = [one for name in sorted(book.families) for one in pages_of_family(book, name)]
-    made += pages_of_book(book, kinds)
-    refuse_twins(one.path for one in made)
-    pages = tuple(one for one in made if isinstance(one, SitePage))
-    return pages, tuple(one for one in made if isinstance(one, SiteFile))
-
-
 def refuse_twins(wanted: Iterable[str]) -> None:
     """Raise ValueError when two files want the same place, also when only the case of a letter differs."""
     taken: dict[str, str] = {}
