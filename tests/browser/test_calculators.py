@@ -158,7 +158,8 @@ def test_cautions_and_hazards_stand_above_the_fields(page, file_url):
             return places[0] < places[1] && places[1] < places[2];
         })"""
     )
-    assert order == [True, True, True]
+    assert len(order) >= 4
+    assert all(order)
     assert page.locator(".card-head").inner_text().count("Local codes and licensed practice come before") == 1
 
 

@@ -50,6 +50,7 @@ READINGS = (
     "1,234",
     "open",
 )
+CC = ("0.24", "0.25", "0.41", "0.62", "0.66", "0.92 V", "1.2", "1.23", "1.7", "2.04", "2.05", "0.6 to 0.8 V")
 AMPS = ("3 A", "500 mA", "1.5", "2 to 3 A", "0 A", "3 V")
 
 
@@ -77,6 +78,7 @@ def vectors() -> list[dict[str, Any]]:
         {"kind": "fuse", "given": {"drop": x, "resistance": r, "rating": a}}
         for x, r, a in itertools.product(READINGS, OHMS, ("", *AMPS))
     ]
+    cases += [{"kind": "cc", "given": {"reading": text}} for text in (*VOLTS, *READINGS, *CC)]
     chance = random.Random(60063)
     for _ in range(300):
         supply, pull_up = 10 ** chance.uniform(-0.3, 1.5), 10 ** chance.uniform(1, 6)

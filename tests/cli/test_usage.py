@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from benchlore.circuit.calculators import CALCULATORS
 from benchlore.cli import main, parser
 
 ROOT = Path(__file__).parents[2]
@@ -86,7 +87,7 @@ def test_ctrl_c_ends_a_command_without_a_traceback(monkeypatch, capsys):
     assert capsys.readouterr().err == "benchlore: stopped\n"
 
 
-@pytest.mark.parametrize("name", sorted(commands()))
+@pytest.mark.parametrize("name", sorted(set(commands()) - set(CALCULATORS)))
 def test_command_and_its_options_are_documented(name):
     text = "\n".join(path.read_text(encoding="utf-8") for path in DOCUMENTS if path.exists())
     assert f"benchlore {name}" in text
@@ -97,3 +98,15 @@ def test_command_and_its_options_are_documented(name):
         if option.startswith("--") and option != "--help" and option not in text
     ]
     assert missing == []
+
+
+@pytest.mark.parametrize("kind", sorted(CALCULATORS))
+def test_a_calculator_is_documented_by_what_it_declares(kind, capsys):
+    """The README leads to the help, and the help says what each field is and shows an example."""
+    assert "benchlore CALCULATOR --help" in (ROOT / "README.md").read_text(encoding="utf-8")
+    with pytest.raises(SystemExit):
+        main([kind, "--help"])
+    said = " ".join(capsys.readouterr().out.split())
+    for field in CALCULATORS[kind].fields:
+        assert field.label in said
+        assert f"such as '{field.example}'" in said

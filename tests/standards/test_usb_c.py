@@ -2,8 +2,10 @@
 
 import pytest
 
+from benchlore.circuit.cc_line import cc_line
 from benchlore.circuit.divider import divider
 from benchlore.circuit.interval import Interval
+from benchlore.circuit.typed import typed
 from benchlore.circuit.usb_c import (
     ADVERTS,
     CC_THRESHOLDS,
@@ -79,3 +81,33 @@ def test_b6_fixed_supplies():
     assert SUPPLY_TOLERANCE == 0.05
     assert is_fixed_supply(9.0)
     assert not is_fixed_supply(12.0)
+
+
+@pytest.mark.parametrize(("name", "ohms"), [("default", 56e3), ("1.5 A", 22e3), ("3 A", 10e3)])
+def test_b7_a_reading_on_cc_leads_back_to_its_pull_up(name, ohms):
+    """Source Rp table (second-hand): 5 V, the pull-up, 5.1 kohm to ground."""
+    found = cc_line(typed("reading", f"{5 * 5.1e3 / (ohms + 5.1e3):.6f} V", "V"))
+    assert (found.advertised, found.inside) == (name, True)
+    assert found.pull_up is not None
+    assert found.pull_up.middle == pytest.approx(ohms, rel=1e-4)
+    assert found.pull_up.low < ohms < found.pull_up.high
+
+
+@pytest.mark.parametrize(
+    ("volts", "said", "inside"),
+    [
+        ("0.24", "nothing", True),
+        ("0.25", "default", True),
+        ("0.63", "default", False),  # between the window and the threshold
+        ("0.67", "1.5 A", False),
+        ("1.22", "1.5 A", False),
+        ("1.23", "3 A", False),
+        ("2.04", "3 A", True),
+        ("2.05", "open", True),
+        ("0.6 to 0.8 V", "1.5 A", False),
+    ],
+)
+def test_b8_windows_and_thresholds_of_a_sink(volts, said, inside):
+    """Table 4-36 (second-hand)."""
+    found = cc_line(typed("reading", volts, "V"))
+    assert (found.advertised, found.inside) == (said, inside)

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from benchlore.circuit.cc_line import CcLine, cc_line
 from benchlore.circuit.conductor import squares_resistance
 from benchlore.circuit.fuse import FuseCurrent, current_from_drop
 from benchlore.circuit.heat import HEAT
@@ -148,6 +149,25 @@ def _fuse_said(found: FuseCurrent) -> Said:
     ]
 
 
+def _cc_said(found: CcLine) -> Said:
+    if found.window is None or found.pull_up is None:
+        return [
+            ("Nothing advertised", "no pull-up behind the line, or it is shorted to ground")
+            if found.advertised == "nothing"
+            else (
+                "Nothing pulls it down",
+                "the line stands at its pull-up: no sink is seen, or its Rd is open",
+            )
+        ]
+    word = "default USB current" if found.advertised == "default" else found.advertised.replace(" ", "\u00a0")
+    low, high = (format_value(end, "V", 3) for end in (found.window.low, found.window.high))
+    return [
+        ("Advertised", word + ("" if found.inside else ", but the reading lies outside its window")),
+        ("Its window", f"{low} to {high}"),
+        ("Pull-up behind it, to 5\u00a0V", estimate(found.pull_up, "ohm")),
+    ]
+
+
 FIRST = "Local codes and licensed practice come before anything here."
 # Cautions: common practice, no source, where none is named.
 _ALL = (
@@ -223,6 +243,21 @@ _ALL = (
         ),
         _fuse,
         _fuse_said,
+    ),
+    Calculator(
+        "cc",
+        "What a CC line says",
+        "the current that a USB-C source advertises on CC",
+        "A USB-C port charges slowly, or not at all. What current does the source advertise, from the "
+        "voltage on the CC line that carries it?",
+        ("probe-slip", "static"),
+        (
+            "The port is live: clip ground first, and read CC at a test point or a capacitor, never in "
+            "the port: its pins lie half a millimetre apart, and VBUS, up to 48 V, stands among them.",
+        ),
+        (Field("reading", "What the CC line reads", "V", "0.92 V"),),
+        cc_line,
+        _cc_said,
     ),
 )
 CALCULATORS: Mapping[str, Calculator] = {one.kind: one for one in _ALL}
