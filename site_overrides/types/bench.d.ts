@@ -42,6 +42,8 @@ interface BenchScale {
   readonly order: readonly number[];
   readonly cuts: readonly number[];
   readonly overClass: number;
+  /** The healthy outcomes. */
+  readonly normal: readonly number[];
 }
 
 interface BenchSetUp {
@@ -64,6 +66,9 @@ interface BenchPlanBase {
   /** Of each measurement's outcomes: which measurements it bars, and which fixes; null where none. */
   readonly closes: readonly (readonly (readonly boolean[] | null)[])[];
   readonly shuts: readonly (readonly (Uint8Array | null)[])[];
+  /** The fixes that ask for an abnormal reading first, and those that each outcome speaks for; null where none. */
+  readonly guarded: Uint8Array;
+  readonly opens: readonly (readonly (Uint8Array | null)[])[];
   /** The ohms of the supply rails. */
   readonly railsFirst: readonly number[];
 }
@@ -162,6 +167,7 @@ interface BenchLook {
   readonly inverse: Float64Array;
   readonly floors: Float64Array;
   readonly hopeless: Float64Array;
+  readonly guards: Float64Array;
   /** Written over at each use: a fix order with its ratios, and the weights of each depth. */
   readonly order: Int32Array;
   readonly ratios: Float64Array;
@@ -419,6 +425,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
   };
   likelihood: {
     BLUNDER: number;
+    HEALTHY: number;
+    elsewhere(scale: BenchScale, ofOutcome: (outcome: number) => number, nothing: number): number;
     scaleOf(measurement: BenchMeasurement, meter: BenchMeter): BenchScale;
     outcomeWeights(scale: BenchScale, reading: BenchReading): { weights: number[]; nothing: number };
     classOf(scale: BenchScale, reading: BenchReading): number;
@@ -442,10 +450,11 @@ interface BenchScripts extends Benchlore, TypedScripts {
   };
   posterior: {
     likelihoods(one: BenchCase, measure: string, reading: BenchReading): number[];
+    meaningless(one: BenchCase, measure: string, reading: BenchReading): number;
     posterior(one: BenchCase, evidence: BenchEvidence): number[];
   };
   lookahead: {
-    lookAt(bench: BenchPlanBase): BenchLook;
+    lookAt(bench: BenchPlanBase, before?: readonly number[]): BenchLook;
     start(
       bench: BenchPlanBase,
       probabilities: readonly number[],
@@ -456,6 +465,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
         readonly shut: (fault: string) => boolean;
         readonly any: boolean;
       },
+      spoken: (fault: number) => boolean,
       railsFirst: boolean,
     ): BenchPlace;
     /** How many actions ahead the page looks. */
@@ -502,6 +512,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
         readonly seen: BenchCase;
       }[],
     ): BenchSetUp;
+    begins(one: BenchCase, symptoms: readonly string[]): number[];
     placed(
       one: BenchCase,
       evidence: BenchEvidence,

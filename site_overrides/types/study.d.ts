@@ -338,6 +338,7 @@ interface StudyFixShares {
   readonly parts: number;
   /** With the bench set up anew for it. */
   readonly proof: number;
+  readonly risk: number;
 }
 
 interface StudyPlanPath {

@@ -85,7 +85,8 @@ window.replay = (function () {
     same(setUp, vector.setup, `${name} set-up`);
     const place = benchlore.assess.placed(one, evidence, probabilities, setUp);
     same(place.first, vector.first, `${name} first`);
-    const next = choices(lookAt(one.bench), place, vector.depth);
+    const look = lookAt(one.bench, benchlore.assess.begins(one, vector.symptoms));
+    const next = choices(look, place, vector.depth);
     same(
       next.map((c) => [c.kind, c.index]),
       vector.next.map((c) => c.slice(0, 2)),

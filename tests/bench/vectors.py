@@ -162,7 +162,9 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     probabilities = posterior(case, job)
     verdicts = rank.verdicts(book, case, job)
     place = rank.place(book, case, job, probabilities)
-    chosen = lookahead.choices(lookahead.look_at(case.bench), place, depth)
+    chosen = lookahead.choices(
+        lookahead.look_at(case.bench, posterior(case, evidence(case, symptoms))), place, depth
+    )
     return {
         "family": case.family,
         "revision": case.revision or "",

@@ -7,7 +7,10 @@ from collections.abc import Iterator
 import pytest
 
 from benchlore.book.model import Book, Family
+from benchlore.diagnosis.minutes import is_hot
 from benchlore.diagnosis.plan import Node
+
+_Read = tuple[tuple[str, str], ...]
 
 
 def consistent(node: Node) -> None:
@@ -42,3 +45,28 @@ def _below(family: Family, step: Node, stopped: bool) -> Iterator[tuple[Node, bo
         yield from _below(family, branch.then, stopped or ends)
     if step.failed is not None:
         yield from _below(family, step.failed, stopped)
+
+
+def hot_without_a_reason(book: Book, tree: Node) -> list[str]:
+    """The fixes of a plan that heat the board although no reading was abnormal in a way that the fault's own
+    record states.
+    """
+    found = []
+    for step, read in _fixes(tree, ()):
+        fault = book.faults[step.id]
+        known = book.families[fault.family].measurements
+        stated = {one.measure: one.expected_reading for one in fault.test_points}
+        speaks = any(o in stated.get(m, {}) and o not in known[m].normal for m, o in read)
+        if is_hot(book, fault) and not speaks:
+            found.append(step.id)
+    return found
+
+
+def _fixes(step: Node, read: _Read) -> Iterator[tuple[Node, _Read]]:
+    """Each fix of a plan, with the outcomes that lead to it."""
+    if step.kind == "fix":
+        yield step, read
+    for branch in step.branches:
+        yield from _fixes(branch.then, (*read, (step.id, branch.outcome)))
+    if step.failed is not None:
+        yield from _fixes(step.failed, read)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from benchlore.book.model import frozen_map
 from benchlore.diagnosis.minutes import (
     NOTHING,
     Setup,
@@ -13,6 +14,8 @@ from benchlore.diagnosis.minutes import (
     price_minutes,
     proof_measures,
     proof_minutes,
+    risk_minutes,
+    skill_of,
 )
 from tests.books import example
 
@@ -44,8 +47,20 @@ def test_fix_is_the_work_its_parts_and_its_proof(name):
     fault = example().faults[name]
     whole = fix_minutes(example(), fault)
     assert proof_minutes(example(), fault) > 0, "every fix is proved"
-    assert whole == pytest.approx(
-        fault.fix.minutes + parts_minutes(example(), fault) + proof_minutes(example(), fault)
+    spent = fault.fix.minutes + parts_minutes(example(), fault) + proof_minutes(example(), fault)
+    assert whole == pytest.approx(spent + risk_minutes(example(), fault))
+
+
+def test_what_a_fix_risks_is_in_its_price():
+    """Of the fixes with hot air one in twenty makes a new fault, which costs an escalation of 150 minutes."""
+    shorted = example().faults["siskin-12/main-rail-capacitor-shorted"]
+    assert skill_of(example(), shorted) == "hot-air"
+    assert risk_minutes(example(), shorted) == pytest.approx(0.05 * 150)
+    cleaned = replace(shorted, fix=replace(shorted.fix, action="clean"))
+    assert (skill_of(example(), cleaned), risk_minutes(example(), cleaned)) == ("none", 0)
+    shop = replace(example().shop, risk=frozen_map({"replace": 10.0, "hot-air": 5.0}))
+    assert risk_minutes(replace(example(), shop=shop), shorted) == pytest.approx(15), (
+        "the action stands first"
     )
 
 

@@ -8,10 +8,11 @@ from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import after_outcome, choices, look_at, measure_cost, start
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import fix_order, grow, nodes, plan
+from benchlore.diagnosis.posterior import Evidence, posterior
 from tests.books import example
 from tests.diagnosis.benches import random_bench
 from tests.diagnosis.cases import case
-from tests.diagnosis.plans import consistent, live_after_a_stop
+from tests.diagnosis.plans import consistent, hot_without_a_reason, live_after_a_stop
 
 SYMPTOMS = [
     (family, symptom)
@@ -86,8 +87,41 @@ def test_every_plan_of_the_book_adds_up_and_beats_fixing_by_guess(family, sympto
     found = plan(case(family), symptom, steps=100)
     for node in nodes(found.tree):
         consistent(node)
-    assert found.expected <= found.guess.expected + 1e-9
     assert found.tree.reach == pytest.approx(1)
+    free = replace(case(family).bench, guarded=0)
+    probabilities = posterior(case(family), Evidence((symptom,)))
+    assert grow(free, probabilities, steps=100).expected <= found.guess.expected + 1e-9
+
+
+@pytest.mark.parametrize(("family", "symptom"), SYMPTOMS)
+def test_no_plan_heats_a_board_before_an_abnormal_reading_that_speaks_for_it(family, symptom):
+    assert hot_without_a_reason(example(), plan(case(family), symptom, steps=150).tree) == []
+
+
+def test_a_fix_that_the_readings_speak_against_is_not_tried_though_one_spoke_for_it():
+    """Three readings: one makes `a` three times likelier than something else, two ten times less likely."""
+    bench = replace(
+        small(),
+        guarded=0b11,
+        opens={(0, 1): 0b11},
+        measures=("for", "against", "again"),
+        outcomes=(("normal", "abnormal"),) * 3,
+        tables=(
+            ((0.1, 0.1, 0.7), (0.9, 0.9, 0.3)),
+            ((0.08, 0.08, 0.8), (0.92, 0.92, 0.2)),
+            ((0.08, 0.08, 0.8), (0.92, 0.92, 0.2)),
+        ),
+        measure_minutes=(1.0,) * 3,
+        measure_setup=(1,) * 3,
+    )
+    begin = start(bench, (0.45, 0.45, 0.1))
+    look = look_at(bench, begin.weights)
+    assert not any(look.may(begin, i) for i in (0, 1))
+    spoken = after_outcome(bench, begin, 0, 1)
+    assert all(look.may(spoken, i) for i in (0, 1))
+    against = after_outcome(bench, after_outcome(bench, spoken, 1, 0), 2, 0)
+    assert not any(look.may(against, i) for i in (0, 1))
+    assert choices(look, against)[0].kind == "escalate"
 
 
 def test_same_plan_every_time():

@@ -296,6 +296,9 @@ ACTIONS: Mapping[str, str] = _words(
     reprogram="Reprogram",
 )
 
+# Those that heat the board, unless the part is changed by hand.
+HOT_ACTIONS = frozenset({"replace", "reflow", "remove", "jumper"})
+
 SKILLS: Mapping[str, str] = _words(none="by hand", iron="soldering iron", hot_air="hot air", bga="BGA rework")
 
 NET_KINDS: Mapping[str, str] = _words(

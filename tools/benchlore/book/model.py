@@ -133,7 +133,10 @@ class Escalation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """What a bench costs here: money per hour, the price of escalation, the meter at hand."""
+    """What a bench costs here: money per hour, the price of escalation, the meter at hand.
+
+    `risk`: the share of fixes that make a new fault, by action or by the skill that the part asks for.
+    """
 
     origin: Origin
     title: str
@@ -142,6 +145,7 @@ class Shop:
     default_meter: str
     unplug_minutes: float
     escalate: Escalation
+    risk: Mapping[str, Percent] = field(default_factory=frozen_map)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,15 +16,15 @@ applies to all.
 Symptoms that nobody reported say nothing.
 
 **What a measurement reads** (`case`). P(o | f): outcomes as the fault states them. A fault that is silent
-about the measurement reads as the mixture of the case's faults that state it and of "not in the book", with
-1/K for each of K outcomes, weighted by their priors:
+about the measurement reads as the mixture of the case's faults that state it and of something else, weighted
+by their priors:
 
-    P(o | silent) = (sum over stating g of prior(g) P(o | g) + m/K) / (sum over stating g of prior(g) + m)
+    P(o | silent) = (sum over stating g of prior(g) P(o | g) + m e(o)) / (sum over stating g of prior(g) + m)
 
-So silence is next to no evidence, and a reading that no fault states counts against those that state
-another. The weights are the priors, not the posterior: the mixture is the same
-whatever else is known, and the order of the readings cannot matter. Measurements whose test point is not on
-the revision are left out.
+with e(o) of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K for each. So
+silence is next to no evidence, and a reading that no fault states counts against those that state another.
+The weights are the priors, not the posterior: the mixture is the same whatever else is known, and the order
+of the readings cannot matter. Measurements whose test point is not on the revision are left out.
 
 **A reading on a meter** (`meter`, `likelihood`). x in the base unit; the range is the smallest one that
 shows |x|.
@@ -54,11 +54,13 @@ worth that means nothing (a slipped probe, a wrong state, a board that is not in
     a(name)     = 1/K
 
     p(r | f)               = 0.98 sum over o of P(o | f) p(r | o) + 0.02 a(r)
-    p(r | not in the book) = a(r)
+    p(r | not in the book) = 0.7 mean over the healthy o of p(r | o) + 0.3 a(r)
 
-a is never zero, so no reading ever rules a fault out for good and no logarithm is infinite. What is lost to
-rounding in a far tail of Phi is lost beside 0.02 a: any erfc that is good to 1e-12 absolute gives the same
-posterior to 1e-9. An entry beyond `limit` is refused: the meter cannot have shown it.
+Most of a board is healthy, whatever is wrong with it: so a board on which everything reads healthy leads to
+something else, and never to the last recorded fault standing. a is never zero, so no reading ever rules a
+fault out for good and no logarithm is infinite. What is lost to rounding in a far tail of Phi is lost beside
+0.02 a: any erfc that is good to 1e-12 absolute gives the same posterior to 1e-9. An entry beyond `limit` is
+refused: the meter cannot have shown it.
 
 **Posterior** (`posterior`). log prior + sum over reported symptoms (in order of id) of log P(s | h) + sum
 over readings (in order of measurement id) of log p(r | h); the largest is taken away, exp, divided by the
@@ -73,7 +75,8 @@ Decided from 0.95 up. More than 3 u outside every outcome it fits none.
 
     change(s, t)  = minutes of t's state, if another, + unplug_minutes x parts to unplug or to plug in again
     cost(m)       = change(how the bench stands, set-up of m) + minutes of m
-    cost(f)       = minutes of the fix + prices of its parts / labour rate x 60 + proof
+    cost(f)       = minutes of the fix + prices of its parts / labour rate x 60 + proof + risk
+    risk          = the shop's share of such fixes that make a new fault x escalate
     proof         = its measurements by (live, state, id) from a bench with nothing set up
     escalate      = the shop's price; ends the job
 
@@ -94,13 +97,17 @@ whose range holds them, else the nearest (the cut lies in the middle of a gap). 
 | i) for the meter:
 
     P(taken for j | f)               = 0.98 sum over i of P(i | f) C[i][j] + 0.02 chance[j]
-    P(taken for j | not in the book) = chance[j]
+    P(taken for j | not in the book) = 0.7 mean over the healthy i of C[i][j] + 0.3 chance[j]
     chance[j] = 0.9 mean over i of C[i][j] + 0.1 (0.9 j's share of span + [OL is j] 0.1)
 
     V0(w) = least, over the prefixes of the fixes in order of w/cost, of
             sum of cost x what is left before it + escalate x what is left after the last
     Vd(w) = least of V0(w); for each m: cost(m) |w| + sum over j of V(d-1)(w P(j | .));
             for the first fix of that order: cost(f) |w| + V(d-1)(w without f)
+
+A fix that heats the board or takes a part off it is left out of both until an abnormal reading speaks for
+its fault (the fault states the measurement and makes the outcome likelier than something else does), and
+again once the readings together have made its fault lose against something else.
 
 `rank` values each action one action ahead, the five best again two ahead (with the eight best measurements
 to follow), and orders them by the outcome. `plan` settles the likeliest steps of its tree first, in the same

@@ -8,12 +8,20 @@ from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
 from benchlore.diagnosis.interlock import OHMS, Interlock, locks_of, shuts
-from benchlore.diagnosis.likelihood import BLUNDER, Scale, class_table, meaningless_classes, scale_of
+from benchlore.diagnosis.likelihood import (
+    BLUNDER,
+    Scale,
+    class_table,
+    elsewhere,
+    meaningless_classes,
+    scale_of,
+)
 from benchlore.diagnosis.minutes import (
     NOTHING,
     Setup,
     change_minutes,
     fix_minutes,
+    is_hot,
     proof_measures,
     proof_setup,
     setup_of,
@@ -45,7 +53,9 @@ class Bench:
     probability that measurement m is taken for outcome o under hypothesis h. `setups`: indices into
     `change[before][after]`; index 0 is a bench with nothing set up. `live`: the measurements that need a
     source in. `closes`: the measurements that a (measurement, outcome) bars, and `shuts` the fixes, one bit
-    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails."""
+    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `guarded`: the fixes,
+    one bit each, that ask for an abnormal reading first that speaks for them; `opens`: those that a
+    (measurement, outcome) speaks for."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -61,6 +71,8 @@ class Bench:
     closes: Mapping[tuple[int, int], frozenset[int]] = field(default_factory=dict)
     shuts: Mapping[tuple[int, int], int] = field(default_factory=dict)
     rails_first: tuple[int, ...] = ()
+    guarded: int = 0
+    opens: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,14 +191,16 @@ def _expectations(
 ) -> tuple[frozenset[int], tuple[tuple[float, ...], ...]]:
     """Which faults state the measurement, and P(outcome | fault) for all of them.
 
-    A fault that is silent reads as the mixture of those that state it and of "not in the book", which reads
-    equally over the outcomes, by their priors."""
+    A fault that is silent reads as the mixture of those that state it and of something else, by their
+    priors."""
     rows = [_stated_row(fault, measure, scale) for fault in faults]
     stated = frozenset(i for i, row in enumerate(rows) if row is not None)
     unknown = prior[-1]
     weight = sum(prior[i] for i in sorted(stated)) + unknown
+    even = 1 / scale.size
+    other = [elsewhere(scale, [float(i == o) for i in range(scale.size)], even) for o in range(scale.size)]
     silent = tuple(
-        (sum(prior[i] * row[o] for i, row in enumerate(rows) if row is not None) + unknown / scale.size)
+        (sum(prior[i] * row[o] for i, row in enumerate(rows) if row is not None) + unknown * other[o])
         / weight
         for o in range(scale.size)
     )
@@ -232,13 +246,14 @@ def _bench(
         for o, name in enumerate(outcomes[i])
         if (m, name) in locks
     }
+    tables = tuple(plan_table(scales[m], expected[m]) for m in useful)
     return Bench(
         tuple(fault.id for fault in faults),
         tuple(fix_minutes(book, fault) for fault in faults),
         tuple(setups.index(proof_setup(book, fault)) for fault in faults),
         useful,
         outcomes,
-        tuple(plan_table(scales[m], expected[m]) for m in useful),
+        tables,
         tuple(family.measurements[m].minutes for m in useful),
         tuple(setups.index(setup_of(family, m)) for m in useful),
         tuple(tuple(change_minutes(book, a, b) for b in setups) for a in setups),
@@ -247,7 +262,22 @@ def _bench(
         MappingProxyType({key: closed_by(family, useful, lock) for key, lock in keyed.items()}),
         MappingProxyType({key: shut_by(book, family, faults, lock) for key, lock in keyed.items()}),
         tuple(i for i, m in enumerate(useful) if _on_rail(family, m)),
+        sum(1 << i for i, fault in enumerate(faults) if is_hot(book, fault)),
+        MappingProxyType(
+            {
+                (i, o): bits
+                for i, m in enumerate(useful)
+                for o in range(scales[m].size)
+                if o not in scales[m].normal and (bits := _speaks(tables[i][o], stated[m]))
+            }
+        ),
     )
+
+
+def _speaks(row: tuple[float, ...], stated: frozenset[int]) -> int:
+    """The faults, one bit each, that an abnormal outcome speaks for: those that state the measurement and
+    make the outcome likelier than something else does."""
+    return sum(1 << i for i in sorted(stated) if row[i] > row[-1])
 
 
 def closed_by(family: Family, measures: tuple[str, ...], lock: Interlock) -> frozenset[int]:
@@ -283,5 +313,5 @@ def plan_table(scale: Scale, expected: tuple[tuple[float, ...], ...]) -> tuple[t
             + BLUNDER * chance[o]
             for probabilities in expected
         ]
-        table.append((*row, chance[o]))
+        table.append((*row, elsewhere(scale, [row[o] for row in confusion], chance[o])))
     return tuple(table)

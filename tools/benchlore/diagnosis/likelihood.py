@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Measurement, Meter, MeterRange, Outcome
@@ -23,6 +24,9 @@ from benchlore.diagnosis.reading import Reading
 
 BLUNDER = 0.02  # share of readings that say nothing about the fault: wrong point, wrong state, misread
 ANYWHERE = 0.1  # share of meaningless readings that lie anywhere, not in one of the outcomes
+# Share of the readings of a board with something else at fault that are healthy: most of a board works,
+# whatever is wrong with it. Common practice, no source; a lower figure gives up later.
+HEALTHY = 0.7
 OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
 _OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
 _OPEN_SHARE_POWERED = 0.05
@@ -55,7 +59,7 @@ class Scale:
     `ranges`: of the meter in this mode, empty when the outcome can only be named. `anywhere`: density of a
     reading that lies anywhere (1 / span, per base unit). `order`: bands that are read, in rising order;
     `cuts`: the values that part them, one fewer; `over_class`: the band that an over-range reading belongs
-    to."""
+    to. `normal`: the bands that are healthy."""
 
     measure: str
     unit: str | None
@@ -68,6 +72,7 @@ class Scale:
     order: tuple[int, ...]
     cuts: tuple[float, ...]
     over_class: int
+    normal: tuple[int, ...] = ()
 
     @property
     def size(self) -> int:
@@ -78,11 +83,12 @@ class Scale:
 def scale_of(measurement: Measurement, meter: Meter) -> Scale:
     """The scale of a measurement on a meter; without ranges where the meter lacks that mode."""
     outcomes = tuple(measurement.outcomes.values())
+    normal = tuple(i for i, o in enumerate(outcomes) if o.normal)
     ranges = tuple(meter.accuracy.get(measurement.mode, ())) if measurement.unit is not None else ()
     signed = measurement.function.signed
     if not ranges:
         named = tuple(Band(o.id, 0.0, 0.0, 0.0, 0.0, 0.0, False) for o in outcomes)
-        return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0)
+        return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0, normal)
     top = min(_top(outcomes, ranges), measurement.function.most)
     limit = largest_reading(ranges)
     share = _open_share(measurement)
@@ -107,6 +113,7 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
         order,
         cuts,
         over_class,
+        normal,
     )
 
 
@@ -186,6 +193,17 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
         weights = tuple(sum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
         anywhere = (1 - OVER_RANGE) * scale.anywhere
     return weights, (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere
+
+
+def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float) -> float:
+    """What a board with something else at fault makes of a reading, or of a class: HEALTHY x the mean over
+    the healthy outcomes + (1 - HEALTHY) x what means nothing.
+
+    `of_outcome`: for each outcome of the scale; `nothing`: of a reading that means nothing."""
+    if not scale.normal:
+        return nothing
+    healthy = sum([of_outcome[i] for i in scale.normal]) / len(scale.normal)
+    return HEALTHY * healthy + (1 - HEALTHY) * nothing
 
 
 def _along(low: float, high: float) -> list[float]:

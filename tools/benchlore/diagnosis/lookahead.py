@@ -68,14 +68,17 @@ class Choice:
 class Look:
     """A bench with what every step looks up.
 
-    `floors`: the least minutes that each hypothesis can cost. `hopeless`: a fault whose weight is not above
-    that of "not in the book" times this is in no best fix order. `gates`: the same for places with locked
-    fixes, as they are met."""
+    `floors`: the least minutes that each hypothesis can cost. `before`: the weights before any reading.
+    `guards`: a guarded fix is not tried unless its fault has gained on something else since then.
+    `hopeless`: a fault whose weight is not above that of something else times this is in no best fix order.
+    `gates`: the same for places with locked fixes, as they are met."""
 
     bench: Bench
     inverse: tuple[float, ...]
     floors: tuple[float, ...]
     hopeless: tuple[float, ...]
+    before: tuple[float, ...]
+    guards: tuple[float, ...]
     gates: dict[int, tuple[float, ...]] = field(default_factory=dict, compare=False)
 
     def gated(self, locked: int) -> tuple[float, ...]:
@@ -88,17 +91,29 @@ class Look:
             )
         return self.gates[locked]
 
+    def may(self, place: Place, fault: int) -> bool:
+        """True for a fix that may be tried."""
+        weights = place.weights
+        return not place.locked >> fault & 1 and weights[fault] > self.guards[fault] * weights[-1]
 
-def look_at(bench: Bench) -> Look:
-    """Prepare a bench for looking ahead."""
+
+def look_at(bench: Bench, before: Sequence[float] = ()) -> Look:
+    """Prepare a bench for looking ahead. `before`: the weights before any reading."""
     escalate = bench.escalate
+    start = tuple(before) or (1.0,) * (len(bench.faults) + 1)
+    guards = tuple(
+        [start[i] / start[-1] if before and bench.guarded >> i & 1 else 0.0 for i in range(len(bench.faults))]
+    )
     return Look(
         bench,
         tuple(1 / minutes for minutes in bench.fix_minutes),
         (*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate),
         tuple(
-            minutes / (escalate - minutes) if minutes < escalate else _NEVER for minutes in bench.fix_minutes
+            max(minutes / (escalate - minutes) if minutes < escalate else _NEVER, guard)
+            for minutes, guard in zip(bench.fix_minutes, guards, strict=True)
         ),
+        start,
+        guards,
     )
 
 
@@ -110,15 +125,16 @@ def start(
     closed: frozenset[int] = frozenset(),
     shut: int = 0,
     rails_first: bool = False,
+    spoken: int = 0,
 ) -> Place:
     """The place of a job with these probabilities, some measurements already made.
 
     `closed`, `shut`: the measurements and the fixes that interlocks bar. `rails_first`: the supply rails are
-    measured before a source goes in."""
+    measured before a source goes in. `spoken`: the fixes that an abnormal reading speaks for."""
     done = set(measured)
     still = tuple(i for i, m in enumerate(bench.measures) if m not in done and i not in closed)
     first = tuple([i for i in bench.rails_first if i in still]) if rails_first and not closed else ()
-    return Place(tuple(probabilities), still, setup, shut, shut, first)
+    return Place(tuple(probabilities), still, setup, bench.guarded & ~spoken | shut, shut, first)
 
 
 def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Place:
@@ -143,14 +159,23 @@ def _left(
     """The place after an outcome: which of the others are open, which fixes are not, and how it leaves the
     bench. One that bars its own bench state leaves nothing plugged in.
     """
+    locked = locked_after(bench, place, measure, outcome)
     closed = bench.closes.get((measure, outcome))
     if closed is None:
         first = tuple([m for m in place.first if m != measure]) if place.first else ()
-        return Place(weights, others, bench.measure_setup[measure], place.locked, place.shut, first)
+        return Place(weights, others, bench.measure_setup[measure], locked, place.shut, first)
     shut = place.shut | bench.shuts[measure, outcome]
     still = tuple([m for m in others if m not in closed])
     setup = 0 if measure in closed else bench.measure_setup[measure]
-    return Place(weights, still, setup, place.locked | shut, shut)
+    return Place(weights, still, setup, locked, shut)
+
+
+def locked_after(bench: Bench, place: Place, measure: int, outcome: int) -> int:
+    """The fixes that may not be tried after an outcome: it opens those that it speaks for, unless an
+    interlock bars them.
+    """
+    shut = place.shut | bench.shuts.get((measure, outcome), 0)
+    return place.locked & ~bench.opens.get((measure, outcome), 0) | shut
 
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
@@ -192,12 +217,12 @@ def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> 
     return best
 
 
-def best_ratio(look: Look, weights: Sequence[float], locked: int = 0) -> int:
-    """The fix with the largest weight / minutes, the first of equals; -1 when every one is out or locked."""
+def best_ratio(look: Look, place: Place) -> int:
+    """The fix with the largest weight / minutes, the first of equals; -1 when none may be tried."""
     best, found = 0.0, -1
     for i, inverse in enumerate(look.inverse):
-        ratio = weights[i] * inverse
-        if ratio > best * (1 + _GAIN) and not locked >> i & 1:
+        ratio = place.weights[i] * inverse
+        if ratio > best * (1 + _GAIN) and look.may(place, i):
             best, found = ratio, i
     return found
 
@@ -214,7 +239,7 @@ def value(look: Look, place: Place, depth: int) -> float:
         if spent + least < best:
             best = min(best, spent + _after_measuring(look, place, m, depth - 1, best - spent, least))
     if depth > 1:
-        i = best_ratio(look, weights, place.locked)
+        i = best_ratio(look, place)
         spent = look.bench.fix_minutes[i] * total if i >= 0 else best
         if spent + least - weights[i] * look.floors[i] < best:
             best = min(best, spent + value(look, after_failed_fix(look.bench, place, i), depth - 1))
@@ -235,7 +260,7 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
         if depth:
             spent += value(look, _left(bench, place, weights, others, measure, o), depth)
         else:
-            spent += without_measuring(look, weights, place.locked | bench.shuts.get((measure, o), 0))
+            spent += without_measuring(look, weights, locked_after(bench, place, measure, o))
         if spent + least >= limit:
             return limit
     return spent
@@ -266,7 +291,7 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
     weights = place.weights
-    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0 and not place.locked >> i & 1]
+    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0 and look.may(place, i)]
     fixes.sort(key=lambda i: (-tie_key(weights[i] * look.inverse[i]), i))
     actions: list[tuple[Kind, int]] = [("measure", m) for m in place.open]
     return [*actions, *(("fix", i) for i in fixes[:BEAM]), ("escalate", -1)]

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family, Fault, Shop
+from benchlore.vocabulary import HOT_ACTIONS, SKILLS
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +78,36 @@ def proof_setup(book: Book, fault: Fault) -> Setup:
 
 
 def fix_minutes(book: Book, fault: Fault) -> float:
-    """Minutes to try a fix and prove it: the work, the parts' prices, and the proof.
+    """Minutes to try a fix and prove it: the work, the parts' prices, the proof, and what it risks.
 
     The work is done with everything out, so the proof sets the bench up anew: the cost of a fix does not
     depend on how the bench stood before."""
-    return fault.fix.minutes + parts_minutes(book, fault) + proof_minutes(book, fault)
+    work = fault.fix.minutes + parts_minutes(book, fault)
+    return work + proof_minutes(book, fault) + risk_minutes(book, fault)
+
+
+def risk_minutes(book: Book, fault: Fault) -> float:
+    """What a fix risks: the shop's share of such fixes that make a new fault x what escalating costs."""
+    risk = book.shop.risk
+    share = risk.get(fault.fix.action, risk.get(skill_of(book, fault), 0.0))
+    return share / 100 * book.shop.escalate.minutes
+
+
+def skill_of(book: Book, fault: Fault) -> str:
+    """The greatest skill that a fix asks for: of the parts that it takes, else of the part at fault.
+
+    By hand where its action brings no heat."""
+    if fault.fix.action not in HOT_ACTIONS:
+        return "none"
+    family = book.families[fault.family]
+    names = [use.part for use in fault.fix.parts] or [fault.cause.part]
+    skills = [family.parts[name].replace.skill for name in names if name in family.parts]
+    return max(skills, key=tuple(SKILLS).index, default="iron")
+
+
+def is_hot(book: Book, fault: Fault) -> bool:
+    """True for a fix that heats the board or takes a part off it."""
+    return skill_of(book, fault) != "none"
 
 
 def ratio_order(

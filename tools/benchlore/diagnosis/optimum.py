@@ -51,9 +51,9 @@ def least_minutes(
     for those that provably cannot beat the best (branch and bound). `known`: the minutes of a plan at hand,
     to start from. Raises TooLargeError beyond `most` places: they grow exponentially with the
     measurements."""
-    solver = _Solver(look_at(bench), most)
+    solver = _Solver(look_at(bench, probabilities), most)
     begin = start(bench, probabilities)
-    limit = min(known, without_measuring(solver.look, begin.weights)) * (1 + 1e-12)
+    limit = min(known, without_measuring(solver.look, begin.weights, begin.locked)) * (1 + 1e-12)
     return min(solver.solve((frozenset(), frozenset(), 0), begin, limit), limit)
 
 
@@ -107,7 +107,7 @@ class _Solver:
             keys = [(seen | {(m, o)}, tried, after.setup) for o, after in zip(outcomes, places, strict=True)]
             steps.append(self._step(measure_cost(bench, setup, m) * total, keys, places))
         for i, minutes in enumerate(bench.fix_minutes):
-            if place.weights[i] > 0 and not place.locked >> i & 1:
+            if place.weights[i] > 0 and self.look.may(place, i):
                 key = (seen, tried | {i}, bench.fix_setup[i])
                 steps.append(self._step(minutes * total, [key], [after_failed_fix(bench, place, i)]))
         return steps

@@ -87,7 +87,7 @@ def plan(case: Case, symptom: str, steps: int = STEPS) -> Plan:
 
 
 def fix_order(bench: Bench, probabilities: Sequence[float]) -> FixOrder:
-    """The best order of fixes without measuring."""
+    """The best order of fixes without measuring, hot ones too: what it costs to guess."""
     minutes, order = ratio_order(probabilities, bench.fix_minutes, bench.escalate)
     return FixOrder(tuple(bench.faults[i] for i in order), minutes)
 
@@ -106,13 +106,15 @@ def grow(
     return grow_from(bench, start(bench, probabilities, rails_first=rails_first), steps, rare)
 
 
-def grow_from(bench: Bench, place: Place, steps: int = STEPS, rare: float = RARE) -> Node:
-    """The tree from a place on.
+def grow_from(
+    bench: Bench, place: Place, steps: int = STEPS, rare: float = RARE, before: Sequence[float] = ()
+) -> Node:
+    """The tree from a place on; `before`: the weights before any reading, where it is not the first.
 
     Steps are settled in order of their reach, the likeliest first, until `steps` are settled or the reach
     falls below `rare`. In the branches left, nothing more is measured: the fixes are tried in order, or the
     job is escalated. The tree says exactly what that costs."""
-    begin = _Step(look_at(bench), place)
+    begin = _Step(look_at(bench, before or place.weights), place)
     waiting = [(-begin.reach, 0, begin)]
     settled = 0
     while waiting and settled < steps and -waiting[0][0] >= rare:
@@ -150,7 +152,7 @@ class _Step:
         """The tree from here, as it stands."""
         bench, best = self.look.bench, self.choice
         if best is None:
-            return _in_order(bench, self.place)
+            return _in_order(self.look, self.place)
         after = [child.node() for child in self.children]
         if best.kind == "fix":
             return _fix(bench, self.place.weights, best.index, after[0])
@@ -165,10 +167,10 @@ class _Step:
         return Node("measure", name, self.reach, best.minutes, expected, 0.0, branches)
 
 
-def _in_order(bench: Bench, place: Place) -> Node:
+def _in_order(look: Look, place: Place) -> Node:
     """The best fix order without measuring, then escalation."""
-    left, steps = list(place.weights), []
-    order = _order(bench, left, place.locked)
+    bench, left, steps = look.bench, list(place.weights), []
+    order = _order(look, place)
     for i in order:
         steps.append((tuple(left), i))
         left[i] = 0.0
@@ -178,9 +180,10 @@ def _in_order(bench: Bench, place: Place) -> Node:
     return node
 
 
-def _order(bench: Bench, weights: Sequence[float], locked: int) -> tuple[int, ...]:
-    """The best order of the fixes that are not locked; the weight of the others is mended by none."""
-    may = [0.0 if locked >> i & 1 else weights[i] for i in range(len(bench.fix_minutes))]
+def _order(look: Look, place: Place) -> tuple[int, ...]:
+    """The best order of the fixes that may be tried; the weight of the others is mended by none."""
+    bench, weights = look.bench, place.weights
+    may = [w if look.may(place, i) else 0.0 for i, w in enumerate(weights[:-1])]
     _, order = ratio_order((*may, sum(weights) - sum(may)), bench.fix_minutes, bench.escalate)
     return order
 
@@ -207,7 +210,8 @@ def _without_unlikely(look: Look, place: Place) -> tuple[Look, Place]:
     weights.append(total - sum(weights))
     locked, shut = (_among(bits, live) for bits in (place.locked, place.shut))
     narrow = Place(tuple(weights), place.open, place.setup, locked, shut, place.first)
-    return look_at(_with_faults(look.bench, live)), narrow
+    before = (*(look.before[i] for i in live), look.before[-1])
+    return look_at(_with_faults(look.bench, live), before), narrow
 
 
 def _among(bits: int, live: Sequence[int]) -> int:
@@ -224,6 +228,8 @@ def _with_faults(bench: Bench, live: Sequence[int]) -> Bench:
         fix_setup=tuple([bench.fix_setup[i] for i in live]),
         tables=tuple([tuple([tuple([row[i] for i in columns]) for row in table]) for table in bench.tables]),
         shuts=MappingProxyType({key: _among(bits, live) for key, bits in bench.shuts.items()}),
+        guarded=_among(bench.guarded, live),
+        opens=MappingProxyType({key: _among(bits, live) for key, bits in bench.opens.items()}),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from benchlore.diagnosis.case import Case, CaseError
-from benchlore.diagnosis.likelihood import BLUNDER, outcome_weights
+from benchlore.diagnosis.likelihood import BLUNDER, elsewhere, outcome_weights
 from benchlore.diagnosis.reading import Reading
 from benchlore.findings import nearest
 
@@ -57,11 +57,12 @@ def _board(case: Case) -> str:
 
 
 def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
-    """p(reading | hypothesis) for each fault and, last, for "not in the book"; never zero.
+    """p(reading | hypothesis) for each fault and, last, for something else; never zero.
 
     A fault: (1 - BLUNDER) x sum over its outcomes of P(outcome | fault) p(reading | outcome) + BLUNDER x a,
-    where a is the density of a reading that means nothing. "Not in the book" reads like that: a."""
-    weights, nothing = outcome_weights(case.scales[reading.measure], reading)
+    where a is the density of a reading that means nothing. Something else: see `likelihood.elsewhere`."""
+    scale = case.scales[reading.measure]
+    weights, nothing = outcome_weights(scale, reading)
     floor = BLUNDER * nothing
     known: list[float] = []
     for row, first in zip(case.expected[reading.measure], case.alike[reading.measure], strict=True):
@@ -69,7 +70,12 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
             known.append(known[first])
         else:
             known.append((1 - BLUNDER) * sum([p * w for p, w in zip(row, weights, strict=True)]) + floor)
-    return (*known, nothing)
+    return (*known, elsewhere(scale, weights, nothing))
+
+
+def meaningless(case: Case, reading: Reading) -> float:
+    """p(reading) of one that means nothing: a fault that makes it less likely does not explain it."""
+    return outcome_weights(case.scales[reading.measure], reading)[1]
 
 
 def posterior(case: Case, known: Evidence) -> tuple[float, ...]:

@@ -10,7 +10,7 @@ from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, start
 from benchlore.diagnosis.minutes import setup_of
-from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
+from benchlore.diagnosis.posterior import Evidence, likelihoods, meaningless, posterior
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.verdict import Verdict, verdict
 
@@ -40,9 +40,7 @@ class Action:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """Which faults a reading speaks for: those that make it likelier than a board that is not in the book
-    does.
-    """
+    """Which faults a reading speaks for: those that make it likelier than one that means nothing is."""
 
     measure: str
     faults: tuple[str, ...]
@@ -97,22 +95,22 @@ def verdicts(book: Book, case: Case, known: Evidence) -> tuple[Verdict, ...]:
 
 def _fit(case: Case, known: Evidence, measure: str) -> Fit:
     reading = next(r for r in known.readings if r.measure == measure)
-    values = likelihoods(case, reading)
-    fitting = (fault for fault, p in zip(case.faults, values, strict=False) if p >= values[-1])
+    values, nothing = likelihoods(case, reading), meaningless(case, reading)
+    fitting = (fault for fault, p in zip(case.faults, values, strict=False) if p >= nothing)
     return Fit(measure, tuple(fitting))
 
 
 def clashes(case: Case, known: Evidence, probabilities: tuple[float, ...]) -> tuple[str, ...]:
     """The readings, in the order taken, that the likeliest fault still in the running does not explain.
 
-    A fault leaves a reading unexplained when a board that is not in the book would read so more often. When
-    every fault is out, the readings that no fault explains."""
+    A fault leaves a reading unexplained when one that means nothing is likelier. When every fault is out, the
+    readings that no fault explains."""
     running = [i for i in range(len(case.faults)) if probabilities[i] > 0]
     best = min(running, key=lambda i: (-probabilities[i], i)) if running else None
     found = []
     for reading in known.readings:
-        values = likelihoods(case, reading)
-        explains = values[best] >= values[-1] if best is not None else max(values) > values[-1]
+        values, nothing = likelihoods(case, reading)[:-1], meaningless(case, reading)
+        explains = values[best] >= nothing if best is not None else max(values, default=0.0) > nothing
         if not explains:
             found.append(reading.measure)
     return tuple(found)
@@ -150,7 +148,14 @@ def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, .
         closed |= closed_by(family, case.bench.measures, one.lock)
         shut |= shut_by(book, family, [book.faults[name] for name in case.faults], one.lock)
     rails_first = not case.ohms_first.isdisjoint(known.symptoms)
-    return start(case.bench, probabilities, taken, stands(book, case, known), closed, shut, rails_first)
+    spoken = 0
+    for reading in known.readings:
+        if reading.measure in case.bench.measures:
+            measure = case.bench.measures.index(reading.measure)
+            outcome = class_of(case.scales[reading.measure], reading)
+            spoken |= case.bench.opens.get((measure, outcome), 0)
+    setup = stands(book, case, known)
+    return start(case.bench, probabilities, taken, setup, closed, shut, rails_first, spoken)
 
 
 def next_actions(
@@ -158,7 +163,8 @@ def next_actions(
 ) -> tuple[Action, ...]:
     """What to do next, best first, valued by looking ahead from how the bench stands."""
     here = place(book, case, known, probabilities)
-    return tuple(_action(case, choice) for choice in choices(look_at(case.bench), here))
+    before = posterior(case, Evidence(known.symptoms))
+    return tuple(_action(case, choice) for choice in choices(look_at(case.bench, before), here))
 
 
 def _action(case: Case, choice: Choice) -> Action:

@@ -16,7 +16,7 @@ from operator import mul
 from typing import TypeVar
 
 from benchlore.diagnosis.case import Case
-from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, OVER_RANGE, Scale, class_of
+from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, HEALTHY, OVER_RANGE, Scale, class_of
 from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
@@ -82,7 +82,11 @@ class Draw:
         """
         scale = self.case.scales[measure]
         rows = self._rows[measure]
-        if hidden == len(rows) or self.chance.random() < BLUNDER:
+        if hidden == len(rows):
+            if scale.normal and self.chance.random() < HEALTHY:
+                return self._of_outcome(scale, self.chance.choice(scale.normal))
+            return self._meaningless(scale)
+        if self.chance.random() < BLUNDER:
             return self._meaningless(scale)
         return self._of_outcome(scale, pick(self.chance, rows[hidden]))
 

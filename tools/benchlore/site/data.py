@@ -40,6 +40,7 @@ from benchlore.book.model import (
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
 from benchlore.diagnosis.interlock import interlock
+from benchlore.diagnosis.minutes import is_hot, risk_minutes
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings.locator import Probe, locator, sides
@@ -160,6 +161,8 @@ class _Cause(TypedDict):
 
 
 class _FaultLinks(TypedDict):
+    hot: bool
+    risk: float
     revisions: list[str]
     hazards: list[str]
     techniques: list[str]
@@ -262,6 +265,8 @@ def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
         "page": paths.fault(fault.id),
         "links": {
+            "hot": is_hot(book, fault),
+            "risk": risk_minutes(book, fault),
             "revisions": list(links.revisions_of(book, fault)),
             "hazards": list(links.hazards_of_fault(book, fault)),
             "techniques": list(links.techniques_of_fault(book, fault)),

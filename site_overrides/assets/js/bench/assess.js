@@ -31,7 +31,8 @@
     const measured = evidence.readings.map((seen) => seen.measure);
     const locks = benchlore.interlock.standing(evidence.readings);
     const stands = standsAt(one, taken);
-    const look = benchlore.lookahead.lookAt(one.bench);
+    const { lookAt, withoutMeasuring } = benchlore.lookahead;
+    const look = lookAt(one.bench, begins(one, symptoms));
     const place = placed(one, evidence, probabilities, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const choices = benchlore.lookahead.choices(look, place).map((choice) => named(one, choice));
     return {
@@ -45,12 +46,21 @@
       locks,
       choices,
       place,
-      guess: benchlore.lookahead.withoutMeasuring(look, place.weights, place.locked),
+      guess: withoutMeasuring(lookAt(one.bench), place.weights, new Uint8Array(one.faults.length)),
       ranking: ranking(one, probabilities, before, tried),
       explained: probabilities[probabilities.length - 1] <= EXPLAINED,
       clashes: clashes(one, evidence, probabilities),
       problems: problems(book, family, job, taken),
     };
+  }
+
+  /**
+   * The probabilities before any reading.
+   * @param {BenchCase} one
+   * @param {readonly string[]} symptoms
+   */
+  function begins(one, symptoms) {
+    return benchlore.posterior.posterior(one, { symptoms, readings: [], tried: [] });
   }
 
   /**
@@ -72,7 +82,14 @@
     };
     const measured = evidence.readings.map((seen) => seen.measure);
     const railsFirst = evidence.symptoms.some((id) => book.symptoms[id]?.ohms_first);
-    return benchlore.lookahead.start(one.bench, probabilities, measured, setUp, locks, railsFirst);
+    const { measures, opens } = one.bench;
+    const speaking = evidence.readings.flatMap(({ measure, reading, seen }) => {
+      const outcome = benchlore.likelihood.classOf(seen.scales[measure], reading);
+      const spoken = measures.includes(measure) ? opens[measures.indexOf(measure)][outcome] : null;
+      return spoken ? [spoken] : [];
+    });
+    const spoken = (/** @type {number} */ fault) => speaking.some((row) => row[fault]);
+    return benchlore.lookahead.start(one.bench, probabilities, measured, setUp, locks, spoken, railsFirst);
   }
 
   /**
@@ -244,9 +261,10 @@
       if (probabilities[i] > 0 && (best < 0 || probabilities[i] > probabilities[best])) best = i;
     });
     const found = evidence.readings.filter((taken) => {
-      const likely = benchlore.posterior.likelihoods(taken.seen, taken.measure, taken.reading);
-      const unknown = likely[likely.length - 1];
-      return best >= 0 ? likely[best] < unknown : !likely.some((value) => value > unknown);
+      const { likelihoods, meaningless } = benchlore.posterior;
+      const likely = likelihoods(taken.seen, taken.measure, taken.reading).slice(0, -1);
+      const nothing = meaningless(taken.seen, taken.measure, taken.reading);
+      return best >= 0 ? likely[best] < nothing : !likely.some((value) => value > nothing);
     });
     return found.map((taken) => taken.measure);
   }
@@ -388,5 +406,16 @@
     return now;
   }
 
-  benchlore.assess = { assess, judge, settles, reasons, clashes, currentId, standsAt, placed, takenFor };
+  benchlore.assess = {
+    assess,
+    judge,
+    settles,
+    reasons,
+    clashes,
+    currentId,
+    standsAt,
+    begins,
+    placed,
+    takenFor,
+  };
 })();

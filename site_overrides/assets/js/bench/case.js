@@ -62,7 +62,7 @@
       scales[id] = scale;
       const rows = faults.map((fault) => statedRow(fault, id, scale));
       stated[id] = rows.map((row) => row !== null);
-      expected[id] = expectations(rows, prior, scale.bands.length);
+      expected[id] = expectations(rows, prior, scale);
     }
     /** @type {Record<string, number[]>} */
     const shows = Object.create(null);
@@ -157,12 +157,13 @@
   }
 
   /**
-   * P(outcome | fault) for all faults; a silent one reads as the mixture of those that state it and of "not in the book".
+   * P(outcome | fault) for all faults; a silent one reads as the mixture of those that state it and of something else.
    * @param {readonly (number[] | null)[]} rows
    * @param {readonly number[]} prior
-   * @param {number} size
+   * @param {BenchScale} scale
    */
-  function expectations(rows, prior, size) {
+  function expectations(rows, prior, scale) {
+    const size = scale.bands.length;
     let weight = 0;
     rows.forEach((row, i) => {
       if (row) weight += prior[i];
@@ -176,7 +177,8 @@
       rows.forEach((row, i) => {
         if (row) mixed += prior[i] * row[o];
       });
-      silent.push((mixed + unknown / size) / weight);
+      const other = benchlore.likelihood.elsewhere(scale, (i) => Number(i === o), 1 / size);
+      silent.push((mixed + unknown * other) / weight);
     }
     return rows.map((row) => row || silent);
   }
@@ -257,7 +259,8 @@
   }
 
   /**
-   * Minutes to try a fix and prove it: the work, the parts' prices by the labour rate, the proof from a bare bench.
+   * Minutes to try a fix and prove it: the work, the parts' prices by the labour rate, the proof from a bare bench, and
+   * what it risks.
    * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchFault} fault
@@ -275,7 +278,7 @@
       proof += changeMinutes(book, stands, needs) + family.measurements[id].minutes;
       stands = needs;
     }
-    return fault.fix.minutes + parts + proof;
+    return fault.fix.minutes + parts + proof + fault.links.risk;
   }
 
   /**
@@ -297,12 +300,13 @@
       const named = family.measurements[id].links.unit === null;
       return stated[id].some(Boolean) && (scales[id].ranges.length > 0 || named);
     });
+    const tables = useful.map((id) => planTable(scales[id], expected[id]));
     return {
       faults: faults.map((fault) => fault.id),
       fixMinutes: faults.map((fault) => fixMinutes(book, family, fault)),
       fixSetUp: faults.map((fault) => place(proofSetUp(book, family, fault))),
       measures: useful,
-      tables: useful.map((id) => planTable(scales[id], expected[id])),
+      tables,
       measureMinutes: useful.map((id) => family.measurements[id].minutes),
       measureSetUp: useful.map((id) => place(setUpOf(family, id))),
       change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
@@ -310,6 +314,8 @@
       live: useful.map((id) => isLive(book, family.measurements[id])),
       closes: useful.map((id) => scales[id].bands.map((band) => closed(id, band.outcome))),
       shuts: useful.map((id) => scales[id].bands.map((band) => shut(id, band.outcome))),
+      guarded: Uint8Array.from(faults, (fault) => Number(fault.links.hot)),
+      opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, tables[m][o], o))),
       railsFirst: [...useful.keys()].filter((place) => onRail(family, useful[place])),
     };
 
@@ -320,6 +326,18 @@
     function closed(id, outcome) {
       const lock = benchlore.interlock.of(family, id, outcome);
       return lock ? useful.map((other) => lock.states.includes(family.measurements[other].state)) : null;
+    }
+
+    /**
+     * The faults that an abnormal outcome speaks for: those that state the measurement and make the outcome likelier
+     * than something else does.
+     * @param {string} id
+     * @param {Float64Array} row
+     * @param {number} outcome
+     */
+    function opened(id, row, outcome) {
+      if (scales[id].normal.includes(outcome)) return null;
+      return Uint8Array.from(faults, (_, i) => Number(stated[id][i] && row[i] > row[faults.length]));
     }
 
     /**
@@ -371,7 +389,7 @@
    * @param {readonly (readonly number[])[]} expected
    */
   function planTable(scale, expected) {
-    const { BLUNDER, classTable, meaninglessClasses } = benchlore.likelihood;
+    const { BLUNDER, classTable, elsewhere, meaninglessClasses } = benchlore.likelihood;
     const confusion = classTable(scale);
     const chance = meaninglessClasses(scale, confusion);
     return scale.bands.map((_, o) => {
@@ -388,7 +406,7 @@
         }
         row[h] = found;
       });
-      row[expected.length] = chance[o];
+      row[expected.length] = elsewhere(scale, (i) => confusion[i][o], chance[o]);
       return row;
     });
   }

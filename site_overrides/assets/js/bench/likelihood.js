@@ -9,6 +9,7 @@
   const BLUNDER = 0.02;
   const ANYWHERE = 0.1;
   const OVER_RANGE = 0.1;
+  const HEALTHY = 0.7;
   const OPEN_SHARE_UNPOWERED = 0.5;
   const OPEN_SHARE_POWERED = 0.05;
   /** Values that stand for an unsteady reading. */
@@ -23,10 +24,11 @@
    */
   function scaleOf(measurement, meter) {
     const outcomes = Object.values(measurement.outcomes);
+    const normal = outcomes.flatMap((outcome, place) => (outcome.normal ? [place] : []));
     const ranges = measurement.links.unit === null ? [] : meter.accuracy[measurement.mode] || [];
     if (ranges.length === 0) {
       const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
-      return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0 };
+      return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0, normal };
     }
     const { signed, most } = functionOf(measurement);
     const top = Math.min(topOf(outcomes, ranges), most === null ? Infinity : most);
@@ -43,7 +45,17 @@
       if (candidate.over > best.over || (candidate.over === best.over && candidate.ceiling > best.ceiling))
         overClass = place;
     });
-    return { bands, ranges, anywhere: 1 / (top - lowest), lowest, highest: top, order, cuts, overClass };
+    return {
+      bands,
+      ranges,
+      anywhere: 1 / (top - lowest),
+      lowest,
+      highest: top,
+      order,
+      cuts,
+      overClass,
+      normal,
+    };
   }
 
   /** @param {BenchMeasurement} measurement */
@@ -174,6 +186,20 @@
   }
 
   /**
+   * What a board with something else at fault makes of a reading, or of a class: mostly healthy, else like one that
+   * means nothing.
+   * @param {BenchScale} scale
+   * @param {(outcome: number) => number} ofOutcome
+   * @param {number} nothing
+   */
+  function elsewhere(scale, ofOutcome, nothing) {
+    const { normal } = scale;
+    if (normal.length === 0) return nothing;
+    const healthy = sum(normal.map(ofOutcome)) / normal.length;
+    return HEALTHY * healthy + (1 - HEALTHY) * nothing;
+  }
+
+  /**
    * Places spread evenly between two ends, which stand for an unsteady reading.
    * @param {number} low
    * @param {number} high
@@ -270,5 +296,14 @@
     return total;
   }
 
-  benchlore.likelihood = { BLUNDER, scaleOf, outcomeWeights, classOf, classTable, meaninglessClasses };
+  benchlore.likelihood = {
+    BLUNDER,
+    HEALTHY,
+    scaleOf,
+    outcomeWeights,
+    elsewhere,
+    classOf,
+    classTable,
+    meaninglessClasses,
+  };
 })();

@@ -18,18 +18,24 @@
    * A bench with what every step looks up, and the memory that the steps work in: a page asks some thousand times
    * between a press of Enter and its answer, so nothing is allocated on the way.
    * @param {BenchPlanBase} bench
+   * @param {readonly number[]} [before] the weights before any reading: a guarded fix is not tried unless its fault has
+   *   gained on something else since then
    * @returns {BenchLook}
    */
-  function lookAt(bench) {
-    const { fixMinutes, escalate } = bench;
+  function lookAt(bench, before) {
+    const { fixMinutes, escalate, guarded } = bench;
     const faults = fixMinutes.length;
+    const guards = Float64Array.from(fixMinutes, (_, i) =>
+      before && guarded[i] ? before[i] / before[faults] : 0,
+    );
     return {
       bench,
       inverse: Float64Array.from(fixMinutes, (minutes) => 1 / minutes),
       floors: Float64Array.from([...fixMinutes, escalate], (minutes) => Math.min(minutes, escalate)),
-      hopeless: Float64Array.from(fixMinutes, (minutes) =>
-        minutes < escalate ? minutes / (escalate - minutes) : NEVER,
+      hopeless: Float64Array.from(fixMinutes, (minutes, i) =>
+        Math.max(minutes < escalate ? minutes / (escalate - minutes) : NEVER, guards[i]),
       ),
+      guards,
       order: new Int32Array(faults),
       ratios: new Float64Array(faults),
       levels: Array.from({ length: DEPTH }, () => new Float64Array(faults + 1)),
@@ -45,16 +51,18 @@
    * @param {number} setUp
    * @param {{closed: (measure: string) => boolean, shut: (fault: string) => boolean, any: boolean}} locks what
    *   interlocks bar
+   * @param {(fault: number) => boolean} spoken whether an abnormal reading speaks for a fix
    * @param {boolean} railsFirst the supply rails are measured before a source goes in
    * @returns {BenchPlace}
    */
-  function start(bench, probabilities, measured, setUp, locks, railsFirst) {
+  function start(bench, probabilities, measured, setUp, locks, spoken, railsFirst) {
     const open = bench.measures
       .map((_, place) => place)
       .filter((place) => !measured.includes(bench.measures[place]) && !locks.closed(bench.measures[place]));
     const shut = Uint8Array.from(bench.faults, (fault) => Number(locks.shut(fault)));
     const first = railsFirst && !locks.any ? bench.railsFirst.filter((place) => open.includes(place)) : [];
-    return { weights: Float64Array.from(probabilities), open, setUp, locked: shut, shut, first };
+    const locked = shut.map((lock, i) => lock | Number(bench.guarded[i] && !spoken(i)));
+    return { weights: Float64Array.from(probabilities), open, setUp, locked, shut, first };
   }
 
   /**
@@ -92,7 +100,11 @@
    */
   function left(bench, place, weights, rest, measure, outcome) {
     const closed = bench.closes[measure][outcome];
-    const { locked, shut, first } = place;
+    const { shut, first } = place;
+    const opens = bench.opens[measure][outcome];
+    const shuts = bench.shuts[measure][outcome];
+    const locked =
+      opens || shuts ? lockedAfter(bench, place, measure, outcome, place.locked.slice()) : place.locked;
     if (!closed) {
       const later = first.length ? first.filter((other) => other !== measure) : first;
       return { weights, open: rest, setUp: bench.measureSetUp[measure], locked, shut, first: later };
@@ -101,18 +113,28 @@
       weights,
       open: rest.filter((other) => !closed[other]),
       setUp: closed[measure] ? 0 : bench.measureSetUp[measure],
-      locked: either(locked, bench.shuts[measure][outcome]),
-      shut: either(shut, bench.shuts[measure][outcome]),
+      locked,
+      shut: shuts ? shut.map((lock, i) => lock | shuts[i]) : shut,
       first: [],
     };
   }
 
   /**
-   * @param {Uint8Array} one
-   * @param {Uint8Array | null} other
+   * The fixes that may not be tried after an outcome, written into `into`: it opens those that it speaks for, unless an
+   * interlock bars them.
+   * @param {BenchPlanBase} bench
+   * @param {BenchPlace} place
+   * @param {number} measure
+   * @param {number} outcome
+   * @param {Uint8Array} into
    */
-  function either(one, other) {
-    return other ? one.map((lock, i) => lock | other[i]) : one;
+  function lockedAfter(bench, place, measure, outcome, into) {
+    const opens = bench.opens[measure][outcome];
+    const shuts = bench.shuts[measure][outcome];
+    const { locked, shut } = place;
+    for (let i = 0; i < into.length; i += 1)
+      into[i] = (opens?.[i] ? 0 : locked[i]) | shut[i] | (shuts ? shuts[i] : 0);
+    return into;
   }
 
   /**
@@ -181,18 +203,27 @@
   }
 
   /**
-   * The fix with the largest weight / minutes, the first of equals; -1 when every one is out or locked.
+   * True for a fix that may be tried.
    * @param {BenchLook} look
-   * @param {Float64Array} weights
-   * @param {Uint8Array} locked
+   * @param {BenchPlace} place
+   * @param {number} fault
    */
-  function bestRatio(look, weights, locked) {
+  function may(look, { weights, locked }, fault) {
+    return !locked[fault] && weights[fault] > look.guards[fault] * weights[weights.length - 1];
+  }
+
+  /**
+   * The fix with the largest weight / minutes, the first of equals; -1 when none may be tried.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   */
+  function bestRatio(look, place) {
     const { inverse } = look;
     let best = 0;
     let found = -1;
     for (let i = 0; i < inverse.length; i += 1) {
-      const ratio = weights[i] * inverse[i];
-      if (ratio > best * (1 + GAIN) && !locked[i]) {
+      const ratio = place.weights[i] * inverse[i];
+      if (ratio > best * (1 + GAIN) && may(look, place, i)) {
         best = ratio;
         found = i;
       }
@@ -220,7 +251,7 @@
       }
     }
     if (depth > 1) {
-      const i = bestRatio(look, weights, place.locked);
+      const i = bestRatio(look, place);
       const spent = i >= 0 ? look.bench.fixMinutes[i] * total : best;
       if (i >= 0 && spent + least - weights[i] * look.floors[i] < best) {
         best = Math.min(best, spent + value(look, afterFailedFix(look.bench, place, i), depth - 1));
@@ -249,7 +280,7 @@
       ahead -= product(place.weights, rows[o], weights, look.floors);
       if (depth > 0) {
         spent += value(look, left(bench, place, weights, rest, measure, o), depth);
-      } else spent += withoutMeasuring(look, weights, lockedAfter(look, place, measure, o));
+      } else spent += withoutMeasuring(look, weights, lockedThen(look, place, measure, o));
       if (spent + ahead >= limit) return limit;
     }
     return spent;
@@ -262,12 +293,9 @@
    * @param {number} measure
    * @param {number} outcome
    */
-  function lockedAfter(look, place, measure, outcome) {
-    const shuts = look.bench.shuts[measure][outcome];
-    if (!shuts) return place.locked;
-    const { locked } = look;
-    for (let i = 0; i < locked.length; i += 1) locked[i] = place.locked[i] | shuts[i];
-    return locked;
+  function lockedThen({ bench, locked }, place, measure, outcome) {
+    if (!bench.opens[measure][outcome] && !bench.shuts[measure][outcome]) return place.locked;
+    return lockedAfter(bench, place, measure, outcome, locked);
   }
 
   /**
@@ -326,7 +354,7 @@
    */
   function actions(look, place) {
     const keys = look.inverse.map((inverse, i) => tieKey(place.weights[i] * inverse, 1e-9));
-    const fixes = [...keys.keys()].filter((i) => place.weights[i] > 0 && !place.locked[i]);
+    const fixes = [...keys.keys()].filter((i) => place.weights[i] > 0 && may(look, place, i));
     fixes.sort((a, b) => keys[b] - keys[a] || a - b);
     /** @type {[BenchKind, number][]} */
     const found = place.open.map((m) => ["measure", m]);

@@ -7,7 +7,7 @@
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /**
-   * p(reading | hypothesis) for each fault and, last, for "not in the book"; never zero.
+   * p(reading | hypothesis) for each fault and, last, for something else; never zero.
    * @param {BenchCase} one
    * @param {string} measure
    * @param {BenchReading} reading
@@ -23,8 +23,18 @@
       row.forEach((p, o) => (total += p * /** @type {number} */ (weights[o])));
       return (1 - blunder) * total + floor;
     });
-    known.push(nothing);
+    known.push(benchlore.likelihood.elsewhere(scale, (o) => weights[o], nothing));
     return known;
+  }
+
+  /**
+   * p(reading) of one that means nothing: a fault that makes it less likely does not explain it.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {BenchReading} reading
+   */
+  function meaningless(one, measure, reading) {
+    return benchlore.likelihood.outcomeWeights(one.scales[measure], reading).nothing;
   }
 
   /**
@@ -59,5 +69,5 @@
     });
   }
 
-  benchlore.posterior = { likelihoods, posterior };
+  benchlore.posterior = { likelihoods, meaningless, posterior };
 })();

@@ -22,7 +22,8 @@
   function outlook(job, evidence, stands) {
     const { one } = job;
     const probabilities = benchlore.posterior.posterior(one, evidence);
-    const look = benchlore.lookahead.lookAt(one.bench);
+    const { lookAt, withoutMeasuring } = benchlore.lookahead;
+    const look = lookAt(one.bench, benchlore.assess.begins(one, evidence.symptoms));
     const place = benchlore.assess.placed(one, evidence, probabilities, placeOf(one, stands));
     const choices = benchlore.lookahead.choices(look, place);
     return {
@@ -30,7 +31,7 @@
       place,
       probabilities,
       choices,
-      guess: benchlore.lookahead.withoutMeasuring(look, place.weights, place.locked),
+      guess: withoutMeasuring(lookAt(one.bench), place.weights, new Uint8Array(one.faults.length)),
     };
   }
 
@@ -65,7 +66,8 @@
     return {
       work: fault.fix.minutes,
       parts,
-      proof: benchlore.cases.fixMinutes(book, family, fault) - fault.fix.minutes - parts,
+      proof: benchlore.cases.fixMinutes(book, family, fault) - fault.fix.minutes - parts - fault.links.risk,
+      risk: fault.links.risk,
     };
   }
 
@@ -78,7 +80,7 @@
   function expected(one, symptom) {
     const evidence = { symptoms: [symptom], readings: [], tried: [] };
     const probabilities = benchlore.posterior.posterior(one, evidence);
-    const look = benchlore.lookahead.lookAt(one.bench);
+    const look = benchlore.lookahead.lookAt(one.bench, probabilities);
     return follow(look, benchlore.assess.placed(one, evidence, probabilities, 0));
   }
 
@@ -90,8 +92,11 @@
   function guess(one, symptom) {
     const evidence = { symptoms: [symptom], readings: [], tried: [] };
     const probabilities = benchlore.posterior.posterior(one, evidence);
-    const { weights, locked } = benchlore.assess.placed(one, evidence, probabilities, 0);
-    return benchlore.lookahead.withoutMeasuring(benchlore.lookahead.lookAt(one.bench), weights, locked);
+    return benchlore.lookahead.withoutMeasuring(
+      benchlore.lookahead.lookAt(one.bench),
+      Float64Array.from(probabilities),
+      new Uint8Array(one.faults.length),
+    );
   }
 
   /**

@@ -42,7 +42,20 @@
   function outcomeOf(one, measure, fault, seed) {
     const chance = study.random.stream(seed, "outcome", measure);
     const row = one.expected[measure][fault];
-    return row ? chance.pick(row) : chance.index(one.scales[measure].bands.length);
+    if (row) return chance.pick(row);
+    const { normal, bands } = one.scales[measure];
+    return isHealthy(one, measure, seed) ? normal[chance.index(normal.length)] : chance.index(bands.length);
+  }
+
+  /**
+   * Whether a board with something else at fault is healthy at a measurement: most of it is.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {string} seed
+   */
+  function isHealthy(one, measure, seed) {
+    const chance = study.random.stream(seed, "healthy", measure);
+    return one.scales[measure].normal.length > 0 && chance.uniform() < benchlore.likelihood.HEALTHY;
   }
 
   /**
@@ -59,7 +72,8 @@
     const outcome = outcomeOf(one, measure, fault, seed);
     const known = fault < one.faults.length;
     const blunder = known && chance.uniform() < benchlore.likelihood.BLUNDER;
-    if (!blunder && known) return { reading: ofOutcome(one, measure, outcome, chance), outcome, blunder };
+    if (!blunder && (known || isHealthy(one, measure, seed)))
+      return { reading: ofOutcome(one, measure, outcome, chance), outcome, blunder };
     const scale = one.scales[measure];
     if (scale.ranges.length && chance.uniform() < ANYWHERE)
       return { reading: anywhere(one, measure, chance), outcome, blunder };

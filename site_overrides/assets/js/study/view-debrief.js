@@ -132,10 +132,11 @@
    * @param {BenchFault} fault
    */
   function shares(job, fault) {
-    const { work, parts, proof } = study.debrief.sharesOf(job.book, job.family, fault);
+    const { work, parts, proof, risk } = study.debrief.sharesOf(job.book, job.family, fault);
     const said = [minutes(work) + " of work"];
     if (parts > 0) said.push(minutes(parts) + " for the price of parts");
     if (proof > 0) said.push(minutes(proof) + " for the proof and for setting the bench up for it");
+    if (risk > 0) said.push(minutes(risk) + " for what it risks");
     return said.join(", ");
   }
 
