@@ -440,12 +440,12 @@ interface BenchScripts extends Benchlore, TypedScripts {
       measure: string,
     ): Readonly<Record<string, number | undefined>> | undefined;
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
-    isLive(book: BenchBook, measurement: BenchMeasurement): boolean;
+    isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
     placeOf(one: BenchCase, setUp: BenchSetUp): number;
-    changeMinutes(book: BenchBook, before: BenchSetUp, after: BenchSetUp): number;
-    proofMeasures(book: BenchBook, family: BenchFamily, fault: BenchFault): string[];
+    changeMinutes(book: BenchBook, family: BenchFamily, before: BenchSetUp, after: BenchSetUp): number;
+    proofMeasures(family: BenchFamily, fault: BenchFault): string[];
     fixMinutes(book: BenchBook, family: BenchFamily, fault: BenchFault): number;
   };
   posterior: {
@@ -480,7 +480,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     of(family: BenchFamily, measure: string, outcome: string): BenchInterlock | undefined;
     standing(readings: readonly BenchSeen[]): BenchStanding[];
     bars(found: readonly BenchStanding[], state: string): boolean;
-    shuts(book: BenchBook, family: BenchFamily, lock: BenchInterlock, fault: BenchFault): boolean;
+    shuts(family: BenchFamily, lock: BenchInterlock, fault: BenchFault): boolean;
   };
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {
@@ -599,7 +599,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
   };
   parts: {
     hazards(book: BenchBook, ids: readonly string[], met: readonly string[]): HTMLElement | null;
-    setUp(book: BenchBook, family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp): HTMLElement | null;
+    setUp(family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp): HTMLElement | null;
     parts(family: BenchFamily, ids: readonly string[]): BenchChild;
     meter(book: BenchBook, measurement: BenchMeasurement): HTMLElement;
     where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
@@ -608,7 +608,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     stop(page: BenchPage): HTMLElement | null;
     means(outcome: BenchOutcome): BenchChild;
     STOP: string;
-    nameOf(book: BenchBook, family: BenchFamily, id: string): string;
+    nameOf(family: BenchFamily, id: string): string;
     symptomNotes(page: BenchPage): HTMLElement[];
     outOf(unplugged: readonly string[]): string;
     shown(measurement: BenchMeasurement, reading: BenchReading): string;

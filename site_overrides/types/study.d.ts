@@ -484,7 +484,7 @@ interface StudyParts {
     ): StudyHarm[];
     missed(book: BenchBook, id: string): StudyHarm;
     repowered(need: BenchMeasurement, locks: readonly BenchStanding[]): StudyHarm[];
-    workedLive(book: BenchBook, state: string | null): StudyHarm[];
+    workedLive(family: BenchFamily, state: string | null): StudyHarm[];
   };
   simulate: {
     hidden(one: BenchCase, symptom: string, seed: string): number;

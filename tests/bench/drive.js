@@ -43,7 +43,7 @@ window.drive = (function () {
 
   /** The fix on the card with the proof that the board gives. */
   function mend(fault, family, tried) {
-    benchlore.cases.proofMeasures(benchlore.benchBook, family, family.faults[tried]).forEach((measure, n) => {
+    benchlore.cases.proofMeasures(family, family.faults[tried]).forEach((measure, n) => {
       const measurement = family.measurements[measure];
       const wanted = Object.values(measurement.outcomes).find(
         (one) => one.id === family.faults[tried].fix.confirm[measure],

@@ -351,7 +351,7 @@ def test_a_reading_that_stops_comes_before_all_else_and_nothing_live_is_next(ben
         const desk = benchlore.desk.state;
         return desk.assessment.choices
             .filter((one) => one.kind === "measure")
-            .map((one) => benchlore.benchBook.states[desk.family.measurements[one.id].state].sources.length);
+            .map((one) => desk.family.states[desk.family.measurements[one.id].state].sources.length);
     })()"""
     assert set(bench.page.evaluate(live)) == {0}
     assert "as it stands" not in bench.text("#next")

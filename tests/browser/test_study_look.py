@@ -196,7 +196,9 @@ def test_the_handout_prints_on_a4(page, file_url, tmp_path):
     # What can hurt stands before everything that is read or done.
     assert "DANGER" in flat or "WARNING" in flat
     family = BOOK.families["siskin-12"]
-    for hazard in {h for m in family.measurements.values() for h in links.hazards_of_measurement(BOOK, m)}:
+    for hazard in {
+        h for m in family.measurements.values() for h in links.hazards_of_measurement(BOOK, family, m)
+    }:
         assert 0 < flat.index(BOOK.hazards[hazard].title) < flat.index("Rails, in the order"), hazard
     # Whoever injects current has to know how: the technique stands with the look.
     assert "D12_6, Look, by Current-limited injection (at most" in flat

@@ -53,6 +53,7 @@ def small_book(text: str) -> tuple[Book, Family]:
             "height": "9 mm",
             "landmarks": {"Hole": place | {"size": ["1 mm", "1 mm"]}},
         },
+        "states": ["on", "pack", "both", "off"],
         "nets": nets,
         "parts": parts or {"X1": owed | {"kind": "ic"}},
         "test_points": {"TP1": place | {"net": next(iter(nets)), "where": {"A": "beside it"}}},
@@ -71,9 +72,10 @@ def small_book(text: str) -> tuple[Book, Family]:
     family = read_record("family", "small", FILE, whole)
     sources = {"on": ("adapter",), "pack": ("pack",), "both": ("adapter", "pack"), "off": ()}
     states = {
-        name: State(id=name, origin=Origin(FILE), title=name, sources=given, minutes=1, how=())
+        name: State(id=name, origin=Origin(FILE), title=name, short=name, sources=given, minutes=1, how=())
         for name, given in sources.items()
     }
+    family = family.with_common(states)
     families = frozen_map({"small": family})
     return replace(book(), states=frozen_map(states), families=families, faults=frozen_map()), family
 

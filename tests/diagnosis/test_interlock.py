@@ -79,7 +79,7 @@ def ranking(symptom: str, *readings: tuple[str, str], book: Book | None = None) 
 def test_the_interlock_says_why_and_what_clears_it():
     (one,) = ranking("no-power", ("main-rail-ohms", SHORT)).interlocks
     assert (one.measure, one.outcome) == ("main-rail-ohms", "shorted")
-    assert set(one.lock.states) == {s.id for s in example().states.values() if s.sources}
+    assert set(one.lock.states) == {s.id for s in example().families["siskin-12"].bench_states if s.sources}
     assert "shorted" in one.lock.why
     assert "main-rail-ohms" in one.lock.clears
 
@@ -118,7 +118,9 @@ def test_a_swollen_pack_bars_the_states_with_the_pack_alone():
     book = with_pack_look()
     found = ranking("pack-not-seen", ("pack-look", "swollen"), book=book)
     (one,) = found.interlocks
-    assert set(one.lock.states) == {s.id for s in book.states.values() if "pack" in s.sources}
+    assert set(one.lock.states) == {
+        s.id for s in book.families["siskin-12"].bench_states if "pack" in s.sources
+    }
     states = [book.families["siskin-12"].measurements[a.id].state for a in found.next if a.kind == "measure"]
     assert "adapter-only" in states
     assert not set(states) & set(one.lock.states)
@@ -151,7 +153,7 @@ def test_only_zero_ohms_is_a_short():
     assert shorted == ["shorted"]
     volts = family.measurements["main-rail-adapter"]
     assert not any(reads_shorted(volts, o) for o in volts.outcomes.values())
-    assert interlock(example(), family, ohms, ohms.outcomes["low"]) is None
+    assert interlock(family, ohms, ohms.outcomes["low"]) is None
 
 
 def test_interlocks_stand_by_the_outcome_that_the_reading_is_taken_for():

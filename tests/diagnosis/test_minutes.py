@@ -19,6 +19,8 @@ from benchlore.diagnosis.minutes import (
 )
 from tests.books import example
 
+FAMILY = example().families["siskin-12"]
+
 
 def test_price_by_the_labour_rate():
     shop = replace(example().shop, labour_rate=60.0)
@@ -28,18 +30,18 @@ def test_price_by_the_labour_rate():
 
 def test_same_set_up_costs_nothing():
     stands = Setup("adapter-only", frozenset({"G1"}))
-    assert change_minutes(example(), stands, stands) == 0
+    assert change_minutes(example(), FAMILY, stands, stands) == 0
 
 
 def test_another_state_costs_its_minutes_and_every_part_its_own():
     states, shop = example().states, example().shop
     there = Setup("pack-only", frozenset({"G1", "J9"}))
-    assert change_minutes(example(), NOTHING, there) == pytest.approx(
+    assert change_minutes(example(), FAMILY, NOTHING, there) == pytest.approx(
         states["pack-only"].minutes + 2 * shop.unplug_minutes
     )
-    assert change_minutes(example(), Setup("pack-only", frozenset({"G1", "X1"})), there) == pytest.approx(
-        2 * shop.unplug_minutes
-    )
+    assert change_minutes(
+        example(), FAMILY, Setup("pack-only", frozenset({"G1", "X1"})), there
+    ) == pytest.approx(2 * shop.unplug_minutes)
 
 
 @pytest.mark.parametrize("name", sorted(example().faults))

@@ -16,7 +16,7 @@ def test_every_record_can_be_found_at_its_page(book):
         *map(paths.technique, book.techniques),
         *map(paths.hazard, book.hazards),
         *map(paths.meter, book.meters),
-        *map(paths.state, book.states),
+        *map(paths.state, book.states.values()),
         *map(paths.family, book.families),
     }
     for family in book.families.values():

@@ -40,7 +40,7 @@ def test_every_record_has_its_page(book, made):
     wanted |= {paths.hazard(name) for name in book.hazards}
     wanted |= {paths.technique(name) for name in book.techniques}
     wanted |= {paths.meter(name) for name in book.meters}
-    wanted |= {paths.state(name) for name in book.states}
+    wanted |= {paths.state(state) for state in book.states.values()}
     for family in book.families.values():
         wanted |= {paths.family(family.id)}
         wanted |= {paths.net(family.id, net) for net in family.nets}
@@ -111,8 +111,8 @@ def test_hazards_stand_above_what_is_asked(book, content):
         assert all(
             page.index(f">{book.hazards[h].title}<") < page.index('id="steps"') for h in technique.hazard
         )
-    for name, state in book.states.items():
-        page = content(paths.state(name))
+    for state in book.states.values():
+        page = content(paths.state(state))
         assert all(page.index(f">{book.hazards[h].title}<") < page.index('id="how"') for h in state.hazard)
 
 

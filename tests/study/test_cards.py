@@ -120,7 +120,7 @@ def test_an_injection_is_offered_voltages_above_the_rail(family):
 
 @FAMILIES
 def test_every_set_up_can_be_chosen(family):
-    offered = choices(BOOK, family)
+    offered = choices(family)
     for m in family.measurements.values():
         assert m.state in offered.states
         assert m.mode in offered.modes
@@ -132,7 +132,7 @@ def test_every_set_up_can_be_chosen(family):
 
 @FAMILIES
 def test_leads_of_an_ammeter_are_known_as_such(family):
-    kinds = {text: lead_kind(family, text) for text in choices(BOOK, family).leads}
+    kinds = {text: lead_kind(family, text) for text in choices(family).leads}
     assert set(kinds.values()) >= {"usual", "turned"}
     for m in family.measurements.values():
         if leads_of(m):

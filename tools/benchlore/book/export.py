@@ -196,7 +196,7 @@ def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measu
         "links": {
             "net": measurement.net,
             "unit": measurement.unit,
-            "hazards": list(links.hazards_of_measurement(book, measurement)),
+            "hazards": list(links.hazards_of_measurement(book, family, measurement)),
             "faults": _ids(links.faults_of_measurement(book, family.id, measurement.id)),
         }
     }

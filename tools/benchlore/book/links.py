@@ -126,15 +126,15 @@ def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """All hazards of the work: the record's, its bench states' and its techniques'; most serious first."""
     names = list(fault.hazard)
     for _, measurement in measured(book, fault):
-        names += hazards_of_measurement(book, measurement)
+        names += hazards_of_measurement(book, book.families[fault.family], measurement)
     for technique in fault.techniques:
         names += book.techniques[technique].hazard if technique in book.techniques else ()
     return by_severity(book, names)
 
 
-def hazards_of_measurement(book: Book, measurement: Measurement) -> tuple[str, ...]:
+def hazards_of_measurement(book: Book, family: Family, measurement: Measurement) -> tuple[str, ...]:
     """The hazards of a measurement: its bench state's and its technique's; most serious first."""
-    state = book.states.get(measurement.state)
+    state = family.states.get(measurement.state)
     technique = book.techniques.get(measurement.technique or "")
     return by_severity(book, [*(state.hazard if state else ()), *(technique.hazard if technique else ())])
 

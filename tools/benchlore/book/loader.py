@@ -270,11 +270,15 @@ def _book(found: list[_Record], files: tuple[str, ...], unread: dict[str, Family
     for record in found:
         built = records.read_record(record.kind, record.key, record.file, record.data)
         read["retired" if isinstance(built, Retired) else record.kind][record.key] = built
+    common = {
+        kind: read[kind].get(kind, frozen_map()) for kind in ("symptoms", "hazards", "meters", "states")
+    }
+    families = {key: family.with_common(common["states"]) for key, family in read["family"].items()}
     return Book(
         shop=read["shop"].get("shop", NO_SHOP),
-        **{kind: read[kind].get(kind, frozen_map()) for kind in ("symptoms", "hazards", "meters", "states")},
+        **common,
         techniques=frozen_map(read["technique"]),
-        families=frozen_map(read["family"]),
+        families=frozen_map(families),
         faults=frozen_map(read["fault"]),
         retired=frozen_map(read["retired"]),
         files=files,

@@ -96,16 +96,30 @@ class Meter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
-    """A bench state: the sources that are in, how to set it up, and the minutes that takes."""
+    """A bench state: the sources that are in, how to set it up, and the minutes that takes.
+
+    `short`: its title for tables.
+    """
 
     id: str
     origin: Origin
     title: str
+    short: str
     sources: tuple[str, ...]
     discharged: bool = False
     minutes: float
     how: tuple[Line, ...]
     hazard: tuple[str, ...] = ()
+
+    @property
+    def family(self) -> str:
+        """The id of the family whose own it is; empty for one of the common states."""
+        folder = self.origin.file.split("/")[1]
+        return "" if folder == "common" else folder
+
+
+# The bench states of a family, by id: common ones and its own. None: no common state has that name.
+States = Annotated[Mapping[str, State | None], "states"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -349,12 +363,35 @@ class Family:
     kind: str
     summary: Prose
     revisions: Mapping[str, Revision]
+    states: States
     board: Board
     nets: Mapping[str, Net]
     parts: Mapping[str, Part]
     test_points: Mapping[str, TestPoint]
     measurements: Mapping[str, Measurement]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
+
+    @property
+    def bench_states(self) -> tuple[State, ...]:
+        """The bench states that apply, as far as they are there, in the order of the record."""
+        return tuple(state for state in self.states.values() if state)
+
+    @property
+    def own_states(self) -> tuple[State, ...]:
+        """The bench states that no other family has."""
+        return tuple(state for state in self.bench_states if state.family)
+
+    def state_of(self, measurement: Measurement) -> State:
+        """The bench state that a measurement is made in; KeyError where the family has none of that name."""
+        state = self.states[measurement.state]
+        if state is None:
+            raise KeyError(measurement.state)
+        return state
+
+    def with_common(self, states: Mapping[str, State]) -> Family:
+        """The family with the common states that it names."""
+        named = {name: own or states.get(name) for name, own in self.states.items()}
+        return replace(self, states=frozen_map(named))
 
     def __post_init__(self) -> None:
         """Find the net of each measurement, and all nets of each part."""

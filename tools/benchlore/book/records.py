@@ -23,6 +23,7 @@ from benchlore.book.model import (
     Retired,
     Shop,
     State,
+    States,
     Symptom,
     Technique,
     frozen_map,
@@ -67,6 +68,8 @@ def _reader(hint: Any) -> Reader:
         return lambda raw, *_: convert(raw)
     if hint is Fact:
         return _fact
+    if hint == States:
+        return _states
     if isinstance(hint, type) and is_dataclass(hint):
         return _record_reader(hint)
     origin, arguments = get_origin(hint), get_args(hint)
@@ -118,6 +121,16 @@ def _record_reader(kind: type) -> Reader:
         return kind(**given)
 
     return read
+
+
+def _states(raw: Any, file: str, path: tuple[str | int, ...], _: str) -> Mapping[str, State | None]:
+    """A list of names and of mappings from a name to a state of the family's own."""
+    read, found = _reader(State), {}
+    for i, item in enumerate(raw):
+        own = item.items() if isinstance(item, Mapping) else [(item, None)]
+        for name, given in own:
+            found[name] = None if given is None else read(given, file, (*path, i, name), name)
+    return frozen_map(found)
 
 
 def _fact(raw: Raw, file: str, path: tuple[str | int, ...], _: str) -> Fact:

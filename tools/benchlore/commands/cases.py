@@ -108,7 +108,8 @@ def say_unshown(book: Book, case: Case, symptoms: Iterable[str]) -> None:
 def hazards_of_step(book: Book, case: Case, kind: str, id_: str) -> tuple[str, ...]:
     """The hazards of a step, most serious first; none of escalation."""
     if kind == "measure":
-        return hazards_of_measurement(book, book.families[case.family].measurements[id_])
+        family = book.families[case.family]
+        return hazards_of_measurement(book, family, family.measurements[id_])
     return hazards_of_fault(book, book.faults[id_]) if kind == "fix" else ()
 
 

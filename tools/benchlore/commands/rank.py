@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from benchlore.book.model import Book
+from benchlore.book.model import Book, Family
 from benchlore.commands.cases import (
     WIDTH,
     add_case,
@@ -146,7 +146,7 @@ def _verdict_json(case: Case, one: Verdict) -> dict[str, Any]:
 
 def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[str]:
     if found.interlocks:
-        yield from _interlock_lines(book, found)
+        yield from _interlock_lines(book.families[case.family], found)
         yield ""
     first = found.next[0]
     yield from caution_lines(book, hazards_of_step(book, case, first.kind, first.id))
@@ -174,8 +174,8 @@ def _verdict_lines(one: Verdict) -> Iterator[str]:
         yield f"      {', '.join(shares)}"
 
 
-def _interlock_lines(book: Book, found: Ranking) -> Iterator[str]:
-    powered = {state.id for state in book.states.values() if state.sources}
+def _interlock_lines(family: Family, found: Ranking) -> Iterator[str]:
+    powered = {state.id for state in family.bench_states if state.sources}
     for one in found.interlocks:
         whole = powered <= set(one.lock.states)
         begins = "STOP: unplug every source." if whole else f"BARRED: {', '.join(one.lock.states)}."

@@ -126,7 +126,7 @@ def make_case(book: Book, family_id: str, revision: str | None = None, meter_id:
     for m in measures:
         stated[m], expected[m] = _expectations(faults, prior, m, scales[m])
     setups = _setups(book, family, faults, measures)
-    locks = dict(locks_of(book, family, measures))
+    locks = dict(locks_of(family, measures))
     return Case(
         family_id,
         revision,
@@ -239,7 +239,7 @@ def _bench(
     """
     useful = tuple(m for m in measures if stated[m] and (scales[m].ranges or scales[m].unit is None))
     outcomes = tuple(tuple(band.outcome for band in scales[m].bands) for m in useful)
-    states = [book.states.get(family.measurements[m].state) for m in useful]
+    states = [family.states.get(family.measurements[m].state) for m in useful]
     keyed = {
         (i, o): locks[m, name]
         for i, m in enumerate(useful)
@@ -256,7 +256,7 @@ def _bench(
         tables,
         tuple(family.measurements[m].minutes for m in useful),
         tuple(setups.index(setup_of(family, m)) for m in useful),
-        tuple(tuple(change_minutes(book, a, b) for b in setups) for a in setups),
+        tuple(tuple(change_minutes(book, family, a, b) for b in setups) for a in setups),
         book.shop.escalate.minutes,
         frozenset(i for i, state in enumerate(states) if state is not None and state.sources),
         MappingProxyType({key: closed_by(family, useful, lock) for key, lock in keyed.items()}),

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from benchlore.book.model import Book, Family, Measurement, Net, Outcome, State
+from benchlore.book.model import Family, Measurement, Net, Outcome, State
 from benchlore.circuit.power_tree import all_feeders
 
 OHMS = "ohms"
@@ -38,9 +38,9 @@ class Standing:
     lock: Interlock
 
 
-def interlock(book: Book, family: Family, measurement: Measurement, outcome: Outcome) -> Interlock | None:
+def interlock(family: Family, measurement: Measurement, outcome: Outcome) -> Interlock | None:
     """What an outcome bars; None for one after which the board may have power."""
-    powered = [state for state in book.states.values() if state.sources]
+    powered = [state for state in family.bench_states if state.sources]
     if outcome.stop:
         return Interlock(tuple(state.id for state in powered), outcome.means)
     if outcome.bars:
@@ -120,13 +120,11 @@ def shuts(lock: Interlock, proof: Iterable[tuple[str, str]]) -> bool:
     return bool(lock.clears) and powers and not any(measure in lock.clears for measure, _ in measures)
 
 
-def locks_of(
-    book: Book, family: Family, measures: Iterable[str]
-) -> Iterator[tuple[tuple[str, str], Interlock]]:
+def locks_of(family: Family, measures: Iterable[str]) -> Iterator[tuple[tuple[str, str], Interlock]]:
     """All interlocks of some measurements, by measurement and outcome."""
     for measure in measures:
         measurement = family.measurements[measure]
         for outcome in measurement.outcomes.values():
-            lock = interlock(book, family, measurement, outcome)
+            lock = interlock(family, measurement, outcome)
             if lock is not None:
                 yield (measure, outcome.id), lock

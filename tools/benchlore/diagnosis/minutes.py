@@ -28,10 +28,10 @@ def setup_of(family: Family, measure: str) -> Setup:
     return Setup(measurement.state, frozenset(measurement.unplugged))
 
 
-def change_minutes(book: Book, before: Setup, after: Setup) -> float:
+def change_minutes(book: Book, family: Family, before: Setup, after: Setup) -> float:
     """Minutes from one set-up to another: the new state's minutes, if it is another, and unplug_minutes for
     each part to unplug or to plug in again."""
-    state = book.states.get(after.state or "")
+    state = family.states.get(after.state or "")
     minutes = state.minutes if state is not None and after.state != before.state else 0.0
     return minutes + book.shop.unplug_minutes * len(before.unplugged ^ after.unplugged)
 
@@ -51,10 +51,11 @@ def parts_minutes(book: Book, fault: Fault) -> float:
 def proof_measures(book: Book, fault: Fault) -> tuple[str, ...]:
     """The confirming measurements of a fix: without power first, lest a mend that failed be powered; those of
     one bench state together (by state, then id)."""
-    known = book.families[fault.family].measurements
+    family = book.families[fault.family]
+    known = family.measurements
 
     def key(measure: str) -> tuple[bool, str, str]:
-        state = book.states.get(known[measure].state)
+        state = family.states.get(known[measure].state)
         return state is not None and bool(state.sources), known[measure].state, measure
 
     return tuple(sorted((m for m in fault.fix.confirm if m in known), key=key))
@@ -66,7 +67,7 @@ def proof_minutes(book: Book, fault: Fault) -> float:
     total, stands = 0.0, NOTHING
     for measure in proof_measures(book, fault):
         needs = setup_of(family, measure)
-        total += change_minutes(book, stands, needs) + family.measurements[measure].minutes
+        total += change_minutes(book, family, stands, needs) + family.measurements[measure].minutes
         stands = needs
     return total
 

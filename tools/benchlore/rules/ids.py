@@ -26,7 +26,7 @@ SITE_FOLDERS = frozenset(
         "techniques",
     }
 )
-_FAMILY_PAGES = frozenset({"index", "nets", "parts"})
+_FAMILY_PAGES = frozenset({"index", "nets", "parts", "states"})
 # Beside the files that the site names by family: what all families share.
 _FAMILY_FILES = frozenset({"book"})
 _HANDOUT = "-handout"
@@ -44,6 +44,8 @@ def _names(book: Book) -> Iterator[tuple[Origin, str, frozenset[str]]]:
             yield net.origin, net.id, frozenset()
         for part in family.parts.values():
             yield part.origin, part.id, frozenset()
+        for state in family.own_states:
+            yield state.origin, state.id, frozenset()
     for fault in book.faults.values():
         yield fault.origin, fault.name, _FAMILY_PAGES
 
@@ -101,6 +103,33 @@ def _taken(name: str, taken: frozenset[str]) -> str:
     if name.lower() in _DEVICES:
         return f"Windows allows no file named '{name}'"
     return f"the site has a page of its own named '{name}'" if name.lower() in taken else ""
+
+
+@rule(each=FAMILY, waivable=False)
+def state_again(book: Book, family: Family) -> Iterator[Problem]:
+    """A bench state that a family writes out has a name that no common one has: a name is one state.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        states:
+          - adapter-only
+          - all-off
+          - pack-only:
+              title: Pack in
+              short: Pack in
+              sources: [pack]
+              minutes: 1
+              how: [Plug in the pack.]
+              hazard: [lithium-pack]
+
+    Good:
+        # faults/wren-5/family.yaml
+        states: [adapter-only, pack-only, all-off]
+    """
+    for state in family.own_states:
+        if state.id in book.states:
+            message = f"'{state.id}' is a common bench state, too"
+            yield Problem(state.origin, message, "name it alone, or choose another name", on_key=True)
 
 
 @rule(each=FAMILY)

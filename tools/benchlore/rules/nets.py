@@ -69,7 +69,7 @@ def up_without_source(book: Book, family: Family) -> Iterator[Problem]:
 
 
 @rule("warning", each=FAMILY)
-def source_not_up(book: Book, family: Family) -> Iterator[Problem]:
+def source_not_up(family: Family) -> Iterator[Problem]:
     """The net at which a source enters is up in every bench state that plugs that source in, unless the
     state also plugs in what this board has no place for.
 
@@ -82,7 +82,7 @@ def source_not_up(book: Book, family: Family) -> Iterator[Problem]:
         all-off: {sources: [], discharged: true, hazard: [static]}
     """
     entering = {name for net in family.nets.values() for name in net.enters}
-    states = [state for state in book.states.values() if entering.issuperset(state.sources)]
+    states = [state for state in family.bench_states if entering.issuperset(state.sources)]
     for net in family.nets.values():
         missing = [s.id for s in states if set(net.enters) & set(s.sources) and s.id not in net.up_in]
         if missing:

@@ -69,16 +69,15 @@ def _cause_nets(book: Book) -> Iterator[tuple[str, Origin, str]]:
                     yield fault.family, failure.origin.at(name), net
 
 
-def _state_uses(book: Book) -> Iterator[tuple[Origin, str]]:
-    for family in book.families.values():
-        for net in family.nets.values():
-            for i, name in enumerate(net.up_in):
-                yield net.origin.at("up_in", i), name
-            for fact in net.set_by:
-                for i, name in enumerate(fact.in_):
-                    yield fact.origin.at("in", i), name
-        for measurement in family.measurements.values():
-            yield measurement.origin.at("state"), measurement.state
+def _state_uses(family: Family) -> Iterator[tuple[Origin, str]]:
+    for net in family.nets.values():
+        for i, name in enumerate(net.up_in):
+            yield net.origin.at("up_in", i), name
+        for fact in net.set_by:
+            for i, name in enumerate(fact.in_):
+                yield fact.origin.at("in", i), name
+    for measurement in family.measurements.values():
+        yield measurement.origin.at("state"), measurement.state
 
 
 def _technique_uses(book: Book) -> Iterator[tuple[Origin, str]]:
@@ -110,7 +109,6 @@ _PART_USES = Kind({"family": "str", "origin": "Origin", "part": "str"}, _part_us
 _NET_USES = Kind(
     {"family": "str", "origin": "Origin", "net": "str"}, lambda book: (*_net_uses(book), *_cause_nets(book))
 )
-_STATE_USES = Kind({"origin": "Origin", "state": "str"}, _state_uses)
 _TECHNIQUE_USES = Kind({"origin": "Origin", "technique": "str"}, _technique_uses)
 _REVISION_USES = Kind(
     {"family": "str", "origin": "Origin", "revision": "str", "on_key": "bool"}, _revision_uses
@@ -284,9 +282,10 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
     yield from _unknown(measurement.origin.at("at"), name, family.test_points, what, mend=mend)
 
 
-@rule(each=_STATE_USES, waivable=False)
-def unknown_state(book: Book, origin: Origin, state: str) -> Iterator[Problem]:
-    """Bench states of measurements, nets and circuit facts stand in `common/states.yaml`.
+@rule(each=FAMILY, waivable=False)
+def unknown_state(book: Book, family: Family) -> Iterator[Problem]:
+    """A family's `states` stand in `common/states.yaml` or are written out there, and its measurements, nets
+    and circuit facts name no others. A name that is missing is found once, with all its places.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -300,13 +299,32 @@ def unknown_state(book: Book, origin: Origin, state: str) -> Iterator[Problem]:
           main-rail:
             state: adapter-only
     """
-    yield from _unknown(origin, state, book.states, "a bench state")
+    for i, (name, state) in enumerate(family.states.items()):
+        if state is None:
+            mend = nearest(name, book.states) or "write it out here, with its sources and its steps"
+            where = family.origin.at("states", i)
+            yield from _unknown(where, name, book.states, "a common bench state", mend=mend)
+    if None in family.states.values():
+        return  # what is said of the others may follow from that
+    used: dict[str, list[Origin]] = {}
+    for origin, name in _state_uses(family):
+        if name not in family.states:
+            used.setdefault(name, []).append(origin)
+    for name, (origin, *others) in used.items():
+        also = f", here and in {', '.join(map(_place, others))}" if others else ""
+        message = f"'{name}' is not among the bench states of {family.id}{also}"
+        mend = "add it to 'states'" if name in book.states else nearest(name, family.states)
+        yield Problem(origin, message, mend or "write it out in 'states'")
+
+
+def _place(origin: Origin) -> str:
+    return ".".join(map(str, origin.path))
 
 
 @rule(each=FAMILY, waivable=False)
-def unknown_source(book: Book, family: Family) -> Iterator[Problem]:
-    """The source that enters at a net, or that an outcome bars, is plugged in by a bench state, under the
-    same name.
+def unknown_source(family: Family) -> Iterator[Problem]:
+    """The source that enters at a net, or that an outcome bars, is plugged in by a bench state of the
+    family, under the same name.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -320,14 +338,18 @@ def unknown_source(book: Book, family: Family) -> Iterator[Problem]:
           VIN:
             source: adapter
     """
-    known = {source for state in book.states.values() for source in state.sources}
+    if None in family.states.values():
+        return
+    known = {source for state in family.bench_states for source in state.sources}
     for net in family.nets.values():
         for source in net.source:
-            yield from _unknown(source.origin.at("from"), source.from_, known, "a source of any bench state")
+            yield from _unknown(
+                source.origin.at("from"), source.from_, known, "a source of any of its bench states"
+            )
     for measurement in family.measurements.values():
         for outcome in measurement.outcomes.values():
             origin = measurement.origin.at("outcomes", outcome.id, "bars")
-            yield from _listed(origin, outcome.bars, known, "a source of any bench state")
+            yield from _listed(origin, outcome.bars, known, "a source of its bench states")
 
 
 @rule(each=HAZARDS, waivable=False)

@@ -26,7 +26,7 @@ from benchlore.circuit.injection import ceiling
 from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity
 from benchlore.rules.rule import Kind, rule
-from benchlore.rules.subjects import FAULT, HAZARD, STATE, TECHNIQUE
+from benchlore.rules.subjects import FAULT, HAZARD, STATE, TECHNIQUE, own_states
 
 DEMANDED = LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes"
 PACK = "pack"
@@ -52,7 +52,7 @@ def _measured(book: Book) -> Iterator[tuple[Family, Measurement, State]]:
     """Every measurement whose bench state exists."""
     for family in book.families.values():
         for measurement in family.measurements.values():
-            state = book.states.get(measurement.state)
+            state = family.states.get(measurement.state)
             if state:
                 yield family, measurement, state
 
@@ -60,17 +60,17 @@ def _measured(book: Book) -> Iterator[tuple[Family, Measurement, State]]:
 _MEASURED = Kind({"family": "Family", "measurement": "Measurement", "state": "State"}, _measured)
 
 
-def _unpowered_states(book: Book) -> str:
-    fitting = [s.id for s in book.states.values() if not s.sources and s.discharged]
+def _unpowered_states(family: Family) -> str:
+    fitting = [s.id for s in family.bench_states if not s.sources and s.discharged]
     return ", ".join(f"'{name}'" for name in fitting) or "a bench state without sources that ends discharged"
 
 
-def _powered_states(book: Book) -> str:
-    return ", ".join(f"'{s.id}'" for s in book.states.values() if s.sources) or "a bench state with a source"
+def _powered_states(family: Family) -> str:
+    return ", ".join(f"'{s.id}'" for s in family.bench_states if s.sources) or "a bench state with a source"
 
 
 @rule(each=_MEASURED, waivable=False)
-def unpowered_mode(book: Book, measurement: Measurement, state: State) -> Iterator[Problem]:
+def unpowered_mode(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Junction and ohms are measured with every source out and the charge gone, and while nothing is
     injected.
 
@@ -91,7 +91,7 @@ def unpowered_mode(book: Book, measurement: Measurement, state: State) -> Iterat
     """
     if measurement.function.power != "off":
         return
-    origin, mend = measurement.origin.at("state"), f"use {_unpowered_states(book)}"
+    origin, mend = measurement.origin.at("state"), f"use {_unpowered_states(family)}"
     if state.sources:
         there = " and ".join(state.sources)
         yield Problem(origin, f"{measurement.mode} with {there} in: the board must have no power", mend)
@@ -104,7 +104,7 @@ def unpowered_mode(book: Book, measurement: Measurement, state: State) -> Iterat
 
 
 @rule(each=_MEASURED, waivable=False)
-def powered_mode(book: Book, measurement: Measurement, state: State) -> Iterator[Problem]:
+def powered_mode(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Volts, ripple, amps, frequency, time and scope views are taken with a source in, or while current is
     injected.
 
@@ -125,11 +125,11 @@ def powered_mode(book: Book, measurement: Measurement, state: State) -> Iterator
     """
     if measurement.function.power == "on" and not state.sources and not measurement.inject:
         message = f"{measurement.mode} in '{state.id}', where no source is in"
-        yield Problem(measurement.origin.at("state"), message, f"use one of {_powered_states(book)}")
+        yield Problem(measurement.origin.at("state"), message, f"use one of {_powered_states(family)}")
 
 
 @rule(each=_MEASURED, waivable=False)
-def injection_state(book: Book, measurement: Measurement, state: State) -> Iterator[Problem]:
+def injection_state(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Current is injected with adapter, pack and every other source out, and the charge gone.
 
     A source beside the bench supply feeds the short without a limit, and the supply can feed back into a
@@ -150,7 +150,7 @@ def injection_state(book: Book, measurement: Measurement, state: State) -> Itera
     if measurement.inject and (state.sources or not state.discharged):
         what = f"with {' and '.join(state.sources)} in" if state.sources else "into a board with charge left"
         message = f"current is injected {what}"
-        yield Problem(measurement.origin.at("state"), message, f"use {_unpowered_states(book)}")
+        yield Problem(measurement.origin.at("state"), message, f"use {_unpowered_states(family)}")
 
 
 @rule(each=_MEASURED, waivable=False)
@@ -338,7 +338,7 @@ def _pack_reason(book: Book, fault: Fault) -> str:
     if family is None:
         return ""
     for measurement in _all_measured(book, fault, family):
-        state = book.states.get(measurement.state)
+        state = family.states.get(measurement.state)
         if state and PACK in state.sources:
             return f"'{measurement.id}' is measured with the pack in"
     for part in _handled(fault, family):
@@ -427,13 +427,17 @@ def _entering(book: Book) -> Iterator[tuple[Origin, str, str]]:
                 yield source.origin.at("from"), source.from_, f"mains enters at {net.id}"
 
 
-def _plugged_in(book: Book) -> Iterator[tuple[Origin, str, str]]:
-    for state in book.states.values():
+def _plugged_in(states: Iterable[State]) -> Iterator[tuple[Origin, str, str]]:
+    for state in states:
         for i, source in enumerate(state.sources):
             yield state.origin.at("sources", i), source, f"'{state.id}' has mains as a source"
 
 
-_SOURCES = Kind({"origin": "Origin", "source": "str", "what": "str"}, _entering, _plugged_in)
+_SOURCES = Kind(
+    {"origin": "Origin", "source": "str", "what": "str"},
+    lambda book: (*_entering(book), *_plugged_in(own_states(book))),
+    lambda book: _plugged_in(book.states.values()),
+)
 
 
 @rule(each=_SOURCES, waivable=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from benchlore.book.model import Book, Fact, Family, Fault, Measurement, Net, Part, TestPoint
+from benchlore.book.model import Book, Fact, Family, Fault, Measurement, Net, Part, State, TestPoint
 from benchlore.findings import Origin
 from benchlore.rules.rule import Kind
 from benchlore.rules.texts import texts_of_common, texts_of_families
@@ -57,6 +57,12 @@ def listed(*records: Any) -> Iterator[tuple[Origin, tuple[str, ...]]]:
         yield record.origin, record.hazard
 
 
+def own_states(book: Book) -> Iterator[State]:
+    """The bench states that one family alone has."""
+    for family in book.families.values():
+        yield from family.own_states
+
+
 FAMILY = Kind({"family": "Family"}, _families)
 NET = Kind({"family": "Family", "net": "Net"}, _nets)
 FACT = Kind({"family": "Family", "net": "Net", "fact": "Fact"}, _facts)
@@ -67,13 +73,17 @@ FAULT = Kind({"fault": "Fault"}, _faults)
 SYMPTOM = Kind({"symptom": "Symptom"}, shared=lambda book: ((s,) for s in book.symptoms.values()))
 HAZARD = Kind({"hazard": "Hazard"}, shared=lambda book: ((h,) for h in book.hazards.values()))
 METER = Kind({"meter": "Meter"}, shared=lambda book: ((m,) for m in book.meters.values()))
-STATE = Kind({"state": "State"}, shared=lambda book: ((s,) for s in book.states.values()))
+STATE = Kind(
+    {"state": "State"},
+    lambda book: ((s,) for s in own_states(book)),
+    lambda book: ((s,) for s in book.states.values()),
+)
 TECHNIQUE = Kind({"technique": "Technique"}, shared=lambda book: ((t,) for t in book.techniques.values()))
 # Every text that people read, with its place.
 TEXT = Kind({"origin": "Origin", "text": "str"}, texts_of_families, texts_of_common)
 # Every list of hazards, with the record that it belongs to.
 HAZARDS = Kind(
     {"origin": "Origin", "names": "tuple[str, ...]"},
-    lambda book: listed(*book.faults.values()),
+    lambda book: listed(*book.faults.values(), *own_states(book)),
     lambda book: listed(*book.techniques.values(), *book.states.values(), *book.symptoms.values()),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from benchlore.book.model import Book, Family, Fault
+from benchlore.book.model import Book, Family, Fault, State
 from benchlore.findings import Origin
 
 Text = tuple[Origin, str]
@@ -34,8 +34,7 @@ def _common(book: Book) -> Iterator[Text]:
         yield meter.origin.at("title"), meter.title
         yield meter.origin.at("note"), meter.note
     for state in book.states.values():
-        yield state.origin.at("title"), state.title
-        yield from _list(state.origin.at("how"), state.how)
+        yield from _state(state)
     for technique in book.techniques.values():
         yield technique.origin.at("title"), technique.title
         yield technique.origin.at("summary"), technique.summary
@@ -60,11 +59,19 @@ def _list(origin: Origin, texts: tuple[str, ...]) -> Iterator[Text]:
         yield origin.at(i), text
 
 
+def _state(state: State) -> Iterator[Text]:
+    yield state.origin.at("title"), state.title
+    yield state.origin.at("short"), state.short
+    yield from _list(state.origin.at("how"), state.how)
+
+
 def _family(family: Family) -> Iterator[Text]:
     yield family.origin.at("title"), family.title
     yield family.origin.at("summary"), family.summary
     for revision in family.revisions.values():
         yield family.origin.at("revisions", revision.id, "tell"), revision.tell
+    for state in family.own_states:
+        yield from _state(state)
     for net in family.nets.values():
         yield net.origin.at("for"), net.for_
     for part in family.parts.values():

@@ -10,7 +10,7 @@ from benchlore.book.model import Book, Family, Net
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import Seen, across, rule
 from benchlore.rules.safety import DEMANDED
-from benchlore.rules.subjects import FAMILY, NET
+from benchlore.rules.subjects import FAMILY, NET, own_states
 
 Record = TypeVar("Record")
 
@@ -73,8 +73,9 @@ def unused_technique(book: Book, seen: Seen) -> Iterator[Problem]:
 
 
 def _hazards_used(book: Book) -> list[str]:
-    users = (book.faults, book.techniques, book.states, book.symptoms)
-    return sorted({name for records in users for record in records.values() for name in record.hazard})
+    shared = (book.faults, book.techniques, book.states, book.symptoms)
+    users = (*(record for records in shared for record in records.values()), *own_states(book))
+    return sorted({name for record in users for name in record.hazard})
 
 
 @across("note", visit=_hazards_used, notes=[str], whole=True)
@@ -102,7 +103,11 @@ def unused_hazard(book: Book, seen: Seen) -> Iterator[Problem]:
 
 
 def _states_used(book: Book) -> list[str]:
-    return sorted({m.state for family in book.families.values() for m in family.measurements.values()})
+    return sorted({name for family in book.families.values() for name in _measured_in(family)})
+
+
+def _measured_in(family: Family) -> set[str]:
+    return {m.state for m in family.measurements.values()}
 
 
 @across("warning", visit=_states_used, notes=[str], whole=True)
@@ -111,7 +116,7 @@ def unused_state(book: Book, seen: Seen) -> Iterator[Problem]:
 
     Bad:
         # faults/common/states.yaml
-        both-in: {title: Adapter and pack in, sources: [], minutes: 1, how: [Plug in both.]}
+        both-in: {title: Adapter and pack in, short: Both in, sources: [], minutes: 1, how: [Plug in both.]}
 
     Good:
         # faults/common/states.yaml
@@ -119,6 +124,33 @@ def unused_state(book: Book, seen: Seen) -> Iterator[Problem]:
     """
     for state in _not_among(seen, book.states):
         yield _unused(state.origin, state.id, "measurement is made in")
+
+
+@rule("warning", each=FAMILY, whole=True)
+def unused_own_state(family: Family) -> Iterator[Problem]:
+    """In each bench state that a family writes out itself something is measured.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        states:
+          - adapter-only
+          - pack-only
+          - all-off
+          - cradle:
+              title: On its cradle
+              short: On its cradle
+              sources: []
+              minutes: 1
+              how: [Put it on its cradle.]
+
+    Good:
+        # faults/wren-5/family.yaml
+        states: [adapter-only, pack-only, all-off]
+    """
+    used = _measured_in(family)
+    for state in family.own_states:
+        if state.id not in used:
+            yield _unused(state.origin, state.id, "measurement is made in")
 
 
 def _sources_entering(book: Book) -> list[str]:

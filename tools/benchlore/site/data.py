@@ -237,13 +237,13 @@ def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
 
 
 def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measurement:
-    found = ((o.id, interlock(book, family, measurement, o)) for o in measurement.outcomes.values())
+    found = ((o.id, interlock(family, measurement, o)) for o in measurement.outcomes.values())
     return {
         "strip": strip(measurement, live=True),
         "links": {
             "net": measurement.net,
             "unit": measurement.unit,
-            "hazards": list(links.hazards_of_measurement(book, measurement)),
+            "hazards": list(links.hazards_of_measurement(book, family, measurement)),
             "interlocks": {
                 name: {"states": list(lock.states), "why": lock.why, "clears": list(lock.clears)}
                 for name, lock in found
@@ -293,7 +293,7 @@ BENCH = Projection(
     ),
     leaves_out=MappingProxyType(
         {
-            Book: frozenset({"families", "faults", "files", "unread"}),
+            Book: frozenset({"families", "faults", "states", "files", "unread"}),
             Symptom: frozenset({"seen_by"}),
             Hazard: frozenset({"signs", "source"}),
             Meter: frozenset({"input_resistance", "test_current"}),

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from urllib.parse import urlencode
 
+from benchlore.book.model import State
+
 HOME = "index.html"
 FAMILIES = "families.html"
 FAULTS = "faults.html"
@@ -38,6 +40,7 @@ PATTERNS: Mapping[str, str] = MappingProxyType(
         "hazard": "hazards/{key}.html",
         "meter": "meters/{key}.html",
         "state": "states/{key}.html",
+        "family-state": "{family}/states/{key}.html",
         "family": "{family}/index.html",
         "page": "{key}.html",
     }
@@ -99,9 +102,10 @@ def meter(meter_id: str) -> str:
     return PATTERNS["meter"].format(key=meter_id)
 
 
-def state(state_id: str) -> str:
-    """A bench state's page."""
-    return PATTERNS["state"].format(key=state_id)
+def state(state: State) -> str:
+    """A bench state's page: with those of the family whose own it is."""
+    pattern = PATTERNS["family-state" if state.family else "state"]
+    return pattern.format(family=state.family, key=state.id)
 
 
 def study(family_id: str) -> str:

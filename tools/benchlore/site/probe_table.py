@@ -53,7 +53,7 @@ def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
         point = family.test_points[measurement.at]
         again = first.get(point.id, 0)
         first.setdefault(point.id, number)
-        state = book.states[measurement.state]
+        state = family.state_of(measurement)
         found.append(Row(number, again, expectation, measurement, point, family.nets[measurement.net], state))
     return tuple(found)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from benchlore.book.model import Book, Family, Measurement
+from benchlore.book.model import Family, Measurement
 from benchlore.quantity import Quantity
 
 # Where a record says nothing about the leads: the usual way of a meter on a net (common practice, no source).
@@ -25,13 +25,13 @@ class Choices:
     parts: tuple[str, ...]
 
 
-def choices(book: Book, family: Family) -> Choices:
+def choices(family: Family) -> Choices:
     """Everything that a set-up of the family can be chosen from, in the order of the book."""
     measures = tuple(family.measurements.values())
     used = {m.state for m in measures}
     leads = [leads_of(m) for m in measures]
     return Choices(
-        tuple(state for state in book.states if state in used),
+        tuple(state for state in family.states if state in used),
         tuple(dict.fromkeys(m.mode for m in measures)),
         tuple(dict.fromkeys([USUAL_LEADS, TURNED_LEADS, *(text for text in leads if text)])),
         tuple(part for part in family.parts if any(part in m.unplugged for m in measures)),

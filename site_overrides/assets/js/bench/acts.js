@@ -139,7 +139,7 @@
     prove(id) {
       const fault = desk.family.faults[id];
       const meter = snapshot().readingMeter;
-      const measures = benchlore.cases.proofMeasures(book, desk.family, fault);
+      const measures = benchlore.cases.proofMeasures(desk.family, fault);
       /** @type {Record<string, BenchRefusal>} */
       const refusals = {};
       /** @type {BenchTaken[]} */

@@ -77,8 +77,7 @@
     const locks = {
       any: found.length > 0,
       closed: (/** @type {string} */ id) => bars(found, family.measurements[id].state),
-      shut: (/** @type {string} */ id) =>
-        found.some(({ lock }) => shuts(book, family, lock, family.faults[id])),
+      shut: (/** @type {string} */ id) => found.some(({ lock }) => shuts(family, lock, family.faults[id])),
     };
     const measured = evidence.readings.map((seen) => seen.measure);
     const railsFirst = evidence.symptoms.some((id) => book.symptoms[id]?.ohms_first);

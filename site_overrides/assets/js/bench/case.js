@@ -70,7 +70,7 @@
     const setUps = [NOTHING];
     for (const needed of [
       ...measures.map((id) => setUpOf(family, id)),
-      ...faults.map((f) => proofSetUp(book, family, f)),
+      ...faults.map((f) => proofSetUp(family, f)),
     ]) {
       if (!setUps.some((known) => sameSetUp(known, needed))) setUps.push(needed);
     }
@@ -224,11 +224,12 @@
   /**
    * Minutes from one set-up to another.
    * @param {BenchBook} book
+   * @param {BenchFamily} family
    * @param {BenchSetUp} before
    * @param {BenchSetUp} after
    */
-  function changeMinutes(book, before, after) {
-    const state = after.state === null ? undefined : book.states[after.state];
+  function changeMinutes(book, family, before, after) {
+    const state = after.state === null ? undefined : family.states[after.state];
     const minutes = state && after.state !== before.state ? state.minutes : 0;
     return minutes + book.shop.unplug_minutes * unlike(before.unplugged, after.unplugged);
   }
@@ -236,25 +237,23 @@
   /**
    * The confirming measurements of a fix: without power first, lest a mend that failed be powered; those of one bench
    * state together.
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchFault} fault
    */
-  function proofMeasures(book, family, fault) {
+  function proofMeasures(family, fault) {
     const known = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
     /** @param {string} id */
     const key = (id) =>
-      Number(isLive(book, family.measurements[id])) + " " + family.measurements[id].state + " " + id;
+      Number(isLive(family, family.measurements[id])) + " " + family.measurements[id].state + " " + id;
     return known.sort((a, b) => (key(a) < key(b) ? -1 : 1));
   }
 
   /**
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchFault} fault
    */
-  function proofSetUp(book, family, fault) {
-    const last = proofMeasures(book, family, fault).pop();
+  function proofSetUp(family, fault) {
+    const last = proofMeasures(family, fault).pop();
     return last === undefined ? NOTHING : setUpOf(family, last);
   }
 
@@ -273,9 +272,9 @@
     }
     let proof = 0;
     let stands = NOTHING;
-    for (const id of proofMeasures(book, family, fault)) {
+    for (const id of proofMeasures(family, fault)) {
       const needs = setUpOf(family, id);
-      proof += changeMinutes(book, stands, needs) + family.measurements[id].minutes;
+      proof += changeMinutes(book, family, stands, needs) + family.measurements[id].minutes;
       stands = needs;
     }
     return fault.fix.minutes + parts + proof + fault.links.risk;
@@ -304,14 +303,14 @@
     return {
       faults: faults.map((fault) => fault.id),
       fixMinutes: faults.map((fault) => fixMinutes(book, family, fault)),
-      fixSetUp: faults.map((fault) => place(proofSetUp(book, family, fault))),
+      fixSetUp: faults.map((fault) => place(proofSetUp(family, fault))),
       measures: useful,
       tables,
       measureMinutes: useful.map((id) => family.measurements[id].minutes),
       measureSetUp: useful.map((id) => place(setUpOf(family, id))),
-      change: setUps.map((a) => setUps.map((b) => changeMinutes(book, a, b))),
+      change: setUps.map((a) => setUps.map((b) => changeMinutes(book, family, a, b))),
       escalate: book.shop.escalate.minutes,
-      live: useful.map((id) => isLive(book, family.measurements[id])),
+      live: useful.map((id) => isLive(family, family.measurements[id])),
       closes: useful.map((id) => scales[id].bands.map((band) => closed(id, band.outcome))),
       shuts: useful.map((id) => scales[id].bands.map((band) => shut(id, band.outcome))),
       guarded: Uint8Array.from(faults, (fault) => Number(fault.links.hot)),
@@ -347,7 +346,7 @@
     function shut(id, outcome) {
       const lock = benchlore.interlock.of(family, id, outcome);
       const { shuts } = benchlore.interlock;
-      return lock ? Uint8Array.from(faults, (fault) => Number(shuts(book, family, lock, fault))) : null;
+      return lock ? Uint8Array.from(faults, (fault) => Number(shuts(family, lock, fault))) : null;
     }
   }
 
@@ -364,12 +363,12 @@
 
   /**
    * True when a measurement needs a source in.
-   * @param {BenchBook} book
+   * @param {BenchFamily} family
    * @param {BenchMeasurement} measurement
    */
-  function isLive(book, measurement) {
-    const state = book.states[measurement.state];
-    return state !== undefined && state.sources.length > 0;
+  function isLive(family, measurement) {
+    const state = family.states[measurement.state];
+    return Boolean(state?.sources.length);
   }
 
   /**

@@ -59,13 +59,12 @@
   /**
    * True where an interlock forbids a fix: its proof brings the power back without asking first whether the trouble is
    * gone.
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchInterlock} lock
    * @param {BenchFault} fault
    */
-  function shuts(book, family, lock, fault) {
-    const proof = benchlore.cases.proofMeasures(book, family, fault);
+  function shuts(family, lock, fault) {
+    const proof = benchlore.cases.proofMeasures(family, fault);
     const powers = proof.some((id) => lock.states.includes(family.measurements[id].state));
     return lock.clears.length > 0 && powers && !proof.some((id) => lock.clears.includes(id));
   }

@@ -69,13 +69,12 @@
 
   /**
    * How to set the bench up for a measurement, from how it stands now.
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchSetUp} stands
    * @param {BenchSetUp} needs
    */
-  function setUp(book, family, stands, needs) {
-    const state = needs.state === null ? undefined : book.states[needs.state];
+  function setUp(family, stands, needs) {
+    const state = needs.state === null ? undefined : family.states[needs.state];
     if (!state) return null;
     const same = stands.state === needs.state;
     const how = () =>
@@ -298,10 +297,10 @@
    */
   function stop(page) {
     const { locks } = page.assessment;
-    const { book, family } = page;
+    const { family } = page;
     if (locks.length === 0) return null;
-    const powered = Object.keys(book.states).filter(
-      (id) => /** @type {BenchState} */ (book.states[id]).sources.length,
+    const powered = Object.keys(family.states).filter(
+      (id) => /** @type {BenchState} */ (family.states[id]).sources.length,
     );
     const whole = powered.every((id) => benchlore.interlock.bars(locks, id));
     const barred = powered.filter((id) => benchlore.interlock.bars(locks, id));
@@ -311,7 +310,7 @@
       h(
         "p",
         { class: "stop-word", id: "stop-title" },
-        whole ? STOP : "Barred: " + barred.map((id) => book.states[id]?.title).join("; ") + ".",
+        whole ? STOP : "Barred: " + barred.map((id) => family.states[id]?.title).join("; ") + ".",
       ),
       h(
         "ul",
@@ -320,7 +319,7 @@
           h(
             "li",
             null,
-            nameOf(book, family, measure) + ": ",
+            nameOf(family, measure) + ": ",
             h("b", null, benchlore.cases.outcomeOf(family, measure, outcome).name),
             ". " + lock.why + " ",
             until(page, lock),
@@ -334,24 +333,23 @@
    * @param {BenchPage} page
    * @param {BenchInterlock} lock
    */
-  function until({ book, family }, lock) {
+  function until({ family }, lock) {
     if (lock.clears.length === 0) return "No power on this board again before something is mended.";
-    const names = lock.clears.map((id) => nameOf(book, family, id));
+    const names = lock.clears.map((id) => nameOf(family, id));
     return "No power before a new reading clears it: " + names.join(", or ") + ".";
   }
 
   /**
    * A measurement in few words: `MAIN at F1, DC volts`; with its bench state where another one differs by that alone.
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {string} id
    */
-  function nameOf(book, family, id) {
+  function nameOf(family, id) {
     const measurement = family.measurements[id];
     if (!measurement) return id;
     const point = family.test_points[measurement.at];
     const mode = benchlore.vocabulary.functions[measurement.mode];
-    const state = book.states[measurement.state];
+    const state = family.states[measurement.state];
     const twin = Object.values(family.measurements).some(
       (other) => other.state !== measurement.state && alike(other, measurement),
     );

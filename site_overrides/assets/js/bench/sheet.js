@@ -81,7 +81,7 @@
     if (entry.kind === "escalate") return ["Escalated", "", "", book.shop.escalate.to];
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
-      const readings = judged.map((one) => nameOf(book, family, one) + ": " + textOf(family, one)).join("; ");
+      const readings = judged.map((one) => nameOf(family, one) + ": " + textOf(family, one)).join("; ");
       const symptom = "symptom " + (entry.symptom === "gone" ? "gone" : "still there");
       return [
         "Fix: " + titleOf(family, entry.fault),
@@ -92,7 +92,7 @@
     }
     const one = judged[0];
     const measurement = family.measurements[entry.measure];
-    const state = measurement ? book.states[measurement.state] : undefined;
+    const state = measurement ? family.states[measurement.state] : undefined;
     const unplugged = measurement?.unplugged.length ? ", " + measurement.unplugged.join(", ") + " out" : "";
     const verdict =
       one?.verdict && measurement
@@ -100,12 +100,7 @@
         : "says nothing";
     const other = book.meters[one.meter];
     const by = one.meter !== job.meter && other ? " (" + other.title + ")" : "";
-    return [
-      nameOf(book, family, one),
-      (state ? state.title : "") + unplugged,
-      textOf(family, one) + by,
-      verdict,
-    ];
+    return [nameOf(family, one), (state ? state.title : "") + unplugged, textOf(family, one) + by, verdict];
   }
 
   /**
@@ -122,12 +117,11 @@
   }
 
   /**
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchJudged} judged
    */
-  function nameOf(book, family, judged) {
-    return benchlore.parts.nameOf(book, family, judged.measure);
+  function nameOf(family, judged) {
+    return benchlore.parts.nameOf(family, judged.measure);
   }
 
   /**

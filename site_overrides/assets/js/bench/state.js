@@ -15,6 +15,7 @@
     kind: "other",
     page: "",
     revisions: {},
+    states: {},
     nets: {},
     parts: {},
     test_points: {},
@@ -115,7 +116,7 @@
   function actionName(action) {
     if (action.kind === "escalate") return "Escalate: " + book.shop.escalate.to;
     if (action.kind === "fix") return "Fix: " + faultTitle(action.id);
-    return benchlore.parts.nameOf(book, desk.family, action.id);
+    return benchlore.parts.nameOf(desk.family, action.id);
   }
 
   /**

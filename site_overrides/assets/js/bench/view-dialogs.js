@@ -94,7 +94,7 @@
       .map((id) => {
         const measurement = family.measurements[id];
         const choice = assessment.choices.find((one) => one.kind === "measure" && one.id === id);
-        const name = benchlore.parts.nameOf(book, family, id);
+        const name = benchlore.parts.nameOf(family, id);
         const text = (name + " " + plain(measurement.html.asks) + " " + id).toLowerCase();
         return { id, name, asks: plain(measurement.html.asks), choice, text };
       })

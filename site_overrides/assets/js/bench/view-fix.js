@@ -59,13 +59,13 @@
    * @param {BenchPage} page
    */
   function unpower(page) {
-    const { book, family, assessment } = page;
-    const bare = Object.keys(book.states).find((id) => {
-      const state = book.states[id];
+    const { family, assessment } = page;
+    const bare = Object.keys(family.states).find((id) => {
+      const state = family.states[id];
       return state && state.sources.length === 0 && state.discharged;
     });
     if (!bare) return null;
-    return benchlore.parts.setUp(book, family, assessment.stands, {
+    return benchlore.parts.setUp(family, assessment.stands, {
       state: bare,
       unplugged: assessment.stands.unplugged,
     });
@@ -137,7 +137,7 @@
    * @param {BenchFault} fault
    */
   function proof(page, fault) {
-    const measures = benchlore.cases.proofMeasures(page.book, page.family, fault);
+    const measures = benchlore.cases.proofMeasures(page.family, fault);
     return h(
       "li",
       { class: "step step-read" },
@@ -199,12 +199,12 @@
     const before =
       n === 0
         ? { state: null, unplugged: page.assessment.stands.unplugged }
-        : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(book, family, fault)[n - 1]);
+        : benchlore.cases.setUpOf(family, benchlore.cases.proofMeasures(family, fault)[n - 1]);
     const inputId = "proof-" + (n + 1);
     return h(
       "fieldset",
       { class: "proof-one" },
-      h("legend", null, benchlore.parts.nameOf(book, family, id)),
+      h("legend", null, benchlore.parts.nameOf(family, id)),
       benchlore.parts.hazards(
         book,
         measurement.links.hazards.filter((hazard) => !fault.links.hazards.includes(hazard)),
@@ -213,7 +213,7 @@
       h(
         "ol",
         { class: "card-steps" },
-        benchlore.parts.setUp(book, family, before, benchlore.cases.setUpOf(family, id)),
+        benchlore.parts.setUp(family, before, benchlore.cases.setUpOf(family, id)),
         benchlore.parts.meter(book, measurement),
         point ? benchlore.parts.where(family, page.job.revision, measurement) : null,
       ),
@@ -348,7 +348,7 @@
    * @param {BenchFault} fault
    */
   function surer(page, fault) {
-    const { family, book, assessment } = page;
+    const { family, assessment } = page;
     const open = fault.test_points
       .map((one) => one.measure)
       .filter(
@@ -372,10 +372,7 @@
             "li",
             null,
             button(
-              benchlore.parts.nameOf(book, family, id) +
-                " (" +
-                minutes(family.measurements[id].minutes) +
-                ")",
+              benchlore.parts.nameOf(family, id) + " (" + minutes(family.measurements[id].minutes) + ")",
               () => page.act.choose("measure", id),
               { class: "other" },
             ),

@@ -107,7 +107,7 @@
    */
   function said(page, judged) {
     const measurement = page.family.measurements[judged.measure];
-    const name = benchlore.parts.nameOf(page.book, page.family, judged.measure) + ": ";
+    const name = benchlore.parts.nameOf(page.family, judged.measure) + ": ";
     if (!measurement || !judged.reading || !judged.verdict) {
       return [mark("undecided"), name, h("b", { class: "reading" }, judged.text), " says nothing."];
     }
@@ -141,11 +141,7 @@
           page.act.change(at, page.ui.drafts[key] || "", meter);
         },
       },
-      h(
-        "label",
-        { class: "field", for: "edit-text" },
-        benchlore.parts.nameOf(book, page.family, entry.measure),
-      ),
+      h("label", { class: "field", for: "edit-text" }, benchlore.parts.nameOf(page.family, entry.measure)),
       h(
         "div",
         { class: "entry-row" },

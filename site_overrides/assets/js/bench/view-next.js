@@ -46,7 +46,7 @@
       h(
         "ol",
         { class: "card-steps" },
-        benchlore.parts.setUp(book, family, assessment.stands, benchlore.cases.setUpOf(family, id)),
+        benchlore.parts.setUp(family, assessment.stands, benchlore.cases.setUpOf(family, id)),
         benchlore.parts.meter(book, measurement),
         benchlore.parts.where(family, page.job.revision, measurement),
         answered
@@ -396,9 +396,9 @@
 
   /** @param {BenchPage} page */
   function clash(page) {
-    const { assessment, book, family } = page;
+    const { assessment, family } = page;
     if (assessment.explained) return null;
-    const names = assessment.clashes.map((id) => benchlore.parts.nameOf(book, family, id));
+    const names = assessment.clashes.map((id) => benchlore.parts.nameOf(family, id));
     return h(
       "div",
       { class: "note clash" },

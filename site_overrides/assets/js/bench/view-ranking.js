@@ -142,7 +142,7 @@
     const taken = reasons.map((reason) => {
       const measurement = page.family.measurements[reason.measure];
       const said =
-        benchlore.parts.nameOf(page.book, page.family, reason.measure) +
+        benchlore.parts.nameOf(page.family, reason.measure) +
         ", " +
         benchlore.parts.shown(measurement, reason.reading);
       const [status, words] = weigh(reason.factor);

@@ -77,7 +77,7 @@
     return h(
       "div",
       { class: "verdict-one" },
-      h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.book, page.family, judged.measure)),
+      h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.family, judged.measure)),
       h(
         "p",
         { class: "verdict-words" },

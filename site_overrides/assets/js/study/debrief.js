@@ -45,7 +45,9 @@
     const known = benchlore.cases.placeOf(one, stands);
     if (known >= 0) return known;
     const minutes = one.setUps.map((setUp) =>
-      setUp.state === stands.state ? benchlore.cases.changeMinutes(one.book, stands, setUp) : Infinity,
+      setUp.state === stands.state
+        ? benchlore.cases.changeMinutes(one.book, one.family, stands, setUp)
+        : Infinity,
     );
     return minutes.indexOf(Math.min(...minutes));
   }

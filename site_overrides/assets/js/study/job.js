@@ -90,7 +90,7 @@
     const { book, family, one } = job;
     const need = family.measurements[event.measure];
     const setUp = { state: event.state, unplugged: event.unplugged };
-    const change = benchlore.cases.changeMinutes(book, now.stands, setUp);
+    const change = benchlore.cases.changeMinutes(book, family, now.stands, setUp);
     const guards = event.guards.concat(now.met);
     const set = study.setup.harms(book, family, deck, event.measure, {
       state: event.state,
@@ -202,7 +202,7 @@
     const fault = family.faults[event.fault];
     const minutes = benchlore.cases.fixMinutes(book, family, fault);
     const missed = fault.links.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
-    const live = study.setup.workedLive(book, event.state === undefined ? now.stands.state : event.state);
+    const live = study.setup.workedLive(family, event.state === undefined ? now.stands.state : event.state);
     const entry = {
       kind: /** @type {const} */ ("fix"),
       at: now.evidence,
@@ -233,11 +233,11 @@
   function confirm(job, now, measure) {
     const { book, family } = job;
     const fault = family.faults[now.fixing];
-    const proofs = benchlore.cases.proofMeasures(book, family, fault);
+    const proofs = benchlore.cases.proofMeasures(family, fault);
     if (!proofs.includes(measure) && proofs.length) {
       const needs = benchlore.cases.setUpOf(family, measure);
       const minutes =
-        benchlore.cases.changeMinutes(book, now.stands, needs) + family.measurements[measure].minutes;
+        benchlore.cases.changeMinutes(book, family, now.stands, needs) + family.measurements[measure].minutes;
       const entry = {
         kind: /** @type {const} */ ("no-proof"),
         at: now.evidence,

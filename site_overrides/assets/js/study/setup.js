@@ -38,9 +38,9 @@
     const need = family.measurements[measure];
     const more = deck.measures[measure];
     const found = [
-      ...ofState(book, need, choice),
-      ...ofFunction(book, need, choice),
-      ...ofLeads(book, family, deck, measure, choice),
+      ...ofState(family, need, choice),
+      ...ofFunction(family, need, choice),
+      ...ofLeads(family, deck, measure, choice),
       ...ofParts(family, deck, measure, choice),
       ...ofCeiling(family, need, more, choice),
       ...ofHazards(book, need, choice),
@@ -61,15 +61,15 @@
   }
 
   /**
-   * @param {BenchBook} book
+   * @param {BenchFamily} family
    * @param {BenchMeasurement} need
    * @param {StudyChoice} choice
    * @returns {StudyHarm[]}
    */
-  function ofState(book, need, choice) {
+  function ofState(family, need, choice) {
     if (choice.state === undefined || choice.state === need.state) return [];
-    const chosen = book.states[choice.state];
-    const right = book.states[need.state];
+    const chosen = family.states[choice.state];
+    const right = family.states[need.state];
     if (!chosen || !right)
       return [
         harm("reading", "state", "No bench state was chosen, so nobody knows what the reading belongs to."),
@@ -159,16 +159,16 @@
   }
 
   /**
-   * @param {BenchBook} book
+   * @param {BenchFamily} family
    * @param {BenchMeasurement} need
    * @param {StudyChoice} choice
    * @returns {StudyHarm[]}
    */
-  function ofFunction(book, need, choice) {
+  function ofFunction(family, need, choice) {
     if (choice.mode === undefined || choice.mode === need.mode) return [];
     const chosen = choice.mode;
-    const state = book.states[choice.state === undefined ? need.state : choice.state];
-    const powered = state !== undefined && state.sources.length > 0;
+    const state = family.states[choice.state === undefined ? need.state : choice.state];
+    const powered = Boolean(state?.sources.length);
     if (chosen === "amps" && powered) {
       return [
         harm(
@@ -211,14 +211,13 @@
 
   /**
    * Leads do harm by what they make of the meter: in its current input, or on its amps range, it is nearly a short.
-   * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {StudyDeck} deck
    * @param {string} measure
    * @param {StudyChoice} choice
    * @returns {StudyHarm[]}
    */
-  function ofLeads(book, family, deck, measure, choice) {
+  function ofLeads(family, deck, measure, choice) {
     const need = family.measurements[measure];
     const right = deck.measures[measure].leads;
     if (choice.leads === undefined || !right || choice.leads === right) return [];
@@ -226,8 +225,8 @@
     const kind = deck.lead_kinds[choice.leads] || "other";
     const laid = kind === "usual" || kind === "turned";
     const mode = choice.mode === undefined ? need.mode : choice.mode;
-    const state = book.states[choice.state === undefined ? need.state : choice.state];
-    const live = state !== undefined && state.sources.length > 0;
+    const state = family.states[choice.state === undefined ? need.state : choice.state];
+    const live = Boolean(state?.sources.length);
     const point = family.test_points[need.at];
     const net = point ? point.net : "the net";
     if (need.mode === "amps") {
@@ -442,12 +441,12 @@
 
   /**
    * A fix begun with a source in; nothing when the bench is bare.
-   * @param {BenchBook} book
+   * @param {BenchFamily} family
    * @param {string | null} id of the bench state in which the work is done; null: nothing is set up
    * @returns {StudyHarm[]}
    */
-  function workedLive(book, id) {
-    const state = id === null ? undefined : book.states[id];
+  function workedLive(family, id) {
+    const state = id === null ? undefined : family.states[id];
     if (!state || state.sources.length === 0) return [];
     const pack = state.sources.includes("pack")
       ? " The pack cannot be switched off: shorted it gives tens of amps, burns, and can catch fire."

@@ -55,7 +55,7 @@
    * @param {StudyPlay} played
    */
   function facts(page, job, played) {
-    const state = page.context.book.states[played.stands.state || ""];
+    const state = page.context.family.states[played.stands.state || ""];
     const meter = page.context.book.meters[page.context.deck.meter];
     /** @type {[string, BenchChild][]} */
     const rows = [
@@ -247,7 +247,7 @@
         "state",
         "Set the bench up",
         deck.states.map((id) => {
-          const state = book.states[id];
+          const state = family.states[id];
           const stands = played.stands.state === id;
           return {
             value: id,
@@ -408,8 +408,8 @@
         guards: chosen(page, "guards"),
       });
     };
-    const bare = Object.keys(book.states).filter(
-      (id) => (book.states[id] || { sources: [""] }).sources.length === 0,
+    const bare = Object.keys(family.states).filter(
+      (id) => (family.states[id] || { sources: [""] }).sources.length === 0,
     );
     const states = bare.filter((id) => !deck.states.includes(id)).concat(deck.states);
     return form(
@@ -441,7 +441,7 @@
         "How does the bench stand while you work?",
         states.map((id) => ({
           value: id,
-          label: (book.states[id] || { title: id }).title,
+          label: (family.states[id] || { title: id }).title,
           aside: played.stands.state === id ? "as it stands" : "",
         })),
       ),

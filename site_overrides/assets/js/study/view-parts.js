@@ -205,7 +205,7 @@
    * @param {string} id
    */
   function measureName(context, id) {
-    return benchlore.parts.nameOf(context.book, context.family, id);
+    return benchlore.parts.nameOf(context.family, id);
   }
 
   /**
@@ -253,7 +253,7 @@
     const { book, family, deck } = page.context;
     const measurement = family.measurements[id];
     const point = family.test_points[measurement.at];
-    const state = book.states[measurement.state];
+    const state = family.states[measurement.state];
     const mode = benchlore.vocabulary.functions[measurement.mode];
     /** @type {[string, BenchChild][]} */
     const rows = [

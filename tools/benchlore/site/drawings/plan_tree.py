@@ -112,7 +112,7 @@ def in_words(book: Book, family: Family, shown: Outline) -> str:
 
 
 def _said(book: Book, family: Family, line: Line) -> str:
-    beside = aside(book, family, line)
+    beside = aside(family, line)
     return f"{what(book, family, line)} ({beside})." if beside else f"{what(book, family, line)}."
 
 
@@ -159,7 +159,7 @@ def what(book: Book, family: Family, line: Line) -> str:
     return f"Escalate to {book.shop.escalate.to}"
 
 
-def aside(book: Book, family: Family, line: Line) -> str:
+def aside(family: Family, line: Line) -> str:
     """Where to measure and how, or what a fix promises; and the minutes."""
     step = line.step
     if step is None:
@@ -171,7 +171,7 @@ def aside(book: Book, family: Family, line: Line) -> str:
         return minutes
     measurement = family.measurements[step.id]
     unplugged = f", {words.listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
-    state = book.states[measurement.state].title
+    state = family.state_of(measurement).short
     how = f"{measurement.at} on {measurement.net}, {measurement.function.phrase}, {state}"
     return f"{how}{unplugged}: {minutes}" + (f", {LAST}" if line.last else "")
 
@@ -205,7 +205,7 @@ def _texts(
     for text in wrap(what(book, family, line), room, _SIZE):
         yield _Text("folded" if line.step is None else line.step.kind, text, x, y)
         y += _LINE
-    for text in wrap(aside(book, family, line), room, _SIZE):
+    for text in wrap(aside(family, line), room, _SIZE):
         if text:
             yield _Text("aside", text, x, y)
             y += _LINE

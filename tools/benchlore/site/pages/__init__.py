@@ -60,6 +60,7 @@ FAMILY_KINDS: tuple[FamilyMaker, ...] = (
     net.of_family,
     part.of_family,
     fault.of_family,
+    state.of_family,
     study.of_family,
 )
 

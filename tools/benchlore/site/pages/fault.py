@@ -78,7 +78,7 @@ def _card(book: Book, fault: Fault, plan: Section | None) -> SitePage:
         "nets": links.nets_of_fault(book, fault),
         "parts": links.parts_of_fault(fault),
         "techniques": links.techniques_of_fault(book, fault),
-        "proof": _proof(book, family, fault),
+        "proof": _proof(family, fault),
         "kin": kin(book, fault),
         "sections": extra,
     }
@@ -97,14 +97,12 @@ def _card(book: Book, fault: Fault, plan: Section | None) -> SitePage:
     )
 
 
-def _proof(
-    book: Book, family: Family, fault: Fault
-) -> tuple[tuple[Measurement, Net, State, TestPoint, Outcome], ...]:
+def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Net, State, TestPoint, Outcome], ...]:
     found = []
     for name, outcome in fault.fix.confirm.items():
         measurement = family.measurements[name]
         point = family.test_points[measurement.at]
-        state = book.states[measurement.state]
+        state = family.state_of(measurement)
         found.append((measurement, family.nets[measurement.net], state, point, measurement.outcomes[outcome]))
     return tuple(found)
 

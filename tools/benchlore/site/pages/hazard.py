@@ -5,9 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book import links
-from benchlore.book.model import Book
+from benchlore.book.model import Book, State
 from benchlore.site import paths
 from benchlore.site.page import SitePage
+
+
+def _states(book: Book) -> list[State]:
+    """The common bench states, then those that one family alone has."""
+    families = [family for _, family in sorted(book.families.items())]
+    common = [state for _, state in sorted(book.states.items())]
+    return [*common, *(state for family in families for state in family.own_states)]
 
 
 def pages(book: Book) -> Iterator[SitePage]:
@@ -19,7 +26,7 @@ def pages(book: Book) -> Iterator[SitePage]:
             "faults": links.faults_of_hazard(book, hazard.id),
             "techniques": [t for _, t in sorted(book.techniques.items()) if hazard.id in t.hazard],
             "symptoms": [s for _, s in sorted(book.symptoms.items()) if hazard.id in s.hazard],
-            "states": [s for _, s in sorted(book.states.items()) if hazard.id in s.hazard],
+            "states": [s for s in _states(book) if hazard.id in s.hazard],
         }
         yield SitePage(
             paths.hazard(hazard.id),

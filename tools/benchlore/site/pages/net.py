@@ -40,7 +40,7 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         "family": family,
         "net": net,
         "hazards": links.by_severity(
-            book, [h for m in measurements for h in links.hazards_of_measurement(book, m)]
+            book, [h for m in measurements for h in links.hazards_of_measurement(book, family, m)]
         ),
         "points": points,
         "probes": tuple(Probe(point, point.id) for point in points),

@@ -135,7 +135,7 @@ def deck(book: Book, family: Family) -> dict[str, Any]:
     """
     case = make_case(book, family.id)
     asked = cards(book, family, case)
-    chosen = setups.choices(book, family)
+    chosen = setups.choices(family)
     measures = [m for m in family.measurements.values() if any(card.measure == m.id for card in asked)]
     return {
         "format": FORMAT,
@@ -166,7 +166,7 @@ def _faults(book: Book, family: Family) -> tuple[Any, ...]:
 
 def _hazards(book: Book, family: Family) -> tuple[str, ...]:
     """The hazards of the family's work, most serious first."""
-    met = [h for m in family.measurements.values() for h in links.hazards_of_measurement(book, m)]
+    met = [h for m in family.measurements.values() for h in links.hazards_of_measurement(book, family, m)]
     return links.by_severity(
         book, [*met, *(h for f in _faults(book, family) for h in links.hazards_of_fault(book, f))]
     )

@@ -13,7 +13,7 @@ from benchlore.book.links import (
     techniques_of_fault,
     test_points_of_net,
 )
-from benchlore.book.model import Book, Family, Fault, Net, Part, Symptom, TestPoint
+from benchlore.book.model import Book, Family, Fault, Net, Part, State, Symptom, TestPoint
 from benchlore.site import words
 from benchlore.site.paths import PATTERNS
 
@@ -40,6 +40,7 @@ KINDS = tuple(
         ("hazard", "Hazard", 1.0),
         ("meter", "Meter", 1.0),
         ("state", "Bench state", 1.0),
+        ("family-state", "Bench state", 1.0),
         ("family", "Family", 1.2),
         ("page", "Page", 0.8),
     )
@@ -91,7 +92,8 @@ def documents(book: Book, pages: Iterable[Document] = ()) -> tuple[Document, ...
         *_techniques(book),
         *_hazards(book),
         *_meters(book),
-        *_states(book),
+        *(_state(state) for state in book.states.values()),
+        *(_state(state) for family in families for state in family.own_states),
         *(_family(family) for family in families),
         *pages,
     )
@@ -183,11 +185,11 @@ def _techniques(book: Book) -> Iterator[Document]:
         )
 
 
-def _states(book: Book) -> Iterator[Document]:
-    for state in book.states.values():
-        how = plain(" ".join(state.how))
-        fields = ((TITLE, state.title), (TEXT, f"bench state {' '.join(state.sources)} {how}"))
-        yield Document("state", "", state.id, state.title, short(how), fields)
+def _state(state: State) -> Document:
+    how = plain(" ".join(state.how))
+    fields = ((TITLE, f"{state.title} {state.short}"), (TEXT, f"bench state {' '.join(state.sources)} {how}"))
+    kind = "family-state" if state.family else "state"
+    return Document(kind, state.family, state.id, state.title, short(how), fields)
 
 
 def _hazards(book: Book) -> Iterator[Document]:

@@ -13,7 +13,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from benchlore.book.model import Book, Measurement, Outcome
+from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.quantity import Quantity
 from benchlore.site.search.documents import Document, plain, short
 from benchlore.site.search.index import FORMAT, Data
@@ -29,7 +29,7 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
     """The measurements that are read, with the faults by their number among the documents of the index."""
     expected = _expected(book, {(d.family, d.key): n for n, d in enumerate(documents) if d.kind == "fault"})
     rows = [
-        _row(book, number, measurement, expected[family.id])
+        _row(family, number, measurement, expected[family.id])
         for number, family in enumerate(book.families.values())
         for measurement in family.measurements.values()
         if measurement.unit and measurement.net
@@ -54,8 +54,8 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
     return expected
 
 
-def _row(book: Book, number: int, measurement: Measurement, expected: Expected) -> list[object]:
-    state = book.states.get(measurement.state)
+def _row(family: Family, number: int, measurement: Measurement, expected: Expected) -> list[object]:
+    state = family.states.get(measurement.state)
     return [
         number,
         measurement.id,

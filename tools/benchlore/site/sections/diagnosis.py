@@ -114,7 +114,7 @@ def _named(book: Book, shown: Outline) -> Book:
 def _hazards(book: Book, family: Family, shown: Outline) -> Iterator[str]:
     for step in (line.step for line in shown.lines):
         if step is not None and step.kind == "measure":
-            yield from links.hazards_of_measurement(book, family.measurements[step.id])
+            yield from links.hazards_of_measurement(book, family, family.measurements[step.id])
         elif step is not None and step.kind == "fix":
             yield from links.hazards_of_fault(book, book.faults[step.id])
 

@@ -19,8 +19,8 @@
     const need = family.measurements[question.measure];
     const more = deck.measures[question.measure];
     const choice = answer.choice || {};
-    const state = book.states[need.state];
-    const chosen = book.states[choice.state || ""];
+    const state = family.states[need.state];
+    const chosen = family.states[choice.state || ""];
     /** @param {string | undefined} mode */
     const word = (mode) => {
       const found = benchlore.vocabulary.functions[mode || ""];
@@ -100,7 +100,7 @@
         page,
         "state",
         "Bench state",
-        deck.states.map((id) => ({ value: id, label: (book.states[id] || { title: id }).title })),
+        deck.states.map((id) => ({ value: id, label: (family.states[id] || { title: id }).title })),
       ),
       radios(
         page,
@@ -170,7 +170,6 @@
         "ul",
         { class: "card-steps" },
         benchlore.parts.setUp(
-          book,
           family,
           { state: null, unplugged: [] },
           benchlore.cases.setUpOf(family, asked.measure),
