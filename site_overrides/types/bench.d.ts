@@ -87,11 +87,12 @@ interface BenchCase {
   readonly meter: BenchMeter;
   readonly meterId: string;
   readonly faults: readonly string[];
+  /** How many of them have a record; they come first, the suspects after them. */
+  readonly recorded: number;
   readonly prior: readonly number[];
   readonly shows: Readonly<Record<string, readonly number[] | undefined>>;
   readonly scales: Readonly<Record<string, BenchScale>>;
   readonly expected: Readonly<Record<string, readonly (readonly number[])[]>>;
-  readonly stated: Readonly<Record<string, readonly boolean[]>>;
   readonly setUps: readonly BenchSetUp[];
   readonly bench: BenchPlanBase;
 }
@@ -439,7 +440,13 @@ interface BenchScripts extends Benchlore, TypedScripts {
       fault: BenchFault,
       measure: string,
     ): Readonly<Record<string, number | undefined>> | undefined;
-    caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
+    caseOf(
+      book: BenchBook,
+      family: BenchFamily,
+      revision: string,
+      meter: string,
+      recorded?: boolean,
+    ): BenchCase;
     isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
@@ -480,7 +487,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     of(family: BenchFamily, measure: string, outcome: string): BenchInterlock | undefined;
     standing(readings: readonly BenchSeen[]): BenchStanding[];
     bars(found: readonly BenchStanding[], state: string): boolean;
-    shuts(family: BenchFamily, lock: BenchInterlock, fault: BenchFault): boolean;
+    shuts(family: BenchFamily, lock: BenchInterlock, name: string): boolean;
   };
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {
@@ -512,6 +519,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
         readonly seen: BenchCase;
       }[],
     ): BenchSetUp;
+    whose(assessment: BenchAssessment): [string, number][];
     begins(one: BenchCase, symptoms: readonly string[]): number[];
     placed(
       one: BenchCase,
@@ -622,7 +630,16 @@ interface BenchScripts extends Benchlore, TypedScripts {
     takenWith(page: BenchPage): HTMLElement;
     unitSign(unit: string): string;
   };
-  fixView: { render(page: BenchPage, id: string): HTMLElement; closed(page: BenchPage): HTMLElement };
+  fixView: {
+    render(page: BenchPage, id: string): HTMLElement;
+    closed(page: BenchPage): HTMLElement;
+    unpower(page: BenchPage): BenchChild;
+    symptom(page: BenchPage, id: string): HTMLElement;
+  };
+  suspectView: {
+    render(page: BenchPage, id: string, suspect: BenchSuspect): HTMLElement;
+    why(page: BenchPage, id: string, suspect: BenchSuspect): BenchChild;
+  };
   verdictView: {
     render(page: BenchPage): HTMLElement | null;
     say(page: BenchSnapshot, judged: BenchJudged): string;

@@ -247,7 +247,7 @@ def test_hidden_faults_follow_the_priors_and_readings_their_outcomes(study):
     faults = readings = 0.0
     faults_df = readings_df = 0
     for revision, count in revisions.items():
-        case = make_case(BOOK, FAMILY, revision)
+        case = make_case(BOOK, FAMILY, revision, suspects=False)
         prior = posterior(case, Evidence((symptom,)))
         mine = [job for job in played if job[0] == revision]
         hidden = Counter(job[1] for job in mine)
@@ -272,13 +272,13 @@ def test_hidden_faults_follow_the_priors_and_readings_their_outcomes(study):
 def test_readings_of_an_outcome_have_the_meters_error(study, measure, outcome):
     # Uniform over the outcome, plus a normal error of u = accuracy limit / sqrt(3) (JCGM 100:2008 4.3.7),
     # rounded to what the meter shows. Expected shares by adding up over true values.
-    scale = make_case(BOOK, FAMILY).scales[measure]
+    scale = make_case(BOOK, FAMILY, suspects=False).scales[measure]
     index = [band.outcome for band in scale.bands].index(outcome)
     band = scale.bands[index]
     values = study.evaluate(
         """([measure, index]) => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
-            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter);
+            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter, true);
             const chance = study.random.stream("error", measure);
             return Array.from({length: 4000},
                 () => study.simulate.ofOutcome(one, measure, index, chance).value);
@@ -310,7 +310,7 @@ def test_the_same_board_reads_the_same_outcome_however_often_it_is_measured(stud
     found = study.evaluate(
         """() => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
-            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "A", deck.meter);
+            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "A", deck.meter, true);
             const hidden = one.faults.indexOf("siskin-12/gauge-board-holds-pack-data-low");
             const taken = Array.from({length: 300},
                 (_, n) => study.simulate.reading(one, "pack-data-junction", hidden, "board", n));
@@ -540,7 +540,8 @@ def test_a_fault_is_weighed_by_what_its_record_expects(study):
         """() => {
             const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;
             const family = benchFamilies[deck.family];
-            const context = {book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter)};
+            const one = benchlore.cases.caseOf(book, family, "", deck.meter, true);
+            const context = {book, family, deck, one};
             const found = {};
             for (let n = 0; n < 60; n += 1) for (const name of ["absent", "normal"]) {
                 const card = deck.cards.find(one => one.id === "means/pack-data-volts/" + name);
@@ -569,7 +570,7 @@ def test_marks_become_grades(study):
     grade = """answer => {
         const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;
         const family = benchFamilies[deck.family];
-        const context = {book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter)};
+        const context = {book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter, true)};
         const card = deck.cards.find(card => card.id === "setup/main-rail-adapter");
         return study.questions.mark(context, study.questions.ask(context, card, "s"), answer).grade;
     }"""
@@ -696,11 +697,11 @@ def test_two_windows_become_one_record(study):
 
 def test_the_debriefs_average_is_the_plans(study):
     # The same policy by the plan of tools/benchlore/diagnosis, one step ahead.
-    case = make_case(BOOK, FAMILY)
+    case = make_case(BOOK, FAMILY, suspects=False)
     found = study.evaluate(
         """symptom => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
-            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter);
+            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter, true);
             return [study.debrief.expected(one, symptom), study.debrief.guess(one, symptom)];
         }""",
         "gauge-lights-dark",

@@ -53,7 +53,7 @@ def test_readings_single_out_the_fuse(capsys):
 def test_next_actions_come_cheapest_first_with_their_hazards(capsys):
     found = answer(capsys, *DEAD)
     expected = [action["expected_minutes"] for action in found["next"]]
-    assert expected == sorted(expected)
+    assert expected == pytest.approx(sorted(expected))
     escalate = next(action for action in found["next"] if action["kind"] == "escalate")
     assert escalate["id"] is None
     assert escalate["hazards"] == []
@@ -66,7 +66,7 @@ def test_text_puts_the_cautions_first(capsys):
     assert out.startswith("CAUTION\n  - Local codes and licensed practice come before anything here.\n")
     assert "Wren 5, any revision, read with: " in out
     assert "Input fuse open (wren-5/fuse-open)" in out
-    assert "not in the book" in out
+    assert "something else" in out
     assert "What to do next" in out
 
 

@@ -1,8 +1,10 @@
 """The cases of the tests' own book, and evidence drawn at random for them."""
 
 import random
+from dataclasses import replace
 from functools import cache
 
+from benchlore.book.model import frozen_map
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.posterior import Evidence, evidence
 from benchlore.diagnosis.reading import Reading
@@ -12,6 +14,16 @@ from tests.books import example
 @cache
 def case(family: str, revision: str | None = None, meter: str | None = None) -> Case:
     return make_case(example(), family, revision, meter)
+
+
+@cache
+def silent(family: str) -> Case:
+    """The case of a family whose circuit is not known: what a record does not state is not foretold."""
+    faults = {
+        name: replace(fault, cause=replace(fault.cause, mode=None, variants=()))
+        for name, fault in example().faults.items()
+    }
+    return make_case(replace(example(), faults=frozen_map(faults)), family, suspects=False)
 
 
 def reading(known: Case, measure: str, chance: random.Random) -> Reading:

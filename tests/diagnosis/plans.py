@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from benchlore.book.model import Book, Family
+from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.minutes import is_hot
 from benchlore.diagnosis.plan import Node
 
@@ -47,17 +48,19 @@ def _below(family: Family, step: Node, stopped: bool) -> Iterator[tuple[Node, bo
         yield from _below(family, step.failed, stopped)
 
 
-def hot_without_a_reason(book: Book, tree: Node) -> list[str]:
-    """The fixes of a plan that heat the board although no reading was abnormal in a way that the fault's own
-    record states.
+def hot_without_a_reason(book: Book, case: Case, tree: Node) -> list[str]:
+    """The fixes of a plan that heat the board although no reading was abnormal in a way that speaks for the
+    fault: one of its own record, or one that is likelier with it than with a board that reads healthy in
+    seven readings of ten.
     """
-    found = []
+    found, known = [], book.families[case.family].measurements
     for step, read in _fixes(tree, ()):
-        fault = book.faults[step.id]
-        known = book.families[fault.family].measurements
-        stated = {one.measure: one.expected_reading for one in fault.test_points}
-        speaks = any(o in stated.get(m, {}) and o not in known[m].normal for m, o in read)
-        if is_hot(book, fault) and not speaks:
+        place = case.faults.index(step.id)
+        suspect = case.suspects.get(step.id)
+        hot = suspect.hot if suspect else is_hot(book, book.faults[step.id])
+        abnormal = [(m, o) for m, o in read if o not in known[m].normal]
+        shares = {(m, o): case.expected[m][place][list(known[m].outcomes).index(o)] for m, o in abnormal}
+        if hot and not any(share > 0.3 / len(known[m].outcomes) for (m, _), share in shares.items()):
             found.append(step.id)
     return found
 

@@ -8,12 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchlore.diagnosis.case import Case, CaseError, priors
+from benchlore.diagnosis.case import Case, CaseError
+from benchlore.diagnosis.hypotheses import priors
 from benchlore.diagnosis.likelihood import BLUNDER, HEALTHY, outcome_weights
 from benchlore.diagnosis.posterior import Evidence, evidence, posterior
 from benchlore.diagnosis.reading import Reading
 from tests.books import example
-from tests.diagnosis.cases import case, random_evidence, reading
+from tests.diagnosis.cases import case, random_evidence, reading, silent
 from tests.parts import Library
 
 pyagrum = Library("pyagrum")
@@ -94,21 +95,21 @@ def test_sums_to_one_in_any_order(family, meter):
 def test_silence_is_no_evidence():
     """A reading that only other faults speak of moves a silent fault against "not in the book" by less than
     what the stating faults gain on the whole."""
-    known, chance = case("siskin-12"), random.Random(3)
+    known, chance = silent("siskin-12"), random.Random(3)
     symptom = "pack-not-seen"
     before = posterior(known, Evidence((symptom,)))
     for measure in known.scales:
-        silent = [i for i in range(len(known.faults)) if i not in known.stated[measure]]
-        if len(silent) < 2:
+        quiet = [i for i in range(len(known.faults)) if i not in known.stated[measure]]
+        if len(quiet) < 2:
             continue
         after = posterior(known, Evidence((symptom,), (reading(known, measure, chance),)))
-        ratios = [after[i] / before[i] for i in silent]
+        ratios = [after[i] / before[i] for i in quiet]
         assert max(ratios) == pytest.approx(min(ratios), rel=1e-9), "all silent faults move alike"
 
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_a_reading_that_no_fault_states_counts_against_those_that_state_another(family):
-    known, counted = case(family), 0
+    known, counted = silent(family), 0
     for measure, scale in known.scales.items():
         stated = known.stated[measure]
         unsaid = [
@@ -119,9 +120,9 @@ def test_a_reading_that_no_fault_states_counts_against_those_that_state_another(
         seen = Reading(measure, "", outcome=scale.bands[unsaid[0]].outcome)
         after = posterior(known, evidence(known, (), [seen]))
         moved = [after[i] / known.prior[i] for i in range(len(known.faults))]
-        silent = next(i for i in range(len(known.faults)) if i not in stated)
-        assert all(moved[i] < moved[silent] for i in stated), measure
-        assert after[-1] / known.prior[-1] > moved[silent], "not in the book explains it best"
+        quiet = next(i for i in range(len(known.faults)) if i not in stated)
+        assert all(moved[i] < moved[quiet] for i in stated), measure
+        assert after[-1] / known.prior[-1] > moved[quiet], "not in the book explains it best"
         counted += 1
     assert counted > 3
 

@@ -49,7 +49,9 @@ def test_every_plan_adds_up_and_heats_nothing_without_a_reason(shipped_book):
         for symptom, found in made.plans.items():
             for node in nodes(found.tree):
                 consistent(node)
-            assert hot_without_a_reason(shipped_book, found.tree) == [], f"{made.family.id}: {symptom}"
+            assert hot_without_a_reason(shipped_book, made.case, found.tree) == [], (
+                f"{made.family.id}: {symptom}"
+            )
 
 
 def test_no_plan_powers_a_board_that_must_not_have_power(shipped_book):

@@ -436,6 +436,9 @@ EXERCISES: Mapping[str, Exercise] = _table(
 )
 
 
+# What is not on the board; settings and software are no part.
+OUTSIDE_KINDS = frozenset(kind.id for kind in PART_KINDS.values() if kind.outside)
+
 _ASKS = "vocabulary: "
 ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {

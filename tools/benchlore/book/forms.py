@@ -206,7 +206,11 @@ def _type(form: Json, prefix: str) -> str:
             inner = _type(form["items"], prefix)
             if "maxItems" in form:
                 return f"readonly [{', '.join([inner] * form['maxItems'])}]"
-            return f"readonly ({inner})[]" if "|" in inner else f"readonly {inner}[]"
+            return (
+                f"readonly ({inner})[]"
+                if "|" in inner or inner.startswith("readonly ")
+                else f"readonly {inner}[]"
+            )
         case "object" if "properties" in form:
             fields = "; ".join(f"readonly {k}: {_type(one, prefix)}" for k, one in form["properties"].items())
             return f"{{ {fields} }}"

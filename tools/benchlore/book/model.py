@@ -44,6 +44,9 @@ def frozen_map(items: Mapping[str, T] | None = None) -> Mapping[str, T]:
 class Symptom:
     """What the customer or the technician sees; `said` holds the other ways people say it.
 
+    `outside`: of the jobs with it, the share in which the pack, the adapter, the cable, an accessory or the
+    settings are at fault.
+
     `ohms_first`: the board is dead, hot or smells: its supply rails are measured before a source goes in."""
 
     id: str
@@ -52,6 +55,7 @@ class Symptom:
     said: tuple[str, ...]
     seen_by: str
     ohms_first: bool = False
+    outside: Mapping[str, Percent] = field(default_factory=frozen_map)
     hazard: tuple[str, ...] = ()
     note: Line = ""
 

@@ -17,6 +17,7 @@ from benchlore.circuit.calculators import FIRST
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.diagnosis.case import Case, CaseError, make_case
 from benchlore.diagnosis.reading import ReadingError
+from benchlore.diagnosis.suspects import hazards_of_suspect
 from benchlore.findings import Finding
 from benchlore.rules import RULES, diagnosis, rules_of
 from benchlore.rules.engine import Rules, check_loaded
@@ -97,7 +98,7 @@ def refusing(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Nam
 def say_unshown(book: Book, case: Case, symptoms: Iterable[str]) -> None:
     """Say on the error stream which symptoms no fault of the case shows: the answer can only guess there."""
     for name in symptoms:
-        if not any(name in book.faults[fault].symptom for fault in case.faults):
+        if not any(name in book.faults[fault].symptom for fault in case.faults[: case.recorded]):
             where = f"{case.family}, revision {case.revision}," if case.revision else case.family
             print(
                 f"benchlore: no fault of {where} shows '{name}'; what follows guesses from the others",
@@ -110,7 +111,21 @@ def hazards_of_step(book: Book, case: Case, kind: str, id_: str) -> tuple[str, .
     if kind == "measure":
         family = book.families[case.family]
         return hazards_of_measurement(book, family, family.measurements[id_])
+    if id_ in case.suspects:
+        return hazards_of_suspect(book, book.families[case.family], case.suspects[id_])
     return hazards_of_fault(book, book.faults[id_]) if kind == "fix" else ()
+
+
+def title_of(book: Book, case: Case, id_: str) -> str:
+    """The title of a fault or a suspect."""
+    return case.suspects[id_].title if id_ in case.suspects else book.faults[id_].title
+
+
+def work_of(case: Case, id_: str) -> str:
+    """What a fix does, in a word: mend what is recorded, find what is suspected, try what is plugged in."""
+    if id_ not in case.suspects:
+        return "fix"
+    return "try" if case.suspects[id_].outside else "find"
 
 
 def caution_lines(book: Book, hazards: Iterable[str]) -> list[str]:

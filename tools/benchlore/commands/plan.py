@@ -16,6 +16,8 @@ from benchlore.commands.cases import (
     print_json,
     refusing,
     say_unshown,
+    title_of,
+    work_of,
 )
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.plan import Node, Plan, nodes, plan
@@ -129,5 +131,6 @@ def _what(book: Book, case: Case, line: Line) -> str:
         return f"measure {step.id}, {step.minutes:.0f} min. {asks}{after}"
     if step.kind == "fix":
         mends = f"mends {step.success * 100:.0f} % of these"
-        return f"fix {step.id}, {step.minutes:.0f} min with its proof, {mends}"
+        title = f" ({title_of(book, case, step.id)})" if step.id in case.suspects else ""
+        return f"{work_of(case, step.id)} {step.id}{title}, {step.minutes:.0f} min with its proof, {mends}"
     return f"escalate to {book.shop.escalate.to}, {step.minutes:.0f} min"

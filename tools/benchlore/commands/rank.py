@@ -18,6 +18,8 @@ from benchlore.commands.cases import (
     print_json,
     refusing,
     say_unshown,
+    title_of,
+    work_of,
 )
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.posterior import Evidence, evidence
@@ -100,10 +102,16 @@ def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str
         "symptoms": list(known.symptoms),
         "readings": [_verdict_json(case, one) for one in found.verdicts],
         "faults": [
-            {"id": one.id, "title": book.faults[one.id].title, "probability": one.probability}
+            {
+                "id": one.id,
+                "title": title_of(book, case, one.id),
+                "recorded": one.id not in case.suspects,
+                "probability": one.probability,
+            }
             for one in found.faults
         ],
         "not_in_book": found.not_in_book,
+        "whose": dict(found.whose),
         "explained": found.explained,
         "clashes": list(found.clashes),
         "interlocks": [
@@ -157,10 +165,12 @@ def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[
         yield "\nWhat each reading says by itself"
         for one in found.verdicts:
             yield from _verdict_lines(one)
+    shares = [f"{name} {_percent(share)}" for name, share in found.whose if share >= _SHOWN]
+    yield f"\nWhose fault: {', '.join(shares)}"
     yield "\nHow likely each fault is"
     if not found.explained:
         yield from _unexplained(found)
-    yield from _fault_lines(book, found)
+    yield from _fault_lines(book, case, found)
     yield "\nWhat to do next (minutes now, expected minutes to the end of the job when it is done first)"
     for number, action in enumerate(found.next[:_ACTIONS], 1):
         yield f"  {number}. {action.minutes:5.1f} {action.expected:6.1f}  {_what(book, case, action)}"
@@ -198,15 +208,16 @@ def _unexplained(found: Ranking) -> Iterator[str]:
         )
 
 
-def _fault_lines(book: Book, found: Ranking) -> Iterator[str]:
+def _fault_lines(book: Book, case: Case, found: Ranking) -> Iterator[str]:
     shown = [one for one in found.faults if one.probability >= _SHOWN]
     for one in shown:
-        yield _bar(one.probability, f"{book.faults[one.id].title} ({one.id})")
+        suspected = ", suspected" if one.id in case.suspects else ""
+        yield _bar(one.probability, f"{title_of(book, case, one.id)} ({one.id}{suspected})")
     rest = found.faults[len(shown) :]
     if rest:
         others = f"{len(rest)} other{'s' if len(rest) > 1 else ''}"
-        yield _bar(sum(one.probability for one in rest), f"{others} of the book, together")
-    yield _bar(found.not_in_book, "not in the book")
+        yield _bar(sum(one.probability for one in rest), f"{others}, together")
+    yield _bar(found.not_in_book, "something else")
 
 
 def _bar(share: float, label: str) -> str:
@@ -221,5 +232,5 @@ def _what(book: Book, case: Case, action: Action) -> str:
     if action.kind == "measure":
         return f"measure {action.id}: {book.families[case.family].measurements[action.id].asks}"
     if action.kind == "fix":
-        return f"fix {action.id}: {book.faults[action.id].title}"
+        return f"{work_of(case, action.id)} {action.id}: {title_of(book, case, action.id)}"
     return f"escalate to {book.shop.escalate.to}"

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
+from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
@@ -20,18 +21,12 @@ from benchlore.diagnosis.minutes import (
     NOTHING,
     Setup,
     change_minutes,
-    fix_minutes,
-    is_hot,
     proof_measures,
     proof_setup,
     setup_of,
 )
+from benchlore.diagnosis.suspects import Suspect
 from benchlore.findings import nearest
-from benchlore.vocabulary import FREQUENCIES
-
-NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
-LEAST_UNKNOWN = 0.02
-MOST_UNKNOWN = 0.30
 
 
 class CaseError(ValueError):
@@ -79,12 +74,12 @@ class Bench:
 class Case:
     """One family, revision (None: any) and meter.
 
-    `prior`: of each fault in order of id and, last, of "not in the book". `shows[s]`: P(symptom s |
-    hypothesis). `expected[m][f][o]`: P(outcome | fault); `alike[m][f]`: the first fault that reads the same.
-    `stated[m]`: the faults that say what m reads, by
-    index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what (measurement, outcome)
-    proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured before a source goes
-    in."""
+    `faults`: the recorded ones in order of id, then the suspects, of which `suspects` knows more. `prior`: of
+    each and, last, of something else. `shows[s]`: P(symptom s | hypothesis). `expected[m][f][o]`: P(outcome |
+    fault); `alike[m][f]`: the first fault that reads the same. `stated[m]`: the faults whose record says what
+    m reads, by index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what (measurement,
+    outcome) proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured before a
+    source goes in."""
 
     family: str
     revision: str | None
@@ -100,10 +95,24 @@ class Case:
     bench: Bench
     locks: Mapping[tuple[str, str], Interlock] = field(default_factory=dict)
     ohms_first: frozenset[str] = frozenset()
+    suspects: Mapping[str, Suspect] = field(default_factory=dict)
+
+    @property
+    def recorded(self) -> int:
+        """How many of the faults have a record; they come first."""
+        return len(self.faults) - len(self.suspects)
 
 
-def make_case(book: Book, family_id: str, revision: str | None = None, meter_id: str | None = None) -> Case:
-    """Compute a case. Without a revision every fault of the family counts; without a meter, the shop's own.
+def make_case(
+    book: Book,
+    family_id: str,
+    revision: str | None = None,
+    meter_id: str | None = None,
+    *,
+    suspects: bool = True,
+) -> Case:
+    """Compute a case. Without a revision every fault of the family counts; without a meter, the shop's own;
+    without `suspects`, the recorded faults and something else alone.
 
     Raises CaseError when the book has no such family, revision or meter. Names inside the records that lead
     nowhere are passed over: the checks report them."""
@@ -113,36 +122,33 @@ def make_case(book: Book, family_id: str, revision: str | None = None, meter_id:
     if revision is not None and revision not in family.revisions:
         raise CaseError(f"{family_id} has no revision '{revision}'", nearest(revision, family.revisions))
     meter = _meter(book, meter_id)
-    faults = tuple(
-        fault
-        for _, fault in sorted(book.faults.items())
-        if fault.family == family_id
-        and (revision is None or not fault.revisions or revision in fault.revisions)
-    )
-    prior = priors([fault.seen for fault in faults])
-    measures = tuple(m for m in sorted(family.measurements) if _reachable(family, m, revision))
+    known = hypotheses_of(book, family, revision, suspects=suspects)
+    measures = tuple(known.rows)
     scales = {m: scale_of(family.measurements[m], meter) for m in measures}
-    stated, expected = {}, {}
-    for m in measures:
-        stated[m], expected[m] = _expectations(faults, prior, m, scales[m])
-    setups = _setups(book, family, faults, measures)
+    setups = _setups(book, family, known.faults, measures)
     locks = dict(locks_of(family, measures))
     return Case(
         family_id,
         revision,
         meter.id,
-        tuple(fault.id for fault in faults),
-        prior,
-        frozen_map({s: _shows(faults, prior, s) for s in sorted(book.symptoms)}),
+        known.names,
+        known.prior,
+        known.shows,
         frozen_map(scales),
-        frozen_map(expected),
-        frozen_map({m: tuple(rows.index(row) for row in rows) for m, rows in expected.items()}),
-        frozen_map(stated),
+        known.rows,
+        frozen_map({m: _first_alike(rows) for m, rows in known.rows.items()}),
+        known.stated,
         setups,
-        _bench(book, family, faults, measures, scales, expected, stated, setups, locks),
+        _bench(book, family, known, scales, setups, locks),
         MappingProxyType(locks),
         frozenset(s.id for s in book.symptoms.values() if s.ohms_first),
+        frozen_map({suspect.id: suspect for suspect in known.suspects}),
     )
+
+
+def _first_alike(rows: Sequence[tuple[float, ...]]) -> tuple[int, ...]:
+    first: dict[tuple[float, ...], int] = {}
+    return tuple(first.setdefault(row, i) for i, row in enumerate(rows))
 
 
 def _meter(book: Book, meter_id: str | None) -> Meter:
@@ -151,69 +157,6 @@ def _meter(book: Book, meter_id: str | None) -> Meter:
     if meter is None:
         raise CaseError(f"'{wanted}' is not a meter", nearest(wanted, book.meters))
     return meter
-
-
-def _reachable(family: Family, measure: str, revision: str | None) -> bool:
-    """False when the test point does not exist on the revision."""
-    point = family.test_points.get(family.measurements[measure].at)
-    return point is None or revision is None or revision in point.at
-
-
-def priors(seen: Iterable[int]) -> tuple[float, ...]:
-    """Prior probabilities of faults seen so many times and, last, of "not in the book".
-
-    A fault: proportional to seen + 1/2 (Jeffreys' prior of a multinomial). Not in the book: the Good-Turing
-    estimate of what was never seen, faults seen once / jobs (Good 1953), held between 2 % and 30 %; 30 %
-    without any job."""
-    counts = list(seen)
-    jobs = sum(counts)
-    once = sum(1 for count in counts if count == 1)
-    unknown = min(max(once / jobs, LEAST_UNKNOWN), MOST_UNKNOWN) if jobs else MOST_UNKNOWN
-    if not counts:
-        return (1.0,)
-    whole = jobs + len(counts) / 2
-    return (*((1 - unknown) * (count + 0.5) / whole for count in counts), unknown)
-
-
-def _shows(faults: tuple[Fault, ...], prior: tuple[float, ...], symptom: str) -> tuple[float, ...]:
-    """P(symptom | hypothesis). "Not in the book" shows it as often as the book's faults do on the whole."""
-    shown = [
-        FREQUENCIES[fault.symptom[symptom]].share if symptom in fault.symptom else NOT_LISTED
-        for fault in faults
-    ]
-    known = sum(prior[:-1])
-    mean = sum(p * s for p, s in zip(prior, shown, strict=False)) / known if known > 0 else NOT_LISTED
-    return (*shown, mean)
-
-
-def _expectations(
-    faults: tuple[Fault, ...], prior: tuple[float, ...], measure: str, scale: Scale
-) -> tuple[frozenset[int], tuple[tuple[float, ...], ...]]:
-    """Which faults state the measurement, and P(outcome | fault) for all of them.
-
-    A fault that is silent reads as the mixture of those that state it and of something else, by their
-    priors."""
-    rows = [_stated_row(fault, measure, scale) for fault in faults]
-    stated = frozenset(i for i, row in enumerate(rows) if row is not None)
-    unknown = prior[-1]
-    weight = sum(prior[i] for i in sorted(stated)) + unknown
-    even = 1 / scale.size
-    other = [elsewhere(scale, [float(i == o) for i in range(scale.size)], even) for o in range(scale.size)]
-    silent = tuple(
-        (sum(prior[i] * row[o] for i, row in enumerate(rows) if row is not None) + unknown * other[o])
-        / weight
-        for o in range(scale.size)
-    )
-    return stated, tuple(silent if row is None else row for row in rows)
-
-
-def _stated_row(fault: Fault, measure: str, scale: Scale) -> tuple[float, ...] | None:
-    for expectation in fault.test_points:
-        if expectation.measure == measure:
-            row = [expectation.expected_reading.get(band.outcome, 0.0) for band in scale.bands]
-            total = sum(row)
-            return tuple(p / total for p in row) if total > 0 else None
-    return None
 
 
 def _setups(
@@ -226,18 +169,15 @@ def _setups(
 def _bench(
     book: Book,
     family: Family,
-    faults: tuple[Fault, ...],
-    measures: tuple[str, ...],
+    known: Hypotheses,
     scales: Mapping[str, Scale],
-    expected: Mapping[str, tuple[tuple[float, ...], ...]],
-    stated: Mapping[str, frozenset[int]],
     setups: tuple[Setup, ...],
     locks: Mapping[tuple[str, str], Interlock],
 ) -> Bench:
-    """The part of the case that planning needs: only measurements that the meter can make and some fault
-    states.
+    """The part of the case that planning needs: only measurements that the meter can make and of which
+    something is stated or foretold.
     """
-    useful = tuple(m for m in measures if stated[m] and (scales[m].ranges or scales[m].unit is None))
+    useful = tuple(m for m in known.rows if known.says[m] and (scales[m].ranges or scales[m].unit is None))
     outcomes = tuple(tuple(band.outcome for band in scales[m].bands) for m in useful)
     states = [family.states.get(family.measurements[m].state) for m in useful]
     keyed = {
@@ -246,11 +186,11 @@ def _bench(
         for o, name in enumerate(outcomes[i])
         if (m, name) in locks
     }
-    tables = tuple(plan_table(scales[m], expected[m]) for m in useful)
+    tables = tuple(plan_table(scales[m], known.rows[m]) for m in useful)
     return Bench(
-        tuple(fault.id for fault in faults),
-        tuple(fix_minutes(book, fault) for fault in faults),
-        tuple(setups.index(proof_setup(book, fault)) for fault in faults),
+        known.names,
+        known.minutes,
+        (*(setups.index(proof_setup(book, fault)) for fault in known.faults), *(0 for _ in known.suspects)),
         useful,
         outcomes,
         tables,
@@ -260,24 +200,29 @@ def _bench(
         book.shop.escalate.minutes,
         frozenset(i for i, state in enumerate(states) if state is not None and state.sources),
         MappingProxyType({key: closed_by(family, useful, lock) for key, lock in keyed.items()}),
-        MappingProxyType({key: shut_by(book, family, faults, lock) for key, lock in keyed.items()}),
+        MappingProxyType(
+            {
+                key: shut_by(book, family, (*known.faults, *known.suspects), lock)
+                for key, lock in keyed.items()
+            }
+        ),
         tuple(i for i, m in enumerate(useful) if _on_rail(family, m)),
-        sum(1 << i for i, fault in enumerate(faults) if is_hot(book, fault)),
+        sum(1 << i for i, hot in enumerate(known.hot) if hot),
         MappingProxyType(
             {
                 (i, o): bits
                 for i, m in enumerate(useful)
                 for o in range(scales[m].size)
-                if o not in scales[m].normal and (bits := _speaks(tables[i][o], stated[m]))
+                if o not in scales[m].normal and (bits := _speaks(tables[i][o], known.says[m]))
             }
         ),
     )
 
 
-def _speaks(row: tuple[float, ...], stated: frozenset[int]) -> int:
-    """The faults, one bit each, that an abnormal outcome speaks for: those that state the measurement and
-    make the outcome likelier than something else does."""
-    return sum(1 << i for i in sorted(stated) if row[i] > row[-1])
+def _speaks(row: tuple[float, ...], says: frozenset[int]) -> int:
+    """The faults, one bit each, that an abnormal outcome speaks for: those of which the measurement is stated
+    or foretold and that make the outcome likelier than something else does."""
+    return sum(1 << i for i in sorted(says) if row[i] > row[-1])
 
 
 def closed_by(family: Family, measures: tuple[str, ...], lock: Interlock) -> frozenset[int]:
@@ -285,9 +230,14 @@ def closed_by(family: Family, measures: tuple[str, ...], lock: Interlock) -> fro
     return frozenset(i for i, m in enumerate(measures) if family.measurements[m].state in lock.states)
 
 
-def shut_by(book: Book, family: Family, faults: Sequence[Fault], lock: Interlock) -> int:
-    """The fixes that an interlock bars, one bit each."""
-    return sum(1 << i for i, fault in enumerate(faults) if shuts(lock, _proof(book, family, fault)))
+def shut_by(book: Book, family: Family, known: Iterable[Fault | Suspect], lock: Interlock) -> int:
+    """The fixes that an interlock bars, one bit each. What is plugged in is tried under power."""
+    found = 0
+    for i, one in enumerate(known):
+        proof = _proof(book, family, one) if isinstance(one, Fault) else None
+        barred = bool(one.outside and lock.clears) if isinstance(one, Suspect) else shuts(lock, proof or ())
+        found |= barred << i
+    return found
 
 
 def _proof(book: Book, family: Family, fault: Fault) -> list[tuple[str, str]]:
@@ -308,10 +258,10 @@ def plan_table(scale: Scale, expected: tuple[tuple[float, ...], ...]) -> tuple[t
     chance = meaningless_classes(scale, confusion)
     table = []
     for o in range(scale.size):
-        row = [
-            (1 - BLUNDER) * sum(p * confusion[i][o] for i, p in enumerate(probabilities))
-            + BLUNDER * chance[o]
-            for probabilities in expected
-        ]
+        each = {
+            row: (1 - BLUNDER) * sum(p * confusion[i][o] for i, p in enumerate(row)) + BLUNDER * chance[o]
+            for row in set(expected)
+        }
+        row = [each[probabilities] for probabilities in expected]
         table.append((*row, elsewhere(scale, [row[o] for row in confusion], chance[o])))
     return tuple(table)

@@ -12,6 +12,7 @@ from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at,
 from benchlore.diagnosis.minutes import setup_of
 from benchlore.diagnosis.posterior import Evidence, likelihoods, meaningless, posterior
 from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.suspects import outside_of
 from benchlore.diagnosis.verdict import Verdict, verdict
 
 EXPLAINED = 0.5  # probability of "not in the book" above which nothing in the book explains the readings
@@ -52,7 +53,8 @@ class Ranking:
 
     `faults`: most likely first, equals by id. `explained`: False when nothing in the book explains the
     readings; then `clashes` names the readings that the likeliest fault leaves unexplained, and `fits` whom
-    each reading speaks for. `interlocks`: the bench states that readings bar, and why. `next`: what to do,
+    each reading speaks for. `interlocks`: the bench states that readings bar, and why. `whose`: the first
+    level of the answer. `next`: what to do,
     best first."""
 
     faults: tuple[Ranked, ...]
@@ -62,6 +64,7 @@ class Ranking:
     clashes: tuple[str, ...]
     fits: tuple[Fit, ...]
     interlocks: tuple[Standing, ...]
+    whose: tuple[tuple[str, float], ...]
     next: tuple[Action, ...]
 
 
@@ -77,8 +80,24 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
         clashes(case, known, probabilities),
         fits,
         interlocks(book, case, known),
+        whose(book, case, probabilities),
         next_actions(book, case, known, probabilities),
     )
+
+
+def whose(book: Book, case: Case, probabilities: tuple[float, ...]) -> tuple[tuple[str, float], ...]:
+    """Whose fault it is: the board's, that of what is plugged in (by its kind), of the settings, or of
+    something else; the likeliest first.
+    """
+    found: dict[str, float] = {}
+    for name, p in zip((*case.faults, ""), probabilities, strict=True):
+        owner = "something else"
+        if name in case.suspects:
+            owner = case.suspects[name].outside or "board"
+        elif name:
+            owner = outside_of(book, book.faults[name]) or "board"
+        found[owner] = found.get(owner, 0.0) + p
+    return tuple(sorted(found.items(), key=lambda one: (-one[1], one[0])))
 
 
 def ranked(case: Case, probabilities: tuple[float, ...]) -> tuple[Ranked, ...]:
@@ -144,9 +163,10 @@ def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, .
     """Where the job stands, to look ahead from."""
     taken = [reading.measure for reading in known.readings]
     family, closed, shut = book.families[case.family], frozenset[int](), 0
+    hypotheses = [case.suspects[name] if name in case.suspects else book.faults[name] for name in case.faults]
     for one in interlocks(book, case, known):
         closed |= closed_by(family, case.bench.measures, one.lock)
-        shut |= shut_by(book, family, [book.faults[name] for name in case.faults], one.lock)
+        shut |= shut_by(book, family, hypotheses, one.lock)
     rails_first = not case.ohms_first.isdisjoint(known.symptoms)
     spoken = 0
     for reading in known.readings:

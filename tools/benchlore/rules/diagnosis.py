@@ -34,7 +34,10 @@ def _cases(book: Book) -> Iterator[tuple[Family, tuple[Case, ...]]]:
     """Every family with its cases: one a revision, with the shop's meter."""
     if _shop_meter(book) is not None:
         for family in book.families.values():
-            yield family, tuple(make_case(book, family.id, revision) for revision in family.revisions)
+            yield (
+                family,
+                tuple(make_case(book, family.id, revision, suspects=False) for revision in family.revisions),
+            )
 
 
 _CASES = Kind({"family": "Family", "cases": "tuple[Case, ...]"}, _cases)

@@ -39,8 +39,10 @@ from benchlore.book.model import (
 )
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
+from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of, priors
 from benchlore.diagnosis.interlock import interlock
-from benchlore.diagnosis.minutes import is_hot, risk_minutes
+from benchlore.diagnosis.minutes import risk_minutes
+from benchlore.diagnosis.suspects import Suspect, foresee, hazards_of_suspect, outside_of
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings.locator import Probe, locator, sides
@@ -48,7 +50,7 @@ from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
 from benchlore.site.prose import inline, keep_units, prose
 from benchlore.site.serialise import to_script
-from benchlore.vocabulary import ACTIONS, NET_KINDS, SKILLS
+from benchlore.vocabulary import ACTIONS, FAULT_MODES, NET_KINDS, SKILLS
 
 FORMAT = 2
 COMMON = "data/bench/book.js"
@@ -124,10 +126,50 @@ class _OnPage(TypedDict):
     page: str
 
 
+class _Rows(TypedDict):
+    """P(outcome | hypothesis) of a measurement: its different rows, and which one each hypothesis has."""
+
+    rows: list[list[float]]
+    of: list[int]
+    stated: list[int]
+    says: list[int]
+
+
+class _Hypotheses(TypedDict):
+    """What could be at fault on a revision: see `diagnosis/hypotheses.py`. `alone`: the priors without the
+    suspects."""
+
+    names: list[str]
+    recorded: int
+    prior: list[float]
+    alone: list[float]
+    shows: dict[str, list[float]]
+    reads: dict[str, _Rows]
+    minutes: list[float]
+    hot: list[bool]
+
+
+class _Member(TypedDict):
+    part: str
+    mode: str
+    at: str
+    share: float
+    minutes: float
+
+
+class _Suspect(TypedDict):
+    title: str
+    outside: str
+    hazards: list[str]
+    members: list[_Member]
+
+
 class _Family(TypedDict):
     format: int
     page: str
     faults: dict[str, Fault]
+    hypotheses: dict[str, _Hypotheses]
+    suspects: dict[str, _Suspect]
 
 
 class _TestPoint(TypedDict):
@@ -161,7 +203,7 @@ class _Cause(TypedDict):
 
 
 class _FaultLinks(TypedDict):
-    hot: bool
+    outside: str
     risk: float
     revisions: list[str]
     hazards: list[str]
@@ -219,6 +261,51 @@ def _family(book: Book, _: object, record: Family) -> _Family:
         "format": FORMAT,
         "page": paths.family(record.id),
         "faults": {fault.id: BENCH.of(book, fault) for fault in faults},  # type: ignore[misc]
+        "hypotheses": {r or "": _hypotheses(book, record, r) for r in (None, *record.revisions)},
+        "suspects": {one.id: _suspect(book, record, one) for one in foresee(book, record).suspects},
+    }
+
+
+def _hypotheses(book: Book, record: Family, revision: str | None) -> _Hypotheses:
+    known = hypotheses_of(book, record, revision)
+    return {
+        "names": list(known.names),
+        "recorded": len(known.faults),
+        "prior": list(known.prior),
+        "alone": list(priors(fault.seen for fault in known.faults)),
+        "shows": {symptom: list(row) for symptom, row in known.shows.items()},
+        "reads": {m: _rows(known, m) for m in known.rows},
+        "minutes": list(known.minutes),
+        "hot": list(known.hot),
+    }
+
+
+def _rows(known: Hypotheses, measure: str) -> _Rows:
+    found = known.rows[measure]
+    different = tuple(dict.fromkeys(found))
+    return {
+        "rows": [list(row) for row in different],
+        "of": [different.index(row) for row in found],
+        "stated": sorted(known.stated[measure]),
+        "says": sorted(known.says[measure]),
+    }
+
+
+def _suspect(book: Book, record: Family, suspect: Suspect) -> _Suspect:
+    return {
+        "title": suspect.title,
+        "outside": suspect.outside,
+        "hazards": list(hazards_of_suspect(book, record, suspect)),
+        "members": [
+            {
+                "part": m.part,
+                "mode": FAULT_MODES[m.mode].label if m.mode else "",
+                "at": m.at,
+                "share": m.share,
+                "minutes": m.minutes,
+            }
+            for m in suspect.members
+        ],
     }
 
 
@@ -265,7 +352,7 @@ def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
         "page": paths.fault(fault.id),
         "links": {
-            "hot": is_hot(book, fault),
+            "outside": outside_of(book, fault),
             "risk": risk_minutes(book, fault),
             "revisions": list(links.revisions_of(book, fault)),
             "hazards": list(links.hazards_of_fault(book, fault)),

@@ -38,7 +38,7 @@ def plans_of(book: Book, family: Family) -> FamilyPlans | None:
     symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
     if not symptoms:
         return None
-    case = make_case(book, family.id)
+    case = make_case(book, family.id, suspects=False)
     asked = _Asked(key_of(CODE, Fingerprints().of(case), symptoms), case, symptoms)
     return FamilyPlans(family, case, frozen_map(dict(zip(symptoms, _plans(asked), strict=True))))
 

@@ -5,7 +5,7 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
-  const { state: desk, snapshot, actionName, now } = benchlore.desk;
+  const { state: desk, snapshot, actionName, faultTitle, now } = benchlore.desk;
   const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.render;
   const { take, changed, toSetup, saveJob, fileName } = benchlore.update;
   const { startNew, openLog, adopt, loadFamily, rememberedRevision } = benchlore.opening;
@@ -139,7 +139,7 @@
     prove(id) {
       const fault = desk.family.faults[id];
       const meter = snapshot().readingMeter;
-      const measures = benchlore.cases.proofMeasures(desk.family, fault);
+      const measures = fault ? benchlore.cases.proofMeasures(desk.family, fault) : [];
       /** @type {Record<string, BenchRefusal>} */
       const refusals = {};
       /** @type {BenchTaken[]} */
@@ -195,9 +195,9 @@
       });
       speak(
         proved
-          ? "Proved: " + fault.title + ". The job is closed."
+          ? "Proved: " + faultTitle(id) + ". The job is closed."
           : "Not proved: " +
-              fault.title +
+              faultTitle(id) +
               " is out of the running. Next: " +
               actionName(snapshot().next) +
               ".",

@@ -8,6 +8,8 @@
 
   /** Probability of "not in the book" above which nothing in the book explains the readings. */
   const EXPLAINED = 0.5;
+  /** Probability from which an owner is named. */
+  const LEAST_OWNER = 0.005;
 
   /**
    * @param {BenchBook} book
@@ -77,7 +79,7 @@
     const locks = {
       any: found.length > 0,
       closed: (/** @type {string} */ id) => bars(found, family.measurements[id].state),
-      shut: (/** @type {string} */ id) => found.some(({ lock }) => shuts(family, lock, family.faults[id])),
+      shut: (/** @type {string} */ id) => found.some(({ lock }) => shuts(family, lock, id)),
     };
     const measured = evidence.readings.map((seen) => seen.measure);
     const railsFirst = evidence.symptoms.some((id) => book.symptoms[id]?.ohms_first);
@@ -237,6 +239,31 @@
   }
 
   /**
+   * The first level of the answer: the board, what is plugged in, the settings, or something else; the likeliest first.
+   * @param {BenchAssessment} assessment
+   * @returns {[string, number][]}
+   */
+  function whose({ one, probabilities }) {
+    /** @type {Map<string, number>} */
+    const found = new Map();
+    probabilities.forEach((p, i) => {
+      const name = i < one.faults.length ? ownerOf(one.family, one.faults[i]) : "something else";
+      found.set(name, (found.get(name) || 0) + p);
+    });
+    return [...found].filter(([, p]) => p >= LEAST_OWNER).sort((a, b) => b[1] - a[1]);
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {string} id
+   */
+  function ownerOf(family, id) {
+    const suspect = family.suspects[id];
+    if (suspect) return suspect.outside || "board";
+    return family.faults[id].links.outside || "board";
+  }
+
+  /**
    * @param {BenchCase} one
    * @param {BenchChoice} choice
    * @returns {BenchAction}
@@ -364,7 +391,8 @@
       }
     }
     job.entries.forEach((entry, n) => {
-      if (entry.kind === "fix" && !family.faults[entry.fault]) found.push(gone(book, family, entry.fault, n));
+      if (entry.kind === "fix" && !family.faults[entry.fault] && !family.suspects[entry.fault])
+        found.push(gone(book, family, entry.fault, n));
     });
     return found;
   }
@@ -415,6 +443,7 @@
     standsAt,
     begins,
     placed,
+    whose,
     takenFor,
   };
 })();

@@ -5,11 +5,6 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  /** @type {Record<string, number>} */
-  const SHOWS = { always: 0.95, often: 0.6, sometimes: 0.25 };
-  const NOT_LISTED = 0.005;
-  const LEAST_UNKNOWN = 0.02;
-  const MOST_UNKNOWN = 0.3;
   /** @type {BenchSetUp} */
   const NOTHING = { state: null, unplugged: [] };
 
@@ -22,13 +17,14 @@
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {string} meter
+   * @param {boolean} [recorded] the recorded faults and something else alone, without the suspects
    * @returns {BenchCase}
    */
-  function caseOf(book, family, revision, meter) {
+  function caseOf(book, family, revision, meter, recorded = false) {
     const cases = kept.get(family) || new Map();
     kept.set(family, cases);
-    const key = revision + "/" + meter;
-    const found = cases.get(key) || make(book, family, revision, meter);
+    const key = revision + "/" + meter + (recorded ? "/recorded" : "");
+    const found = cases.get(key) || make(book, family, revision, meter, recorded);
     cases.set(key, found);
     return found;
   }
@@ -38,99 +34,83 @@
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {string} meterId
+   * @param {boolean} recorded
    * @returns {BenchCase}
    */
-  function make(book, family, revision, meterId) {
+  function make(book, family, revision, meterId, recorded) {
     const meter = book.meters[meterId];
     if (!meter) throw new Error("The book has no meter '" + meterId + "'.");
-    const faults = Object.keys(family.faults)
-      .sort()
-      .map((id) => family.faults[id])
-      .filter((fault) => !revision || fault.links.revisions.includes(revision));
-    const prior = priors(faults.map((fault) => fault.seen));
-    const measures = Object.keys(family.measurements)
-      .sort()
-      .filter((id) => reachable(family, id, revision));
+    const all = /** @type {BenchHypotheses} */ (family.hypotheses[revision] || family.hypotheses[""]);
+    const known = recorded ? withoutSuspects(all) : all;
+    const measures = Object.keys(known.reads);
     /** @type {Record<string, BenchScale>} */
     const scales = Object.create(null);
-    /** @type {Record<string, number[][]>} */
+    /** @type {Record<string, (readonly number[])[]>} */
     const expected = Object.create(null);
-    /** @type {Record<string, boolean[]>} */
-    const stated = Object.create(null);
     for (const id of measures) {
-      const scale = benchlore.likelihood.scaleOf(family.measurements[id], meter);
-      scales[id] = scale;
-      const rows = faults.map((fault) => statedRow(fault, id, scale));
-      stated[id] = rows.map((row) => row !== null);
-      expected[id] = expectations(rows, prior, scale);
+      scales[id] = benchlore.likelihood.scaleOf(family.measurements[id], meter);
+      const { of, rows } = /** @type {BenchRows} */ (known.reads[id]);
+      expected[id] = of.map((row) => rows[row]);
     }
-    /** @type {Record<string, number[]>} */
-    const shows = Object.create(null);
-    for (const symptom of Object.keys(book.symptoms)) shows[symptom] = showsOf(faults, prior, symptom);
     const setUps = [NOTHING];
+    const faults = known.names.slice(0, known.recorded).map((id) => family.faults[id]);
     for (const needed of [
       ...measures.map((id) => setUpOf(family, id)),
       ...faults.map((f) => proofSetUp(family, f)),
     ]) {
-      if (!setUps.some((known) => sameSetUp(known, needed))) setUps.push(needed);
+      if (!setUps.some((place) => sameSetUp(place, needed))) setUps.push(needed);
     }
-    const names = faults.map((fault) => fault.id);
-    const bench = benchOf(book, family, faults, measures, scales, expected, stated, setUps);
     return {
       book,
       family,
       revision,
       meter,
       meterId,
-      faults: names,
-      prior,
-      shows,
+      faults: known.names,
+      recorded: known.recorded,
+      prior: known.prior,
+      shows: known.shows,
       scales,
       expected,
-      stated,
       setUps,
-      bench,
+      bench: benchOf(book, family, known, faults, scales, expected, setUps),
     };
   }
 
   /**
-   * False when the test point does not exist on the revision.
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {string} revision
+   * The hypotheses without the suspects: their share is that of something else.
+   * @param {BenchHypotheses} all
+   * @returns {BenchHypotheses}
    */
-  function reachable(family, measure, revision) {
-    const point = family.test_points[family.measurements[measure].at];
-    return !point || !revision || revision in point.locator;
-  }
-
-  /**
-   * Prior probabilities of faults seen so many times and, last, of "not in the book".
-   * @param {readonly number[]} counts
-   */
-  function priors(counts) {
-    const jobs = sum(counts);
-    const once = counts.filter((count) => count === 1).length;
-    const unknown = jobs ? Math.min(Math.max(once / jobs, LEAST_UNKNOWN), MOST_UNKNOWN) : MOST_UNKNOWN;
-    if (counts.length === 0) return [1];
-    const whole = jobs + counts.length / 2;
-    return counts.map((count) => ((1 - unknown) * (count + 0.5)) / whole).concat([unknown]);
-  }
-
-  /**
-   * P(symptom | hypothesis).
-   * @param {readonly BenchFault[]} faults
-   * @param {readonly number[]} prior
-   * @param {string} symptom
-   */
-  function showsOf(faults, prior, symptom) {
-    const shown = faults.map((fault) => {
-      const often = fault.symptom[symptom];
-      return often === undefined ? NOT_LISTED : SHOWS[often] || NOT_LISTED;
-    });
-    const known = sum(prior.slice(0, -1));
-    const mean = known > 0 ? sum(shown.map((s, i) => prior[i] * s)) / known : NOT_LISTED;
-    return shown.concat([mean]);
+  function withoutSuspects(all) {
+    const { recorded } = all;
+    const last = all.prior.length - 1;
+    /** @template T @param {readonly T[]} row */
+    const cut = (row) => row.slice(0, recorded);
+    /** @type {Record<string, BenchRows>} */
+    const reads = Object.create(null);
+    for (const [id, found] of Object.entries(all.reads)) {
+      if (found)
+        reads[id] = {
+          rows: found.rows,
+          of: cut(found.of),
+          stated: found.stated,
+          says: found.says.filter((h) => h < recorded),
+        };
+    }
+    /** @type {Record<string, readonly number[]>} */
+    const shows = Object.create(null);
+    for (const [id, row] of Object.entries(all.shows)) if (row) shows[id] = [...cut(row), row[last]];
+    return {
+      names: cut(all.names),
+      recorded,
+      prior: all.alone,
+      alone: all.alone,
+      shows,
+      reads,
+      minutes: cut(all.minutes),
+      hot: cut(all.hot),
+    };
   }
 
   /**
@@ -140,47 +120,6 @@
    */
   function expectedReading(fault, measure) {
     return fault.test_points.find((one) => one.measure === measure)?.expected_reading;
-  }
-
-  /**
-   * @param {BenchFault} fault
-   * @param {string} measure
-   * @param {BenchScale} scale
-   * @returns {number[] | null}
-   */
-  function statedRow(fault, measure, scale) {
-    const stated = expectedReading(fault, measure);
-    if (!stated) return null;
-    const row = scale.bands.map((band) => stated[band.outcome] || 0);
-    const total = sum(row);
-    return total > 0 ? row.map((p) => p / total) : null;
-  }
-
-  /**
-   * P(outcome | fault) for all faults; a silent one reads as the mixture of those that state it and of something else.
-   * @param {readonly (number[] | null)[]} rows
-   * @param {readonly number[]} prior
-   * @param {BenchScale} scale
-   */
-  function expectations(rows, prior, scale) {
-    const size = scale.bands.length;
-    let weight = 0;
-    rows.forEach((row, i) => {
-      if (row) weight += prior[i];
-    });
-    const unknown = prior[prior.length - 1];
-    weight += unknown;
-    /** @type {number[]} */
-    const silent = [];
-    for (let o = 0; o < size; o += 1) {
-      let mixed = 0;
-      rows.forEach((row, i) => {
-        if (row) mixed += prior[i] * row[o];
-      });
-      const other = benchlore.likelihood.elsewhere(scale, (i) => Number(i === o), 1 / size);
-      silent.push((mixed + unknown * other) / weight);
-    }
-    return rows.map((row) => row || silent);
   }
 
   /**
@@ -281,29 +220,29 @@
   }
 
   /**
-   * What planning needs: only measurements that the meter can make and some fault states.
+   * What planning needs: only measurements that the meter can make and of which something is stated or foretold.
    * @param {BenchBook} book
    * @param {BenchFamily} family
-   * @param {readonly BenchFault[]} faults
-   * @param {readonly string[]} measures
+   * @param {BenchHypotheses} known
+   * @param {readonly BenchFault[]} faults the recorded ones
    * @param {Record<string, BenchScale>} scales
-   * @param {Record<string, number[][]>} expected
-   * @param {Record<string, boolean[]>} stated
+   * @param {Record<string, readonly (readonly number[])[]>} expected
    * @param {readonly BenchSetUp[]} setUps
    * @returns {BenchPlanBase}
    */
-  function benchOf(book, family, faults, measures, scales, expected, stated, setUps) {
+  function benchOf(book, family, known, faults, scales, expected, setUps) {
     /** @param {BenchSetUp} needed */
-    const place = (needed) => setUps.findIndex((known) => sameSetUp(known, needed));
-    const useful = measures.filter((id) => {
+    const place = (needed) => setUps.findIndex((one) => sameSetUp(one, needed));
+    const { names } = known;
+    const useful = Object.keys(known.reads).filter((id) => {
       const named = family.measurements[id].links.unit === null;
-      return stated[id].some(Boolean) && (scales[id].ranges.length > 0 || named);
+      return (known.reads[id]?.says.length || 0) > 0 && (scales[id].ranges.length > 0 || named);
     });
     const tables = useful.map((id) => planTable(scales[id], expected[id]));
     return {
-      faults: faults.map((fault) => fault.id),
-      fixMinutes: faults.map((fault) => fixMinutes(book, family, fault)),
-      fixSetUp: faults.map((fault) => place(proofSetUp(family, fault))),
+      faults: names,
+      fixMinutes: known.minutes,
+      fixSetUp: names.map((_, i) => (i < faults.length ? place(proofSetUp(family, faults[i])) : 0)),
       measures: useful,
       tables,
       measureMinutes: useful.map((id) => family.measurements[id].minutes),
@@ -313,9 +252,9 @@
       live: useful.map((id) => isLive(family, family.measurements[id])),
       closes: useful.map((id) => scales[id].bands.map((band) => closed(id, band.outcome))),
       shuts: useful.map((id) => scales[id].bands.map((band) => shut(id, band.outcome))),
-      guarded: Uint8Array.from(faults, (fault) => Number(fault.links.hot)),
+      guarded: Uint8Array.from(known.hot, Number),
       opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, tables[m][o], o))),
-      railsFirst: [...useful.keys()].filter((place) => onRail(family, useful[place])),
+      railsFirst: [...useful.keys()].filter((m) => onRail(family, useful[m])),
     };
 
     /**
@@ -328,15 +267,17 @@
     }
 
     /**
-     * The faults that an abnormal outcome speaks for: those that state the measurement and make the outcome likelier
-     * than something else does.
+     * The faults that an abnormal outcome speaks for: those of which the measurement is stated or foretold and that
+     * make the outcome likelier than something else does.
      * @param {string} id
      * @param {Float64Array} row
      * @param {number} outcome
      */
     function opened(id, row, outcome) {
       if (scales[id].normal.includes(outcome)) return null;
-      return Uint8Array.from(faults, (_, i) => Number(stated[id][i] && row[i] > row[faults.length]));
+      const spoken = new Uint8Array(names.length);
+      for (const h of known.reads[id]?.says || []) spoken[h] = Number(row[h] > row[names.length]);
+      return spoken;
     }
 
     /**
@@ -346,7 +287,7 @@
     function shut(id, outcome) {
       const lock = benchlore.interlock.of(family, id, outcome);
       const { shuts } = benchlore.interlock;
-      return lock ? Uint8Array.from(faults, (fault) => Number(shuts(family, lock, fault))) : null;
+      return lock ? Uint8Array.from(names, (name) => Number(shuts(family, lock, name))) : null;
     }
   }
 
@@ -408,13 +349,6 @@
       row[expected.length] = elsewhere(scale, (i) => confusion[i][o], chance[o]);
       return row;
     });
-  }
-
-  /** @param {readonly number[]} values */
-  function sum(values) {
-    let total = 0;
-    for (const value of values) total += value;
-    return total;
   }
 
   benchlore.cases = {

@@ -58,12 +58,14 @@
 
   /**
    * True where an interlock forbids a fix: its proof brings the power back without asking first whether the trouble is
-   * gone.
+   * gone. What is plugged in is tried under power.
    * @param {BenchFamily} family
    * @param {BenchInterlock} lock
-   * @param {BenchFault} fault
+   * @param {string} name of a fault or a suspect
    */
-  function shuts(family, lock, fault) {
+  function shuts(family, lock, name) {
+    const fault = family.faults[name];
+    if (!fault) return lock.clears.length > 0 && Boolean(family.suspects[name]?.outside);
     const proof = benchlore.cases.proofMeasures(family, fault);
     const powers = proof.some((id) => lock.states.includes(family.measurements[id].state));
     return lock.clears.length > 0 && powers && !proof.some((id) => lock.clears.includes(id));

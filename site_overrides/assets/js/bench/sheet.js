@@ -54,8 +54,9 @@
    * @param {string} id
    */
   function titleOf(family, id) {
-    if (id === "") return "Not in the book";
-    return family.faults[id] ? family.faults[id].title : id;
+    if (id === "") return "Something else";
+    const known = family.faults[id] || family.suspects[id];
+    return known ? known.title : id;
   }
 
   /**

@@ -21,6 +21,8 @@
     test_points: {},
     measurements: {},
     faults: {},
+    hypotheses: {},
+    suspects: {},
   };
 
   /**
@@ -103,19 +105,25 @@
   /** @param {number} index */
   function titleOf(index) {
     const id = desk.assessment ? desk.assessment.one.faults[index] : "";
-    return id ? faultTitle(id) : "Not in the book";
+    return id ? faultTitle(id) : "Something else";
   }
 
   /** @param {string} id */
   function faultTitle(id) {
-    const fault = desk.family.faults[id] || desk.family.faults[benchlore.assess.currentId(book, id)];
+    const fault =
+      desk.family.faults[id] ||
+      desk.family.suspects[id] ||
+      desk.family.faults[benchlore.assess.currentId(book, id)];
     return fault ? fault.title : id;
   }
 
   /** @param {{kind: BenchKind, id: string}} action */
   function actionName(action) {
     if (action.kind === "escalate") return "Escalate: " + book.shop.escalate.to;
-    if (action.kind === "fix") return "Fix: " + faultTitle(action.id);
+    if (action.kind === "fix") {
+      const suspect = desk.family.suspects[action.id];
+      return (suspect ? (suspect.outside ? "Try: " : "Find: ") : "Fix: ") + faultTitle(action.id);
+    }
     return benchlore.parts.nameOf(desk.family, action.id);
   }
 

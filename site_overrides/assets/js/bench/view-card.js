@@ -11,6 +11,8 @@
    */
   benchlore.card = (page) => {
     if (page.outcome.state !== "open") return benchlore.fixView.closed(page);
+    const suspect = page.family.suspects[page.next.id];
+    if (page.next.kind === "fix" && suspect) return benchlore.suspectView.render(page, page.next.id, suspect);
     if (page.next.kind === "fix") return benchlore.fixView.render(page, page.next.id);
     return benchlore.nextView.render(page);
   };

@@ -153,11 +153,13 @@
               h(
                 "span",
                 { class: "aside" },
-                assessment.measured.includes(row.id)
-                  ? "measured already"
-                  : row.choice
-                    ? "job then " + minutes(row.choice.expected)
-                    : "settles nothing",
+                benchlore.interlock.bars(assessment.locks, family.measurements[row.id].state)
+                  ? "barred: no power now"
+                  : assessment.measured.includes(row.id)
+                    ? "measured already"
+                    : row.choice
+                      ? "job then " + minutes(row.choice.expected)
+                      : "settles nothing",
               ),
             ),
           ),

@@ -171,7 +171,7 @@
           measures.some((id) => page.family.measurements[id].links.unit !== null)
             ? benchlore.nextView.takenWith(page)
             : null,
-          symptom(page, fault),
+          symptom(page, fault.id),
           h(
             "p",
             { class: "actions" },
@@ -276,10 +276,10 @@
   /**
    * A measurement may have read healthy before the fix, too; the symptom has not been gone.
    * @param {BenchPage} page
-   * @param {BenchFault} fault
+   * @param {string} id of the fault or the suspect
    */
-  function symptom(page, fault) {
-    const key = "symptom-" + fault.id;
+  function symptom(page, id) {
+    const key = "symptom-" + id;
     const titles = page.job.symptoms.map((id) => {
       const known = page.book.symptoms[id];
       return known ? known.title : id;
@@ -441,5 +441,5 @@
     );
   }
 
-  benchlore.fixView = { render, closed };
+  benchlore.fixView = { render, closed, unpower, symptom };
 })();

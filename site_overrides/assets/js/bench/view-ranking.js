@@ -18,12 +18,20 @@
     const { assessment, ui } = page;
     const source = page.trial ? page.trial.assessment : assessment;
     const rows = source.ranking;
+    const whose = benchlore.assess.whose(source);
     const unknown = rows.find((row) => row.id === "");
     const shown = ui.allFaults ? rows : rows.filter((row, n) => n < SHOWN || row === unknown);
     return h(
       "section",
       { class: "panel ranking", "aria-labelledby": "ranking-title" },
       h("h2", { id: "ranking-title", tabindex: "-1" }, page.trial ? "Ranking, what if" : "Ranking"),
+      h(
+        "p",
+        { class: "whose" },
+        "Whose fault: ",
+        whose.map(([name, p], n) => [n ? ", " : "", name + " ", h("b", null, share(p))]),
+        ".",
+      ),
       h(
         "ol",
         { class: "ranks" },
@@ -45,7 +53,7 @@
    * @param {BenchRank} row
    */
   function rank(page, source, row) {
-    const fault = page.family.faults[row.id];
+    const known = page.family.faults[row.id] || page.family.suspects[row.id];
     const bar = h("span", { class: "bar", "aria-hidden": "true" }, h("span", { class: "bar-fill" }));
     const fill = /** @type {HTMLElement} */ (bar.firstElementChild);
     fill.style.width = (100 * row.p).toFixed(2) + "%";
@@ -53,21 +61,33 @@
       "li",
       { class: "rank" + (row.out ? " rank-out" : "") },
       details(
-        "rank-" + (fault ? row.id.replace("/", "-") : "unknown"),
+        "rank-" + (known ? row.id.replace("/", "-") : "unknown"),
         [
-          h("span", { class: "rank-title" }, page.titleOf(row.index)),
+          h("span", { class: "rank-title" }, page.titleOf(row.index), suspected(page, row)),
           bar,
           h(
             "span",
             { class: "rank-figures" },
             h("b", { class: "rank-share" }, row.out ? "out" : share(row.p)),
-            h("span", { class: "rank-minutes" }, minutes(row.minutes) + (fault ? " to try" : " to escalate")),
+            h("span", { class: "rank-minutes" }, minutes(row.minutes) + (known ? " to try" : " to escalate")),
             move(row),
           ),
         ],
         () => why(page, source, row),
       ),
     );
+  }
+
+  /**
+   * A mark on what has no record: the circuit alone suspects it, or it is outside the board.
+   * @param {BenchPage} page
+   * @param {BenchRank} row
+   */
+  function suspected(page, row) {
+    const suspect = page.family.suspects[row.id];
+    return suspect
+      ? h("span", { class: "aside" }, suspect.outside ? " (not the board)" : " (suspected, no record)")
+      : null;
   }
 
   /** @param {BenchRank} row */
@@ -92,15 +112,18 @@
    */
   function why(page, source, row) {
     const fault = page.family.faults[row.id];
+    const suspect = page.family.suspects[row.id];
     if (!fault) {
       return h(
         "div",
         { class: "rank-why" },
-        h(
-          "p",
-          null,
-          "A fault that the book does not have yet. It gains when no fault of the book explains the readings.",
-        ),
+        suspect
+          ? benchlore.suspectView.why(page, row.id, suspect)
+          : h(
+              "p",
+              null,
+              "A fault that neither the book nor the circuit foresees. Most of such a board reads healthy; it gains where everything does, and where nothing explains the readings.",
+            ),
         evidence(page, source, row),
       );
     }

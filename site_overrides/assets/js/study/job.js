@@ -20,7 +20,7 @@
     const chance = study.random.stream(seed, "job", symptom);
     const revisions = Object.keys(family.revisions);
     const revision = revisions[chance.index(revisions.length)] || "";
-    const one = benchlore.cases.caseOf(book, family, revision, meter);
+    const one = benchlore.cases.caseOf(book, family, revision, meter, true);
     const said = book.symptoms[symptom];
     const phrases = said ? (said.said.length ? said.said : [said.title]) : [symptom];
     const words = phrases[chance.index(phrases.length)];

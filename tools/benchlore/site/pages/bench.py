@@ -40,6 +40,7 @@ SCRIPTS = (
             "sheet",
             "view-next",
             "view-fix",
+            "view-suspect",
             "view-card",
             "view-setup",
             "view-ranking",

@@ -133,7 +133,7 @@ def deck(book: Book, family: Family) -> dict[str, Any]:
 
     HTML in it leads from the study page.
     """
-    case = make_case(book, family.id)
+    case = make_case(book, family.id, suspects=False)
     asked = cards(book, family, case)
     chosen = setups.choices(family)
     measures = [m for m in family.measurements.values() if any(card.measure == m.id for card in asked)]

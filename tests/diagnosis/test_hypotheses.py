@@ -1,0 +1,141 @@
+"""What could be at fault: recorded, suspected from the circuit, outside the board, something else."""
+
+import pytest
+
+from benchlore.book.model import Book
+from benchlore.diagnosis.case import make_case
+from benchlore.diagnosis.hypotheses import hypotheses_of
+from benchlore.diagnosis.posterior import Evidence, evidence, posterior
+from benchlore.diagnosis.rank import Ranking, rank
+from benchlore.diagnosis.reading import read
+from benchlore.diagnosis.suspects import foresee
+from tests.books import example
+
+FAMILIES = ("siskin-12", "teal-8")
+
+
+def ranking(
+    book: Book, family: str, symptom: str, typed: dict[str, str], tried: tuple[str, ...] = ()
+) -> Ranking:
+    case = make_case(book, family)
+    meter, known = book.meters[case.meter], book.families[family].measurements
+    return rank(
+        book,
+        case,
+        evidence(case, [symptom], [read(known[m], meter, text) for m, text in typed.items()], tried),
+    )
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_priors_and_rows_sum_to_one(family):
+    known = hypotheses_of(example(), example().families[family])
+    assert sum(known.prior) == pytest.approx(1)
+    assert len(known.prior) == len(known.names) + 1
+    assert all(p > 0 for p in known.prior)
+    for rows in known.rows.values():
+        assert all(sum(row) == pytest.approx(1, abs=1e-7) for row in rows)
+    assert all(0 < p < 1 for row in known.shows.values() for p in row)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_suspects_have_no_record_and_stand_apart(family):
+    found = foresee(example(), example().families[family]).suspects
+    assert len({one.id for one in found}) == len(found)
+    stated = {
+        (f.cause.part, way.mode, way.at or "")
+        for f in example().faults.values()
+        for way in (f.cause, *f.cause.variants)
+        if f.family == family and way.mode
+    }
+    seen = set()
+    for one in found:
+        assert sum(m.share for m in one.members) == pytest.approx(1) or not one.members
+        assert one.minutes > 0
+        for member in one.members:
+            if member.mode:
+                key = (member.part, member.mode, member.at)
+                assert key not in stated
+                seen.add(key)
+    assert len(seen) > 20
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_what_is_outside_has_the_share_that_the_symptom_names(family):
+    """So many of the jobs with the symptom, before anything is read."""
+    case = make_case(example(), family)
+    shown = {s for fault in example().faults.values() if fault.family == family for s in fault.symptom}
+    for symptom in (example().symptoms[s] for s in sorted(shown)):
+        kinds = {suspect.outside for suspect in case.suspects.values()}
+        probabilities = dict(zip(case.faults, posterior(case, Evidence((symptom.id,))), strict=False))
+        for kind, percent in symptom.outside.items():
+            if kind in kinds:
+                share = sum(
+                    p
+                    for h, p in probabilities.items()
+                    if h in case.suspects and case.suspects[h].outside == kind
+                )
+                assert share == pytest.approx(percent / 100, abs=0.05), f"{symptom.id} {kind}"
+
+
+def test_a_fix_that_is_tried_with_what_is_plugged_in_needs_no_abnormal_reading():
+    """Battery not seen, everything healthy: a pack that is known good is tried, and no board is heated."""
+    typed = {"main-rail-adapter": "8.40 V", "pack-data-volts": "3.42 V", "pack-connector-look": "clean"}
+    found = ranking(example(), "siskin-12", "pack-not-seen", typed)
+    assert found.faults[0].id == "siskin-12/~pack"
+    assert found.faults[0].probability > 0.5
+    assert found.whose[0][0] == "pack"
+    assert next(a.id for a in found.next if a.kind == "fix") == "siskin-12/~pack"
+
+
+def test_a_board_on_which_all_reads_healthy_leads_to_something_else_once_the_pack_was_tried():
+    family = example().families["siskin-12"]
+    case = make_case(example(), "siskin-12")
+    typed = {}
+    for m in case.bench.measures:
+        outcome = next(o for o in family.measurements[m].outcomes.values() if o.normal)
+        middle = outcome.range.middle if outcome.range else None
+        typed[m] = outcome.id if middle is None else str(middle)
+    found = ranking(example(), "siskin-12", "pack-not-seen", typed, ("siskin-12/~pack",))
+    assert found.not_in_book > max(one.probability for one in found.faults)
+    assert found.next[0].kind == "escalate"
+    assert not [
+        a for a in found.next if a.kind == "fix" and case.bench.guarded >> case.faults.index(a.id) & 1
+    ]
+
+
+def test_a_short_of_a_rail_names_the_other_parts_on_it():
+    """Whoever has no record of the capacitor still finds the rail's suspects as one line."""
+    book = example()
+    case = make_case(book, "siskin-12")
+    shorts = [
+        s
+        for s in case.suspects.values()
+        if any(m.at == "MAIN" and m.mode == "shorted-to-ground" for m in s.members)
+    ]
+    assert shorts
+    (one,) = shorts
+    worth = [m.share / m.minutes for m in one.members]
+    matched = ["firmware" in book.families["siskin-12"].parts[m.part].replace.donor for m in one.members]
+    free = [w for w, late in zip(worth, matched, strict=True) if not late]
+    assert free == sorted(free, reverse=True)
+    assert matched == sorted(matched), "parts with firmware matched to their board come last"
+
+
+def test_a_silent_record_reads_as_its_circuit_foretells():
+    """The cracked clock resistor says nothing of the standby rail; the circuit does: it is not touched."""
+    book = example()
+    known = hypotheses_of(book, book.families["siskin-12"])
+    fault = book.faults["siskin-12/pack-clock-resistor-cracked"]
+    measure = next(
+        m
+        for m in known.rows
+        if m not in {e.measure for e in fault.test_points}
+        and book.families["siskin-12"].measurements[m].mode == "ohms"
+    )
+    place = known.names.index(fault.id)
+    normal = [
+        o in book.families["siskin-12"].measurements[measure].normal
+        for o in book.families["siskin-12"].measurements[measure].outcomes
+    ]
+    row = known.rows[measure][place]
+    assert sum(p for p, healthy in zip(row, normal, strict=True) if healthy) > 0.9

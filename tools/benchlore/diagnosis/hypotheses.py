@@ -1,0 +1,263 @@
+"""What could be at fault on one board, whatever the meter: how likely, what it shows, what it reads.
+
+The hypotheses are the recorded faults in order of id, the suspects, and, last, something else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
+from benchlore.diagnosis.likelihood import HEALTHY
+from benchlore.diagnosis.minutes import fix_minutes, is_hot
+from benchlore.diagnosis.suspects import Row, Same, Suspect, foresee
+from benchlore.vocabulary import FREQUENCIES
+
+NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
+UNNAMED = 0.0005  # what is outside with a symptom that does not name it
+LEAST_UNKNOWN = 0.02
+MOST_UNKNOWN = 0.30
+SUSPECTED = 0.5  # of the faults that are not in the book, those that the circuit foresees, if it is all known
+TRUST = 0.9  # of what the circuit foretells, what comes true; nine in ten of what the records state does
+ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
+DIGITS = 9  # to which shares are rounded, so that they can go out as text
+
+
+@dataclass(frozen=True, slots=True)
+class Hypotheses:
+    """What could be at fault in one family and revision (None: any).
+
+    `names`: of the recorded faults, then of the suspects. `prior`: of each and, last, of something else;
+    `shows[s]`: P(symptom s | hypothesis). `rows[m][h][o]`: P(outcome | hypothesis). `stated[m]`: those whose
+    record says what m reads; `says[m]`: those of which it is stated or foretold.
+    """
+
+    family: str
+    revision: str | None
+    faults: tuple[Fault, ...]
+    suspects: tuple[Suspect, ...]
+    prior: tuple[float, ...]
+    shows: Mapping[str, tuple[float, ...]]
+    rows: Mapping[str, tuple[tuple[float, ...], ...]]
+    stated: Mapping[str, frozenset[int]]
+    says: Mapping[str, frozenset[int]]
+    minutes: tuple[float, ...]
+    hot: tuple[bool, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Ids of all but something else."""
+        return (*(fault.id for fault in self.faults), *(suspect.id for suspect in self.suspects))
+
+
+def hypotheses_of(
+    book: Book, family: Family, revision: str | None = None, *, suspects: bool = True
+) -> Hypotheses:
+    """The hypotheses of a family's board; without `suspects` their share is that of something else."""
+    return _made(Same(book, family), revision, suspects)
+
+
+@lru_cache(maxsize=32)
+def _made(same: Same, revision: str | None, suspects: bool) -> Hypotheses:
+    book, family = same.book, same.family
+    faults = tuple(
+        fault
+        for _, fault in sorted(book.faults.items())
+        if fault.family == family.id
+        and (revision is None or not fault.revisions or revision in fault.revisions)
+    )
+    foresight = foresee(book, family)
+    suspected = foresight.suspects if suspects else ()
+    measures = {
+        m: family.measurements[m] for m in sorted(family.measurements) if reachable(family, m, revision)
+    }
+    base = priors([fault.seen for fault in faults])
+    stated = {m: [_stated_row(fault, one) for fault in faults] for m, one in measures.items()}
+    foretold = {
+        m: [_row(one, foresight.recorded.get(fault.id, {}).get(m)) for fault in faults]
+        + [_row(one, suspect.reads.get(m)) for suspect in suspected]
+        for m, one in measures.items()
+    }
+    rows = {m: _rows(one, stated[m], foretold[m], base) for m, one in measures.items()}
+    said = {
+        m: [s or f for s, f in zip([*stated[m], *([None] * len(suspected))], foretold[m], strict=True)]
+        for m in measures
+    }
+    abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
+    likes = [[_alike(one, other) for other in abnormal[: len(faults)]] for one in abnormal[len(faults) :]]
+    prior, shows = _weighed(book, faults, suspected, base, likes)
+    return Hypotheses(
+        family.id,
+        revision,
+        faults,
+        suspected,
+        prior,
+        frozen_map(shows),
+        frozen_map(rows),
+        frozen_map({m: _there(found) for m, found in stated.items()}),
+        frozen_map({m: _there(found) for m, found in said.items()}),
+        (*(fix_minutes(book, fault) for fault in faults), *(suspect.minutes for suspect in suspected)),
+        (*(is_hot(book, fault) for fault in faults), *(suspect.hot for suspect in suspected)),
+    )
+
+
+def reachable(family: Family, measure: str, revision: str | None) -> bool:
+    """False when the test point does not exist on the revision."""
+    point = family.test_points.get(family.measurements[measure].at)
+    return point is None or revision is None or revision in point.at
+
+
+def priors(seen: Iterable[int]) -> tuple[float, ...]:
+    """Prior probabilities of faults seen so many times and, last, of "not in the book".
+
+    A fault: proportional to seen + 1/2 (Jeffreys' prior of a multinomial). Not in the book: the Good-Turing
+    estimate of what was never seen, faults seen once / jobs (Good 1953), held between 2 % and 30 %; 30 %
+    without any job."""
+    counts = list(seen)
+    jobs = sum(counts)
+    once = sum(1 for count in counts if count == 1)
+    unknown = min(max(once / jobs, LEAST_UNKNOWN), MOST_UNKNOWN) if jobs else MOST_UNKNOWN
+    if not counts:
+        return (1.0,)
+    whole = jobs + len(counts) / 2
+    return (*((1 - unknown) * (count + 0.5) / whole for count in counts), unknown)
+
+
+def _there(rows: Sequence[object]) -> frozenset[int]:
+    return frozenset(i for i, row in enumerate(rows) if row is not None)
+
+
+def _stated_row(fault: Fault, measurement: Measurement) -> tuple[float, ...] | None:
+    for expectation in fault.test_points:
+        if expectation.measure == measurement.id:
+            return _row(measurement, expectation.expected_reading)
+    return None
+
+
+def _row(measurement: Measurement, shares: Row | None) -> tuple[float, ...] | None:
+    """Shares by outcome as a row that sums to one; None where there are none."""
+    row = [shares.get(outcome, 0.0) for outcome in measurement.outcomes] if shares else []
+    total = sum(row)
+    return tuple(round(p / total, DIGITS) for p in row) if total > 0 else None
+
+
+def _rows(
+    measurement: Measurement,
+    stated: Sequence[tuple[float, ...] | None],
+    foretold: Sequence[tuple[float, ...] | None],
+    base: tuple[float, ...],
+) -> tuple[tuple[float, ...], ...]:
+    """P(outcome | hypothesis): as stated; else mostly as foretold; else the mixture of the faults that state
+    it and of something else, by their priors."""
+    size, normal = len(measurement.outcomes), measurement.normal
+    other = [
+        (HEALTHY / len(normal) if o in normal else 0.0) + (1 - HEALTHY) / size if normal else 1 / size
+        for o in measurement.outcomes
+    ]
+    weight = sum(base[i] for i, row in enumerate(stated) if row is not None) + base[-1]
+    silent = tuple(
+        round(
+            (sum(base[i] * row[o] for i, row in enumerate(stated) if row is not None) + base[-1] * other[o])
+            / weight,
+            DIGITS,
+        )
+        for o in range(size)
+    )
+    found = []
+    for i, row in enumerate(foretold):
+        own = stated[i] if i < len(stated) else None
+        if own is not None:
+            found.append(own)
+        elif row is not None:
+            mixed = (TRUST * p + (1 - TRUST) * q for p, q in zip(row, silent, strict=True))
+            found.append(tuple(round(p, DIGITS) for p in mixed))
+        else:
+            found.append(silent)
+    return tuple(found)
+
+
+def _abnormal(
+    measures: Mapping[str, Measurement],
+    said: Mapping[str, Sequence[tuple[float, ...] | None]],
+    hypothesis: int,
+) -> dict[tuple[str, int], float]:
+    """The abnormal outcomes that are stated or foretold of a hypothesis, with their shares."""
+    return {
+        (m, o): share
+        for m, measurement in measures.items()
+        for o, (outcome, share) in enumerate(
+            zip(measurement.outcomes, said[m][hypothesis] or (), strict=False)
+        )
+        if share > 0 and outcome not in measurement.normal
+    }
+
+
+def _alike(one: Mapping[tuple[str, int], float], other: Mapping[tuple[str, int], float]) -> float:
+    """What two read abnormally in common, of all that either reads abnormally (Jaccard, 1901, weighted)."""
+    common = sum([min(share, other[key]) for key, share in one.items() if key in other])
+    either = sum(one.values()) + sum(other.values()) - common
+    return common / either if either > 0 else 0.0
+
+
+def _weighed(
+    book: Book,
+    faults: tuple[Fault, ...],
+    suspects: tuple[Suspect, ...],
+    base: tuple[float, ...],
+    likes: Sequence[Sequence[float]],
+) -> tuple[tuple[float, ...], dict[str, tuple[float, ...]]]:
+    """The priors, and P(symptom | hypothesis) for each symptom of the book.
+
+    A suspect on the board shows what the faults that read like it show. What is outside shows what the
+    symptoms say: of the jobs with a symptom its share is the one that the symptom names, and its prior the
+    least with which that can be.
+    """
+    known, unknown = sum(base[:-1]), base[-1]
+    board = [unknown * SUSPECTED * suspect.weight for suspect in suspects]
+    weights = [*base[:-1], *board, unknown - sum(board)]
+    shows: dict[str, list[float]] = {}
+    for symptom in sorted(book.symptoms):
+        own = [
+            FREQUENCIES[fault.symptom[symptom]].share if symptom in fault.symptom else NOT_LISTED
+            for fault in faults
+        ]
+        mean = sum(p * s for p, s in zip(base, own, strict=False)) / known if known > 0 else NOT_LISTED
+        least = ALIKE * known / len(faults) if faults else 1.0
+        theirs = []
+        for like in likes:
+            alike = [p * x for p, x in zip(base, like, strict=False)]
+            shown = sum(a * s for a, s in zip(alike, own, strict=True)) + least * mean
+            theirs.append(round(shown / (sum(alike) + least), DIGITS))
+        shows[symptom] = [*own, *theirs, mean]
+    outside = [len(faults) + i for i, suspect in enumerate(suspects) if suspect.outside]
+    wanted = {s: _of_outside(book, len(faults), suspects, weights, shows[s], s) for s in shows}
+    for h in outside:
+        weights[h] = max((joint[h] for joint in wanted.values()), default=0.0) / FREQUENCIES["always"].share
+        for s, joint in wanted.items():
+            share = joint[h] / weights[h] if weights[h] > 0 else 0.0
+            shows[s][h] = round(max(share, UNNAMED), DIGITS)
+        weights[h] = max(weights[h], 1e-9)
+    total = sum(weights)
+    return tuple(w / total for w in weights), {s: tuple(row) for s, row in shows.items()}
+
+
+def _of_outside(
+    book: Book,
+    recorded: int,
+    suspects: tuple[Suspect, ...],
+    weights: Sequence[float],
+    shown: Sequence[float],
+    symptom: str,
+) -> dict[int, float]:
+    """Of each hypothesis outside the board its joint weight with a symptom: so much that its kind has the
+    share that the symptom names."""
+    places = {recorded + i: suspect.outside for i, suspect in enumerate(suspects) if suspect.outside}
+    named = {
+        kind: share / 100 for kind, share in book.symptoms[symptom].outside.items() if kind in places.values()
+    }
+    joint = [w * s for w, s in zip(weights, shown, strict=True)]
+    whole = sum(j for h, j in enumerate(joint) if h not in places) / (1 - min(sum(named.values()), 0.95))
+    kinds = tuple(places.values())
+    return {h: named.get(kind, 0.0) * whole / kinds.count(kind) for h, kind in places.items()}
