@@ -22,7 +22,6 @@ interface StudyStop {
   readonly above: readonly string[];
   readonly nominal: string | null;
   readonly for: string;
-  readonly up_in: readonly string[];
 }
 
 interface StudyWorkingStep {

@@ -8,7 +8,7 @@ import pytest
 from benchlore.book import load_book, records
 from benchlore.book.elements import After, Need
 from benchlore.book.forms import declarations, schema_of
-from benchlore.book.model import Fact, Fault, Line
+from benchlore.book.model import Fault, Line
 from benchlore.book.projection import Projection, fields_of, innermost
 from benchlore.book.schemas import KINDS, schema
 from benchlore.quantity import Quantity
@@ -42,8 +42,8 @@ def test_a_field_that_is_added_to_a_record_needs_no_code(remarked):
     assert "readonly remark: string" in types.partition("interface BenchRemarked ")[2]
 
 
-# A file writes these as a mapping, and facts have fields of their own.
-OTHERWISE = (Quantity, Fact, Need, After)
+# A file writes these as a mapping, or as one value.
+OTHERWISE = (Quantity, Need, After)
 
 
 def test_the_model_has_the_fields_of_the_schemas_and_no_others():
@@ -67,7 +67,7 @@ def test_the_model_has_the_fields_of_the_schemas_and_no_others():
 
     stated = set().union(*(named(schema(kind)) for kind in KINDS))
     kept = set().union(*(keys(innermost(hint)) for hint in records._HOLDS.values()))
-    assert kept - {"id"} == stated - {"fact"}
+    assert kept - {"id"} == stated
 
 
 def test_what_the_pages_get_keeps_to_the_form_of_its_types():

@@ -15,10 +15,10 @@ def test_a_whole_number_may_be_written_with_a_point(tmp_path: Path) -> None:
     shutil.copytree(GOOD, tmp_path, dirs_exist_ok=True)
     changes = {
         "faults/wren-5/family.yaml": [
-            ("count: 1,", "count: 1.0,"),
+            ("cells: 1,", "cells: 1.0,"),
             (
-                "{fact: feedback-divider, reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 10 kohm 1%}",
-                "{fact: programmed, step: 0.666 V, code: 5.0, accuracy: 2%}",
+                "in: [adapter-only], reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 10 kohm 1%}",
+                "in: [adapter-only], step: 0.666 V, code: 5.0, accuracy: 2%}",
             ),
         ],
         "faults/common/meters.yaml": [("1 degC, reading: 1%, counts: 3", "1 degC, reading: 1%, counts: 3.0")],
@@ -33,10 +33,11 @@ def test_a_whole_number_may_be_written_with_a_point(tmp_path: Path) -> None:
     loaded = load_book(tmp_path)
     assert check(loaded) == ()
     family = loaded.book.families["wren-5"]
-    count = family.nets["PACK"].set_by[0].quantities["count"]
-    code = family.nets["MAIN"].set_by[0].quantities["code"]
-    assert (count.text, count.nominal, code.text, code.nominal) == ("1", 1, "5", 5)
+    count, code = family.nets["PACK"].source[0].cells, family.nets["MAIN"].converter[0].code
+    assert (count, code) == (1, 5)
     whole = (
+        count,
+        code,
         loaded.book.faults["wren-5/fuse-open"].seen,
         loaded.book.meters["handheld"].accuracy["celsius"][0].counts,
     )

@@ -5,10 +5,10 @@ import pytest
 
 from benchlore.book.model import frozen_map
 from benchlore.circuit import derive
-from benchlore.circuit.derive import reading
-from benchlore.circuit.laws import LAWS
+from benchlore.circuit.healthy import healthy
 from benchlore.quantity import parse_quantity
-from tests.circuit.books import FAMILY, fact, good, with_net
+from tests.circuit.boards import small_book
+from tests.circuit.books import FAMILY, good, with_net
 
 
 def derived(book, name, **changes):
@@ -17,8 +17,11 @@ def derived(book, name, **changes):
 
 
 def read(book, net, mode="dc-volts", state="adapter-only"):
-    family = book.families[FAMILY]
-    return reading(book, family, family.nets[net], mode, book.states[state])
+    return healthy(book, book.families[FAMILY]).reading(net, mode, state)
+
+
+def of_small(text, net, mode="dc-volts", state="on"):
+    return healthy(*small_book(text)).reading(net, mode, state)
 
 
 def test_a_chain_of_nets_is_followed_to_its_source():
@@ -72,21 +75,41 @@ def test_junction_widens_with_current_and_temperature():
 
 
 def test_a_resistance_beside_the_junction_pulls_it_down():
-    bare = fact("junction", drop="0.6 V 1%")
-    beside = fact("junction", drop="0.6 V 1%", parallel="1 kohm 5%")
-    one = derived(with_net(good(), "MAIN", set_by=(bare,)), "main-junction")
-    other = derived(with_net(good(), "MAIN", set_by=(beside,)), "main-junction")
+    beside = [{"to": "ground", "ohms": "1 kohm 5%"}]
+    one = derived(with_net(good(), "MAIN", junction="0.6 V 1%"), "main-junction")
+    other = derived(with_net(good(), "MAIN", junction="0.6 V 1%", pull=beside), "main-junction")
     assert other.value < one.value - 0.01
+    assert other.worst.high < one.worst.high - 0.01
     assert "parallel" not in [g.name for g in one.last.given]
     assert "parallel" in [g.name for g in other.last.given]
 
 
-def test_the_meter_loads_a_divider_but_not_the_net_above():
-    high = fact("divider", names={"from": "VIN"}, top="1 Mohm 1%", bottom="1 Mohm 1%")
-    book = with_net(good(), "FUSED", set_by=(high,))
-    assert derived(book, "fused-rail").value == pytest.approx(5.0 / (1 + 1e6 * (1e-6 + 1e-7)))
-    line = with_net(book, "SDA", set_by=(fact("pull-up", names={"to": "FUSED"}, resistor="2.2 kohm 5%"),))
-    assert derived(line, "sda-level").steps[1].value == pytest.approx(2.5)
+DIVIDER = """
+nets:
+  IN: {source: {from: adapter, volts: 5 V 1%}}
+  HALF:
+    pull:
+      - {to: IN, ohms: 1 Mohm 1%}
+      - {to: ground, ohms: 1 Mohm 1%}
+  BEHIND: {converter: {from: HALF, way: both, volts: 3 V 1%}}
+"""
+
+
+def test_the_meter_loads_a_divider():
+    assert of_small(DIVIDER, "HALF").value == pytest.approx(5.0 / (1 + 1e6 * (1e-6 + 1e-7)))
+    assert [step.net for step in of_small(DIVIDER, "HALF").steps] == ["IN", "HALF"]
+
+
+def test_the_meter_does_not_load_the_net_above():
+    """10 Mohm halves with the meter of 10 Mohm on it; a line that is pulled to it sees it whole."""
+    two = """
+nets:
+  IN: {source: {from: adapter, volts: 5 V 1%}}
+  LINE: {pull: {to: IN, ohms: 10 Mohm 1%}}
+  SIDE: {pull: {to: LINE, ohms: 1 ohm 1%}}
+"""
+    assert of_small(two, "LINE").value == pytest.approx(2.5)
+    assert of_small(two, "SIDE").steps[1].value == pytest.approx(5.0)
 
 
 def test_another_meter_loads_otherwise():
@@ -99,103 +122,143 @@ def test_another_meter_loads_otherwise():
     assert found.value == pytest.approx(3.328 / (1 + 2.2 / 20))
 
 
+LAWS_OF = """
+nets:
+  SUPPLY: {source: {from: adapter, volts: 5 V 5%}, draw: {"on": 0.3 to 1.2 A}}
+  STATED: {source: adapter, nominal: 5.0 V 5%}
+  CELLS: {source: {from: adapter, cells: 2, each: 3.0 to 4.2 V}}
+  FIXED: {converter: {from: SUPPLY, volts: 1.8 V 2%}}
+  CODED: {converter: {from: SUPPLY, way: up, step: 16 mV, code: 525, accuracy: 0.5%}}
+  DIVIDED: {converter: {from: SUPPLY, reference: 0.8 V 1%, top: 30 kohm 1%, bottom: [R1, 10 kohm 1%]}}
+  UNKNOWN: {converter: {from: SUPPLY}, nominal: 3.3 V 5%}
+  DIODE: {path: {from: SUPPLY, drop: 0.3 V 10%}}
+  SWITCHED: {path: {from: SUPPLY, ohms: 100 mohm 10%, load: 1 A 10%}}
+  BARE: {path: {from: SUPPLY}}
+  DRIVEN: {kind: control, signal: {by: U1, needs: SUPPLY, volts: 1.8 V 5%}}
+  CLOCK: {kind: clock, signal: {by: U1, needs: SUPPLY, hertz: 32.768 kHz 0.01%}}
+  LATE:
+    kind: control
+    delay: {from: SUPPLY, ohms: 100 kohm 5%, farads: 1 uF 10%, threshold: 2.5 V 1%}
+parts:
+  U1: {kind: ic}
+  R1: {kind: resistor}
+"""
+
+
 @pytest.mark.parametrize(
-    ("made", "mode", "value"),
+    ("net", "mode", "value"),
     [
-        (fact("supply", volts="5.0 V 5%"), "dc-volts", 5.0),
-        (fact("cells", count=2, each="3.0 to 4.2 V"), "dc-volts", 7.2),
-        (fact("programmed", step="16 mV", code=525, accuracy="0.5%"), "dc-volts", 8.4),
-        (fact("diode", names={"from": "VIN"}, drop="0.3 V 10%"), "dc-volts", 4.7),
-        (fact("switched", names={"from": "VIN"}, resistance="0.1 ohm 10%", load="1 A 10%"), "dc-volts", 4.9),
-        (fact("clock", frequency="32.768 kHz 0.01%"), "hertz", 32768.0),
-        (fact("draw", current="0.3 to 1.2 A"), "amps", 0.75),
-        (
-            fact(
-                "rc-delay",
-                names={"from": "VIN"},
-                resistor="100 kohm 5%",
-                capacitor="1 uF 10%",
-                threshold="2.5 V 1%",
-            ),
-            "seconds",
-            0.1 * math.log(2),
-        ),
+        ("SUPPLY", "dc-volts", 5.0),
+        ("SUPPLY", "amps", 0.75),
+        ("STATED", "dc-volts", 5.0),
+        ("CELLS", "dc-volts", 7.2),
+        ("FIXED", "dc-volts", 1.8),
+        ("CODED", "dc-volts", 8.4),
+        ("DIVIDED", "dc-volts", 3.2),
+        ("UNKNOWN", "dc-volts", 3.3),
+        ("DIODE", "dc-volts", 4.7),
+        ("SWITCHED", "dc-volts", 4.9),
+        ("BARE", "dc-volts", 5.0),
+        ("DRIVEN", "dc-volts", 1.8),
+        ("CLOCK", "hertz", 32768.0),
+        ("LATE", "seconds", 0.1 * math.log(2)),
     ],
-    ids=lambda given: getattr(given, "fact", None),
 )
-def test_each_law_of_a_live_reading(made, mode, value):
-    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN", mode)
-    assert found.value == pytest.approx(value)
-    assert found.unit == LAWS[made.fact].unit
+def test_each_law_of_a_live_reading(net, mode, value):
+    found = of_small(LAWS_OF, net, mode)
+    assert found.value == pytest.approx(value, rel=1e-3)
+    assert not found.down
     assert found.worst.low < found.value < found.worst.high
+    # The law by itself, and the board as a whole, say the same.
+    assert found.worst.contains(found.rss)
 
 
 def test_accuracy_of_a_programmed_voltage():
-    made = fact("programmed", step="16 mV", code=525, accuracy="0.5%")
-    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN")
+    found = of_small(LAWS_OF, "CODED")
     assert (found.worst.low, found.worst.high) == pytest.approx((8.4 * 0.995, 8.4 * 1.005))
 
 
+def test_a_converter_that_steps_down_gives_no_more_than_it_gets():
+    more = """
+nets:
+  IN: {source: {from: adapter, volts: 5 V 5%}}
+  OUT: {converter: {from: IN, volts: 12 V 1%}}
+"""
+    assert of_small(more, "OUT").worst.high == pytest.approx(5.25)
+
+
 def test_resistance_to_ground():
-    made = fact("resistance", ohms="350 ohm 20%")
-    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN", "ohms", "all-off")
-    assert (found.worst.low, found.worst.high) == (280, 420)
+    found = read(with_net(good(), "MAIN", load="350 ohm 20%"), "MAIN", "ohms", "all-off")
+    assert (found.worst.low, found.worst.high) == pytest.approx((280, 420))
 
 
-def test_a_fact_that_names_the_state_goes_first():
-    facts = (
-        fact("supply", volts="8.4 V 1%", states=("adapter-only",)),
-        fact("supply", volts="8.2 V 1%"),
-    )
-    book = with_net(good(), "MAIN", set_by=facts)
-    assert read(book, "MAIN").value == 8.4
-    assert read(book, "MAIN", state="pack-only").value == 8.2
+def test_an_element_counts_in_the_bench_states_that_it_names():
+    two = [
+        {"from": "FUSED", "in": ["adapter-only"], "volts": "3.4 V 1%"},
+        {"from": "PACK", "in": ["pack-only"], "way": "both", "volts": "3.2 V 1%"},
+    ]
+    book = with_net(good(), "MAIN", converter=two)
+    assert read(book, "MAIN").value == 3.4
+    assert read(book, "MAIN", state="pack-only").value == 3.2
 
 
 def test_the_higher_of_two_diodes_carries_the_net():
-    facts = (
-        fact("diode", names={"from": "VIN"}, drop="0.3 V 10%"),
-        fact("diode", names={"from": "PACK"}, drop="0.3 V 10%"),
-    )
-    states = dict(good().states)
-    both = replace(states["adapter-only"], id="both", sources=("adapter", "pack"))
-    book = replace(good(), states=frozen_map(states | {"both": both}))
-    book = with_net(book, "VIN", up_in=("adapter-only", "both"))
-    book = with_net(book, "PACK", up_in=("pack-only", "both"))
-    book = with_net(book, "MAIN", up_in=(), set_by=facts)
-    assert read(book, "MAIN", state="both").value == pytest.approx(4.7)
-    assert read(book, "MAIN", state="both").worst.low == pytest.approx(4.75 - 0.33)
+    two = """
+nets:
+  IN: {source: {from: adapter, volts: 5.0 V 5%}}
+  CELL: {source: {from: pack, cells: 1, each: 3.0 to 4.2 V}}
+  MAIN:
+    path:
+      - {from: IN, drop: 0.3 V 10%}
+      - {from: CELL, drop: 0.3 V 10%}
+"""
+    assert of_small(two, "MAIN", state="both").value == pytest.approx(4.7)
+    assert of_small(two, "MAIN", state="both").worst.low == pytest.approx(4.75 - 0.33)
+    assert of_small(two, "MAIN", state="pack").value == pytest.approx(3.3)
 
 
-def test_two_facts_in_one_state_give_nothing():
-    facts = (fact("supply", volts="8.4 V 1%"), fact("supply", volts="8.2 V 1%"))
-    assert read(with_net(good(), "MAIN", set_by=facts), "MAIN") is None
+def test_what_several_elements_set_together_is_said_in_words():
+    """1 kohm to 5 V, 1 kohm to 3 V and 1 kohm to ground: 8/3 V between them."""
+    two = """
+nets:
+  IN: {source: {from: adapter, volts: 5.0 V 1%}}
+  LOW: {converter: {from: IN, volts: 3.0 V 1%}}
+  LINE:
+    pull:
+      - {to: IN, ohms: 1 kohm 1%}
+      - {to: LOW, ohms: 1 kohm 1%}
+      - {to: ground, ohms: 1 kohm 1%}
+"""
+    found = of_small(two, "LINE")
+    assert found.value == pytest.approx(8 / 3, rel=1e-3)
+    assert "currents" in found.formula
+    assert [given.net for given in found.last.given] == ["IN", "LOW", ""]
 
 
 def test_rings_and_names_that_lead_nowhere_give_nothing():
-    book = with_net(good(), "VIN", set_by=(fact("diode", names={"from": "FUSED"}, drop="0.3 V 5%"),))
+    book = with_net(good(), "VIN", path={"from": "FUSED"}, source=None)
     assert derived(book, "fused-rail") is None
-    book = with_net(good(), "SDA", set_by=(fact("pull-up", names={"to": "GONE"}, resistor="2.2 kohm 5%"),))
+    book = with_net(good(), "SDA", pull={"to": "GONE", "ohms": "2.2 kohm 5%"})
     assert derived(book, "sda-level") is None
     assert derived(good(), "sda-level", net="GONE") is None
     assert derived(good(), "sda-level", state="gone") is None
 
 
 def test_a_delay_that_never_ends_gives_nothing():
-    never = fact(
-        "rc-delay", names={"from": "MAIN"}, resistor="1 kohm 5%", capacitor="1 uF 10%", threshold="3.4 V 1%"
-    )
-    assert read(with_net(good(), "SDA", set_by=(never,)), "SDA", "seconds") is None
+    never = {"from": "MAIN", "ohms": "1 kohm 5%", "farads": "1 uF 10%", "threshold": "3.4 V 1%"}
+    assert read(with_net(good(), "SDA", pull=None, delay=never), "SDA", "seconds") is None
 
 
-def test_what_no_fact_gives():
+def test_what_nothing_gives():
     assert derived(good(), "main-heat") is None
     assert derived(good(), "socket-look") is None
     assert derived(good(), "sda-level", mode="ac-ripple") is None
 
 
-def test_an_open_tolerance_keeps_the_worst_case():
-    made = fact("resistance", ohms="over 100 kohm")
-    found = read(with_net(good(), "MAIN", set_by=(made,)), "MAIN", "ohms", "all-off")
-    assert found.worst.high == math.inf
-    assert found.rss == found.worst
+def test_nothing_is_owed_of_the_circuit():
+    """A net of which only the normal voltage is known stands at that; one of which nothing is known says
+    nothing."""
+    bare = "nets: {RAIL: {nominal: 3.3 V 2%}, OTHER: {}}"
+    assert of_small(bare, "RAIL").value == pytest.approx(3.3)
+    assert of_small(bare, "RAIL", state="off") is None
+    assert of_small(bare, "OTHER") is None

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from benchlore.book import load_book
+from benchlore.book.elements import ELEMENTS
 from benchlore.book.schemas import KINDS, schema
 from benchlore.book.yaml_reader import parse
 from benchlore.quantity import QuantityError, parse_quantity
@@ -111,11 +112,13 @@ def test_every_line_of_a_field_has_a_remark_or_is_plain():
     assert {"cause", "techniques", "worked_example"} <= remarked
 
 
-def test_every_circuit_fact_is_listed_with_its_values():
-    table = {row[0].strip("`"): set(re.findall(r"`([a-z]+)`", row[2])) for row in rows(section("The family"))}
+def test_every_element_is_listed_with_its_fields():
+    listed = [row for row in rows(section("The family")) if len(row) == 3 and row[0].startswith("`")]
+    table = {name.strip("`"): set(re.findall(r"`([a-z_]+)`", values)) for name, _, values in listed}
+    net = schema("family")["properties"]["nets"]["additionalProperties"]["properties"]
     described = {
-        branch["if"]["properties"]["fact"]["const"]: set(branch["then"]["properties"]) - {"fact", "in"}
-        for branch in schema("family")["$defs"]["fact"]["allOf"]
+        key: next(set(branch["properties"]) for branch in net[key]["oneOf"] if "properties" in branch)
+        for key in ELEMENTS
     }
     assert table == described
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from benchlore.circuit.healthy import healthy
 from benchlore.circuit.interval import Interval
 from benchlore.site.drawings.power_tree import drawing, in_words
 from benchlore.site.drawings.strip import strip
@@ -17,7 +18,7 @@ from benchlore.site.sections.circuit import (
     working,
     workings,
 )
-from tests.circuit.books import FAMILY, fact, good, with_net
+from tests.circuit.books import FAMILY, good, with_net
 
 
 def parts(book=None):
@@ -51,8 +52,8 @@ def test_states_in_which_a_net_is_down_are_told():
     assert [state.id for state in section.context["down"]] == ["pack-only"]
 
 
-def test_a_net_without_facts_has_no_working():
-    book, family = parts(with_net(good(), "SDA", set_by=()))
+def test_a_net_without_elements_has_no_working():
+    book, family = parts(with_net(good(), "SDA", pull=None))
     assert working(book, family, family.nets["SDA"]) is None
 
 
@@ -71,11 +72,14 @@ def test_values_for_the_calculations():
     assert rail_values(family.nets["SDA"]) == {}
 
 
-def test_facts_of_two_states_are_shown_apart():
-    facts = (fact("supply", volts="8.4 V 1%", states=("adapter-only",)), fact("supply", volts="8.2 V 1%"))
-    book, family = parts(with_net(good(), "MAIN", set_by=facts))
+def test_what_two_states_give_is_shown_apart():
+    two = [
+        {"from": "FUSED", "in": ["adapter-only"], "volts": "3.4 V 1%"},
+        {"from": "PACK", "in": ["pack-only"], "way": "both", "volts": "3.2 V 1%"},
+    ]
+    book, family = parts(with_net(good(), "MAIN", converter=two, junction=None))
     shown = workings(book, family, family.nets["MAIN"])
-    assert [(w.states[0].id, w.derived.value) for w in shown] == [("adapter-only", 8.4), ("pack-only", 8.2)]
+    assert [(w.states[0].id, w.derived.value) for w in shown] == [("adapter-only", 3.4), ("pack-only", 3.2)]
 
 
 def test_removal_names_the_hazards_of_the_iron():
@@ -99,22 +103,16 @@ def test_bracket_lies_within_its_outcome_on_the_strip():
 
 
 def test_power_tree_says_in_words_what_it_draws():
-    book, family = parts(with_net(good(), "MAIN", fed_by="FUSED"))
+    book, family = parts()
     states = [book.states["adapter-only"], book.states["pack-only"]]
-    said = in_words(family, states).replace("\u00a0", " ")
+    said = in_words(family, states, healthy(book, family)).replace("\u00a0", " ")
     assert "VIN 5.0 V ±5%, comes in from outside, up in: Adapter in, pack out." in said
-    assert "MAIN 3.3 V, below FUSED, up in: Adapter in, pack out; Pack in, adapter out." in said
-    drawn = drawing(family, states)
+    assert "MAIN 3.3 V or PACK, below FUSED, up in: Adapter in, pack out; Pack in, adapter out." in said
+    drawn = drawing(family, states, healthy(book, family))
     # Four rails, two states: VIN, FUSED and MAIN on the adapter, PACK and MAIN on the pack.
     assert drawn.count('class="tree-up"') == 5
     assert drawn.count('class="tree-down"') == 3
     assert drawn.count('class="tree-line"') == 2
-
-
-def test_power_tree_names_what_else_feeds_a_rail():
-    facts = (fact("diode", names={"from": "PACK"}, drop="0.3 V 10%", states=("pack-only",)),)
-    book, family = parts(with_net(good(), "MAIN", fed_by="FUSED", set_by=facts))
-    assert "MAIN 3.3\u00a0V or PACK" in in_words(family, [book.states["pack-only"]])
 
 
 def test_a_family_without_rails_has_no_tree():
@@ -122,4 +120,4 @@ def test_a_family_without_rails_has_no_tree():
     nets = {name: replace(net, kind="control") for name, net in family.nets.items()}
     bare = replace(family, nets=nets)
     assert tree(book, bare) is None
-    assert drawing(bare, []) == ""
+    assert drawing(bare, [], healthy(book, bare)) == ""

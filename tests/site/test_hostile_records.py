@@ -28,10 +28,10 @@ HOSTILE = (
 )
 # Names that pages are looked up by, and words that have a fixed set, hold to their schema's patterns.
 FIXED = {
-    *("id", "family", "file", "signal", "mode", "state", "measure", "at", "net", "kind", "bus", "fact"),
-    *("action", "skill", "part", "technique", "side", "fed_by", "seen_by", "default_meter"),
-    *("symptom", "hazard", "techniques", "revisions", "nets", "up_in", "unplugged", "in_", "signs"),
-    *("sources", "source", "moved_to", "unit", "currency", "names", "confirm", "worked_example"),
+    *("id", "family", "file", "signal", "mode", "state", "measure", "at", "net", "kind", "bus", "to", "by"),
+    *("action", "skill", "part", "technique", "side", "through", "seen_by", "default_meter"),
+    *("symptom", "hazard", "techniques", "revisions", "nets", "from_", "unplugged", "in_", "signs"),
+    *("sources", "with_", "moved_to", "way", "unit", "currency", "names", "confirm", "worked_example"),
 }
 
 

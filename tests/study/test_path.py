@@ -32,7 +32,7 @@ def test_rails_start_at_the_sources():
 def test_a_ring_of_feeders_still_has_a_path():
     family = BOOK.families["siskin-12"]
     ring = dict(family.nets)
-    ring["ADAPTER"] = replace(ring["ADAPTER"], fed_by="MAIN", set_by=())
+    ring["ADAPTER"] = replace(ring["ADAPTER"], path=(replace(ring["INLET"].path[0], from_="MAIN"),))
     turned = replace(family, nets=frozen_map(ring))
     assert len(rails(turned)) == len(rails(family))
 

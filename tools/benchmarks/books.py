@@ -40,6 +40,8 @@ _RANGE = re.compile(
 )
 # A boundary between two outcomes moves by this share of itself at most, a worked reading by this one.
 _END_SHARE, _READING_SHARE = 0.004, 0.002
+# What stands at a net of the circuit.
+_ELEMENTS = ("source", "path", "converter", "pull", "load", "junction", "signal", "delay", "after")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,10 +151,10 @@ def _family(
 
 def _ohms_factor(net: Mapping[str, Any], rng: random.Random) -> float:
     """How much larger the resistance to ground of a net becomes: a step of its series, or 1."""
-    facts = [fact for fact in net.get("set_by", ()) if fact["fact"] == "resistance"]
-    if "bus" in net or len(facts) != 1 or not facts[0]["ohms"].endswith("20%"):
+    load = net.get("load")
+    if "bus" in net or not isinstance(load, str) or not load.endswith("20%"):
         return 1.0
-    value = float(_NUMBER.findall(facts[0]["ohms"])[0])
+    value = float(_NUMBER.findall(load)[0])
     return _beside(value, 24, rng) / value
 
 
@@ -166,23 +168,24 @@ def _beside(value: float, size: int, rng: random.Random) -> float:
 
 def _net(net: Mapping[str, Any], names: Names, rng: random.Random, factor: float) -> dict[str, Any]:
     new = {**net, "for": f"{names.prose(net['for'])} {_sentence(rng)}"}
-    if "fed_by" in net:
-        new["fed_by"] = names.nets[net["fed_by"]]
-    if "set_by" in net:
-        new["set_by"] = [_fact(fact, names, rng, factor) for fact in net["set_by"]]
+    for key in _ELEMENTS:
+        if key in net:
+            new[key] = _named(net[key], names)
+    pull = new.get("pull")
+    if isinstance(pull, dict) and pull["ohms"].endswith("5%"):
+        pull["ohms"] = _first(pull["ohms"], lambda value: _beside(value, 24, rng))
+    if factor != 1.0:
+        new["load"] = _first(net["load"], lambda value: value * factor)
     return new
 
 
-def _fact(fact: Mapping[str, Any], names: Names, rng: random.Random, factor: float) -> dict[str, Any]:
-    new = dict(fact)
-    for key in ("from", "to"):
-        if key in fact:
-            new[key] = names.nets[fact[key]]
-    if fact["fact"] == "pull-up" and fact["resistor"].endswith("5%"):
-        new["resistor"] = _first(fact["resistor"], lambda value: _beside(value, 24, rng))
-    if fact["fact"] == "resistance" and factor != 1.0:
-        new["ohms"] = _first(fact["ohms"], lambda value: value * factor)
-    return new
+def _named(value: Any, names: Names) -> Any:
+    """What stands at a net of the circuit, with the nets and parts in it under their new names."""
+    if isinstance(value, list):
+        return [_named(one, names) for one in value]
+    if isinstance(value, dict):
+        return {names.nets.get(key, key): _named(one, names) for key, one in value.items()}
+    return names.nets.get(value, names.parts.get(value, value)) if isinstance(value, str) else value
 
 
 def _part(part: Mapping[str, Any], names: Names, rng: random.Random) -> dict[str, Any]:
@@ -190,8 +193,8 @@ def _part(part: Mapping[str, Any], names: Names, rng: random.Random) -> dict[str
     replace["minutes"] = max(1, replace["minutes"] - rng.randrange(3))
     if "price" in replace:
         replace["price"] = round(replace["price"] * rng.uniform(0.7, 1.4), 2)
-    nets = [names.nets[net] for net in part["nets"]]
-    return {**part, "name": names.prose(part["name"]), "nets": nets, "replace": replace}
+    nets = {"nets": [names.nets[net] for net in part["nets"]]} if "nets" in part else {}
+    return {**part, "name": names.prose(part["name"]), **nets, "replace": replace}
 
 
 def _measurement(

@@ -1,8 +1,9 @@
 """How many wrong numbers the rules notice: change one value of the book by 20 %, and see whether a rule
 speaks.
 
-Every value of a circuit fact, every nominal voltage, every range of an outcome and every injection is made 20
-% larger and 20 % smaller, one at a time, in memory; its tolerance stays in proportion. Run `python
+Every value of the circuit that a healthy board shows, every nominal voltage, every range of an outcome and
+every injection is made 20 % larger and 20 % smaller, one at a time, in memory; its tolerance stays in
+proportion. Limits, ratings and what shines through show with a fault only, and are left out. Run `python
 tools/benchmarks/mutations.py`; it prints what survives.
 """
 
@@ -10,11 +11,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
+from typing import Any
 
 from benchlore.book import load_book
-from benchlore.book.model import Book, Fact, Family, Measurement, Net, frozen_map
+from benchlore.book.elements import ELEMENTS, Element, Resistor
+from benchlore.book.model import Book, Family, Measurement, Net, frozen_map
 from benchlore.findings import Problem
 from benchlore.quantity import Quantity
 from benchlore.rules import RULES
@@ -22,6 +25,7 @@ from benchlore.rules.engine import problems
 from benchlore.rules.rule import Rule
 
 FACTORS = (0.8, 1.2)
+_WITH_A_FAULT = ("limit", "rating", "passes")
 ROOT = Path(__file__).resolve().parents[2]
 Said = frozenset[tuple[str, Problem]]
 
@@ -65,17 +69,34 @@ def _of_net(family: Family, net: Net, factor: float) -> Iterator[Mutation]:
 
     if net.nominal and (nominal := scaled(net.nominal, factor)):
         yield made("nominal", f"{net.id} nominal", net.nominal, replace(net, nominal=nominal))
-    for i, fact in enumerate(net.set_by):
-        for name, quantity in fact.quantities.items():
-            changed = None if quantity.unit == "%" else scaled(quantity, factor)  # an accuracy is a tolerance
-            if changed:
-                facts = (*net.set_by[:i], _with(fact, name, changed), *net.set_by[i + 1 :])
-                place = f"{net.id} {fact.fact} {name}"
-                yield made("fact", place, quantity, replace(net, set_by=facts))
+    for key in ELEMENTS:
+        elements: tuple[Element, ...] = getattr(net, key)
+        for i, element in enumerate(elements):
+            for name, was, changed in _of_element(element, factor):
+                others: dict[str, Any] = {key: (*elements[:i], changed, *elements[i + 1 :])}
+                yield made("circuit", f"{net.id} {key} {name}", was, replace(net, **others))
+    for state, amps in net.draw.items():
+        if drawn := scaled(amps, factor):
+            draws = frozen_map(dict(net.draw) | {state: drawn})
+            yield made("circuit", f"{net.id} draw", amps, replace(net, draw=draws))
 
 
-def _with(fact: Fact, name: str, quantity: Quantity) -> Fact:
-    return replace(fact, quantities=frozen_map(dict(fact.quantities) | {name: quantity}))
+def _of_element(element: Element, factor: float) -> Iterator[tuple[str, Quantity, Element]]:
+    """Each value of an element by its name, with the element that has it changed."""
+    for one in fields(element):
+        value = getattr(element, one.name)
+        if one.name in ("code", "cells") and value is not None:
+            value = Quantity(str(value), "", value, value, value)
+        new: Any = None
+        if isinstance(value, Resistor):
+            was, ohms = value.ohms, scaled(value.ohms, factor)
+            new = replace(value, ohms=ohms) if ohms else None
+        elif isinstance(value, Quantity) and one.name not in _WITH_A_FAULT:
+            was, changed = value, scaled(value, factor)
+            new = changed if changed is None or changed.unit else int(changed.low)
+        if new is not None:
+            changes: dict[str, Any] = {one.name: new}
+            yield one.name, was, replace(element, **changes)
 
 
 def _of_measurement(family: Family, measurement: Measurement, factor: float) -> Iterator[Mutation]:

@@ -7,8 +7,9 @@ rules report those. `circuit/graph/family.py` makes the graph of it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
 from benchlore.findings import Origin
@@ -18,6 +19,17 @@ Raw = Mapping[str, Any]
 Percent = Annotated[float, "percent"]
 # The side that a pull goes to when it goes to no net.
 GROUND = "ground"
+# The units of the values of elements, by field.
+UNITS = MappingProxyType(
+    {
+        **dict.fromkeys(("volts", "each", "reference", "step", "drop", "passes", "threshold"), "V"),
+        **dict.fromkeys(("load", "rating", "limit"), "A"),
+        "ohms": "ohm",
+        "farads": "F",
+        "capacitance": "F",
+        "hertz": "Hz",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,6 +268,8 @@ def met_by(element: Element, net: str) -> Mapping[str, tuple[str, ...]]:
         case Converter():
             # The choke and the divider lie behind the switches: they meet the output alone.
             return dict.fromkeys(parts_of(element), (net,)) | dict.fromkeys(element.part, both)
+        case Delay():
+            return dict.fromkeys(element.part[:1], both) | dict.fromkeys(element.part[1:], (net,))
         case Signal():
             return dict.fromkeys((element.by, *element.with_), (net,))
     return dict.fromkeys(parts_of(element), both)
@@ -269,3 +283,41 @@ def above(element: Element) -> tuple[str, ...]:
         case Pull() if element.to != GROUND:
             return (element.to,)
     return ()
+
+
+def names_of(element: Element) -> Iterator[tuple[Literal["net", "part"], Origin, str]]:
+    """The nets and parts that an element names, each with its place."""
+    for net in above(element):
+        yield "net", element.origin.at("to" if isinstance(element, Pull) else "from"), net
+    for need in getattr(element, "needs", ()):
+        yield "net", element.origin.at("needs"), need.net
+    for key in ("part", "through", "with_"):
+        for name in getattr(element, key, ()):
+            yield "part", element.origin.at(key.rstrip("_")), name
+    match element:
+        case Signal():
+            yield "part", element.origin.at("by"), element.by
+        case Converter():
+            for key, end in (("top", element.top), ("bottom", element.bottom)):
+                if end and end.part:
+                    yield "part", element.origin.at(key), end.part
+            if element.command:
+                yield "part", element.origin.at("command", "by"), element.command.by
+                for need in element.command.needs:
+                    yield "net", element.origin.at("command", "needs"), need.net
+
+
+def quantities_of(element: Element) -> Iterator[tuple[Origin, str, Quantity]]:
+    """The values of an element, each with its place and its unit."""
+    for one in fields(element):
+        value = getattr(element, one.name)
+        origin = element.origin.at(one.name)
+        if isinstance(value, Quantity):
+            yield origin, UNITS[one.name], value
+        elif isinstance(value, Resistor):
+            yield origin, "ohm", value.ohms
+        elif isinstance(value, Command) and value.default.volts:
+            yield origin.at("default", "volts"), "V", value.default.volts
+    for need in getattr(element, "needs", ()):
+        if need.window:
+            yield element.origin.at("needs", need.net), "V", need.window

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from benchlore.book.elements import names_of as names_of_element
 from benchlore.book.model import (
     Book,
     Expectation,
@@ -197,9 +198,19 @@ def parts_of_net(family: Family, net: str) -> tuple[Part, ...]:
     return tuple(part for part in family.parts.values() if net in part.nets)
 
 
+def in_circuit(family: Family, net: Net) -> bool:
+    """True for a net with an element of the circuit, or that an element of another net names."""
+    return bool(net.elements) or any(
+        kind == "net" and name == net.id
+        for other in family.nets.values()
+        for element in other.elements
+        for kind, _, name in names_of_element(element)
+    )
+
+
 def fed_from(family: Family, net: str) -> tuple[Net, ...]:
     """The nets that a net feeds."""
-    return tuple(other for other in family.nets.values() if other.fed_by == net)
+    return tuple(other for other in family.nets.values() if net in other.fed_from)
 
 
 def _once(names: Iterable[str]) -> tuple[str, ...]:

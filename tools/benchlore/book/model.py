@@ -199,20 +199,6 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fact:
-    """What sets a net, as circuit fact `fact`; `quantities` and `names` are its parameters by key.
-
-    `in_`: bench states in which it holds (empty: in all where the net is up).
-    """
-
-    fact: str
-    origin: Origin
-    in_: tuple[str, ...] = ()
-    names: Mapping[str, str]
-    quantities: Mapping[str, Quantity]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Net:
     """A rail or a line, with the elements of the circuit that stand at it.
 
@@ -226,9 +212,6 @@ class Net:
     for_: Line
     nominal: Quantity | None = None
     bus: str | None = None
-    fed_by: str | None = None
-    up_in: tuple[str, ...] = ()
-    set_by: tuple[Fact, ...] = ()
     source: tuple[circuit.Source, ...] = ()
     path: tuple[circuit.Path, ...] = ()
     converter: tuple[circuit.Converter, ...] = ()
@@ -249,6 +232,22 @@ class Net:
         found: tuple[Element, ...] = (*self.source, *self.path, *self.converter, *self.pull)
         found += (*self.signal, *self.delay, *self.load, *self.junction)
         return found
+
+    @property
+    def feeding(self) -> tuple[Element, ...]:
+        """The elements by which its level comes from other nets, converters first."""
+        return (*self.converter, *self.path, *self.pull, *self.delay)
+
+    @property
+    def fed_from(self) -> tuple[str, ...]:
+        """The nets that supply it, by a converter or a path."""
+        supplies: tuple[circuit.Converter | circuit.Path, ...] = (*self.converter, *self.path)
+        return tuple(dict.fromkeys(element.from_ for element in supplies))
+
+    @property
+    def above(self) -> tuple[str, ...]:
+        """The nets that its level comes from: those that supply it, those that it is pulled to."""
+        return tuple(dict.fromkeys(name for e in self.feeding for name in circuit.above(e)))
 
     @property
     def enters(self) -> tuple[str, ...]:

@@ -14,7 +14,6 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 from benchlore.book.elements import Percent
 from benchlore.book.model import (
-    Fact,
     Family,
     Fault,
     Hazard,
@@ -47,7 +46,6 @@ _HOLDS: Mapping[str, Any] = {
     "fault": Fault,
     "retired": Retired,
 }
-FACT_NAMES = ("from", "to")  # the fields of a circuit fact that name a net; its others are quantities
 
 
 def read_record(kind: str, key: str, file: str, raw: Raw) -> Any:
@@ -66,8 +64,6 @@ def _reader(hint: Any) -> Reader:
     if hint in _PLAIN:
         convert = _PLAIN[hint]
         return lambda raw, *_: convert(raw)
-    if hint is Fact:
-        return _fact
     if hint == States:
         return _states
     if isinstance(hint, type) and is_dataclass(hint):
@@ -131,24 +127,6 @@ def _states(raw: Any, file: str, path: tuple[str | int, ...], _: str) -> Mapping
         for name, given in own:
             found[name] = None if given is None else read(given, file, (*path, i, name), name)
     return frozen_map(found)
-
-
-def _fact(raw: Raw, file: str, path: tuple[str | int, ...], _: str) -> Fact:
-    values = {key: value for key, value in raw.items() if key not in ("fact", "in", *FACT_NAMES)}
-    return Fact(
-        fact=raw["fact"],
-        origin=Origin(file, path),
-        in_=tuple(raw.get("in", ())),
-        names=frozen_map({key: raw[key] for key in FACT_NAMES if key in raw}),
-        quantities=frozen_map({key: _fact_quantity(value) for key, value in values.items()}),
-    )
-
-
-def _fact_quantity(value: str | float) -> Quantity:
-    if isinstance(value, str):
-        return parse_quantity(value)
-    count = int(value)  # JSON Schema takes 1.0 for a whole number
-    return Quantity(str(count), "", count, count, count)
 
 
 def _same(value: Any) -> Any:

@@ -4,6 +4,6 @@
 what a technician asks with a reading in hand. Values are in base units (V, A, ohm, F, s, W, degC) throughout.
 """
 
-from benchlore.circuit.derive import Derived, Step, derive
+from benchlore.circuit.healthy import Derived, Step, derive
 
 __all__ = ["Derived", "Step", "derive"]

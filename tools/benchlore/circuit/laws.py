@@ -1,4 +1,4 @@
-"""The laws that a circuit fact can name: what each takes, its formula, its published source."""
+"""The laws that set a reading: what each takes, its formula, its published source."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from benchlore.circuit import divider, junction, path, pull_up, rc
-from benchlore.circuit.interval import Interval, Value, monotone
+from benchlore.circuit.interval import Value
 from benchlore.vocabulary import FUNCTIONS
 
 
@@ -17,22 +17,22 @@ from benchlore.vocabulary import FUNCTIONS
 class Input:
     """One value that a law takes.
 
-    `place` says where it comes from: a `fact`'s quantity of this name, the voltage of the `net` that the fact
-    names, or the `bench` (the meter's input resistance and test current, the temperature). A unit of `%` is
-    an accuracy: the law gets the factor 1 +- accuracy. `default` stands in where the fact leaves the value
-    out; `lead`: the words before such a value in the filled formula.
+    `place` says where it comes from: the `record`, the voltage of the `net` above, or the `bench` (the
+    meter's input resistance and test current, the temperature). A unit of `%` is an accuracy: the law gets
+    the factor 1 +- accuracy. `default` stands in where the record leaves the value out; `lead`: the words
+    before such a value in the filled formula.
     """
 
     name: str
     unit: str
-    place: Literal["fact", "net", "bench"] = "fact"
+    place: Literal["record", "net", "bench"] = "record"
     default: float | None = None
     lead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Law:
-    """One law: `inputs` in the order that `value` and `worst` take them.
+    """One law: `inputs` in the order that `value` takes them.
 
     `formula` is for people, `filled` the same with `{name}` for the numbers. `made`: inputs that are
     resistors or capacitors one can buy.
@@ -45,7 +45,6 @@ class Law:
     filled: str
     source: str
     value: Callable[..., float]
-    worst: Callable[..., Interval]
     made: tuple[str, ...] = ()
 
     @property
@@ -66,10 +65,6 @@ def _product3(a: Value, b: Value, c: Value) -> Value:
     return a * b * c
 
 
-def _junction_worst(*values: Interval) -> Interval:
-    return monotone(junction.reading, values)
-
-
 _STATED = "stated in the record"
 _METER = Input("meter", "ohm", "bench")
 
@@ -77,7 +72,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
     {
         law.kind: law
         for law in (
-            Law("supply", "dc-volts", (Input("volts", "V"),), "V", "{volts}", _STATED, _itself, _itself),
+            Law("supply", "dc-volts", (Input("volts", "V"),), "V", "{volts}", _STATED, _itself),
             Law(
                 "cells",
                 "dc-volts",
@@ -85,7 +80,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "V = cells × V(cell)",
                 "{count} × {each}",
                 "cells in series add (Kirchhoff)",
-                _product,
                 _product,
             ),
             Law(
@@ -95,7 +89,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "V = reference × (1 + top / bottom)",
                 "{reference} × (1 + {top} / {bottom})",
                 "Horowitz and Hill, The Art of Electronics (from memory)",
-                divider.feedback,
                 divider.feedback,
                 made=("top", "bottom"),
             ),
@@ -107,7 +100,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "{step} × {code}",
                 _STATED,
                 _product3,
-                _product3,
             ),
             Law(
                 "divider",
@@ -116,7 +108,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "V = V(from) / (1 + top × (1 / bottom + 1 / meter))",
                 "{from} / (1 + {top} × (1 / {bottom} + 1 / {meter}))",
                 "Ohm's and Kirchhoff's laws",
-                divider.divider,
                 divider.divider,
                 made=("top", "bottom"),
             ),
@@ -128,7 +119,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "{to} / (1 + {resistor} / {meter})",
                 "Ohm's law",
                 pull_up.level,
-                pull_up.level,
                 made=("resistor",),
             ),
             Law(
@@ -139,7 +129,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "{from} − {resistance} × {load}",
                 "Ohm's law",
                 path.after_resistance,
-                path.after_resistance,
             ),
             Law(
                 "diode",
@@ -148,7 +137,6 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "V = V(from) − drop",
                 "{from} − {drop}",
                 "Kirchhoff's law",
-                path.after_diode,
                 path.after_diode,
             ),
             Law(
@@ -164,10 +152,9 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "{drop}, at {test current} and {temperature}{parallel}",
                 "junction equation: Sedra and Smith, Microelectronic Circuits",
                 junction.reading,
-                _junction_worst,
                 made=("parallel",),
             ),
-            Law("resistance", "ohms", (Input("ohms", "ohm"),), "R", "{ohms}", _STATED, _itself, _itself),
+            Law("resistance", "ohms", (Input("ohms", "ohm"),), "R", "{ohms}", _STATED, _itself),
             Law(
                 "rc-delay",
                 "seconds",
@@ -181,11 +168,10 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 "−{resistor} × {capacitor} × ln(1 − {threshold} / {from})",
                 "first-order step response",
                 rc.delay,
-                rc.delay,
                 made=("resistor", "capacitor"),
             ),
-            Law("clock", "hertz", (Input("frequency", "Hz"),), "f", "{frequency}", _STATED, _itself, _itself),
-            Law("draw", "amps", (Input("current", "A"),), "I", "{current}", _STATED, _itself, _itself),
+            Law("clock", "hertz", (Input("frequency", "Hz"),), "f", "{frequency}", _STATED, _itself),
+            Law("draw", "amps", (Input("current", "A"),), "I", "{current}", _STATED, _itself),
         )
     }
 )

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Family, Measurement, Net, Outcome, State
-from benchlore.circuit.power_tree import all_feeders
+from benchlore.circuit.power_tree import feeders
 
 OHMS = "ohms"
 
@@ -76,7 +76,7 @@ def reached(family: Family, net: Net, state: State) -> bool:
     source to enter the board, it may be that one.
     """
     rails = [n for n in family.nets.values() if n.kind == "rail"]
-    links = [(n.id, above) for n in rails for above in all_feeders(family, n)]
+    links = [(n.id, above) for n in rails for above in feeders(family, n)]
     found, grew = {net.id}, True
     while grew:
         fresh = {b for a, b in links if a in found} | {a for a, b in links if b in found}

@@ -6,7 +6,7 @@ that do; the `unknown-...` rules report them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -17,6 +17,10 @@ from benchlore.book.sources import Sources
 from benchlore.findings import Finding, Problem
 from benchlore.rules.rule import Rule
 from benchlore.rules.waivers import Review, Waiver, silencing, waivers_of
+
+# The rules about names that lead nowhere, and how many of their lines one finding names.
+_UNKNOWN = "unknown-"
+MOST_LINES = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +172,30 @@ def conclude(
                 sources.finding(rule.id, rule.severity, problem)
                 for problem in rule.ask(common, (waiver, review))
             )
-    return capped(findings)
+    return capped(gathered(findings))
+
+
+def gathered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings, those of one name that leads nowhere as one, with the other lines of its file."""
+    found: dict[tuple[str, ...], list[Finding]] = {}
+    for one in sorted(findings):
+        named = one.rule.startswith(_UNKNOWN)
+        place = "" if named else f"{one.line}:{one.column}"
+        found.setdefault((one.file, one.rule, one.message, one.mend, place), []).append(one)
+    return tuple(
+        replace(same[0], message=f"{same[0].message}{_also(same)}") if len(same) > 1 else same[0]
+        for same in found.values()
+    )
+
+
+def _also(same: Sequence[Finding]) -> str:
+    """The lines after the first, as far as one reads them: `; also in lines 12, 40 and 3 more`."""
+    lines = list(dict.fromkeys(one.line for one in same[1:] if one.line != same[0].line))
+    if not lines:
+        return ""
+    shown = ", ".join(map(str, lines[:MOST_LINES]))
+    more = f" and {len(lines) - MOST_LINES} more" if len(lines) > MOST_LINES else ""
+    return f"; also in line{'s' if len(lines) > 1 else ''} {shown}{more}"
 
 
 def problems(rule: Rule, book: Book) -> list[Problem]:

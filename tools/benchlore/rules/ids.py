@@ -70,12 +70,12 @@ def reserved_name(origin: Origin, name: str, taken: frozenset[str]) -> Iterator[
     Bad:
         # faults/wren-5/family.yaml
         nets:
-          AUX: {kind: rail, for: Feeds the display board., fed_by: MAIN}
+          AUX: {for: Feeds the display board., path: {from: MAIN}}
 
     Good:
         # faults/wren-5/family.yaml
         nets:
-          MAIN: {kind: rail, for: Feeds the processor and the display.}
+          MAIN: {for: Feeds the processor and the display.}
     """
     if said := _taken(name, taken):
         yield Problem(origin, said, "choose another id", on_key=True)

@@ -4,43 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
-from types import MappingProxyType
+from itertools import combinations, pairwise
 
-from benchlore.book.model import Book, Measurement, Outcome
+from benchlore.book.elements import UNITS, quantities_of
+from benchlore.book.model import Book, Measurement, Net, Outcome
+from benchlore.diagnosis.meter import accuracy_limit, range_for
 from benchlore.findings import Origin, Problem
-from benchlore.quantity import Quantity
+from benchlore.quantity import Quantity, format_value
 from benchlore.rules.rule import Kind, rule
 from benchlore.rules.subjects import MEASUREMENT
 from benchlore.vocabulary import FUNCTIONS
 
+# A gap between neighbouring outcomes may be this many times what the meter cannot decide there.
+GAP = 2.0
 # What a meter shows, and people type, where no number comes.
 OVER_RANGE = ("ol", "open", "over", "overrange", "over-range")
-# Facts that may be nothing; a voltage may stand below ground.
-_MAY_BE_ZERO = ("load", "current", "accuracy")
-# Unit of each value of a circuit fact; a count has none.
-FACT_UNITS = MappingProxyType(
-    {
-        "volts": "V",
-        "each": "V",
-        "reference": "V",
-        "step": "V",
-        "drop": "V",
-        "threshold": "V",
-        "top": "ohm",
-        "bottom": "ohm",
-        "resistor": "ohm",
-        "resistance": "ohm",
-        "ohms": "ohm",
-        "parallel": "ohm",
-        "load": "A",
-        "current": "A",
-        "capacitor": "F",
-        "capacitance": "F",
-        "frequency": "Hz",
-        "accuracy": "%",
-    }
-)
+# Values that may be nothing; a voltage may stand below ground.
+_MAY_BE_ZERO = ("A",)
 
 
 def _ranged(measurement: Measurement) -> Iterator[tuple[Origin, Outcome, Quantity]]:
@@ -70,12 +50,21 @@ def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
         for net in family.nets.values():
             if net.nominal is not None:
                 yield net.origin.at("nominal"), net.nominal, "V", ""
-            for fact in net.set_by:
-                for key, value in fact.quantities.items():
-                    if key in FACT_UNITS:
-                        yield fact.origin.at(key), value, FACT_UNITS[key], ""
+            for origin, unit, value in _of_net(net):
+                yield origin, value, unit, ""
     for origin, key, given in _of_causes(book):
-        yield origin, given, FACT_UNITS[key], ""
+        yield origin, given, UNITS[key], ""
+
+
+def _of_net(net: Net) -> Iterator[tuple[Origin, str, Quantity]]:
+    """The values of the circuit at a net, each with its place and its unit."""
+    for element in net.elements:
+        yield from quantities_of(element)
+    for state, amps in net.draw.items():
+        yield net.origin.at("draw", state), "A", amps
+    for after in net.after:
+        if after.within:
+            yield net.origin.at("after", after.net), "s", after.within
 
 
 def _meter_values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
@@ -132,13 +121,12 @@ def _finite(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
         for net in family.nets.values():
             if net.nominal is not None and net.nominal.unit == "V":
                 yield net.origin.at("nominal"), net.nominal, -math.inf, False
-            for fact in net.set_by:
-                for key, value in fact.quantities.items():
-                    if value.unit == FACT_UNITS.get(key):
-                        least = -math.inf if key == "volts" else 0.0
-                        yield fact.origin.at(key), value, least, key in _MAY_BE_ZERO
+            for origin, unit, value in _of_net(net):
+                if value.unit == unit:
+                    least = -math.inf if "volts" in origin.path else 0.0
+                    yield origin, value, least, unit in _MAY_BE_ZERO or "needs" in origin.path
     for origin, key, given in _of_causes(book):
-        if given.unit == FACT_UNITS[key]:
+        if given.unit == UNITS[key]:
             yield origin, given, 0.0 if key == "ohms" else -math.inf, True
 
 
@@ -170,18 +158,14 @@ def impossible_value(origin: Origin, value: Quantity, least: float, zero: bool) 
     Bad:
         # faults/wren-5/family.yaml
         nets:
-          MAIN:
-            set_by:
-              - {fact: feedback-divider, reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 0 ohm}
-              - {fact: junction, in: [all-off], drop: 0.40 to 0.50 V}
+          SDA:
+            pull: {to: MAIN, ohms: 0 ohm}
 
     Good:
         # faults/wren-5/family.yaml
         nets:
-          MAIN:
-            set_by:
-              - {fact: feedback-divider, reference: 0.800 V 1%, top: 31.6 kohm 1%, bottom: 10 kohm 1%}
-              - {fact: junction, in: [all-off], drop: 0.40 to 0.50 V}
+          SDA:
+            pull: {to: MAIN, ohms: 2.2 kohm 5%}
     """
     if not (math.isfinite(value.low) and math.isfinite(value.high)):
         yield Problem(origin, f"'{value.text}' has no end", "write one value, or a range with two ends")
@@ -413,3 +397,61 @@ def no_abnormal_outcome(measurement: Measurement) -> Iterator[Problem]:
         origin = measurement.origin.at("outcomes")
         mend = "take 'normal: true' from the outcomes that a fault gives"
         yield Problem(origin, f"every outcome of '{measurement.id}' is normal", mend, on_key=True)
+
+
+@rule("warning", each=MEASUREMENT)
+def reading_without_outcome(book: Book, measurement: Measurement) -> Iterator[Problem]:
+    """The outcomes of a measurement leave no hole: whatever the meter shows has a meaning.
+
+    From 0 (for junction and ohms up to `open`) every reading belongs to an outcome. Between neighbours the
+    gap is at most twice what the shop's meter cannot decide there, its error at both ends.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            outcomes:
+              low: {range: 2 to 4.70 V, means: The adapter gives way under load.}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          fused-rail:
+            outcomes:
+              low: {range: 1 to 4.70 V, means: The adapter gives way under load.}
+    """
+    for low, high in _holes(book, measurement):
+        ends = [format_value(end, measurement.unit or "") for end in (low, high)]
+        message = f"no outcome covers a reading from {' to '.join(ends)}"
+        mend = "move an end of the outcome beside it, or add one"
+        yield Problem(measurement.origin.at("outcomes"), message, mend, on_key=True)
+
+
+def meter_error(book: Book, mode: str, value: float) -> float:
+    """The error limit of the shop's meter at a reading; 0 where the meter does not say."""
+    meter = book.meters.get(book.shop.default_meter)
+    ranges = meter.accuracy.get(mode, ()) if meter else ()
+    if not ranges or math.isinf(value):
+        return 0.0
+    return accuracy_limit(range_for(ranges, value), value)
+
+
+def _holes(book: Book, measurement: Measurement) -> Iterator[tuple[float, float]]:
+    to_open = measurement.function.over_range
+    known = [o.range for o in measurement.outcomes.values() if o.range and (to_open or not o.range.is_open)]
+    ranges = sorted(known, key=lambda r: (r.low, r.high))
+    if not ranges or book.shop.default_meter not in book.meters:
+        return
+
+    def error(value: float) -> float:
+        return meter_error(book, measurement.mode, value)
+
+    if measurement.function.reads_zero and ranges[0].low > error(0.0):
+        yield 0.0, ranges[0].low
+    reached = ranges[0].high
+    for _, upper in pairwise(ranges):
+        if upper.low - reached > GAP * (error(reached) + error(upper.low)):
+            yield reached, upper.low
+        reached = max(reached, upper.high)
+    if to_open and math.isfinite(reached):
+        yield reached, math.inf

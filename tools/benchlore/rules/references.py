@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
+from benchlore.book.elements import names_of as names_of_element
 from benchlore.book.links import names_of
 from benchlore.book.model import Book, Family, Fault, Measurement
 from benchlore.cache import like
@@ -44,21 +45,30 @@ def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
         for measurement in family.measurements.values():
             for i, name in enumerate(measurement.unplugged):
                 yield family.id, measurement.origin.at("unplugged", i), name
+        for origin, name in _named_by_elements(family, "part"):
+            yield family.id, origin, name
 
 
 def _net_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
     for family in book.families.values():
         for net in family.nets.values():
-            if net.fed_by is not None:
-                yield family.id, net.origin.at("fed_by"), net.fed_by
-            for fact in net.set_by:
-                for key, name in fact.names.items():
-                    yield family.id, fact.origin.at(key), name
+            for after in net.after:
+                yield family.id, net.origin.at("after"), after.net
+        for origin, name in _named_by_elements(family, "net"):
+            yield family.id, origin, name
         for part in family.parts.values():
             for i, name in enumerate(part.nets):
                 yield family.id, part.origin.at("nets", i), name
         for point in family.test_points.values():
             yield family.id, point.origin.at("net"), point.net
+
+
+def _named_by_elements(family: Family, what: str) -> Iterator[tuple[Origin, str]]:
+    for net in family.nets.values():
+        for element in net.elements:
+            for kind, origin, name in names_of_element(element):
+                if kind == what:
+                    yield origin, name
 
 
 def _cause_nets(book: Book) -> Iterator[tuple[str, Origin, str]]:
@@ -71,11 +81,11 @@ def _cause_nets(book: Book) -> Iterator[tuple[str, Origin, str]]:
 
 def _state_uses(family: Family) -> Iterator[tuple[Origin, str]]:
     for net in family.nets.values():
-        for i, name in enumerate(net.up_in):
-            yield net.origin.at("up_in", i), name
-        for fact in net.set_by:
-            for i, name in enumerate(fact.in_):
-                yield fact.origin.at("in", i), name
+        for holder in (net, *net.elements):
+            for i, name in enumerate(getattr(holder, "in_", ())):
+                yield holder.origin.at("in", i), name
+        for name in net.draw:
+            yield net.origin.at("draw", name), name
     for measurement in family.measurements.values():
         yield measurement.origin.at("state"), measurement.state
 
@@ -221,7 +231,8 @@ def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str,
 
 @rule(each=_PART_USES, waivable=False)
 def unknown_part(book: Book, family: str, origin: Origin, part: str) -> Iterator[Problem]:
-    """The parts at fault, those that a fix takes and what is unplugged are parts of the family.
+    """The parts at fault, those that a fix takes, what is unplugged and what the circuit names are parts of
+    the family.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -240,8 +251,7 @@ def unknown_part(book: Book, family: str, origin: Origin, part: str) -> Iterator
 
 @rule(each=_NET_USES, waivable=False)
 def unknown_net(book: Book, family: str, origin: Origin, net: str) -> Iterator[Problem]:
-    """Parts, test points and causes sit on nets of the family; a net is fed by one, and its circuit facts
-    name some.
+    """Parts, test points and causes sit on nets of the family, and the circuit leads from one to the next.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -284,8 +294,8 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
 
 @rule(each=FAMILY, waivable=False)
 def unknown_state(book: Book, family: Family) -> Iterator[Problem]:
-    """A family's `states` stand in `common/states.yaml` or are written out there, and its measurements, nets
-    and circuit facts name no others. A name that is missing is found once, with all its places.
+    """A family's `states` stand in `common/states.yaml` or are written out there, and its measurements and
+    its circuit name no others. A name that is missing is found once, with all its places.
 
     Bad:
         # faults/wren-5/family.yaml

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from benchlore.book.model import Book, Fact, Family, Fault, Measurement, Net, Part, State, TestPoint
+from benchlore.book.elements import Element
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Part, State, TestPoint
 from benchlore.findings import Origin
 from benchlore.rules.rule import Kind
 from benchlore.rules.texts import texts_of_common, texts_of_families
@@ -22,10 +23,10 @@ def _nets(book: Book) -> Iterator[tuple[Family, Net]]:
             yield family, net
 
 
-def _facts(book: Book) -> Iterator[tuple[Family, Net, Fact]]:
+def _elements(book: Book) -> Iterator[tuple[Family, Net, Element]]:
     for family, net in _nets(book):
-        for fact in net.set_by:
-            yield family, net, fact
+        for element in net.elements:
+            yield family, net, element
 
 
 def _parts(book: Book) -> Iterator[tuple[Family, Part]]:
@@ -65,7 +66,7 @@ def own_states(book: Book) -> Iterator[State]:
 
 FAMILY = Kind({"family": "Family"}, _families)
 NET = Kind({"family": "Family", "net": "Net"}, _nets)
-FACT = Kind({"family": "Family", "net": "Net", "fact": "Fact"}, _facts)
+ELEMENT = Kind({"family": "Family", "net": "Net", "element": "Element"}, _elements)
 PART = Kind({"family": "Family", "part": "Part"}, _parts)
 POINT = Kind({"family": "Family", "point": "TestPoint"}, _points)
 MEASUREMENT = Kind({"family": "Family", "measurement": "Measurement"}, _measurements)

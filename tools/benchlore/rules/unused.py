@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TypeVar
 
-from benchlore.book.links import measurements_of_net, parts_of_net
+from benchlore.book.links import in_circuit, measurements_of_net, parts_of_net
 from benchlore.book.model import Book, Family, Net
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import Seen, across, rule
@@ -237,7 +237,7 @@ def unused_test_point(family: Family) -> Iterator[Problem]:
 
 @rule("warning", each=NET, whole=True)
 def unused_net(family: Family, net: Net) -> Iterator[Problem]:
-    """On every net a part sits or something is measured; else its page is empty.
+    """On every net a part sits, something is measured or the circuit leads through; else its page is empty.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -249,5 +249,5 @@ def unused_net(family: Family, net: Net) -> Iterator[Problem]:
         nets:
           SDA: {kind: data, for: Data line from the processor to the display board.}
     """
-    if not parts_of_net(family, net.id) and not measurements_of_net(family, net.id):
+    if not (parts_of_net(family, net.id) or measurements_of_net(family, net.id) or in_circuit(family, net)):
         yield _unused(net.origin, net.id, "part and no measurement is on")

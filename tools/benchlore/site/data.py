@@ -386,7 +386,7 @@ BENCH = Projection(
             Meter: frozenset({"input_resistance", "test_current"}),
             Technique: frozenset({"summary", "needs", "heat", "steps", "hazard", "source"}),
             Family: frozenset({"summary", "board", "waive"}),
-            Net: frozenset({"nominal", "bus", "fed_by", "up_in", "set_by", *ELEMENTS, "draw", "after", "in"}),
+            Net: frozenset({"nominal", "bus", *ELEMENTS, "draw", "after", "in"}),
             Part: frozenset({"nets", "kind"}),
             TestPoint: frozenset({"at"}),
             Measurement: frozenset({"waive"}),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Net
-from benchlore.circuit.power_tree import all_feeders
+from benchlore.circuit.power_tree import feeders
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +50,11 @@ def complaints(book: Book, family: Family) -> tuple[Complaint, ...]:
 
 def _stops(family: Family, *, rail: bool) -> tuple[Stop, ...]:
     chosen = [net for net in family.nets.values() if (net.kind == "rail") is rail]
-    stops = [Stop(net, _level(family, net, ()), all_feeders(family, net)) for net in chosen]
+    stops = [Stop(net, _level(family, net, ()), feeders(family, net)) for net in chosen]
     return tuple(sorted(stops, key=lambda stop: stop.level))
 
 
 def _level(family: Family, net: Net, seen: tuple[str, ...]) -> int:
     """Nets that feed each other in a ring count once: the ring is cut where it closes."""
-    above = [name for name in all_feeders(family, net) if name not in seen and name != net.id]
+    above = [name for name in feeders(family, net) if name not in seen and name != net.id]
     return max((1 + _level(family, family.nets[name], (*seen, net.id)) for name in above), default=0)

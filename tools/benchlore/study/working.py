@@ -1,13 +1,12 @@
-"""How a healthy reading follows from the circuit facts, as a trainee would work it out."""
+"""How a healthy reading follows from the circuit, as a trainee would work it out."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family, Measurement
-from benchlore.circuit.derive import Derived, derive
-from benchlore.circuit.derive import Step as Law
-from benchlore.circuit.laws import LAWS
+from benchlore.circuit.healthy import Derived, derive
+from benchlore.circuit.healthy import Step as Law
 from benchlore.quantity import format_value
 
 STATED = "Stated, not derived"
@@ -38,7 +37,7 @@ class Working:
 
 
 def working(book: Book, family: Family, measurement: Measurement) -> Working | None:
-    """The working of a measurement with the shop's default meter, or None where no circuit fact gives it."""
+    """The working of a measurement with the shop's default meter, or None where the circuit does not say."""
     found = derive(book, family, measurement)
     return None if found is None else _worked(found)
 
@@ -49,22 +48,24 @@ def _worked(found: Derived) -> Working:
 
 
 def _step(law: Law) -> Step:
-    if law.fact is None:
+    if law.law is None and not law.given:
         return Step(law.net, law.formula, f"0 {law.unit}", f"0 {law.unit}", (), law.source)
-    stated = _is_stated(law.fact.fact)
+    stated = _is_stated(law)
     return Step(
         law.net,
         STATED if stated else law.formula,
-        "" if stated else f"{law.filled} = {format_value(law.value, law.unit)}",
+        "" if stated else " = ".join(p for p in (law.filled, format_value(law.value, law.unit)) if p),
         f"{format_value(law.worst.low, law.unit)} to {format_value(law.worst.high, law.unit)}",
         tuple((given.name, given.text) for given in law.given),
         law.source,
     )
 
 
-def _is_stated(kind: str) -> bool:
-    """Whether a fact gives the reading itself: one value of its own, and nothing to reckon."""
-    law = LAWS[kind]
+def _is_stated(step: Law) -> bool:
+    """Whether the record gives the reading itself: one value of its own, and nothing to reckon."""
+    law = step.law
+    if law is None:
+        return False
     return (
-        len(law.inputs) == 1 and law.inputs[0].place == "fact" and law.filled == f"{{{law.inputs[0].name}}}"
+        len(law.inputs) == 1 and law.inputs[0].place == "record" and law.filled == f"{{{law.inputs[0].name}}}"
     )

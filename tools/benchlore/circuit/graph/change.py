@@ -116,7 +116,7 @@ def change_of(graph: Graph, fault: Fault, unplugged: frozenset[str], conditions:
 def without(graph: Graph, parts: frozenset[str]) -> Change:
     """What unplugging parts changes. Healthy unpowered readings hold with them and without."""
     found = NONE
-    for part in sorted(parts):
+    for part in sorted(parts & graph.parts.keys()):
         opened = _opened(graph, part, "")
         found |= Change(opened.cut, opened.still, silent=frozenset({part}))
     return found

@@ -32,7 +32,7 @@ from benchlore.circuit.graph.network import GROUND
 from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask
 from benchlore.circuit.graph.predict import Meter as Probes
-from benchlore.circuit.interval import Interval, interval
+from benchlore.circuit.interval import CircuitError, Interval, interval
 from benchlore.quantity import Quantity
 
 # What conducts without power; the others are switched, or conduct one way only.
@@ -40,7 +40,7 @@ CONDUCTORS = ("fuse", "inductor", "ferrite", "resistor", "connector", "cable", "
 CHIPS = ("ic", "bga", "sensor", "diode", "accessory")
 
 
-def graph_of(book: Book, family: Family, revision: str | None = None) -> Graph:
+def graph_of(_: Book, family: Family, revision: str | None = None) -> Graph:
     """The graph of a family's circuit, as far as its records say."""
     made = _Maker(family)
     found = [pair for net in family.nets.values() for pair in made.elements(net)]
@@ -50,7 +50,7 @@ def graph_of(book: Book, family: Family, revision: str | None = None) -> Graph:
         tuple(family.nets),
         made.parts,
         tuple(element for element, _ in found),
-        frozen_map({state.id: state.sources for state in book.states.values()}),
+        frozen_map({state.id: state.sources for state in family.bench_states}),
         frozenset(net.id for net in family.nets.values() if net.kind == "rail"),
         tuple(record for _, record in found),
     )
@@ -200,11 +200,14 @@ def source_volts(source: written.Source, net: Net) -> Interval | None:
 
 
 def converter_volts(converter: written.Converter) -> Interval | None:
-    """What a converter regulates to (V) by its law; None where it states none."""
+    """What a converter regulates to (V) by its law; None where no board can have that."""
     if converter.volts is not None:
         return interval(converter.volts)
     if converter.reference and converter.top and converter.bottom:
-        ratio = interval(converter.top.ohms) / interval(converter.bottom.ohms)
+        try:
+            ratio = interval(converter.top.ohms) / interval(converter.bottom.ohms)
+        except CircuitError:
+            return None
         return interval(converter.reference) * (1 + ratio)
     return _coded(converter, converter.code)
 

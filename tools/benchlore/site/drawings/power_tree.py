@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from benchlore.book.model import Family, State
-from benchlore.circuit.power_tree import Branch, all_feeders, is_up, power_tree
+from benchlore.circuit.healthy import Healthy
+from benchlore.circuit.power_tree import Branch, feeders, power_tree
 from benchlore.site import words
 from benchlore.site.drawings.svg import element, text_width
 
@@ -41,7 +42,7 @@ class Row:
         return _LEFT + self.branch.depth * _INDENT + 12
 
 
-def drawing(family: Family, states: Sequence[State]) -> Markup:
+def drawing(family: Family, states: Sequence[State], board: Healthy) -> Markup:
     """The tree as inline SVG, a column for each of `states`, lettered A, B, C ...; nothing without a rail."""
     rows = tuple(_rows(power_tree(family)))
     if not rows:
@@ -52,22 +53,26 @@ def drawing(family: Family, states: Sequence[State]) -> Markup:
     columns = [(state, names + 20 + i * _COLUMN) for i, state in enumerate(states)]
     width = names + 20 + max(len(columns) - 1, 0) * _COLUMN + 14
     height = rows[-1].y + _ROW / 2 + 2
-    body = Markup().join([*_heads(columns), *(piece for row in rows for piece in _row(family, row, columns))])
+    body = Markup().join([*_heads(columns), *(piece for row in rows for piece in _row(board, row, columns))])
+    title = element("title", f"Power tree of {family.title}")
+    title += element("desc", in_words(family, states, board))
     return element(
         "svg",
-        element("title", f"Power tree of {family.title}") + element("desc", in_words(family, states)) + body,
+        element("title", f"Power tree of {family.title}")
+        + element("desc", in_words(family, states, board))
+        + body,
         class_="power-tree",
         viewBox=f"0 0 {width:.0f} {height:.0f}",
         role="img",
     )
 
 
-def in_words(family: Family, states: Sequence[State]) -> str:
+def in_words(family: Family, states: Sequence[State], board: Healthy) -> str:
     """The same tree as sentences."""
     said = []
     for row in _rows(power_tree(family)):
         net = row.branch.net
-        up = [state.title for state in states if is_up(family, net, state)]
+        up = [state.title for state in states if board.is_up(net.id, state.id)]
         where = f"up in: {'; '.join(up)}" if up else "up in none of these bench states"
         above = f"below {row.parent}" if row.parent else "comes in from outside"
         said.append(f"{net.id}{_beside_name(family, row)}, {above}, {where}.")
@@ -93,7 +98,7 @@ def _beside_name(family: Family, row: Row) -> str:
     """The nominal voltage, and what else feeds the rail: ` 8.40 V or PACK`."""
     net = row.branch.net
     nominal = f" {words.quantity(net.nominal)}" if net.nominal else ""
-    others = [name for name in all_feeders(family, net) if name not in (row.parent, net.id)]
+    others = [name for name in feeders(family, net) if name not in (row.parent, net.id)]
     return nominal + "".join(f" or {name}" for name in others)
 
 
@@ -102,7 +107,7 @@ def _heads(columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
         yield element("text", letter, class_="tree-state", x=x, y=_HEAD - 12, text_anchor="middle")
 
 
-def _row(family: Family, row: Row, columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
+def _row(board: Healthy, row: Row, columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
     x, y = _LEFT + row.branch.depth * _INDENT, row.y
     if row.parent_y is None:
         yield element("path", class_="tree-source", d=f"M{x - 5:.1f} {y - 6:.1f}l9 6l-9 6z")
@@ -112,10 +117,10 @@ def _row(family: Family, row: Row, columns: Sequence[tuple[State, float]]) -> It
         )
     net = row.branch.net
     name = element("tspan", net.id, class_="tree-net")
-    beside = element("tspan", _beside_name(family, row))
+    beside = element("tspan", _beside_name(board.family, row))
     yield element("text", name + beside, x=row.name_at, y=y + 5)
     for state, at in columns:
-        if is_up(family, net, state):
+        if board.is_up(net.id, state.id):
             yield element("circle", class_="tree-up", cx=at, cy=y, r=6)
         else:
             yield element("path", class_="tree-down", d=f"M{at - 5:.1f} {y:.1f}h10")

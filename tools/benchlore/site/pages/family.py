@@ -10,6 +10,7 @@ from benchlore.site import paths
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SitePage
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+from benchlore.site.sections.circuit import up_in, ways_in
 
 
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
@@ -33,7 +34,12 @@ def _page(book: Book, family: Family) -> SitePage:
         "faults": faults,
         "by_symptom": [(s, links.faults_of_symptom(book, s.id, family.id)) for s in shown],
         "nets": [
-            (net, links.measurements_of_net(family, net.id), links.faults_of_net(book, family.id, net.id))
+            (
+                net,
+                links.faults_of_net(book, family.id, net.id),
+                ways_in(family, net),
+                up_in(book, family, net),
+            )
             for net in family.nets.values()
         ],
         "parts": [(part, links.faults_of_part(book, family.id, part.id)) for part in family.parts.values()],

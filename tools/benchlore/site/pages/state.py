@@ -9,6 +9,7 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, State
 from benchlore.site import paths
 from benchlore.site.page import SitePage
+from benchlore.site.sections.circuit import up_in
 
 
 def pages(book: Book) -> Iterator[SitePage]:
@@ -31,7 +32,7 @@ def _page(book: Book, state: State, families: list[Family]) -> SitePage:
     found = []
     for family in families:
         measurements = [m for m in family.measurements.values() if m.state == state.id]
-        up = [net for net in family.nets.values() if state.id in net.up_in]
+        up = [net for net in family.nets.values() if state.id in up_in(book, family, net)]
         if measurements or up:
             found.append((family, measurements, up))
     return SitePage(

@@ -180,7 +180,6 @@ def _stop(family: Family, stop: path.Stop) -> dict[str, Any]:
         "above": stop.above,
         "nominal": None if net.nominal is None else words.quantity(net.nominal),
         "for": inline(net.for_, base(paths.study(family.id))),
-        "up_in": net.up_in,
     }
 
 

@@ -1,15 +1,16 @@
-"""What the circuit facts add to the pages: the working and the removal order of a net, the power tree of a
+"""What the circuit adds to the pages: the working and the removal order of a net, the power tree of a
 family.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from urllib.parse import quote
 
 from benchlore.book import links
+from benchlore.book.elements import GROUND, Junction, Load, Signal, above
 from benchlore.book.model import Book, Family, Measurement, Net, State
 from benchlore.circuit import Derived, Step, derive
 from benchlore.circuit.bus import (
@@ -23,7 +24,7 @@ from benchlore.circuit.bus import (
     pull_up_window_of,
 )
 from benchlore.circuit.cell import CUT_OFF, FULL, NOMINAL
-from benchlore.circuit.derive import reading
+from benchlore.circuit.healthy import healthy
 from benchlore.circuit.injection import ceiling
 from benchlore.circuit.interval import Interval
 from benchlore.circuit.laws import LAWS
@@ -38,15 +39,15 @@ from benchlore.site.sections.section import Section
 from benchlore.vocabulary import FUNCTIONS
 
 STYLES = ("assets/css/circuit.css",)
+# The readings that the circuit can give, in the order in which a page tells them.
+_MODES = tuple(dict.fromkeys(law.mode for law in LAWS.values()))
 # What taking a part off a board can do.
 REMOVAL_HAZARDS = ("lithium-pack", "burn", "fumes", "static")
 
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """One reading that the facts give: the meter function, the bench states in which it holds, how it comes
-    about.
-    """
+    """One reading that the circuit gives: the meter function, the bench states, how it comes about."""
 
     mode: str
     states: tuple[State, ...]
@@ -64,14 +65,14 @@ class Working:
 
 
 def working(book: Book, family: Family, net: Net) -> Section | None:
-    """What sets a net: each fact with its numbers, the range it gives, what its bus standard asks; else
+    """What sets a net: each law with its numbers, the range it gives, what its bus standard asks; else
     nothing.
     """
-    found = workings(book, family, net)
+    found, board = workings(book, family, net), healthy(book, family)
     down = [
         state
-        for state in states_of(book, family)
-        if state.sources and (d := reading(book, family, net, "dc-volts", state)) and d.down
+        for state in family.bench_states
+        if state.sources and (d := board.reading(net.id, "dc-volts", state.id)) and d.down
     ]
     if not found and not down:
         return None
@@ -102,11 +103,11 @@ def removal(book: Book, family: Family, net: Net) -> Section | None:
 
 def tree(book: Book, family: Family) -> Section | None:
     """The power tree of a family."""
-    states = [state for state in states_of(book, family) if state.sources]
+    states = [state for state in family.bench_states if state.sources]
     if not power_tree(family) or not states:
         return None
     context = {
-        "drawing": tree_drawing.drawing(family, states),
+        "drawing": tree_drawing.drawing(family, states, healthy(book, family)),
         "states": tuple(zip(tree_drawing.LETTERS, states, strict=False)),
     }
     return Section("power-tree", "Power tree", "_power_tree.html", context, styles=STYLES)
@@ -118,26 +119,63 @@ def derived_readings(book: Book, family: Family, measurements: Sequence[Measurem
     return {key: derived for key, derived in found.items() if derived and not derived.down}
 
 
-def states_of(book: Book, family: Family) -> tuple[State, ...]:
-    """The bench states of a family: measured in, or with no other sources than enter its board."""
-    measured = {m.state for m in family.measurements.values()}
-    entering = {name for net in family.nets.values() for name in net.enters}
-    return tuple(
-        state
-        for state in book.states.values()
-        if state.id in measured or (state.sources and set(state.sources) <= entering)
-    )
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a net is fed or feeds: the bench source or the net at the other end, and the parts between.
+
+    `by`: how, in a few words. `states`: the bench states in which it is there; empty: in all.
+    """
+
+    by: str
+    source: str
+    net: str
+    parts: tuple[str, ...]
+    states: tuple[str, ...]
+
+
+def ways_in(family: Family, net: Net) -> tuple[Way, ...]:
+    """What a net's level comes from, as its record tells it: sources, converters, paths, pulls, drivers."""
+    found = [Way("comes in from", s.from_, "", s.part, s.in_) for s in net.source]
+    found += [Way("made from", "", c.from_, c.part, c.in_) for c in net.converter]
+    found += [Way("comes from", "", p.from_, p.part, p.in_) for p in net.path]
+    found += [Way("pulled to", "", p.to, p.part, p.in_) for p in net.pull if p.to != GROUND]
+    found += [Way("pulled to", GROUND, "", p.part, p.in_) for p in net.pull if p.to == GROUND]
+    found += [Way("charged from", "", d.from_, d.part, ()) for d in net.delay]
+    found += [Way("driven by", "", "", (s.by, *s.with_), ()) for s in net.signal]
+    return tuple(_there(family, way) for way in found)
+
+
+def ways_out(family: Family, net: Net) -> tuple[Way, ...]:
+    """The nets whose level comes from a net."""
+    found = [
+        Way("feeds" if net.id in other.fed_from else "holds up", "", other.id, element.part, ())
+        for other in family.nets.values()
+        for element in other.feeding
+        if net.id in above(element) and not isinstance(element, Load | Junction | Signal)
+    ]
+    return tuple(_there(family, way) for way in found)
+
+
+def _there(family: Family, way: Way) -> Way:
+    """Without the parts that the family lacks; the rules report those."""
+    return replace(way, parts=tuple(part for part in way.parts if part in family.parts))
+
+
+def up_in(book: Book, family: Family, net: Net) -> tuple[str, ...]:
+    """The bench states of a family in which a healthy board holds a net up, by id."""
+    board = healthy(book, family)
+    return tuple(state.id for state in family.bench_states if board.is_up(net.id, state.id))
 
 
 def workings(book: Book, family: Family, net: Net) -> tuple[Working, ...]:
-    """What the facts of a net give, bench states with the same working together."""
+    """What the circuit gives of a net, bench states with the same working together."""
     found: list[Working] = []
-    modes = dict.fromkeys(LAWS[fact.fact].mode for fact in net.set_by if fact.fact in LAWS)
-    for mode in modes:
-        for state in states_of(book, family):
+    board = healthy(book, family)
+    for mode in _MODES:
+        for state in family.bench_states:
             if (FUNCTIONS[mode].power == "off") == bool(state.sources):
                 continue
-            derived = reading(book, family, net, mode, state)
+            derived = board.reading(net.id, mode, state.id)
             if derived is None or derived.down:
                 continue
             same = next((i for i, w in enumerate(found) if w.mode == mode and w.derived == derived), None)
@@ -168,27 +206,27 @@ def value(number: float, unit: str) -> str:
 def filled(step: Step) -> str:
     """The formula with its numbers and its result."""
     result = value(step.value, step.unit)
-    return f"{words.signs(step.filled)} = {result}" if step.given else result
+    return f"{words.signs(step.filled)} = {result}" if step.filled else result
 
 
 def given(step: Step) -> tuple[tuple[str, str, str], ...]:
     """What went into a step: its name, its value, and the marking code of a resistor."""
-    made = LAWS[step.fact.fact].made if step.fact else ()
+    made = step.law.made if step.law else ()
     found = []
     for item in step.given:
-        quantity = step.fact.quantities.get(item.name) if step.fact else None
+        quantity = item.quantity
         code = ""
         if quantity and item.name in made and quantity.unit == "ohm" and quantity.nominal:
             tolerance = round((quantity.high - quantity.low) / 2 / quantity.nominal * 100, 6)
             code = resistor_code(quantity.nominal, tolerance)
-        shown = words.quantity(quantity) if quantity and quantity.unit != "%" else words.signs(item.text)
+        shown = words.quantity(quantity) if quantity else words.signs(item.text)
         found.append((item.name, shown, code))
     return tuple(found)
 
 
 def _standards(net: Net, found: Sequence[Working]) -> Iterator[str]:
     """What published standards say of a net of this kind, in sentences."""
-    if any(fact.fact == "cells" for fact in net.set_by):
+    if any(source.each for source in net.source):
         ends, usual = f"{CUT_OFF[0]:.1f} to {CUT_OFF[1]:.1f} V", f"{NOMINAL[0]:g} to {NOMINAL[1]:g} V"
         yield f"A lithium-ion cell: {FULL:g} V full, {usual} nominal, cut off at {ends} (cell data sheets)."
     if "usb-c" in net.enters:
@@ -198,19 +236,18 @@ def _standards(net: Net, found: Sequence[Working]) -> Iterator[str]:
         yield f"Level on CC by the advertised current: {said} (USB Type-C R2.0, table 4-36)."
     volts = next((w.derived for w in found if w.mode == "dc-volts"), None)
     if net.bus in STANDARDS and volts:
-        yield from _bus(net.bus, volts)
+        yield from _bus(net, net.bus, volts)
 
 
-def _bus(bus: str, volts: Derived) -> Iterator[str]:
+def _bus(net: Net, bus: str, volts: Derived) -> Iterator[str]:
     """What the bus standard of a line asks."""
     supply = volts.steps[-2].worst if len(volts.steps) > 1 else volts.worst
     asked = levels(bus, supply.high)
     low, high = f"{asked.vil:.3g} V", f"{asked.vih:.3g} V"
     yield f"An input takes it as low up to {low} and as high from {high} ({asked.source})."
-    fact = volts.last.fact
-    load = fact.quantities.get("capacitance") if fact else None
+    load = next((pull.capacitance for pull in net.pull if pull.capacitance), None)
     window = pull_up_window_of(bus, supply.high, load.high if load else None)
-    if window and fact and "resistor" in fact.quantities:
+    if window and volts.last.law and volts.last.law.kind == "pull-up":
         top = f" to {words.signs(format_value(window.high, 'ohm', 2))}" if load else " or more"
         yield f"The bus allows a pull-up of {words.signs(format_value(window.low, 'ohm', 2))}{top}."
     if bus == "smbus":
@@ -230,15 +267,15 @@ def _bus(bus: str, volts: Derived) -> Iterator[str]:
 
 
 def line_values(book: Book, family: Family, net: Net) -> dict[str, str]:
-    """Supply and pull-up of a line as one types them, from its pull-up fact; empty where it has none."""
+    """Supply and pull-up of a line as one types them, from its pull-up; empty where it has none."""
     for found in workings(book, family, net):
-        fact = found.derived.last.fact
-        if fact and fact.fact == "pull-up":
+        last = found.derived.last
+        if last.law and last.law.kind == "pull-up":
             above = found.derived.steps[-2]
             spread = above.worst.half_width / above.value * 100 if above.value else 0.0
             return {
                 "supply": f"{above.value:.4g} V {spread:.2g}%",
-                "pull_up": fact.quantities["resistor"].text,
+                "pull_up": next(given.text for given in last.given if given.name == "resistor"),
             }
     return {}
 

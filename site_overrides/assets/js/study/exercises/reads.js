@@ -274,7 +274,7 @@
   }
 
   /**
-   * How the healthy range follows from the circuit facts, and what the picked one belongs to.
+   * How the healthy range follows from the circuit, and what the picked one belongs to.
    * @param {StudyPage} page
    * @param {StudyQuestion} asked
    * @param {StudyAnswer} answer
@@ -307,8 +307,8 @@
           "p",
           null,
           family.measurements[asked.measure].links.unit === null
-            ? "It is looked at, not read: no circuit fact gives it."
-            : "No circuit fact gives this range; the record states it from the bench.",
+            ? "It is looked at, not read: the circuit does not give it."
+            : "The circuit does not give this range; the record states it from the bench.",
         ),
         strip,
       ];
