@@ -86,9 +86,9 @@ def rendered(monkeypatch):
     """The paths of the pages that were rendered; in this process, so that it hears of them."""
     paths: list[str] = []
 
-    def heard(env: Environment, page: SitePage) -> str:
+    def heard(env: Environment, page: SitePage, **more: Any) -> str:
         paths.append(page.path)
-        return render(env, page)
+        return render(env, page, **more)
 
     monkeypatch.setattr("benchlore.workers.os.sched_getaffinity", lambda _: {0}, raising=False)
     monkeypatch.setattr("benchlore.site.batch.render", heard)

@@ -168,7 +168,7 @@ def test_a_plan_names_the_hazards_of_its_steps_and_starts_the_job(small, known):
     assert made.hazards[0] == "lithium-pack"
     assert {"burn", "fumes"} <= set(made.hazards)
     assert made.ask == "bench.html#v=1&family=wren-5&symptom=dead-on-adapter"
-    assert made.plan.expected < made.plan.guess.expected
+    assert made.expected < made.guess
 
 
 def test_what_only_leads_on_stands_straight_below(book):

@@ -10,13 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
+
+import jinja2
 
 from benchlore.book import Loaded, links
 from benchlore.book.export import export_record
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
 from benchlore.site.calibration import calibration
+from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.fingerprint import Fingerprints
 from benchlore.site.folder import Seal, SiteFolder
 from benchlore.site.hub import hub
@@ -74,6 +77,10 @@ class Batches:
 
     def finish(self, family: str) -> Finished:
         """Make a family's batch. Raises BuildError."""
+        with drawings_kept(family):
+            return self._finish(family)
+
+    def _finish(self, family: str) -> Finished:
         files = self._files_of(family)
         known = plans_of(links.book_of(self._book, family), self._book.families[family])
         if known:
@@ -87,6 +94,10 @@ class Batches:
         known = self._taken_over(_OF_BOOK, key)
         if known:
             return known
+        with drawings_kept(_OF_BOOK):
+            return self._finish_book(key, titled)
+
+    def _finish_book(self, key: str, titled: Sequence[Titled]) -> Finished:
         made = [*pages_of_book(self._book), hub()]
         by_hand = [(path, title, "", "") for path, title in self._by_hand.items()]
         listed = [*titled, *_titled(made), *by_hand]
@@ -123,16 +134,18 @@ class Batches:
     ) -> Finished:
         whole = name == _OF_BOOK
         book = self._book if whole else links.book_of(self._book, name)
-        env = environment(self._templates, book)
+        env = _environment(self._templates, self._look)
         prints = Fingerprints()
-        common = prints.of(common_of(book))
+        shared = common_of(book)
+        common = prints.of(shared)
         bodies, shells = Drawer(f"pages/{name}"), Drawer(f"shells/{name}")
         data = dict(others or {})
         for one in made:
             if isinstance(one, SiteFile):
                 data[one.path] = one.text.encode()
                 continue
-            body = bodies.get(one.path, key_of(self._look, common, prints.of(one)), partial(render, env, one))
+            page_key = key_of(self._look, common, prints.of(one))
+            body = bodies.get(one.path, page_key, partial(render, env, one, book=shared))
             data[one.path] = self._shell.around(one, body, shells).encode()
             if one.data_path:
                 holder = book.families.get(one.family or "")
@@ -145,6 +158,12 @@ class Batches:
         contents = {path: seal[0] for path, seal in done.seals.items()}
         keep(f"made/{name}", key, [contents, done.titled, done.loads])
         return done
+
+
+@lru_cache(maxsize=1)
+def _environment(templates: Path, look: str) -> jinja2.Environment:  # noqa: ARG001 (other templates, another one)
+    """Templates are compiled once in a process, until they change."""
+    return environment(templates)
 
 
 def _titled(made: Sequence[SitePage | SiteFile]) -> list[Titled]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from benchlore.book import load_book
@@ -12,7 +12,7 @@ from benchlore.progress import Progress
 from benchlore.rules import check_known
 from benchlore.site import bundles
 from benchlore.site.batch import Batches, Finished
-from benchlore.site.errors import BuildError
+from benchlore.site.errors import BookError
 from benchlore.site.folder import Seal, SiteFolder
 from benchlore.site.page import SitePage
 from benchlore.site.pages import refuse_twins
@@ -22,17 +22,23 @@ _CACHE_BYTES = 1 << 30  # of all that builds and checks keep
 
 
 def build_site(
-    root: Path, site_dir: Path, last: Path | None = None, tell: Progress = lambda *_: None
-) -> None:
+    root: Path,
+    site_dir: Path,
+    last: Path | None = None,
+    tell: Progress = lambda *_: None,
+    strict: bool = False,
+) -> tuple[Finding, ...]:
     """Render the book in `root` into `site_dir`, a folder with nothing in it but names with a dot in front.
+
+    Gives what there is to say about the book; an error stops the build, when `strict` a warning, too.
 
     `last`: the site that the new one will replace; what is the same in both is taken over. The same input
     gives the same bytes, whatever is taken over or kept. `tell` hears how many parts are done.
-    Raises BuildError, WorkerError; what lies in `site_dir` then is not a site.
+    Raises BookError and other BuildErrors, WorkerError; what lies in `site_dir` then is not a site.
     """
     loaded = load_book(root, kept=True)
     findings = check_known(loaded)
-    _refuse(findings)
+    _refuse(findings, strict)
     folder = SiteFolder(site_dir, last or site_dir)
     batches = Batches(root, loaded, folder)
     done = _families(batches, tell)
@@ -46,6 +52,7 @@ def build_site(
     folder.remember({path: seal for one in finished for path, seal in one.seals.items()} | assets)
     trim(_CACHE_BYTES)
     tell(len(done) + 1, len(done) + 1)
+    return findings
 
 
 def _families(batches: Batches, tell: Progress) -> dict[str, Finished]:
@@ -74,9 +81,8 @@ def _assets(overrides: Path, folder: SiteFolder, pages: Iterable[SitePage]) -> I
             yield path, folder.put(path, asset.read_bytes())
 
 
-def _refuse(findings: Iterable[Finding]) -> None:
-    errors = [finding for finding in findings if finding.severity == "error"]
-    if errors:
-        lines = [f"{f.file}:{f.line}:{f.column}: [{f.rule}] {f.message}" for f in errors[:20]]
-        more = f"\n... and {len(errors) - 20} more" if len(errors) > 20 else ""
-        raise BuildError("The book has errors; run `benchlore check`.\n" + "\n".join(lines) + more)
+def _refuse(findings: Sequence[Finding], strict: bool) -> None:
+    stopping = ("error", "warning") if strict else ("error",)
+    refused = [finding for finding in findings if finding.severity in stopping]
+    if refused:
+        raise BookError(findings, refused)

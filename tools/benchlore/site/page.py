@@ -14,6 +14,14 @@ Toc = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
+class Named:
+    """A record by its name alone, where a page shows no more of it: then no other change reaches the page."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
 class SitePage:
     """One page. `path` is relative to the site's root and ends in `.html`.
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import jinja2
 from markupsafe import Markup, escape
@@ -24,18 +25,10 @@ from benchlore.book.model import (
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.drawings import locator, marks, strip
-from benchlore.site.page import SitePage, base, relative
+from benchlore.site.page import Named, SitePage, base, relative
 from benchlore.site.prose import inline, keep_units, prose
 
 _LINES = re.compile(r"\n\s*\n+")
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A family by its name alone."""
-
-    id: str
-    title: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +54,11 @@ def common_of(book: Book) -> Common:
     return Common(book.shop, *shared, frozen_map(families))
 
 
-def environment(templates: Path, book: Book) -> jinja2.Environment:
-    """The environment for all pages of a book. A name that a template does not know is an error."""
+def environment(templates: Path, book: Book | None = None) -> jinja2.Environment:
+    """The environment for all pages of a book; without one, `render` must be given its `book`.
+
+    A name that a template does not know is an error.
+    """
     env = jinja2.Environment(
         loader=jinja2.FileSystemLoader(templates),
         autoescape=True,
@@ -71,8 +67,9 @@ def environment(templates: Path, book: Book) -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    if book is not None:
+        env.globals["book"] = common_of(book)
     env.globals.update(
-        book=common_of(book),
         paths=paths,
         words=words,
         vocabulary=vocabulary,
@@ -89,11 +86,12 @@ def environment(templates: Path, book: Book) -> jinja2.Environment:
     return env
 
 
-def render(env: jinja2.Environment, page: SitePage) -> str:
+def render(env: jinja2.Environment, page: SitePage, **more: Any) -> str:
     """The content of a page as HTML; `to(path)` in its template makes the relative link."""
     template = env.get_template(page.template)
     to = linker(page.path)
-    html = template.render(page=page, to=to, fault_href=lambda fault: to(paths.fault(fault)), **page.context)
+    more |= {"page": page, "to": to, "fault_href": lambda fault: to(paths.fault(fault))}
+    html = template.render(**more, **page.context)
     return _LINES.sub("\n", html) + str(marks.symbols(html))
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from benchlore.book.model import Board, Family, TestPoint
+from benchlore.book.model import Board, Family, Landmark, TestPoint
+from benchlore.site.drawings.kept import drawn_once
 from benchlore.site.drawings.placing import FAR, NEAR, Box, Leader, Places
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
@@ -48,6 +49,18 @@ def locator(
     of which a label is 15 high: the default suits a phone, WIDE a sketch with all points of a board.
     """
     shown = [p for p in probes if p.point.side == side and revision in p.point.at]
+    told = [(p.label, p.point.id, p.point.at[revision], p.point.where.get(revision)) for p in shown]
+    marks = [(name, *_landmark(place, revision)) for name, place in family.board.landmarks.items()]
+    board = family.board.width, family.board.height, marks
+    made_from = family.title, board, revision, side, width, told
+    return drawn_once(made_from, lambda: _draw(family, revision, side, shown, width))
+
+
+def _landmark(place: Landmark, revision: str) -> tuple[str, tuple[float, float] | None, tuple[float, float]]:
+    return place.side, place.at.get(revision), place.size
+
+
+def _draw(family: Family, revision: str, side: str, shown: list[Probe], width: float) -> Markup:
     sketch = _Sketch(family, revision, side, width)
     body = Markup().join(sketch.draw(shown))
     title = element("title", f"{family.title} revision {revision}, {side} side")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from benchlore.book import links
 from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
 from benchlore.site import paths
-from benchlore.site.page import SitePage
+from benchlore.site.page import Named, SitePage
 from benchlore.site.paper import density, printed_strips
 from benchlore.site.plans import plans_of
 from benchlore.site.probe_table import probes, rows
@@ -31,7 +31,7 @@ class Apart:
 class Kin:
     """A neighbour of a fault, with what tells them apart."""
 
-    fault: Fault
+    fault: Named
     symptoms: tuple[str, ...]
     nets: tuple[str, ...]
     apart: tuple[Apart, ...]
@@ -54,7 +54,12 @@ def pages(book: Book) -> Iterator[SitePage]:
 def kin(book: Book, fault: Fault) -> tuple[Kin, ...]:
     """The neighbours, those that share a symptom first."""
     return tuple(
-        Kin(n.fault, n.symptoms, n.nets, _apart(book, fault, n.fault, n.told_apart_by))
+        Kin(
+            Named(n.fault.id, n.fault.title),
+            n.symptoms,
+            n.nets,
+            _apart(book, fault, n.fault, n.told_apart_by),
+        )
         for n in links.neighbours(book, fault)
     )
 

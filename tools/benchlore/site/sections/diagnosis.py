@@ -8,9 +8,10 @@ from urllib.parse import urlencode
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, TestPoint, frozen_map
-from benchlore.diagnosis.plan import Plan
+from benchlore.diagnosis.plan import Node
 from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, outline, ways
+from benchlore.site.page import Named
 from benchlore.site.plans import FamilyPlans
 from benchlore.site.sections.section import Section
 
@@ -41,12 +42,15 @@ class MatrixRow:
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan as its page shows it. `hazards`: of the steps shown; `ask`: the address of the bench page.
+    """A plan as its page shows it. `expected`: bench minutes by the plan; `guess`: by fixing without
+    measuring. `hazards`: of the steps shown; `ask`: the address of the bench page.
 
-    `book`: what the drawing of the plan names, and no more."""
+    `book`: what the drawing of the plan names, and no more; nor is the plan here, with its thousands of
+    steps: a build looks through all that a page holds."""
 
     book: Book
-    plan: Plan
+    expected: float
+    guess: float
     shown: Outline
     hazards: tuple[str, ...]
     ask: str
@@ -60,7 +64,7 @@ class Step:
     measurement: Measurement | None
     point: TestPoint | None
     outcome: Outcome | None
-    other: Fault | None
+    other: Named | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +72,6 @@ class Reached:
     """How the plan of one symptom reaches a fault; `way` is None when that plan never tries its fix."""
 
     symptom: str
-    plan: Plan
     way: Way | None
     steps: tuple[Step, ...]
 
@@ -100,7 +103,15 @@ def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
     shown = outline(made.tree)
     address = urlencode({"v": 1, "family": known.family.id, "symptom": symptom})
     hazards = links.by_severity(book, _hazards(book, known.family, shown))
-    return Planned(_named(book, shown), made, shown, hazards, f"{paths.BENCH}#{address}")
+    lines = tuple(replace(line, step=line.step and _alone(line.step)) for line in shown.lines)
+    shown = replace(shown, lines=lines)
+    ask = f"{paths.BENCH}#{address}"
+    return Planned(_named(book, shown), made.expected, made.guess.expected, shown, hazards, ask)
+
+
+def _alone(step: Node) -> Node:
+    """A step without those that follow it."""
+    return replace(step, branches=(), failed=None)
 
 
 def _named(book: Book, shown: Outline) -> Book:
@@ -133,16 +144,23 @@ def reached(
         if symptom in known.plans:
             way = by_symptom[symptom].get(fault.id)
             steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
-            found.append(Reached(symptom, known.plans[symptom], way, steps))
+            found.append(Reached(symptom, way and _bare(way), steps))
     if not found:
         return None
     context = {"family": known.family, "fault": fault, "found": found}
     return Section("plan", "How the plan gets here", "_reached.html", context, styles=STYLES)
 
 
+def _bare(way: Way) -> Way:
+    turns = tuple(replace(turn, step=_alone(turn.step)) for turn in way.turns)
+    return replace(way, turns=turns, fix=_alone(way.fix))
+
+
 def _step(book: Book, family: Family, turn: Turn) -> Step:
+    turn = replace(turn, step=_alone(turn.step))
     if turn.step.kind == "fix":
-        return Step(turn, None, None, None, book.faults[turn.step.id])
+        fault = book.faults[turn.step.id]
+        return Step(turn, None, None, None, Named(fault.id, fault.title))
     measurement = family.measurements[turn.step.id]
     point = family.test_points[measurement.at]
     outcome = measurement.outcomes[turn.outcome or ""]
