@@ -256,9 +256,10 @@ def test_what_nothing_gives():
 
 
 def test_nothing_is_owed_of_the_circuit():
-    """A net of which only the normal voltage is known stands at that; one of which nothing is known says
-    nothing."""
-    bare = "nets: {RAIL: {nominal: 3.3 V 2%}, OTHER: {}}"
+    """A net of which only the normal voltage is known stands at that, and has a range where that has a
+    tolerance; one of which nothing is known says nothing."""
+    bare = "nets: {RAIL: {nominal: 3.3 V 2%}, EXACT: {nominal: 3.3 V}, OTHER: {}}"
+    assert of_small(bare, "EXACT") is None
     assert of_small(bare, "RAIL").value == pytest.approx(3.3)
     assert of_small(bare, "RAIL", state="off") is None
     assert of_small(bare, "OTHER") is None

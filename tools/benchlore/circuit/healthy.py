@@ -422,7 +422,9 @@ def _held(record: written.Element | None, net: Net) -> tuple[str, Mapping[str, A
             return "feedback-divider", values
         case written.Converter(step=Quantity() as step) if record.code is not None:
             return "programmed", {"step": step, "code": record.code, "accuracy": record.accuracy or 0.0}
-    return ("supply", {"volts": net.nominal}) if net.nominal else ("", {})
+    # A bare nominal says where a net stands, not how far it may stray: no range follows from it.
+    stated = net.nominal
+    return ("supply", {"volts": stated}) if stated and stated.low < stated.high else ("", {})
 
 
 def _along(path: written.Path) -> tuple[str, Mapping[str, Any]]:

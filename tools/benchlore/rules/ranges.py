@@ -149,7 +149,7 @@ _FINITE = Kind(
 
 @rule(each=_FINITE, waivable=False)
 def impossible_value(origin: Origin, value: Quantity, least: float, zero: bool) -> Iterator[Problem]:
-    """The values of nets, circuit facts, causes and meters are finite; resistances, capacitances,
+    """The values of nets, of the circuit, of causes and of meters are finite; resistances, capacitances,
     frequencies, steps and thresholds lie above zero.
 
     From others nothing can be derived, and the checks of the circuit would say nothing. A net's voltage may

@@ -46,24 +46,14 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
-    """A circuit fact: the law, what it says, and its values."""
-
-    law: str
-    description: str
-    fields: tuple[Field, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Kind:
-    """A record kind with its fields in the order of the schema; `facts` are the circuit facts of families."""
+    """A record kind with its fields in the order of the schema."""
 
     id: str
     title: str
     file: str
     description: str
     fields: tuple[Field, ...]
-    facts: tuple[Fact, ...] = ()
 
 
 _FILES = {
@@ -85,8 +75,7 @@ def kinds() -> tuple[Kind, ...]:
 
 def _kind(name: str, file: str) -> Kind:
     top = schema(name)
-    facts = tuple(_facts(top.get("$defs", {}).get("fact", {})))
-    return Kind(name, top["title"], file, top["description"], tuple(_within(top, ())), facts)
+    return Kind(name, top["title"], file, top["description"], tuple(_within(top, ())))
 
 
 def _within(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
@@ -118,12 +107,6 @@ def _below(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
             yield from _below(branch, path)
     if node.get("type") == "object" and "oneOf" not in node:
         yield from _within(node, path)
-
-
-def _facts(fact: Schema) -> Iterator[Fact]:
-    for branch in fact.get("allOf", ()):
-        law = branch["if"]["properties"]["fact"]["const"]
-        yield Fact(law, branch["then"]["description"], tuple(_within(branch["then"], ())))
 
 
 def form(node: Schema) -> str:

@@ -104,9 +104,9 @@ def absent(graph: Graph, state: str) -> frozenset[str]:
 
 
 def change_of(graph: Graph, fault: Fault, unplugged: frozenset[str], conditions: frozenset[str]) -> Change:
-    """What a fault changes while some parts are unplugged; a part that is unplugged changes nothing."""
+    """What a fault changes while some parts are unplugged; one that is out, or unknown, changes nothing."""
     found = NONE
-    if fault.part not in unplugged and fault.when <= conditions:
+    if fault.part in graph.parts and fault.part not in unplugged and fault.when <= conditions:
         found = _change(graph, fault)
     for other in fault.then:
         found |= change_of(graph, other, unplugged, conditions)

@@ -55,7 +55,7 @@ def strip(
 ) -> Markup:
     """The strip as inline SVG; nothing for one that is looked at. `with_fault`: share by outcome.
 
-    `derived`: ends of what the circuit facts give; a bracket beside the bar shows it.
+    `derived`: ends of what the circuit gives; a bracket beside the bar shows it.
     `live`: for a script that places a reading on the line. `data-scale` then holds [value, y] pairs of the
     finite ends, rising; `data-outcome` of each band its outcome.
     """
