@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import urlsplit
@@ -33,10 +34,7 @@ class Watch:
 
     def follow(self, context: BrowserContext) -> None:
         """Note every request and every error of a Chromium context's pages."""
-        context.on("request", lambda request: self.requests.append(request.url))
-        context.on("weberror", lambda error: self.errors.append(str(error.error)))
-        context.on("console", lambda said: self.errors.append(said.text) if said.type == "error" else None)
-        context.on("page", lambda page: page.on("websocket", lambda socket: self.requests.append(socket.url)))
+        follow(context, lambda: self)
 
     @property
     def outside(self) -> list[str]:
@@ -47,6 +45,14 @@ class Watch:
         """Fail when the page asked anybody else for anything, or met an error."""
         assert not self.outside, f"requests that left the page: {self.outside}"
         assert not self.errors, "errors in the page:\n" + "\n".join(self.errors)
+
+
+def follow(context: BrowserContext, watch: Callable[[], Watch]) -> None:
+    """Note what a Chromium context's pages do in the watch that is on duty."""
+    context.on("request", lambda request: watch().requests.append(request.url))
+    context.on("weberror", lambda error: watch().errors.append(str(error.error)))
+    context.on("console", lambda said: watch().errors.append(said.text) if said.type == "error" else None)
+    context.on("page", lambda page: page.on("websocket", lambda socket: watch().requests.append(socket.url)))
 
 
 def leaves(url: str) -> bool:

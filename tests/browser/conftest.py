@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright
 import browsers
 from tests.browser.checks import PATIENCE, Watch
 from tests.browser.firefox import Firefox, FirefoxPage
+from tests.browser.tabs import SCREEN, Tab, Tabs
 
 # As long in Chromium as in Firefox: a limit a loaded machine could miss is no property of the pages.
 expect.set_options(timeout=PATIENCE * 1000)
@@ -118,13 +119,24 @@ def watch() -> Iterator[Watch]:
     watch.verify()
 
 
+@pytest.fixture(scope="session")
+def tabs(chromium: Browser) -> Iterator[Tabs]:
+    tabs = Tabs(chromium)
+    yield tabs
+    tabs.close()
+
+
 @pytest.fixture
-def new_page(chromium: Browser, watch: Watch) -> Iterator[Callable[..., Page]]:
+def new_page(chromium: Browser, tabs: Tabs, watch: Watch) -> Iterator[Callable[..., Page]]:
     """`new_page(color_scheme="dark", viewport=...)`: a watched page with stores of its own."""
-    contexts = []
+    contexts: list[BrowserContext] = []
+    lent: list[Tab] = []
 
     def make(**options: Any) -> Page:
-        context = chromium.new_context(**{"viewport": {"width": 1280, "height": 800}, **options})
+        if not lent and options.keys() <= {"viewport", "color_scheme"}:
+            lent.append(tabs.lend(watch, **options))
+            return lent[0].page
+        context = chromium.new_context(**{"viewport": SCREEN, **options})
         contexts.append(context)
         watch.follow(context)
         return context.new_page()
@@ -132,6 +144,8 @@ def new_page(chromium: Browser, watch: Watch) -> Iterator[Callable[..., Page]]:
     yield make
     for context in contexts:
         context.close()
+    for tab in lent:
+        tabs.take_back(tab)
 
 
 @pytest.fixture

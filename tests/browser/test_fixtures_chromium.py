@@ -6,6 +6,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.browser.checks import Watch, axe_violations, leaves, print_pdf, sideways
+from tests.browser.tabs import Tabs
 
 GOOD = """<!doctype html><html lang=en><title>Good</title><link rel=icon href=data:,>
 <main><h1>Good</h1><p>Text</p></main>"""
@@ -75,6 +76,52 @@ def test_pages_do_not_share_stores(new_page, good):
     other.goto(good)
     one.evaluate("localStorage.setItem('k', 'one')")
     assert other.evaluate("localStorage.getItem('k')") is None
+
+
+def test_a_tab_keeps_nothing_from_test_to_test(chromium, good, tmp_path):
+    (tmp_path / "late.html").write_text(
+        f"{GOOD}<script>addEventListener('pagehide', () => {{ sessionStorage.late = localStorage.late = 1; }})"
+        "</script>"
+    )
+    tabs = Tabs(chromium)
+    first = tabs.lend(Watch(), viewport={"width": 360, "height": 640}, color_scheme="dark")
+    first.page.goto((tmp_path / "late.html").as_uri())
+    first.page.evaluate("localStorage.kept = sessionStorage.kept = 'one'; name = 'one'")
+    first.page.emulate_media(media="print")
+    first.page.context.new_page()
+    tabs.take_back(first)
+    second = tabs.lend(Watch())
+    assert second is first
+    second.page.goto(good)
+    kept = "[localStorage.length, sessionStorage.length, history.length, innerWidth, matchMedia('print').matches]"
+    assert second.page.evaluate(kept) == [0, 0, 2, 1280, False]  # of history the blank page and this one
+    assert not second.page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
+    assert len(second.page.context.pages) == 1
+    assert first.watch.requests == [good]
+    tabs.take_back(second)
+    tabs.close()
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda page: page.add_init_script("1"),
+        lambda page: page.clock.set_fixed_time("2026-03-02T09:00:00"),
+        lambda page: page.on("dialog", lambda dialog: None),
+        lambda page: page.close(),
+        lambda page: page.context.route("**/x", lambda route: None),
+    ],
+    ids=["script", "clock", "listener", "closed", "route"],
+)
+def test_a_tab_with_what_cannot_be_taken_back_goes(chromium, good, change):
+    tabs = Tabs(chromium)
+    first = tabs.lend(Watch())
+    first.page.goto(good)
+    change(first.page)
+    tabs.take_back(first)
+    second = tabs.lend(Watch())
+    assert second is not first
+    second.close()
 
 
 def test_new_page_takes_options(new_page, good):
