@@ -24,6 +24,12 @@ def example() -> Book:
 
 
 @cache
+def example_pages() -> tuple[tuple[SitePage, ...], tuple[SiteFile, ...]]:
+    """The pages of the tests' own book, not rendered, and its data for the browser."""
+    return all_pages(example())
+
+
+@cache
 def shipped() -> Book:
     """The book in `faults/`. Tests that ask for it must hold for any book."""
     return load_book(ROOT).book

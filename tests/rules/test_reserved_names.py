@@ -8,19 +8,18 @@ import pytest
 from benchlore.book import load_book
 from benchlore.rules import check
 from benchlore.rules.ids import SITE_FOLDERS
-from tests.books import all_pages, example
+from tests.books import example, example_pages
 
 GOOD = Path(__file__).parent / "good"
 ROOT = Path(__file__).parents[2]
 
 
 def test_every_folder_of_the_site_is_reserved():
-    book = example()
-    pages, files = all_pages(book)
+    pages, files = example_pages()
     made = [*(page.path for page in pages), *(file.path for file in files)]
     made += [path for page in pages for path in (page.data_path, page.source_path) if path]
     folders = {path.split("/")[0] for path in made if "/" in path}
-    assert folders - set(book.families) <= SITE_FOLDERS
+    assert folders - set(example().families) <= SITE_FOLDERS
 
 
 @pytest.mark.parametrize("name", ["book", "wren-5-handout"])
@@ -39,6 +38,6 @@ def test_handout_of_no_family_is_a_name_as_others(tmp_path):
 
 
 def test_no_two_files_of_a_site_have_one_path():
-    pages, files = all_pages(example())
+    pages, files = example_pages()
     made = [*(page.path for page in pages), *(file.path for file in files)]
     assert sorted(made) == sorted(set(made))

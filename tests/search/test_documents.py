@@ -4,7 +4,7 @@ from pathlib import Path
 from benchlore.book.model import Retired, frozen_map
 from benchlore.site import paths
 from benchlore.site.search.documents import documents, plain, short
-from tests.books import all_pages
+from tests.books import example_pages
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -27,7 +27,7 @@ def test_every_record_can_be_found_at_its_page(book):
 
 
 def test_every_document_leads_to_a_page_of_the_site(book):
-    pages, _ = all_pages(book)
+    pages, _ = example_pages()
     made = {page.path for page in pages}
     assert {document.path.partition("#")[0] for document in documents(book)} <= made
 

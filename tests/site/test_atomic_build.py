@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
@@ -22,10 +23,12 @@ pytestmark = [
     pytest.mark.skipif(sys.platform == "win32", reason="kill -9 and fork are POSIX"),
 ]
 
-# Imports once; then, for each root that it reads, a child of its own runs the real command and reports.
+# Imports once; then a child of its own runs the real command for each root that it reads, or publishes a site
+# that was built before, and reports.
 BUILDER = textwrap.dedent(
     """
-    import os, sys
+    import os, shutil, sys
+    from pathlib import Path
     import benchlore.site.build, benchlore.site.plugin
     from benchlore.cli import main
     from benchlore.site.publish import Staging
@@ -39,13 +42,21 @@ BUILDER = textwrap.dedent(
         publish(staging)
     Staging.publish = reported
 
+    def again(built):
+        with Staging(Path(sys.argv[1])) as staging:
+            shutil.copytree(built, staging.folder, dirs_exist_ok=True)
+            staging.publish()
+
     for line in sys.stdin:
-        root = line.rstrip("\\n")
+        what, folder = line.rstrip("\\n").split(" ", 1)
         child = os.fork()
         if child == 0:
             report(os.getpid())
             try:
-                code = main(["build", "--root", root, "--site-dir", sys.argv[1]])
+                if what == "build":
+                    code = main(["build", "--root", folder, "--site-dir", sys.argv[1]])
+                else:
+                    code = again(folder)
             except SystemExit as error:
                 code = error.code
             os._exit(1 if code else 0)
@@ -70,7 +81,14 @@ class Builder:
 
     def start(self, root: Path) -> int:
         """Start a build; the id of its process."""
-        self._stdin.write(f"{root}\n")
+        return self._ask("build", root)
+
+    def start_again(self, site: Path) -> int:
+        """Start to publish a copy of a site; the id of its process."""
+        return self._ask("again", site)
+
+    def _ask(self, what: str, folder: Path) -> int:
+        self._stdin.write(f"{what} {folder}\n")
         self._stdin.flush()
         return int(self._stdout.readline())
 
@@ -104,12 +122,14 @@ def builder(site: Path) -> Iterator[Builder]:
 
 def test_twenty_kills(builder, site, tmp_path):
     books = [book(tmp_path / "one", "Wren 5 one"), book(tmp_path / "two", "Wren 5 two")]
+    built = [tmp_path / "built-one", tmp_path / "built-two"]
     whole = []
-    for root in books:
+    for root, kept in zip(books, built, strict=True):
         begun = time.monotonic()
         builder.start(root)
         assert builder.end() == 0
         duration = time.monotonic() - begun
+        shutil.copytree(site, kept)
         whole.append(contents(site))
     assert whole[0] != whole[1]
 
@@ -117,10 +137,11 @@ def test_twenty_kills(builder, site, tmp_path):
     killed = []
     for number in range(20):
         other = 1 - whole.index(contents(site))
-        process = builder.start(books[other])
-        if number % 2:  # while it makes the pages
-            time.sleep(duration * moments.uniform(number - 1, number + 1) / 20)
+        if number % 4 == 3:  # while it makes the pages
+            process = builder.start(books[other])
+            time.sleep(duration * moments.uniform(number - 3, number + 1) / 20)
         else:  # while it puts them in place
+            process = builder.start_again(built[other])
             builder.publishing()
             time.sleep(moments.uniform(0, 0.006))
         with suppress(ProcessLookupError):  # it had ended
@@ -133,4 +154,7 @@ def test_twenty_kills(builder, site, tmp_path):
     builder.start(books[0])
     assert builder.end() == 0
     assert not differing(contents(site), whole[0])
-    assert {path.name for path in tmp_path.iterdir()} == {"one", "two", "site", ".site-lock"}
+    assert {path.name for path in tmp_path.iterdir()} == {
+        *("one", "two", "built-one", "built-two"),
+        *("site", ".site-lock"),
+    }

@@ -8,7 +8,7 @@ import pytest
 
 from benchlore.site import bundles
 from benchlore.site.page import SitePage
-from tests.books import all_pages
+from tests.books import example_pages
 
 SOURCES = Path(__file__).resolve().parents[2] / "site_overrides"
 
@@ -49,8 +49,8 @@ def test_one_name_never_means_two_files():
         list(bundles.files((one, two), SOURCES))
 
 
-def test_every_script_and_style_sheet_of_the_folder_goes_out(book):
-    pages, _ = all_pages(book)
+def test_every_script_and_style_sheet_of_the_folder_goes_out():
+    pages, _ = example_pages()
     shell = (bundles.SHELL_SCRIPT, bundles.SHELL_STYLE, bundles.TEXT_STYLE, bundles.SEARCH_ENGINE)
     own = [one for page in pages for one in (bundles.own_script(page), bundles.own_style(page)) if one]
     used = {part for bundle in (*shell, *own) for part in bundle.parts} | set(bundles.ALONE)

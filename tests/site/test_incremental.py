@@ -102,7 +102,8 @@ def edit(root: Path, name: str, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), "utf-8")
 
 
-def test_a_second_build_renders_nothing_and_links_everything(sites, rendered):
+def test_an_edit_reaches_only_the_pages_that_show_it(sites, rendered):
+    """A build without one renders nothing and links everything."""
     sites.build()
     assert "wren-5/fuse-open.html" in rendered
     before = {path: path.stat().st_ino for path in sites.site.rglob("*.html")}
@@ -110,11 +111,6 @@ def test_a_second_build_renders_nothing_and_links_everything(sites, rendered):
     sites.build()
     assert rendered == []
     assert {path: path.stat().st_ino for path in sites.site.rglob("*.html")} == before
-
-
-def test_an_edit_reaches_only_the_pages_that_show_it(sites, rendered):
-    sites.build()
-    rendered.clear()
     edit(sites.root, "wren-5/fuse-open.yaml", "title: ", "title: Reworded ")
     sites.build()
     assert "wren-5/fuse-open.html" in rendered
@@ -124,6 +120,7 @@ def test_an_edit_reaches_only_the_pages_that_show_it(sites, rendered):
 
 
 def test_what_somebody_changed_in_the_site_is_made_again(sites):
+    """And what is kept may be spoiled."""
     sites.build()
     whole = contents(sites.site)
     (sites.site / "index.html").write_text("spoiled", "utf-8")
@@ -134,10 +131,6 @@ def test_what_somebody_changed_in_the_site_is_made_again(sites):
     sites.build()
     assert differing(contents(sites.site), whole) == []
 
-
-def test_what_is_kept_may_be_spoiled(sites):
-    sites.build()
-    whole = contents(sites.site)
     for number, path in enumerate(sorted(path for path in sites.kept.rglob("*.json"))):
         match number % 4:
             case 0:

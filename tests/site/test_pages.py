@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from functools import cache
 
 import pytest
 
@@ -14,24 +15,25 @@ from benchlore.site import paths, words
 from benchlore.site.drawings.plan_tree import when
 from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
-from benchlore.site.pages import KINDS
+from benchlore.site.pages import KINDS, pages_of_book
 from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
 from benchlore.vocabulary import PART_KINDS
-from tests.books import all_pages
+from tests.books import all_pages, example_pages
 from tests.site.conftest import TEMPLATES
 
 
 @pytest.fixture(scope="module")
-def made(book):
-    pages, _ = all_pages(book)
+def made():
+    pages, _ = example_pages()
     return {page.path: page for page in pages}
 
 
 @pytest.fixture(scope="module")
 def content(book, made):
+    """Each page is rendered once."""
     env = environment(TEMPLATES, book)
-    return lambda path: render(env, made[path])
+    return cache(lambda path: render(env, made[path]))
 
 
 def test_every_record_has_its_page(book, made):
@@ -135,7 +137,7 @@ def test_moved_and_retired_ids_lead_on(book):
         ),
     }
     changed = dataclasses.replace(book, retired=frozen_map(gone))
-    pages = {page.path: page for page in all_pages(changed)[0]}
+    pages = {page.path: page for page in pages_of_book(changed) if isinstance(page, SitePage)}
     env = environment(TEMPLATES, changed)
     assert 'href="inlet-fuse-open.html"' in render(env, pages["siskin-12/old.html"])
     assert 'href="index.html"' in render(env, pages["siskin-12/ring.html"])
