@@ -23,6 +23,7 @@ TEXTS = frozenset(
     )
 )
 NAMED = ("nets", "measurements", "outcomes")  # their keys are names that may be long
+WORDS = ("mode",)  # their values are words of the vocabulary, which a name may equal
 LONGEST_TEXT = 300  # where a schema sets no limit
 
 
@@ -60,7 +61,9 @@ def keys(record: Any) -> Iterator[str]:
 def renamed(value: Any, names: dict[str, str]) -> Any:
     """A record with every name replaced, wherever it stands alone."""
     if isinstance(value, dict):
-        return {names.get(key, key): renamed(one, names) for key, one in value.items()}
+        return {
+            names.get(key, key): one if key in WORDS else renamed(one, names) for key, one in value.items()
+        }
     if isinstance(value, list):
         return [renamed(one, names) for one in value]
     return names.get(value, value) if isinstance(value, str) else value

@@ -3,11 +3,29 @@
 from __future__ import annotations
 
 import hashlib
+import textwrap
 from pathlib import Path
 
 from tests.books import GOOD, buildable
 
 TITLE = "Wren 5"
+# What a site says of itself in these tests: half of a build's time would go into the simulated jobs.
+FEW_JOBS = (200, 1)
+# A build of its own, with few jobs and with everything kept in a folder: ROOT SITE KEPT.
+BUILD = textwrap.dedent(
+    f"""
+    import sys
+    from pathlib import Path
+    from benchlore import cache
+    from benchlore.cli import main
+    from benchlore.site.calibration import calibration
+
+    root, site, kept = sys.argv[1:]
+    calibration.__defaults__ = {FEW_JOBS}
+    cache._usual_folder = lambda: Path(kept)
+    sys.exit(main(["build", "--root", root, "--site-dir", site]))
+    """
+)
 
 
 def book(root: Path, title: str) -> Path:

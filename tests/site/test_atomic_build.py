@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.site.small_book import book, contents, differing
+from tests.site.small_book import FEW_JOBS, book, contents, differing
 
 pytestmark = [
     pytest.mark.slow,
@@ -31,7 +31,10 @@ BUILDER = textwrap.dedent(
     from pathlib import Path
     import benchlore.site.build, benchlore.site.plugin
     from benchlore.cli import main
+    from benchlore.site.calibration import calibration
     from benchlore.site.publish import Staging
+
+    calibration.__defaults__ = FEW_JOBS
 
     def report(text):
         print(text, flush=True)
@@ -70,7 +73,7 @@ class Builder:
 
     def __init__(self, site: Path) -> None:
         self._process = subprocess.Popen(
-            [sys.executable, "-c", BUILDER, str(site)],
+            [sys.executable, "-c", f"FEW_JOBS = {FEW_JOBS}\n{BUILDER}", str(site)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,

@@ -22,11 +22,12 @@ from jinja2 import Environment
 
 from benchlore import cache
 from benchlore.site.build import build_site
+from benchlore.site.calibration import calibration
 from benchlore.site.errors import BuildError
 from benchlore.site.page import SitePage
 from benchlore.site.publish import Staging
 from benchlore.site.render import render
-from tests.site.small_book import book, contents, differing
+from tests.site.small_book import BUILD, FEW_JOBS, book, contents, differing
 
 pytestmark = pytest.mark.slow
 
@@ -63,7 +64,7 @@ class Sites:
 
 
 class keeping_in:  # noqa: N801
-    """Everything is kept in a folder of its own."""
+    """Everything is kept in a folder of its own, and jobs are few."""
 
     def __init__(self, folder: Path) -> None:
         self._patch = pytest.MonkeyPatch()
@@ -71,6 +72,7 @@ class keeping_in:  # noqa: N801
 
     def __enter__(self) -> None:
         self._patch.setattr(cache, "_usual_folder", lambda: self._folder)
+        self._patch.setattr(calibration, "__defaults__", FEW_JOBS)
 
     def __exit__(self, *_: object) -> None:
         self._patch.undo()
@@ -153,13 +155,11 @@ def test_what_somebody_changed_in_the_site_is_made_again(sites):
 def test_two_builds_may_share_what_is_kept(sites, tmp_path):
     """At the same time, of two books."""
     other = book(tmp_path / "other", "Wren 5 too")
-    code = (
-        "import sys; from pathlib import Path; from benchlore import cache; from benchlore.cli import main\n"
-        f"cache._usual_folder = lambda: Path({str(sites.kept)!r})\n"
-        "sys.exit(main(['build', '--root', sys.argv[1], '--site-dir', sys.argv[2]]))"
-    )
     targets = {sites.root: tmp_path / "one-site", other: tmp_path / "other-site"}
-    running = [subprocess.Popen([sys.executable, "-c", code, *map(str, pair)]) for pair in targets.items()]
+    running = [
+        subprocess.Popen([sys.executable, "-c", BUILD, str(root), str(site), str(sites.kept)])
+        for root, site in targets.items()
+    ]
     assert [process.wait() for process in running] == [0, 0]
     sites.build_fresh()
     assert differing(contents(targets[sites.root]), contents(sites.fresh)) == []
