@@ -21,6 +21,7 @@ hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--no-browser", action="store_true", help="leave out the tests that need a browser")
+    parser.addoption("--whole", action="store_true", help="play all random walks")
 
 
 @pytest.hookimpl(tryfirst=True)  # before -m selects by marker
@@ -50,6 +51,12 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in reports)
     for reason, count in sorted(reasons.items()):
         terminalreporter.write_line(f"Did not run, {count} test{'s' * (count > 1)}: {reason}")
+
+
+@pytest.fixture(scope="session")
+def whole(pytestconfig: pytest.Config) -> bool:
+    """Whether the run may take its time."""
+    return bool(pytestconfig.getoption("--whole"))
 
 
 @pytest.fixture(scope="session", params=["example", pytest.param("shipped", marks=pytest.mark.shipped)])

@@ -34,6 +34,8 @@ def main() -> int:
         wanted = ["--no-browser", *wanted]
     else:
         see_to_browsers(python)
+    if options.whole:
+        wanted = ["--whole", *wanted]
 
     say("\n== tests")
     command = [str(python), "-m", "pytest", *parallel(wanted, os.cpu_count() or 1), *wanted]
@@ -58,7 +60,9 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
     parser.add_argument("--fast", action="store_true", help="leave out the browser tests and all slow ones")
     parser.add_argument("--no-browser", action="store_true", help="leave out the tests that need a browser")
     parser.add_argument(
-        "--whole", action="store_true", help="fail where a test lacks its library, simulator or browser"
+        "--whole",
+        action="store_true",
+        help="play all random walks, and fail where a test lacks its library, simulator or browser",
     )
     return parser.parse_known_args(arguments)
 
@@ -106,8 +110,10 @@ def run_tests(command: list[str]) -> tuple[int, list[str], str]:
     if sys.stdout.isatty():
         command = [*command, "--color=yes"]
     missed, held = [], ""
+    # Compiled code is kept: the tests start hundreds of Pythons, which would each compile everything.
+    environment = {key: text for key, text in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     with subprocess.Popen(
-        command, cwd=ROOT, stdout=subprocess.PIPE, encoding="utf-8", errors="replace"
+        command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, encoding="utf-8", errors="replace"
     ) as process:
         assert process.stdout is not None
         for line in process.stdout:

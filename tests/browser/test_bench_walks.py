@@ -19,17 +19,17 @@ ROOT = Path(__file__).resolve().parents[2]
 WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
 PLACES = sorted({(f.family, s) for f in example().faults.values() for s in f.symptom})
 GROUPS = 6
-WALKS = 20  # in each group
+WALKS = 20  # in each group of a whole run; half of them otherwise
 STEPS = 12
 RELOADED = 0.12  # share of the walks
 
 
 @pytest.mark.parametrize("group", range(GROUPS))
-def test_random_walks(page: Page, file_url: Callable[..., str], group: int):
+def test_random_walks(page: Page, file_url: Callable[..., str], group: int, whole: bool):
     chance = random.Random(group)
     page.goto(file_url("bench.html"))
     ledger: list[Any] = []
-    for walk in range(WALKS):
+    for walk in range(WALKS if whole else WALKS // 2):
         seed = group * WALKS + walk
         family, symptom = chance.choice(PLACES)
         start(page, urlencode({"v": 1, "family": family, "revision": "A", "symptom": symptom}))

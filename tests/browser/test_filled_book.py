@@ -157,7 +157,8 @@ def test_a_hostile_book_does_nothing(request, hostile_site, browser):
         found = page.evaluate(HURT)
         assert found == ["", 0, 0], place
 
-    for path in fullest(hostile_site):
+    # A parser makes the same of a page in both browsers; what scripts put in is tried in each.
+    for path in fullest(hostile_site) if browser == "page" else ():
         page.goto(path.as_uri())
         unhurt(path.name)
     hands.open((hostile_site / "bench.html").as_uri() + START.partition("&label")[0] + "&label=<img src=x>")

@@ -7,7 +7,9 @@ import json
 import random
 from collections import Counter
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import jsonschema
@@ -290,15 +292,9 @@ def test_readings_of_an_outcome_have_the_meters_error(study, measure, outcome):
     errors = [standard_uncertainty(scale.ranges, truth) for truth in truths]
     seen = Counter(round(value / step) for value in values)
     places = range(min(seen), max(seen) + 1)
-    expected = [
-        len(values)
-        * sum(
-            stats.norm.cdf(((k + 0.5) * step - t) / u) - stats.norm.cdf(((k - 0.5) * step - t) / u)
-            for t, u in zip(truths, errors, strict=True)
-        )
-        / len(truths)
-        for k in places
-    ]
+    normals = [NormalDist(truth, error) for truth, error in zip(truths, errors, strict=True)]
+    below = [sum(one.cdf((k - 0.5) * step) for one in normals) for k in (*places, places.stop)]
+    expected = [len(values) * (upper - lower) / len(truths) for lower, upper in pairwise(below)]
     chi, df = pooled([seen[k] for k in places], expected)
     assert df >= 10
     assert stats.chi2.sf(chi, df) > 0.001

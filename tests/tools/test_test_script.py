@@ -121,27 +121,16 @@ def test_what_is_left_out_is_said_and_no_browser_is_looked_for(steps, capsys, op
     assert f"left out, as {option} asks" in capsys.readouterr().out
 
 
-def test_browser_tests_are_known_by_their_fixtures():
-    files = [f"tests/browser/test_fixtures_{name}.py" for name in ("chromium", "firefox")]
-    command = [sys.executable, "-m", "pytest", "--collect-only", "-q", "--no-browser", *files]
-    listed = subprocess.run(command, cwd=ROOT, capture_output=True, text=True).stdout
-    assert "test_leaves" in listed
-    assert "test_page_opens" not in listed
-    assert "test_loopback_is_reached" not in listed
-    assert "deselected" in listed
-
-
 def test_what_lacks_its_part_is_skipped_and_said(test_script):
-    command = [
-        sys.executable,
-        "-m",
-        "pytest",
-        "-q",
-        "-p",
-        "no:cacheprovider",
-        "tests/circuit/test_ngspice.py",
-    ]
+    """And browser tests are known by their fixtures."""
+    files = [f"tests/browser/test_fixtures_{name}.py" for name in ("chromium", "firefox")]
+    options = ["-v", "-p", "no:cacheprovider", "--no-browser"]
+    command = [sys.executable, "-m", "pytest", *options, *files, "tests/circuit/test_ngspice.py"]
     ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "PATH": ""})
+    assert "test_leaves" in ran.stdout
+    assert "test_page_opens" not in ran.stdout
+    assert "test_loopback_is_reached" not in ran.stdout
+    assert "deselected" in ran.stdout
     said = [line for line in ran.stdout.splitlines() if line.startswith(test_script.MISSED)]
     assert len(said) == 1
     assert said[0].endswith(" tests: ngspice is not installed")
