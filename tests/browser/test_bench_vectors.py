@@ -59,6 +59,7 @@ def replay(evaluate: Callable[..., Any], vectors: dict[str, list[Vector]]) -> No
         assert found["worst"] <= CLOSE
 
 
+@pytest.mark.slow
 def test_there_are_enough_cases_of_every_kind(book, vectors):
     jobs = vectors["job"]
     assert len(jobs) >= 2000

@@ -21,6 +21,7 @@ def test_hopeless_fixes_are_in_no_best_order(seed, weights):
     assert without_measuring(look_at(bench), weights) == pytest.approx(best)
 
 
+@pytest.mark.slow
 @given(SEEDS)
 def test_deeper_is_never_worse_and_never_below_the_optimum(seed):
     bench, weights = random_bench(seed, measures=3)
@@ -30,6 +31,7 @@ def test_deeper_is_never_worse_and_never_below_the_optimum(seed):
     assert ahead[-1] >= least_minutes(bench, weights) - 1e-9
 
 
+@pytest.mark.slow
 @given(SEEDS)
 def test_the_first_choice_is_the_least_and_can_be_carried_out(seed):
     """A plan costs no more than the first look at its first step promised, but for the faults that it no

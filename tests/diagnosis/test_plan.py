@@ -130,6 +130,7 @@ def test_same_plan_every_time():
     assert once == again
 
 
+@pytest.mark.slow
 def test_near_the_optimum_on_random_benches():
     """Exact dynamic programming; the benchmark does the same on more and larger benches."""
     ratios = []

@@ -38,6 +38,7 @@ def producers_risk(acceptance: float) -> float:
     return float(integrate.quad(lambda y: _process().pdf(y) * (1 - accepted(y, acceptance)), 0, LIMIT)[0])
 
 
+@pytest.mark.slow
 def test_e6_conformity_of_a_process():
     """JCGM 106:2012 9.5.4 (second-hand, computed): Gamma(4) with mean 1, upper limit 2, u = 0.25."""
     assert _process().sf(LIMIT) == pytest.approx(0.04238, abs=5e-6)

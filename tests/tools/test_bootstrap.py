@@ -245,6 +245,7 @@ def test_what_pip_says_is_explained(output, said):
     assert said in bootstrap.explain_pip(output)
 
 
+@pytest.mark.slow
 def test_no_network_is_a_message(tmp_path, monkeypatch, capsys):
     """The real pip, sent to a port where nobody listens."""
     monkeypatch.setattr(bootstrap, "ROOT", tmp_path)

@@ -9,6 +9,8 @@ from benchlore.rules import check
 from benchmarks.books import write_book
 from benchmarks.speed import write_markdown
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def root(tmp_path_factory):

@@ -121,6 +121,7 @@ def test_what_is_left_out_is_said_and_no_browser_is_looked_for(steps, capsys, op
     assert f"left out, as {option} asks" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_what_lacks_its_part_is_skipped_and_said(test_script):
     """And browser tests are known by their fixtures."""
     files = [f"tests/browser/test_fixtures_{name}.py" for name in ("chromium", "firefox")]
