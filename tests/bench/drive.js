@@ -6,13 +6,18 @@ window.drive = (function () {
   "use strict";
   const MOST_STEPS = 40;
 
+  /** The likeliest outcome that the record states, else that the circuit foretells, else a healthy one. */
   function outcomeOf(fault, measurement, measure) {
+    const outcomes = Object.values(measurement.outcomes);
     const stated = Object.entries(benchlore.cases.expectedReading(fault, measure) || {});
     const [likeliest] = stated.sort((a, b) => b[1] - a[1]);
-    const wanted = likeliest
-      ? likeliest[0]
-      : Object.values(measurement.outcomes).find((outcome) => outcome.normal).id;
-    return Object.values(measurement.outcomes).find((outcome) => outcome.id === wanted);
+    if (likeliest) return outcomes.find((outcome) => outcome.id === likeliest[0]);
+    const { names, reads } = benchlore.benchFamilies[fault.id.split("/")[0]].hypotheses[""];
+    const place = names.indexOf(fault.id);
+    const { says, rows, of } = reads[measure];
+    if (!says.includes(place)) return outcomes.find((outcome) => outcome.normal);
+    const row = rows[of[place]];
+    return outcomes[row.indexOf(Math.max(...row))];
   }
 
   /** A reading in the middle of an outcome, as typed. */
@@ -41,8 +46,8 @@ window.drive = (function () {
     }
   }
 
-  /** The fix on the card with the proof that the board gives. */
-  function mend(fault, family, tried) {
+  /** The readings of the proof. */
+  function prove(fault, family, tried) {
     benchlore.cases.proofMeasures(family, family.faults[tried]).forEach((measure, n) => {
       const measurement = family.measurements[measure];
       const wanted = Object.values(measurement.outcomes).find(
@@ -55,6 +60,12 @@ window.drive = (function () {
           .getElementById(`proof-${n + 1}-${Object.values(measurement.outcomes).indexOf(outcome) + 1}`)
           .click();
     });
+  }
+
+  /** The fix on the card with the proof that the board gives. */
+  function mend(fault, family, tried) {
+    // What is only suspected, or plugged in, is proved by the symptom alone.
+    if (family.faults[tried]) prove(fault, family, tried);
     document.getElementById(tried === fault.id ? "symptom-gone" : "symptom-still").click();
     document.getElementById("enter-proof").click();
   }

@@ -4,18 +4,28 @@ This page is the whole model. Every formula is repeated, with its source, at the
 the browser repeats the same arithmetic, to 1e-9. Nothing but + - x /, sqrt, exp, log and erfc is used, each
 sum runs from left to right in the order given here, and every order of equals is settled by id.
 
-**Hypotheses** (`case`). One fault at a time: the family's faults that apply to the revision, in order of
-id, and, last, "not in the book". Without a revision every fault applies. A fault that lists no revisions
-applies to all.
+**Hypotheses** (`hypotheses`, `suspects`). One fault at a time: the family's recorded faults that apply to the
+revision, in order of id; the suspects, without a record; and, last, something else. Without a revision every
+fault applies. A fault that lists no revisions applies to all. Not normalised:
 
-    prior(not in the book) = m = clip(faults seen once / jobs, 0.02, 0.30); 0.30 without jobs (Good-Turing)
-    prior(f)               = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
-    P(symptom | f)         = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
-    P(symptom | not in the book) = mean of P(symptom | f), weighted by prior(f): on the whole, no evidence
+    m                = clip(faults seen once / jobs, 0.02, 0.30); 0.30 without jobs (Good-Turing)
+    prior(f)         = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
+    prior(suspect)   = (1 - m) 1/2 (its share of the failures of its parts) / (jobs + faults/2)
+    prior(outside)   = the least with which P(it | symptom) can be what the symptom names
+    prior(else)      = m
+    P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
+    P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike
+    P(symptom | else)    = mean of P(symptom | f), weighted by prior(f): on the whole, no evidence
+
+Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
+what no measurement tells apart is one (`circuit/graph/suspects.py`; the shares of the modes from FMD-91).
+Outside the board are the pack, the adapter, the cable, the accessories and the settings.
 
 Symptoms that nobody reported say nothing.
 
-**What a measurement reads** (`case`). P(o | f): outcomes as the fault states them. A fault that is silent
+**What a measurement reads** (`hypotheses`). P(o | f): outcomes as the fault states them; where it is silent
+and the circuit foretells them, 0.9 as foretold and 0.1 as the mixture below; half of what fails outside the
+board reads healthy everywhere. A fault that is silent
 about the measurement reads as the mixture of the case's faults that state it and of something else, weighted
 by their priors:
 

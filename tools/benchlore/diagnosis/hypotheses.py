@@ -19,7 +19,7 @@ NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, i
 UNNAMED = 0.0005  # what is outside with a symptom that does not name it
 LEAST_UNKNOWN = 0.02
 MOST_UNKNOWN = 0.30
-SUSPECTED = 0.5  # of the faults that are not in the book, those that the circuit foresees, if it is all known
+PART_UNSEEN = 0.5  # jobs that a part counts for, as a recorded fault that was never seen does
 TRUST = 0.9  # of what the circuit foretells, what comes true; nine in ten of what the records state does
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
 DIGITS = 9  # to which shares are rounded, so that they can go out as text
@@ -215,8 +215,9 @@ def _weighed(
     least with which that can be.
     """
     known, unknown = sum(base[:-1]), base[-1]
-    board = [unknown * SUSPECTED * suspect.weight for suspect in suspects]
-    weights = [*base[:-1], *board, unknown - sum(board)]
+    jobs = sum(fault.seen for fault in faults) + len(faults) / 2
+    board = [PART_UNSEEN * suspect.weight * (known / jobs if faults else 1.0) for suspect in suspects]
+    weights = [*base[:-1], *board, unknown]
     shows: dict[str, list[float]] = {}
     for symptom in sorted(book.symptoms):
         own = [

@@ -48,7 +48,7 @@ class Suspect:
     """One hypothesis without a record.
 
     `members`: in the order in which to try them: share over minutes, those whose firmware is matched to the
-    board last. `outside`: the kind of what is plugged in, or empty. `weight`: of all suspects on the board.
+    board last. `outside`: the kind of what is plugged in, or empty. `weight`: in parts.
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
     to find and change the part. `hot`: it heats the board.
     """
@@ -150,7 +150,6 @@ def _on_board(
         for suspect in circuit.suspects(graph)
         if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS and not _recorded(suspect, known)
     ]
-    whole = sum(suspect.share for suspect in everyone)
     healthy = {m.id: dict.fromkeys(m.normal, 1 / len(m.normal)) for m, _ in asks if m.normal}
     for group in circuit.groups(predictor, asks, everyone):
         if not group.reads:
@@ -165,7 +164,7 @@ def _on_board(
             _title(family, members),
             members,
             "",
-            weight / whole,
+            weight,
             frozen_map(reads),
             _search_minutes(members),
             any(family.parts[m.part].replace.skill != "none" for m in members),

@@ -69,7 +69,7 @@
       faults: known.names,
       recorded: known.recorded,
       prior: known.prior,
-      shows: known.shows,
+      shows: Object.assign(Object.create(null), known.shows),
       scales,
       expected,
       setUps,
