@@ -11,6 +11,7 @@ from benchlore.site.drawings.power_tree import drawing, in_words
 from benchlore.site.drawings.strip import strip
 from benchlore.site.sections.circuit import (
     between,
+    known,
     line_values,
     rail_values,
     removal,
@@ -113,6 +114,17 @@ def test_power_tree_says_in_words_what_it_draws():
     assert drawn.count('class="tree-up"') == 5
     assert drawn.count('class="tree-down"') == 3
     assert drawn.count('class="tree-line"') == 2
+
+
+def test_a_family_says_what_is_known_of_its_circuit_and_what_more_would_buy():
+    book, family = parts()
+    section = known(book, family)
+    assert section is not None
+    told = {row.what: (row.there, row.of) for row in section.context["rows"]}
+    assert told["nets with what feeds or drives them"] == (5, 5)
+    assert told["paths, converters and pulls with their part"] == (3, 4)  # whose resistor pulls SDA up?
+    assert told["rails with what they read to ground"] == (0, 4)
+    assert told["converters with what they wait for"] == (0, 2)
 
 
 def test_a_family_without_rails_has_no_tree():

@@ -19,7 +19,12 @@ Maker = Callable[..., Section | None]
 
 # Arguments after the book: fault -> Fault; symptom -> Symptom; net -> Family, Net; family -> Family.
 SECTIONS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
-    {"fault": (), "symptom": (), "net": (circuit.working, circuit.removal), "family": (circuit.tree,)}
+    {
+        "fault": (),
+        "symptom": (),
+        "net": (circuit.working, circuit.removal),
+        "family": (circuit.tree, circuit.known),
+    }
 )
 
 

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from urllib.parse import quote
 
 from benchlore.book import links
-from benchlore.book.elements import GROUND, Junction, Load, Signal, above
+from benchlore.book.elements import GROUND, Element, Junction, Load, Signal, above, parts_of
 from benchlore.book.model import Book, Family, Measurement, Net, State
 from benchlore.circuit import Derived, Step, derive
 from benchlore.circuit.bus import (
@@ -111,6 +111,62 @@ def tree(book: Book, family: Family) -> Section | None:
         "states": tuple(zip(tree_drawing.LETTERS, states, strict=False)),
     }
     return Section("power-tree", "Power tree", "_power_tree.html", context, styles=STYLES)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """How much of one kind of knowledge a family's record has, and what one more of it would let be told."""
+
+    what: str
+    there: int
+    of: int
+    buys: str
+
+
+def known(_: Book, family: Family) -> Section | None:
+    """What the record says of the family's circuit, and what more of it would buy."""
+    nets = tuple(family.nets.values())
+    rails = [net for net in nets if net.kind == "rail"]
+    lines = [net for net in nets if net.kind == "data"]
+    ways: list[Element] = []
+    for net in nets:
+        ways += [*net.path, *net.converter]
+        ways += [pull for pull in net.pull if pull.to != GROUND]
+    makers = [e for net in nets for e in net.converter]
+    rows = [
+        Known(
+            "nets with what feeds or drives them",
+            sum(bool(net.source or net.feeding or net.signal) for net in nets),
+            len(nets),
+            "what is up in which bench state, and what dies behind what",
+        ),
+        Known(
+            "paths, converters and pulls with their part",
+            sum(bool(parts_of(way)) for way in ways),
+            len(ways),
+            "what an open or shorted part does, also one without a record",
+        ),
+        Known(
+            "rails with what they read to ground",
+            sum(bool(net.load) for net in rails),
+            len(rails),
+            "ohms, healthy, shorted and leaking",
+        ),
+        Known(
+            "data lines with their junction drop",
+            sum(bool(net.junction) for net in lines),
+            len(lines),
+            "diode mode of the line, healthy and leaking",
+        ),
+        Known(
+            "converters with what they wait for",
+            sum(bool(maker.needs or maker.command) for maker in makers),
+            len(makers),
+            "what a missing enable or a silent bus stops",
+        ),
+    ]
+    context = {"rows": [row for row in rows if row.of]}
+    return Section("known", "What is known of the circuit", "_known.html", context, styles=STYLES)
 
 
 def derived_readings(book: Book, family: Family, measurements: Sequence[Measurement]) -> dict[str, Derived]:
