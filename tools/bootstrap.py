@@ -22,7 +22,7 @@ from benchlore.filelock import FileLock
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 REQUIREMENTS = ROOT / "tools" / "requirements"
-EXTRAS = ("test", "oracle", "benchmark", "fuzz", "release")
+EXTRAS = ("test", "oracle", "benchmark", "fuzz", "mutation", "release")
 OLDEST = "3.11"  # the oldest Python that the locked versions are chosen for
 
 
