@@ -53,7 +53,7 @@ def test_all_files_are_told_in_one_run(book, capsys):
     found = json.loads(capsys.readouterr().out)["findings"]
     assert {(f["file"].split("/")[-1], f["line"], f["rule"]) for f in found} == {
         ("fuse-open.yaml", 14, "unknown-part"),
-        ("line-held-low.yaml", 15, "field-type"),
+        ("line-held-low.yaml", 17, "field-type"),
         ("rail-short.yaml", 1, "encoding"),
     }
 

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from benchlore.rules.safety import BURN, FUMES, LITHIUM, SAFE_DC, SAFE_RMS, SHOCK, WEAKEST_SIGNAL
+from benchlore.book.work import BURN, FUMES, LITHIUM, SAFE_DC, SAFE_RMS, SHOCK
+from benchlore.rules.safety import WEAKEST_SIGNAL
 from tests.books import example
 
 ROOT = Path(__file__).resolve().parents[2]

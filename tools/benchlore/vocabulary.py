@@ -299,6 +299,49 @@ ACTIONS: Mapping[str, str] = _words(
 # Those that heat the board, unless the part is changed by hand.
 HOT_ACTIONS = frozenset({"replace", "reflow", "remove", "jumper"})
 
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    """What is done in one step of a fix. `takes`: fields beside it. `action`: the fix that it makes.
+
+    `handles`: it is done with every source out and the charge gone. `wet`: it leaves the board wet.
+    """
+
+    id: str
+    takes: tuple[str, ...] = ()
+    action: str = ""
+    handles: bool = False
+    wet: bool = False
+
+
+VERBS: Mapping[str, Verb] = _table(
+    (
+        Verb("unplug"),
+        Verb("plug", action="reseat"),
+        Verb("discharge"),
+        Verb("wait"),
+        Verb("look"),
+        Verb("press"),
+        Verb("measure", ("reads",)),
+        Verb("inject", ("limit", "up_to"), handles=True),
+        Verb("remove", action="remove", handles=True),
+        Verb("fit", action="replace", handles=True),
+        Verb("replace", action="replace", handles=True),
+        Verb("reflow", action="reflow", handles=True),
+        Verb("clean", ("with",), action="clean", wet=True),
+        Verb("wash", action="clean", wet=True),
+        Verb("dry"),
+        Verb("program", action="reprogram"),
+        Verb("try"),
+    )
+)
+EVERYTHING = "everything"  # every source that the family has
+
+# What a part is cleaned with.
+CLEANERS: Mapping[str, str] = _words(
+    alcohol="a brush and alcohol", board_cleaner="board cleaner", brush="a dry brush"
+)
+
 SKILLS: Mapping[str, str] = _words(none="by hand", iron="soldering iron", hot_air="hot air", bga="BGA rework")
 
 NET_KINDS: Mapping[str, str] = _words(
@@ -454,6 +497,7 @@ ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "sides": tuple(SIDES),
         "fault modes": tuple(FAULT_MODES),
         "conditions": tuple(CONDITIONS),
+        "cleaners": tuple(CLEANERS),
         "part kinds": tuple(PART_KINDS),
         "exercises": tuple(EXERCISES),
     }

@@ -28,6 +28,7 @@ sys.path[:0] = [str(ROOT / "tools")]
 
 from benchlore.book.yaml_reader import parse  # noqa: E402
 from benchlore.circuit.series import series  # noqa: E402
+from benchlore.vocabulary import VERBS  # noqa: E402
 
 FAULTS = ROOT / "faults"
 _START = ("bo", "cal", "dra", "fen", "gir", "hol", "jas", "kel", "lum", "mor", "nar", "pel", "ros", "sil")
@@ -258,20 +259,37 @@ def _fault(
     new["fix"] = {
         **fix,
         "minutes": fix["minutes"] + rng.randrange(6),
-        "steps": [names.prose(step) for step in fix["steps"]],
+        "steps": [_step(step, names) for step in fix["steps"]],
         "confirm": {names.measure(name): outcome for name, outcome in fix["confirm"].items()},
     }
-    if "parts" in fix:
-        new["fix"]["parts"] = [
-            names.parts[use] if isinstance(use, str) else {**use, "part": names.parts[use["part"]]}
-            for use in fix["parts"]
-        ]
     new["worked_example"] = {
         names.measure(name): _typed(
             typed, measurements[name], factors.get(measurements[name]["at"], 1.0), rng
         )
         for name, typed in raw["worked_example"].items()
     }
+    return new
+
+
+def _step(raw: str | Mapping[str, Any], names: Names) -> Any:
+    """A step under the new names."""
+    if isinstance(raw, str):
+        return names.prose(raw)
+
+    def renamed(value: Any, how: Callable[[str], str]) -> Any:
+        if isinstance(value, list):
+            return [renamed(one, how) for one in value]
+        return {**value, "part": how(value["part"])} if isinstance(value, dict) else how(value)
+
+    new = dict(raw)
+    known = {**names.points, **names.parts, **names.nets}
+    for key, value in raw.items():
+        if key == "measure":
+            new[key] = renamed(value, names.measure)
+        elif key in VERBS and isinstance(value, str | list | dict):
+            new[key] = renamed(value, lambda name: known.get(name, name))
+        elif key == "say":
+            new[key] = names.prose(value)
     return new
 
 

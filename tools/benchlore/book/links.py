@@ -22,6 +22,7 @@ from benchlore.book.model import (
     TestPoint,
     frozen_map,
 )
+from benchlore.book.work import brought, techniques_of_steps
 from benchlore.vocabulary import SIGNALS
 
 
@@ -99,6 +100,15 @@ def measured(book: Book, fault: Fault) -> Iterator[tuple[Expectation, Measuremen
             yield expectation, measurement
 
 
+def measured_at_work(book: Book, fault: Fault) -> tuple[Measurement, ...]:
+    """The measurements that the fault states, then those that its steps take besides."""
+    family = book.families.get(fault.family)
+    known = family.measurements if family else {}
+    stated = [measurement.id for _, measurement in measured(book, fault)]
+    steps = [name for step in fault.fix.steps for name in step.measure]
+    return tuple(known[name] for name in _once([*stated, *steps]) if name in known)
+
+
 def nets_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """Nets that the fault is measured on, then those of the part at fault, each once."""
     family = book.families.get(fault.family)
@@ -116,21 +126,27 @@ def parts_of_fault(fault: Fault) -> tuple[str, ...]:
 
 
 def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
-    """Techniques that the record names, then those of its measurements."""
-    return _once([*fault.techniques, *(m.technique for _, m in measured(book, fault) if m.technique)])
+    """Techniques of the record's measurements and steps, then those that it names besides."""
+    measurements = (m.technique for m in measured_at_work(book, fault) if m.technique)
+    return _once([*measurements, *techniques_of_steps(book, fault), *fault.techniques])
 
 
 _SEVERITY = tuple(SIGNALS)
 
 
 def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
-    """All hazards of the work: the record's, its bench states' and its techniques'; most serious first."""
+    """All hazards of the work: those of its bench states, its steps and techniques, and those that the record
+    names besides; the most serious first."""
     names = list(fault.hazard)
-    for _, measurement in measured(book, fault):
-        names += hazards_of_measurement(book, book.families[fault.family], measurement)
-    for technique in fault.techniques:
-        names += book.techniques[technique].hazard if technique in book.techniques else ()
-    return by_severity(book, names)
+    family = book.families.get(fault.family)
+    for measurement in measured_at_work(book, fault) if family else ():
+        names += hazards_of_measurement(book, family, measurement) if family else ()
+    return by_severity(book, (*names, *hazards_of_work(book, fault)))
+
+
+def hazards_of_work(book: Book, fault: Fault) -> dict[str, str]:
+    """The hazards that the steps, techniques and nets of a fault bring, each with the reason."""
+    return brought(book, fault, measured_at_work(book, fault), techniques_of_fault(book, fault))
 
 
 def hazards_of_measurement(book: Book, family: Family, measurement: Measurement) -> tuple[str, ...]:

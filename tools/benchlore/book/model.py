@@ -16,7 +16,7 @@ from benchlore.book import elements as circuit
 from benchlore.book.elements import Element, Percent
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
-from benchlore.vocabulary import FUNCTIONS, MeterFunction
+from benchlore.vocabulary import FUNCTIONS, VERBS, MeterFunction, Verb
 
 T = TypeVar("T")
 # What a plain value of a record is, for whoever reads records by their types: one line of prose or several
@@ -127,16 +127,106 @@ States = Annotated[Mapping[str, State | None], "states"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PartUse:
+    """A part that a step takes, with the value that it must have and its donor rule."""
+
+    part: str
+    value: Quantity | None = None
+    donor: Words = ""
+
+    @staticmethod
+    def in_full(raw: str | Mapping[str, Any]) -> Mapping[str, Any]:
+        """A record may name the part alone."""
+        return {"part": raw} if isinstance(raw, str) else raw
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step of the work: a verb with what it is done to, and words beside it; or words alone.
+
+    `if_`: it is done only where this is so. Which field belongs to which verb: `VERBS`.
+    """
+
+    origin: Origin
+    unplug: tuple[str, ...] = ()
+    plug: tuple[str, ...] = ()
+    discharge: Quantity | None = None
+    wait: Quantity | None = None
+    look: tuple[str, ...] = ()
+    press: tuple[str, ...] = ()
+    measure: tuple[str, ...] = ()
+    reads: str | None = None
+    inject: str | None = None
+    limit: Quantity | None = None
+    up_to: Quantity | None = None
+    remove: tuple[str, ...] = ()
+    fit: tuple[PartUse, ...] = ()
+    replace: tuple[PartUse, ...] = ()
+    reflow: tuple[str, ...] = ()
+    clean: tuple[str, ...] = ()
+    with_: str | None = None
+    wash: bool = False
+    dry: Quantity | None = None
+    program: tuple[str, ...] = ()
+    try_: tuple[str, ...] = ()
+    if_: Line = ""
+    say: Line = ""
+
+    @staticmethod
+    def in_full(raw: str | Mapping[str, Any]) -> Mapping[str, Any]:
+        """A step may be words alone, and one thing may stand without a list."""
+        if isinstance(raw, str):
+            return {"say": raw}
+        return {k: [v] if k in _LISTED and not isinstance(v, list) else v for k, v in raw.items()}
+
+    @property
+    def verbs(self) -> tuple[Verb, ...]:
+        """The verbs that it states; a step has one, or none where it is words alone."""
+        return tuple(verb for verb in VERBS.values() if self.of(verb.id))
+
+    @property
+    def verb(self) -> Verb | None:
+        """Its verb."""
+        return next(iter(self.verbs), None)
+
+    def of(self, name: str) -> Any:
+        """A field by its name in the file."""
+        return getattr(self, f"{name}_" if name in ("with", "try", "if") else name)
+
+    @property
+    def uses(self) -> tuple[PartUse, ...]:
+        """The parts that it takes new."""
+        return (*self.fit, *self.replace)
+
+    @property
+    def handled(self) -> tuple[str, ...]:
+        """The parts that it takes off, puts on, or heats."""
+        return (*self.remove, *(use.part for use in self.uses), *self.reflow)
+
+
+_LISTED = frozenset(
+    {"unplug", "plug", "look", "press", "measure", "remove", "fit", "replace", "reflow", "clean", "program"}
+    | {"try"}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Technique:
-    """A procedure that many records need."""
+    """A procedure that many records need.
+
+    `skill`: parts that take this skill are replaced so. `wash`, `inject`: boards are washed, current is
+    injected so.
+    """
 
     id: str
     origin: Origin
     title: str
     summary: Prose
     needs: tuple[str, ...] = ()
-    heat: bool = False
-    steps: tuple[Line, ...]
+    skill: Skill | None = None
+    wash: bool = False
+    inject: bool = False
+    steps: tuple[Step, ...]
     hazard: tuple[str, ...]
     source: str = ""
 
@@ -442,19 +532,6 @@ class Expectation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PartUse:
-    """A part that a fix takes, with its donor rule."""
-
-    part: str
-    donor: Words = ""
-
-    @staticmethod
-    def in_full(raw: str | Mapping[str, Any]) -> Mapping[str, Any]:
-        """A record may name the part alone."""
-        return {"part": raw} if isinstance(raw, str) else raw
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Failure:
     """A part and the mode in which it has failed.
 
@@ -513,9 +590,14 @@ class Fix:
 
     action: Action
     minutes: float
-    steps: tuple[Line, ...]
-    parts: tuple[PartUse, ...] = ()
+    steps: tuple[Step, ...]
     confirm: Mapping[str, str]
+
+    @property
+    def parts(self) -> tuple[PartUse, ...]:
+        """The parts that it takes, each once; also those that only some jobs take."""
+        uses = {use.part: use for step in self.steps for use in step.uses}
+        return tuple(uses.values())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -532,7 +614,7 @@ class Fault:
     cause: Cause
     seen: int
     fix: Fix
-    hazard: tuple[str, ...]
+    hazard: tuple[str, ...] = ()
     techniques: tuple[str, ...] = ()
     worked_example: Mapping[str, str]
     waive: Mapping[str, str] = field(default_factory=frozen_map)

@@ -13,7 +13,7 @@ from benchlore.book.schemas import MAX_ID
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
 from benchlore.rules.ids import reserved_fault
-from benchlore.vocabulary import FAULT_MODES
+from benchlore.vocabulary import FAULT_MODES, VERBS
 
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -88,15 +88,17 @@ fix:
   # replace, reflow, remove, clean, reseat, jumper or reprogram
   action: replace
   minutes: 10
-  steps:
+  steps:  # verbs: {", ".join(VERBS)}; or words alone
+    - unplug: everything
+    - discharge: 10 s
+    - replace: TODO
     - TODO one action a step.
-  parts: [TODO]
   confirm:  # a measurement from above, and the normal outcome that it must read afterwards
     todo: todo
-hazard:  # the most serious first
+hazard:  # only what the steps and measurements do not bring by themselves; the most serious first
 {_comment({h.id: f"{h.signal}, {h.title}" for h in book.hazards.values()})}
   - todo
-techniques:  # take this out when it needs none
+techniques:  # only what the steps and measurements do not bring by themselves
 {_comment({t.id: t.title for t in book.techniques.values()})}
   - todo
 worked_example:  # readings of one real job, as typed

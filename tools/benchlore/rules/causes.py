@@ -143,11 +143,15 @@ def then_not_mended(fault: Fault) -> Iterator[Problem]:
         cause:
           then: [{part: F1, mode: open}]
         fix:
-          parts: [C1, F1]
+          minutes: 20
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: [C1, F1]
     """
     taken = {use.part for use in fault.fix.parts}
     for failure in fault.cause.then:
         if failure.part not in taken:
             message = f"the fault takes '{failure.part}' along, and the fix does not mend it"
-            mend = f"add '{failure.part}' to the parts of the fix, with a step for it"
+            mend = f"add a step with 'replace: {failure.part}'"
             yield Problem(failure.origin.at("part"), message, mend)

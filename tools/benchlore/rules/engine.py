@@ -207,10 +207,11 @@ def problems(rule: Rule, book: Book) -> list[Problem]:
 
 
 def beside(common: Loaded, own: Loaded) -> Loaded:
-    """The records of one family with the common records beside them."""
+    """The records of one family with the common records beside them, and the common bench states in it."""
+    states = common.book.states
     book = replace(
         common.book,
-        families=own.book.families,
+        families=frozen_map({k: family.with_common(states) for k, family in own.book.families.items()}),
         faults=own.book.faults,
         retired=own.book.retired,
         unread=own.book.unread,

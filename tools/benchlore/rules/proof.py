@@ -234,25 +234,6 @@ def example_form(book: Book, fault: Fault) -> Iterator[Problem]:
             yield Problem(fault.origin.at("worked_example", name), message, mend)
 
 
-@rule(each=FAULT)
-def replace_without_part(fault: Fault) -> Iterator[Problem]:
-    """A fix that replaces says which parts it takes.
-
-    Bad:
-        # faults/wren-5/rail-short.yaml
-        fix:
-          parts:
-
-    Good:
-        # faults/wren-5/rail-short.yaml
-        fix:
-          parts: [C1]
-    """
-    if fault.fix.action == "replace" and not fault.fix.parts:
-        mend = f"add 'parts: [{fault.cause.part}]' with what it takes"
-        yield Problem(fault.origin.at("fix", "action"), "the fix replaces, and names no part", mend)
-
-
 @rule("warning", each=FAULT)
 def fix_faster_than_part(book: Book, fault: Fault) -> Iterator[Problem]:
     """A fix that replaces parts takes at least the minutes that the family states for replacing each of them.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations, pairwise
 
 from benchlore.book.elements import UNITS, quantities_of
-from benchlore.book.model import Book, Measurement, Net, Outcome
+from benchlore.book.model import Book, Measurement, Net, Outcome, Step
 from benchlore.diagnosis.meter import accuracy_limit, range_for
 from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity, format_value
@@ -37,6 +37,14 @@ def _of_causes(book: Book) -> Iterator[tuple[Origin, str, Quantity]]:
                     yield failure.origin.at(key), key, given
 
 
+def _of_steps(steps: Iterable[Step]) -> Iterator[tuple[Origin, Quantity, str, str]]:
+    for step in steps:
+        for key, unit in (("limit", "A"), ("up_to", "V"), ("discharge", ""), ("wait", ""), ("dry", "")):
+            value = step.of(key)
+            if value is not None:
+                yield step.origin.at(key), value, unit or ("min" if value.unit == "min" else "s"), ""
+
+
 def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
     """Every quantity of the families and of their faults with its unit; of a reading also the mode."""
     for family in book.families.values():
@@ -54,6 +62,7 @@ def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
                 yield origin, value, unit, ""
     for origin, key, given in _of_causes(book):
         yield origin, given, UNITS[key], ""
+    yield from _of_steps(step for fault in book.faults.values() for step in fault.fix.steps)
 
 
 def _of_net(net: Net) -> Iterator[tuple[Origin, str, Quantity]]:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 
 from benchlore.book.elements import names_of as names_of_element
 from benchlore.book.links import names_of
-from benchlore.book.model import Book, Family, Fault, Measurement
+from benchlore.book.model import Book, Family, Fault, Measurement, Step
 from benchlore.cache import like
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.rules.rule import COMMON, Kind, Seen, across, rule
@@ -39,14 +39,25 @@ def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
     for fault in book.faults.values():
         for failure in fault.cause.failures:
             yield fault.family, failure.origin.at("part"), failure.part
-        for i, use in enumerate(fault.fix.parts):
-            yield fault.family, fault.origin.at("fix", "parts", i, *(["part"] if use.donor else [])), use.part
+        for step in fault.fix.steps:
+            for origin, name in _parts_of_step(step):
+                yield fault.family, origin, name
     for family in book.families.values():
         for measurement in family.measurements.values():
             for i, name in enumerate(measurement.unplugged):
                 yield family.id, measurement.origin.at("unplugged", i), name
         for origin, name in _named_by_elements(family, "part"):
             yield family.id, origin, name
+
+
+def _parts_of_step(step: Step) -> Iterator[tuple[Origin, str]]:
+    """The parts that a step names where nothing but a part can stand."""
+    for verb in ("remove", "reflow", "program", "try"):
+        for i, name in enumerate(step.of(verb)):
+            yield step.origin.at(verb, i), name
+    for verb, uses in (("fit", step.fit), ("replace", step.replace)):
+        for i, use in enumerate(uses):
+            yield step.origin.at(verb, i, "part"), use.part
 
 
 def _net_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
@@ -71,12 +82,15 @@ def _named_by_elements(family: Family, what: str) -> Iterator[tuple[Origin, str]
                     yield origin, name
 
 
-def _cause_nets(book: Book) -> Iterator[tuple[str, Origin, str]]:
+def _fault_nets(book: Book) -> Iterator[tuple[str, Origin, str]]:
     for fault in book.faults.values():
         for failure in fault.cause.failures:
             for name, net in (("at", failure.at), ("to", failure.to)):
                 if net is not None:
                     yield fault.family, failure.origin.at(name), net
+        for step in fault.fix.steps:
+            if step.inject is not None:
+                yield fault.family, step.origin.at("inject"), step.inject
 
 
 def _state_uses(family: Family) -> Iterator[tuple[Origin, str]]:
@@ -117,7 +131,7 @@ def _revision_uses(book: Book) -> Iterator[tuple[str, Origin, str, bool]]:
 
 _PART_USES = Kind({"family": "str", "origin": "Origin", "part": "str"}, _part_uses)
 _NET_USES = Kind(
-    {"family": "str", "origin": "Origin", "net": "str"}, lambda book: (*_net_uses(book), *_cause_nets(book))
+    {"family": "str", "origin": "Origin", "net": "str"}, lambda book: (*_net_uses(book), *_fault_nets(book))
 )
 _TECHNIQUE_USES = Kind({"origin": "Origin", "technique": "str"}, _technique_uses)
 _REVISION_USES = Kind(
@@ -145,7 +159,7 @@ def unknown_symptom(book: Book, fault: Fault) -> Iterator[Problem]:
 
 @rule(each=FAULT, waivable=False)
 def unknown_measurement(book: Book, fault: Fault) -> Iterator[Problem]:
-    """Test points, proof and worked example of a fault name measurements of its family.
+    """Test points, steps, proof and worked example of a fault name measurements of its family.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -185,6 +199,9 @@ def _measure_names(fault: Fault) -> Iterator[tuple[Origin, str, bool]]:
         yield fault.origin.at("fix", "confirm", name), name, True
     for name in fault.worked_example:
         yield fault.origin.at("worked_example", name), name, True
+    for step in fault.fix.steps:
+        for i, name in enumerate(step.measure):
+            yield step.origin.at("measure", i), name, False
 
 
 @rule(each=FAULT, waivable=False)
@@ -222,6 +239,9 @@ def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str,
             yield origin, expectation.measure, name, several
     for measure, name in fault.fix.confirm.items():
         yield fault.origin.at("fix", "confirm", measure), measure, name, False
+    for step in fault.fix.steps:
+        for measure in step.measure if step.reads else ():
+            yield step.origin.at("reads"), measure, step.reads or "", False
     family = book.families.get(fault.family)
     for measure, name in fault.worked_example.items():
         measurement = family.measurements.get(measure) if family else None

@@ -1,7 +1,7 @@
 """Bench safety: what the records may ask for, and the hazards that they must name.
 
-The rules know four hazards by their id in `common/hazards.yaml`: `lithium-pack`, `shock`, `burn` and `fumes`;
-and one source of bench states, `pack`.
+The rules know some hazards by their id in `common/hazards.yaml` (`DEMANDED`), and one source of bench states,
+`pack`.
 """
 
 from __future__ import annotations
@@ -11,27 +11,23 @@ import re
 from collections.abc import Iterable, Iterator
 from types import MappingProxyType
 
-from benchlore.book.links import by_severity, measured, techniques_of_fault
+from benchlore.book.links import hazards_of_work
 from benchlore.book.model import (
     Book,
     Family,
     Fault,
     Hazard,
     Measurement,
-    Part,
     State,
     Technique,
 )
+from benchlore.book.work import BURN, FUMES, HOT_WORDS, LITHIUM, PACK, SHOCK, SOLVENT
 from benchlore.circuit.injection import ceiling
 from benchlore.findings import Origin, Problem
-from benchlore.quantity import Quantity
 from benchlore.rules.rule import Kind, rule
 from benchlore.rules.subjects import FAULT, HAZARD, STATE, TECHNIQUE, own_states
 
-DEMANDED = LITHIUM, SHOCK, BURN, FUMES = "lithium-pack", "shock", "burn", "fumes"
-PACK = "pack"
-# IEC 62368-1, energy source class 1.
-SAFE_DC, SAFE_RMS = 60.0, 30.0
+DEMANDED = (LITHIUM, SHOCK, BURN, FUMES, SOLVENT)
 # A, common practice, no source: what test leads, vias and thin traces carry for the minutes of an injection.
 MOST_INJECTED = 5.0
 # ANSI Z535.4-2007, 4.14 and ISO 3864-2: a notice is damage without injury; a caution cannot kill.
@@ -43,8 +39,6 @@ WEAKEST_SIGNAL = MappingProxyType(
         FUMES: ("danger", "warning", "caution"),
     }
 )
-_HOT_WORDS = re.compile(r"\b(hot[- ]air|iron|nozzle|(de)?solder\w*|reflow\w*|reball\w*)\b", re.IGNORECASE)
-_PACK_WORDS = re.compile(r"\b(pack|battery|cell)s?\b", re.IGNORECASE)
 _MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
 
 
@@ -249,8 +243,8 @@ def lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
 
 @rule(each=TECHNIQUE, waivable=False)
 def heat_hazard(technique: Technique) -> Iterator[Problem]:
-    """A technique that uses hot air or an iron (`heat: true`, or a step that names one) brings the hazards
-    `burn` and `fumes`.
+    """A technique that uses hot air or an iron (its `skill` is not `none`, or a step names one) brings the
+    hazards `burn` and `fumes`.
 
     Source: common practice, no source.
 
@@ -262,7 +256,7 @@ def heat_hazard(technique: Technique) -> Iterator[Problem]:
         # faults/common/techniques/hot-air-rework.yaml
         hazard: [burn, fumes]
     """
-    hot = technique.heat or any(_HOT_WORDS.search(step) for step in technique.steps)
+    hot = technique.skill not in (None, "none") or any(HOT_WORDS.search(s.say) for s in technique.steps)
     missing = [h for h in (BURN, FUMES) if hot and h not in technique.hazard]
     if missing:
         message = f"the technique heats, and does not name {_hazards(missing)}"
@@ -271,130 +265,40 @@ def heat_hazard(technique: Technique) -> Iterator[Problem]:
 
 @rule(each=FAULT, waivable=False)
 def missing_hazard(book: Book, fault: Fault) -> Iterator[Problem]:
-    """A fault names every hazard of its work, and one finding tells all that are missing.
+    """The book has every hazard that follows from the work on a fault, so that its page can show it.
 
-    - `lithium-pack` where a measurement has the pack in, a part sits on the pack's own net, or a step of the
-      fix names the pack.
+    - `lithium-pack` where a measurement has the pack in, a part sits on the pack's own net, or a step handles
+      the pack.
     - `shock` where the work meets more than 60 V d.c. or 30 V r.m.s.: in a reading, in an injection, on a net
       of the part at fault or of a part of the fix. Source: IEC 62368-1, limits of energy source class 1;
       from there on IEC 61010-031 applies to the probes.
-    - `burn` and `fumes` where a technique heats, the fix reflows, jumpers, replaces or removes a part that
-      takes more skill than `none`, or a step names iron or hot air; `burn` where current is injected.
-    - Every hazard of its techniques, and of the techniques of its measurements.
+    - `burn` and `fumes` where a step solders, or names iron or hot air; `burn` where current is injected.
+    - `solvent` where a step cleans with one or washes.
 
-    What a bench state brings besides comes with the state. Source, where none is named: common practice.
+    What a bench state or a technique brings besides comes with it. Source, where none is named: common
+    practice.
 
     Bad:
-        # faults/wren-5/fuse-open.yaml
-        hazard: [burn]
+        # faults/wren-5/family.yaml
+        nets:
+          VIN:
+            nominal: 70 V
 
     Good:
-        # faults/wren-5/fuse-open.yaml
-        hazard: [lithium-pack, burn, fumes]
+        # faults/wren-5/family.yaml
+        nets:
+          VIN:
+            nominal: 5 V
     """
-    # A misspelled hazard is reported by itself.
-    if not all(h in book.hazards for h in fault.hazard):
-        return
     missing: dict[str, list[str]] = {}
-    for name, reason in _brought(book, fault).items():
-        if name not in fault.hazard:
+    for name, reason in hazards_of_work(book, fault).items():
+        if book.hazards and name in DEMANDED and name not in book.hazards:
             missing.setdefault(reason, []).append(name)
     if missing:
         said = ", ".join(f"{' and '.join(names)} ({reason})" for reason, names in missing.items())
-        names = [name for names in missing.values() for name in names]
-        message = f"the record does not name the hazard{'s' if len(names) > 1 else ''} {said}"
-        mend = f"write [{', '.join(_by_severity(book, (*fault.hazard, *names)))}]"
-        yield Problem(fault.origin.at("hazard"), message, mend)
-
-
-def _by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
-    """The most serious first; one that the book lacks stands before all."""
-    named = tuple(names)
-    return (*(name for name in named if name not in book.hazards), *by_severity(book, named))
-
-
-def _brought(book: Book, fault: Fault) -> dict[str, str]:
-    """The hazards of the work on a fault, each with the reason."""
-    family = book.families.get(fault.family)
-    found: dict[str, str] = {}
-    if reason := _pack_reason(book, fault):
-        found[LITHIUM] = reason
-    if family and (reason := _shock_reason(book, fault, family)):
-        found[SHOCK] = reason
-    if reason := _heat_reason(book, fault):
-        found |= {BURN: reason, FUMES: reason}
-    elif injected := next((m.id for _, m in measured(book, fault) if m.inject), ""):
-        found[BURN] = f"'{injected}' heats the short"
-    for name in techniques_of_fault(book, fault):
-        technique = book.techniques.get(name)
-        for hazard in technique.hazard if technique else ():
-            if hazard in book.hazards:
-                found.setdefault(hazard, f"the technique '{name}'")
-    return found
-
-
-def _pack_reason(book: Book, fault: Fault) -> str:
-    family = book.families.get(fault.family)
-    if family is None:
-        return ""
-    for measurement in _all_measured(book, fault, family):
-        state = family.states.get(measurement.state)
-        if state and PACK in state.sources:
-            return f"'{measurement.id}' is measured with the pack in"
-    for part in _handled(fault, family):
-        if any(n in family.nets and PACK in family.nets[n].enters for n in part.nets):
-            return f"{part.id} sits on the pack's own net"
-    step = next((s for s in fault.fix.steps if _PACK_WORDS.search(s)), "")
-    return "a step of the fix names the pack" if step else ""
-
-
-def _handled(fault: Fault, family: Family) -> list[Part]:
-    """The part at fault and the parts of the fix, as far as the family has them."""
-    names = dict.fromkeys((fault.cause.part, *(use.part for use in fault.fix.parts)))
-    return [family.parts[name] for name in names if name in family.parts]
-
-
-def _all_measured(book: Book, fault: Fault, family: Family) -> Iterator[Measurement]:
-    """The fault's measurements and those that prove the fix."""
-    yield from (measurement for _, measurement in measured(book, fault))
-    yield from (family.measurements[name] for name in fault.fix.confirm if name in family.measurements)
-
-
-def _shock_reason(book: Book, fault: Fault, family: Family) -> str:
-    named = (net for part in _handled(fault, family) for net in part.nets)
-    nets = [family.nets[name] for name in named if name in family.nets]
-    for measurement in _all_measured(book, fault, family):
-        nets += [net] if (net := family.nets.get(measurement.net)) else []
-        for outcome in measurement.outcomes.values():
-            if outcome.range and _beyond(measurement.mode, outcome.range):
-                return f"'{measurement.id}' may read {outcome.range}"
-        if measurement.inject and measurement.inject.volts.high > SAFE_DC:
-            return f"'{measurement.id}' injects {measurement.inject.volts}"
-    for net in nets:
-        if net.nominal and _beyond("dc-volts", net.nominal):
-            return f"{net.id} carries {net.nominal}"
-    return ""
-
-
-def _beyond(mode: str, volts: Quantity) -> bool:
-    limit = {"dc-volts": SAFE_DC, "ac-ripple": SAFE_RMS}.get(mode, math.inf)
-    return any(math.isfinite(end) and abs(end) > limit for end in (volts.low, volts.high))
-
-
-def _heat_reason(book: Book, fault: Fault) -> str:
-    family = book.families.get(fault.family)
-    hot = next((t for t in fault.techniques if t in book.techniques and book.techniques[t].heat), "")
-    if hot:
-        return f"the technique '{hot}' heats"
-    if fault.fix.action in ("reflow", "jumper"):
-        return f"the fix is to {fault.fix.action}"
-    parts = _handled(fault, family) if family else []
-    if fault.fix.action in ("replace", "remove"):
-        soldered = next((p for p in parts if p.replace.skill != "none"), None)
-        if soldered:
-            return f"the fix is to {fault.fix.action} {soldered.id}, by {soldered.replace.skill}"
-    step = next((s for s in fault.fix.steps if _HOT_WORDS.search(s)), "")
-    return "a step of the fix names hot air or the iron" if step else ""
+        several = len([name for names in missing.values() for name in names]) > 1
+        message = f"the work brings the hazard{'s' if several else ''} {said}, which the book does not have"
+        yield Problem(fault.origin.at("fix"), message, "add to common/hazards.yaml", on_key=True)
 
 
 @rule(each=HAZARD, waivable=False)

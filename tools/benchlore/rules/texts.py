@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from benchlore.book.model import Book, Family, Fault, State
+from benchlore.book.model import Book, Family, Fault, State, Step
 from benchlore.findings import Origin
 
 Text = tuple[Origin, str]
@@ -40,7 +40,7 @@ def _common(book: Book) -> Iterator[Text]:
         yield technique.origin.at("summary"), technique.summary
         yield technique.origin.at("source"), technique.source
         yield from _list(technique.origin.at("needs"), technique.needs)
-        yield from _list(technique.origin.at("steps"), technique.steps)
+        yield from _steps(technique.steps)
     yield book.shop.origin.at("title"), book.shop.title
     yield book.shop.origin.at("escalate", "to"), book.shop.escalate.to
 
@@ -63,6 +63,15 @@ def _state(state: State) -> Iterator[Text]:
     yield state.origin.at("title"), state.title
     yield state.origin.at("short"), state.short
     yield from _list(state.origin.at("how"), state.how)
+
+
+def _steps(steps: tuple[Step, ...]) -> Iterator[Text]:
+    for step in steps:
+        yield step.origin.at("say"), step.say
+        yield step.origin.at("if"), step.if_
+        for verb, uses in (("fit", step.fit), ("replace", step.replace)):
+            for i, use in enumerate(uses):
+                yield step.origin.at(verb, i, "donor"), use.donor
 
 
 def _family(family: Family) -> Iterator[Text]:
@@ -95,8 +104,6 @@ def _fault(fault: Fault) -> Iterator[Text]:
     yield fault.origin.at("cause", "how"), fault.cause.how
     for expectation in fault.test_points:
         yield expectation.origin.at("note"), expectation.note
-    yield from _list(fault.origin.at("fix", "steps"), fault.fix.steps)
-    for i, use in enumerate(fault.fix.parts):
-        yield fault.origin.at("fix", "parts", i, "donor"), use.donor
+    yield from _steps(fault.fix.steps)
     for rule, reason in fault.waive.items():
         yield fault.origin.at("waive", rule), reason

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TypeVar
 
-from benchlore.book.links import in_circuit, measurements_of_net, parts_of_net
+from benchlore.book.links import (
+    hazards_of_work,
+    in_circuit,
+    measurements_of_net,
+    parts_of_net,
+    techniques_of_fault,
+)
 from benchlore.book.model import Book, Family, Net
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import Seen, across, rule
@@ -46,7 +52,7 @@ def unused_symptom(book: Book, seen: Seen) -> Iterator[Problem]:
 
 
 def _techniques_used(book: Book) -> list[str]:
-    used = {name for fault in book.faults.values() for name in fault.techniques}
+    used = {name for fault in book.faults.values() for name in techniques_of_fault(book, fault)}
     used |= {m.technique or "" for family in book.families.values() for m in family.measurements.values()}
     return sorted(used)
 
@@ -75,7 +81,8 @@ def unused_technique(book: Book, seen: Seen) -> Iterator[Problem]:
 def _hazards_used(book: Book) -> list[str]:
     shared = (book.faults, book.techniques, book.states, book.symptoms)
     users = (*(record for records in shared for record in records.values()), *own_states(book))
-    return sorted({name for record in users for name in record.hazard})
+    named = {name for record in users for name in record.hazard}
+    return sorted(named.union(*(hazards_of_work(book, fault) for fault in book.faults.values())))
 
 
 @across("note", visit=_hazards_used, notes=[str], whole=True)

@@ -139,12 +139,12 @@ def part_number(seen: Seen) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         fix:
-          steps: [Take the fuse off and fit an AB12345.]
+          steps: [{unplug: everything}, {discharge: 10 s}, {replace: F1, say: Take an AB12345.}]
 
     Good:
         # faults/wren-5/fuse-open.yaml
         fix:
-          steps: [Take the fuse off and fit a new one.]
+          steps: [{unplug: everything}, {discharge: 10 s}, {replace: F1, say: Take one for 5 A.}]
     """
     names = {name for known, _ in seen for name in known}
     for word, file, path in (one for _, words in seen for one in words):

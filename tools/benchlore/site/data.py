@@ -21,6 +21,7 @@ from benchlore.book.model import (
     Cause,
     Family,
     Fault,
+    Fix,
     Hazard,
     Injection,
     Line,
@@ -30,6 +31,7 @@ from benchlore.book.model import (
     NetKind,
     Outcome,
     Part,
+    PartUse,
     Prose,
     Skill,
     Symptom,
@@ -44,7 +46,7 @@ from benchlore.diagnosis.interlock import interlock
 from benchlore.diagnosis.minutes import risk_minutes
 from benchlore.diagnosis.suspects import Suspect, foresee, hazards_of_suspect, outside_of
 from benchlore.quantity import Quantity
-from benchlore.site import paths, words
+from benchlore.site import paths, steps, words
 from benchlore.site.drawings.locator import Probe, locator, sides
 from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
@@ -198,6 +200,15 @@ class _Outcome(TypedDict):
     name: str
 
 
+class _FixText(TypedDict):
+    steps: list[str]
+
+
+class _Fix(TypedDict):
+    html: _FixText
+    parts: list[PartUse]
+
+
 class _Cause(TypedDict):
     says: str
 
@@ -344,6 +355,13 @@ def _outcome(_: Book, __: object, outcome: Outcome) -> _Outcome:
     return {"name": words.outcome(outcome.id)}
 
 
+def _fix(book: Book, fault: Fault, record: Fix) -> _Fix:
+    return {
+        "html": {"steps": [inline(step) for step in steps.of_fix(book, fault)]},
+        "parts": [BENCH.of(book, use) for use in record.parts],  # type: ignore[misc]
+    }
+
+
 def _cause(_: Book, __: object, record: Cause) -> _Cause:
     return {"says": words.cause(record)}
 
@@ -375,6 +393,7 @@ BENCH = Projection(
             Measurement: _measurement,
             Outcome: _outcome,
             Fault: _fault,
+            Fix: _fix,
             Cause: _cause,
         }
     ),
@@ -393,6 +412,8 @@ BENCH = Projection(
             Cause: frozenset(
                 {"mode", "at", "to", "ohms", "volts", "share_of_time", "when", "then", "variants"}
             ),
+            Fix: frozenset({"steps"}),
+            PartUse: frozenset({"value"}),
             Fault: frozenset({"worked_example", "waive"}),
         }
     ),

@@ -24,10 +24,12 @@ _HEAD, _FOOT = 115.0, 30.0
 _LIMITS = (1035.0, 1085.0, 1195.0)
 
 
-def density(fault: Fault, family: Family, hazards: Iterable[Hazard], table: Sequence[Row]) -> int:
-    """0 (normal) to 3 (densest, without strips)."""
+def density(
+    fault: Fault, steps: Sequence[str], family: Family, hazards: Iterable[Hazard], table: Sequence[Row]
+) -> int:
+    """0 (normal) to 3 (densest, without strips). `steps`: those of the fix in words."""
     height = _HEAD + _FOOT + sum(_hazard(h) for h in hazards) + sum(_row(family, r) for r in table)
-    height += _after(fault, family, table) / 2
+    height += _after(fault, steps, family, table) / 2
     return sum(height > limit for limit in _LIMITS)
 
 
@@ -66,7 +68,7 @@ def _row(family: Family, row: Row) -> float:
     return lines * _LINE + _ROW_EDGE
 
 
-def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
+def _after(fault: Fault, steps: Sequence[str], family: Family, table: Sequence[Row]) -> float:
     """Both columns below the table together."""
     strips = [pieces(row.measurement)[-1].bottom * 0.5 + 14 for row in printed_strips(table)]
     revisions = fault.revisions or tuple(family.revisions)
@@ -78,7 +80,7 @@ def _after(fault: Fault, family: Family, table: Sequence[Row]) -> float:
         fault.summary,
         f"{fault.cause.part} {words.cause(fault.cause)}",
         fault.cause.how,
-        *fault.fix.steps,
+        *steps,
         *(["takes"] * 4),
         *fault.fix.confirm,
         *fault.fix.confirm,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from benchlore.book import links
 from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
-from benchlore.site import paths
+from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
 from benchlore.site.paper import density, printed_strips
 from benchlore.site.plans import plans_of
@@ -70,15 +70,17 @@ def _card(book: Book, fault: Fault, plan: Section | None) -> SitePage:
     extra = (*((plan,) if plan else ()), *sections("fault", book, fault))
     revisions = links.revisions_of(book, fault)
     hazards = links.hazards_of_fault(book, fault)
+    done = steps.of_fix(book, fault)
     context = {
         "fault": fault,
+        "steps": done,
         "family": family,
         "revisions": [family.revisions[r] for r in revisions],
         "limited": len(revisions) < len(family.revisions),
         "hazards": hazards,
         "rows": table,
         "probes": probes(table),
-        "density": density(fault, family, [book.hazards[h] for h in hazards], table),
+        "density": density(fault, done, family, [book.hazards[h] for h in hazards], table),
         "printed_strips": printed_strips(table),
         "nets": links.nets_of_fault(book, fault),
         "parts": links.parts_of_fault(fault),

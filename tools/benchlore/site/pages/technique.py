@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from benchlore.book import links
 from benchlore.book.model import Book
-from benchlore.site import paths
+from benchlore.site import paths, steps
 from benchlore.site.page import SitePage
 
 
@@ -20,6 +20,7 @@ def pages(book: Book) -> Iterator[SitePage]:
         ]
         context = {
             "technique": technique,
+            "steps": steps.of_technique(technique),
             "hazards": links.by_severity(book, technique.hazard),
             "faults": links.faults_of_technique(book, technique.id),
             "measurements": [(family, found) for family, found in used if found],

@@ -14,7 +14,7 @@ from benchlore.book.links import (
     test_points_of_net,
 )
 from benchlore.book.model import Book, Family, Fault, Net, Part, State, Symptom, TestPoint
-from benchlore.site import words
+from benchlore.site import steps, words
 from benchlore.site.paths import PATTERNS
 
 
@@ -178,7 +178,7 @@ def _techniques(book: Book) -> Iterator[Document]:
             (TITLE, technique.title),
             (LINKED, plain(technique.summary)),
             (LINKED, " ".join(technique.needs)),
-            (TEXT, plain(" ".join(technique.steps))),
+            (TEXT, plain(" ".join(steps.of_technique(technique)))),
         )
         yield Document(
             "technique", "", technique.id, technique.title, short(plain(technique.summary)), fields

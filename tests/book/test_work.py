@@ -1,0 +1,99 @@
+"""What the work on a fault brings, as its steps say: techniques and hazards that nobody has to write."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from benchlore.book.links import hazards_of_fault, hazards_of_work, techniques_of_fault
+from benchlore.book.model import Book, Fault, Fix, PartUse, Step
+from benchlore.book.work import sources_of
+from benchlore.findings import Origin
+from benchlore.quantity import parse_quantity
+from benchlore.rules.safety import DEMANDED
+from benchlore.vocabulary import VERBS
+from tests.books import example
+
+HERE = Origin("faults/siskin-12/x.yaml")
+SHOWN = json.loads((Path(__file__).parent / "shown_hazards.json").read_text(encoding="utf-8"))
+
+
+def step(**fields):
+    return Step(origin=HERE, **fields)
+
+
+def worked(*steps: Step, action: str = "replace") -> tuple[Book, Fault]:
+    """A fault of a board without anything but steps to bring a hazard."""
+    fault = example().faults["siskin-12/pack-data-pull-up-open"]
+    fix = Fix(action=action, minutes=10, steps=steps, confirm={})
+    bare = replace(fault, fix=fix, test_points=(), hazard=(), techniques=())
+    return example(), bare
+
+
+@pytest.mark.parametrize(
+    ("done", "hazards"),
+    [
+        (step(replace=(PartUse(part="R41"),)), {"burn", "fumes", "eye", "lithium-pack", "static"}),
+        (step(remove=("U30",)), {"burn", "fumes", "eye", "lithium-pack", "static"}),
+        (step(reflow=("U20",)), {"burn", "fumes"}),
+        (step(fit=(PartUse(part="K1"),)), set()),
+        (step(unplug=("everything",)), {"lithium-pack"}),
+        (step(unplug=("pack",)), {"lithium-pack"}),
+        (step(clean=("U20",), with_="alcohol"), {"solvent"}),
+        (step(clean=("U20",), with_="brush"), set()),
+        (step(wash=True), {"solvent", "lithium-pack", "static"}),
+        (step(inject="MAIN", limit=parse_quantity("1 A")), {"burn", "eye", "stored-charge"}),
+        (step(say="Touch up the joint with the iron."), {"burn", "fumes"}),
+        (step(say="Lay the battery aside."), {"lithium-pack"}),
+        (step(measure=("core-ohms",)), {"stored-charge", "lithium-pack", "static"}),
+    ],
+)
+def test_a_step_brings_its_hazards(done, hazards):
+    book, fault = worked(done)
+    shown = set(hazards_of_fault(book, fault))
+    assert hazards <= shown
+    if not hazards:
+        assert not shown & set(DEMANDED)
+
+
+def test_a_volt_above_the_limits_of_class_one_brings_the_shock():
+    """IEC 62368-1: 60 V d.c."""
+    book, fault = worked(step(replace=(PartUse(part="R41"),)))
+    family = book.families["siskin-12"]
+    nets = dict(family.nets)
+    nets["PACK_DATA"] = replace(nets["PACK_DATA"], nominal=parse_quantity("70 V"))
+    live = replace(book, families={"siskin-12": replace(family, nets=nets)})
+    assert "shock" in hazards_of_work(live, fault)
+    assert "shock" not in hazards_of_work(book, fault)
+
+
+@pytest.mark.parametrize(
+    ("part", "technique"),
+    [("R41", "iron-rework"), ("U20", "hot-air-replacement"), ("U30", "many-ball-replacement")],
+)
+def test_the_technique_follows_from_the_skill_of_the_part(part, technique):
+    book, fault = worked(step(replace=(PartUse(part=part),)))
+    assert techniques_of_fault(book, fault) == (technique,)
+
+
+def test_washing_and_injecting_have_their_techniques():
+    book, fault = worked(step(wash=True), step(inject="MAIN"))
+    assert techniques_of_fault(book, fault) == ("ultrasonic-wash", "current-limited-injection")
+
+
+def test_the_pack_is_unplugged_last():
+    assert sources_of(example().families["siskin-12"]) == ("adapter", "pack")
+
+
+@pytest.mark.parametrize("fault", sorted(SHOWN))
+def test_no_fault_warns_of_less_than_before_its_hazards_were_derived(fault):
+    """What each record listed by hand, with what came of its bench states and techniques."""
+    book = example()
+    assert set(SHOWN[fault]) <= set(hazards_of_fault(book, book.faults[fault]))
+
+
+def test_every_verb_is_a_field_of_a_step_and_every_action_has_one():
+    names = {field.rstrip("_") for field in Step.__dataclass_fields__}
+    assert set(VERBS) <= names
+    assert all(set(verb.takes) <= names for verb in VERBS.values())

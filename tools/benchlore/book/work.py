@@ -1,0 +1,150 @@
+"""What the work on a fault takes and brings, as its steps say: sources to unplug, techniques, hazards.
+
+The hazards of heat, solvent, pack and high voltage have fixed ids here; a book names them in
+`common/hazards.yaml`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator
+
+from benchlore.book.model import Book, Family, Fault, Measurement, Part, Step
+from benchlore.quantity import Quantity
+from benchlore.vocabulary import EVERYTHING
+
+LITHIUM, SHOCK, BURN, FUMES, SOLVENT = "lithium-pack", "shock", "burn", "fumes", "solvent"
+PACK = "pack"
+# IEC 62368-1, energy source class 1.
+SAFE_DC, SAFE_RMS = 60.0, 30.0
+HOT_WORDS = re.compile(r"\b(hot[- ]air|iron|nozzle|(de)?solder\w*|reflow\w*|reball\w*)\b", re.IGNORECASE)
+_PACK_WORDS = re.compile(r"\b(pack|battery|cell)s?\b", re.IGNORECASE)
+_WET_WORDS = re.compile(r"\b(alcohol|solvent|cleaner|adhesive remover)\b", re.IGNORECASE)
+
+
+def sources_of(family: Family) -> tuple[str, ...]:
+    """The sources that the family's bench states have in; the pack comes last, as it is unplugged last."""
+    found = dict.fromkeys(source for state in family.bench_states for source in state.sources)
+    return (*(source for source in found if source != PACK), *(source for source in found if source == PACK))
+
+
+def soldered(family: Family, step: Step) -> tuple[Part, ...]:
+    """The parts that a step solders or takes off with heat."""
+    parts = (family.parts[name] for name in step.handled if name in family.parts)
+    return tuple(part for part in parts if part.replace.skill != "none" or part.id in step.reflow)
+
+
+def techniques_of_steps(book: Book, fault: Fault) -> Iterator[str]:
+    """The techniques of the skills that the steps take, of washing and of injecting."""
+    family = book.families.get(fault.family)
+    for step in fault.fix.steps if family else ():
+        skills = {part.replace.skill for part in soldered(family, step)} if family else set()
+        for technique in book.techniques.values():
+            does = (step.wash and technique.wash) or (step.inject and technique.inject)
+            if does or technique.skill in skills:
+                yield technique.id
+
+
+def brought(
+    book: Book, fault: Fault, measured: Iterable[Measurement], techniques: Iterable[str]
+) -> dict[str, str]:
+    """The hazards of the work on a fault, each with the reason; also those that the book does not have.
+
+    `measured`: what the record measures. `techniques`: those that it needs. What a bench state brings besides
+    comes with the state.
+    """
+    family = book.families.get(fault.family)
+    found: dict[str, str] = {}
+    own = tuple(measured)
+    if reason := _pack_reason(fault, family, own):
+        found[LITHIUM] = reason
+    if family and (reason := _shock_reason(fault, family, own)):
+        found[SHOCK] = reason
+    if reason := _heat_reason(fault, family):
+        found |= {BURN: reason, FUMES: reason}
+    elif reason := _injection_reason(fault, own):
+        found[BURN] = reason
+    if reason := _wet_reason(fault):
+        found[SOLVENT] = reason
+    for name in techniques:
+        technique = book.techniques.get(name)
+        for hazard in technique.hazard if technique else ():
+            found.setdefault(hazard, f"the technique '{name}'")
+    return found
+
+
+def _all_measured(fault: Fault, family: Family, own: tuple[Measurement, ...]) -> tuple[Measurement, ...]:
+    """The fault's measurements and those that prove the fix."""
+    proof = (family.measurements[name] for name in fault.fix.confirm if name in family.measurements)
+    return (*own, *proof)
+
+
+def _pack_reason(fault: Fault, family: Family | None, own: tuple[Measurement, ...]) -> str:
+    if family is None:
+        return ""
+    for measurement in _all_measured(fault, family, own):
+        state = family.states.get(measurement.state)
+        if state and PACK in state.sources:
+            return f"'{measurement.id}' is measured with the pack in"
+    for part in handled(fault, family):
+        if any(n in family.nets and PACK in family.nets[n].enters for n in part.nets):
+            return f"{part.id} sits on the pack's own net"
+    has_pack = PACK in sources_of(family)
+    for step in fault.fix.steps:
+        moved = {*step.unplug, *step.plug}
+        if PACK in moved or (EVERYTHING in moved and has_pack) or _PACK_WORDS.search(step.say):
+            return "a step of the fix handles the pack"
+    return ""
+
+
+def handled(fault: Fault, family: Family) -> list[Part]:
+    """The part at fault and the parts of the fix, as far as the family has them."""
+    names = dict.fromkeys((fault.cause.part, *(use.part for use in fault.fix.parts)))
+    return [family.parts[name] for name in names if name in family.parts]
+
+
+def _shock_reason(fault: Fault, family: Family, own: tuple[Measurement, ...]) -> str:
+    named = (net for part in handled(fault, family) for net in part.nets)
+    nets = [family.nets[name] for name in named if name in family.nets]
+    for measurement in _all_measured(fault, family, own):
+        nets += [net] if (net := family.nets.get(measurement.net)) else []
+        for outcome in measurement.outcomes.values():
+            if outcome.range and _beyond(measurement.mode, outcome.range):
+                return f"'{measurement.id}' may read {outcome.range}"
+        if measurement.inject and measurement.inject.volts.high > SAFE_DC:
+            return f"'{measurement.id}' injects {measurement.inject.volts}"
+    for net in nets:
+        if net.nominal and _beyond("dc-volts", net.nominal):
+            return f"{net.id} carries {net.nominal}"
+    return ""
+
+
+def _beyond(mode: str, volts: Quantity) -> bool:
+    limit = {"dc-volts": SAFE_DC, "ac-ripple": SAFE_RMS}.get(mode, math.inf)
+    return any(math.isfinite(end) and abs(end) > limit for end in (volts.low, volts.high))
+
+
+def _heat_reason(fault: Fault, family: Family | None) -> str:
+    if fault.fix.action == "jumper":
+        return "the fix is to jumper"
+    for step in fault.fix.steps:
+        for part in soldered(family, step) if family else ():
+            return f"a step solders {part.id}"
+        if HOT_WORDS.search(step.say):
+            return "a step of the fix names hot air or the iron"
+    return ""
+
+
+def _injection_reason(fault: Fault, own: tuple[Measurement, ...]) -> str:
+    if any(step.inject for step in fault.fix.steps):
+        return "a step injects current"
+    measured = next((m.id for m in own if m.inject), "")
+    return f"'{measured}' heats the short" if measured else ""
+
+
+def _wet_reason(fault: Fault) -> str:
+    for step in fault.fix.steps:
+        if step.wash or (step.clean and step.with_ != "brush") or _WET_WORDS.search(step.say):
+            return "a step of the fix is wet"
+    return ""

@@ -1,0 +1,642 @@
+"""Steps of the work: one verb each, in an order that hurts nobody, with parts and values that are true."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+from benchlore.book import elements as written
+from benchlore.book.model import Book, Family, Fault, Net, Step
+from benchlore.book.work import PACK, soldered, sources_of
+from benchlore.circuit.graph.elements import Converter
+from benchlore.circuit.graph.family import graph_of
+from benchlore.circuit.injection import ceiling
+from benchlore.findings import Origin, Problem, nearest
+from benchlore.quantity import Quantity, parse_quantity
+from benchlore.rules.rule import Kind, rule
+from benchlore.rules.safety import MOST_INJECTED
+from benchlore.rules.subjects import FAULT
+from benchlore.vocabulary import ACTIONS, EVERYTHING, VERBS
+
+OUT_FIRST = "put 'unplug: everything' and 'discharge: 10 s' before it"
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """The board before a step: the sources that are in, whether it holds charge, is wet, and which parts are
+    off it."""
+
+    sources: frozenset[str]
+    charged: bool = True
+    wet: bool = False
+    off: frozenset[str] = frozenset()
+
+
+def walked(fault: Fault, family: Family) -> tuple[tuple[tuple[Step, Bench], ...], Bench]:
+    """Each step of a fix with the board before it, and the board at the end.
+
+    A device comes in with all its sources, and a step that only some jobs take counts as done.
+    """
+    everything = frozenset(sources_of(family))
+    bench, found = Bench(everything), []
+    for step in fault.fix.steps:
+        found.append((step, bench))
+        bench = _after(family, everything, step, bench)
+    return tuple(found), bench
+
+
+def _after(family: Family, everything: frozenset[str], step: Step, bench: Bench) -> Bench:
+    packs = {part.id for part in family.parts.values() if part.kind == PACK}
+    out = set(step.unplug)
+    sources = frozenset() if EVERYTHING in out else bench.sources - out
+    if out & packs:
+        sources -= {PACK}
+    off = bench.off | out | set(step.remove) | (packs if out & {EVERYTHING, PACK} else set())
+    off -= {use.part for use in step.fit} | set(step.plug)
+    sources |= everything & set(step.plug)
+    if step.try_ or packs & set(step.plug):
+        sources |= everything
+    for name in step.measure:
+        measurement = family.measurements.get(name)
+        state = family.states.get(measurement.state) if measurement else None
+        if measurement and measurement.function.power != "off" and state and state.sources:
+            sources = frozenset(state.sources)
+    charged = bool(sources) or (bench.charged and step.discharge is None)
+    wet = (bench.wet or _wets(step)) and step.dry is None
+    return Bench(sources, charged, wet, frozenset(off))
+
+
+def _wets(step: Step) -> bool:
+    return bool(step.wash or (step.clean and step.with_ != "brush"))
+
+
+def _verb_at(step: Step) -> Origin:
+    return step.origin.at(step.verb.id) if step.verb else step.origin
+
+
+def _without_power(family: Family, step: Step) -> str:
+    """What of a step is done without power and charge; empty where nothing is."""
+    if step.verb and step.verb.handles:
+        return f"'{step.verb.id}'"
+    for name in step.measure:
+        measurement = family.measurements.get(name)
+        if measurement and (measurement.function.power == "off" or measurement.inject):
+            return f"'{name}' ({measurement.mode})"
+    return ""
+
+
+def _of_family(book: Book) -> Iterator[tuple[Family, Fault]]:
+    for fault in book.faults.values():
+        if family := book.families.get(fault.family):
+            yield family, fault
+
+
+_WORK = Kind({"family": "Family", "fault": "Fault"}, _of_family)
+
+
+def _all_steps(book: Book) -> Iterator[tuple[Step]]:
+    for fault in book.faults.values():
+        for step in fault.fix.steps:
+            yield (step,)
+
+
+def _of_techniques(book: Book) -> Iterator[tuple[Step]]:
+    for technique in book.techniques.values():
+        for step in technique.steps:
+            yield (step,)
+
+
+_STEPS = Kind({"step": "Step"}, _all_steps, _of_techniques)
+
+
+@rule(each=_STEPS, waivable=False)
+def step_form(step: Step) -> Iterator[Problem]:
+    """A step is one action: it has one verb at most, and what stands beside it belongs to that verb.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - {unplug: everything, remove: F1}
+            - {fit: F1, with: alcohol}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - remove: F1
+            - fit: F1
+    """
+    if len(step.verbs) > 1:
+        named = " and ".join(f"'{verb.id}'" for verb in step.verbs)
+        origin = step.origin.at(step.verbs[1].id)
+        yield Problem(origin, f"{named} in one step", "make a step of each", on_key=True)
+    owners = {name: verb.id for verb in VERBS.values() for name in verb.takes}
+    for name, owner in owners.items():
+        if step.of(name) and (step.verb is None or name not in step.verb.takes):
+            message = f"'{name}' belongs to '{owner}'"
+            yield Problem(step.origin.at(name), message, "put it where it belongs", on_key=True)
+    if step.verb is None and not step.say:
+        yield Problem(step.origin, "the step does nothing", "add a verb, or 'say' with words")
+
+
+@rule(each=_WORK, waivable=False)
+def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
+    """Every source that the family can be fed by is unplugged, and the charge gone, before a step takes a
+    part off, puts one on, solders, injects current, or measures ohms or in diode mode.
+
+    A pack that stays in feeds the short under the nozzle and can catch fire; charge in a capacitor destroys
+    the part, the meter or the reading. Source: common practice, no source; the warnings of meter manuals.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: adapter
+            - discharge: 10 s
+            - remove: F1
+            - fit: F1
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - remove: F1
+            - fit: F1
+    """
+    for step, bench in walked(fault, family)[0]:
+        what = _without_power(family, step)
+        if what and bench.sources:
+            message = f"{what} with {' and '.join(sorted(bench.sources))} still in"
+            yield Problem(_verb_at(step), message, OUT_FIRST, on_key=True)
+        elif what and bench.charged:
+            message = f"{what} on a board that holds charge"
+            yield Problem(_verb_at(step), message, "put 'discharge: 10 s' before it", on_key=True)
+
+
+@rule(each=_WORK, waivable=False)
+def wet_work(family: Family, fault: Fault) -> Iterator[Problem]:
+    """A board is cleaned and washed with every source out, and dry before heat and before power; the proof of
+    a fix is power.
+
+    Alcohol catches fire at a spark, and water under a chip conducts. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          steps:
+            - unplug: [everything, J1]
+            - discharge: 10 s
+            - {clean: J1, with: alcohol}
+            - fit: J1
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          steps:
+            - unplug: [everything, J1]
+            - discharge: 10 s
+            - {clean: J1, with: alcohol}
+            - dry: 5 min
+            - fit: J1
+    """
+    steps, end = walked(fault, family)
+    wet: Step | None = None
+    for step, bench in steps:
+        if _wets(step):
+            wet = step
+            if bench.sources:
+                message = f"'{step.verbs[0].id}' with {' and '.join(sorted(bench.sources))} still in"
+                yield Problem(_verb_at(step), message, "put 'unplug: everything' before it", on_key=True)
+        if bench.wet and (soldered(family, step) or step.plug or step.try_):
+            message = f"'{step.verbs[0].id}' on a board that is still wet"
+            yield Problem(
+                _verb_at(step), message, "put 'dry: 5 min' (or as long as it takes) before it", True
+            )
+    if end.wet and wet:
+        message = "the board is never dried, and the proof puts power on it"
+        yield Problem(_verb_at(wet), message, "add 'dry: 5 min', or as long as it takes", on_key=True)
+
+
+@rule(each=_WORK, waivable=False)
+def injection_step(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
+    """A step that injects current names a rail, its current limit (at most 5 A) and the highest voltage, and
+    that is at most the rail's normal one.
+
+    A line is no rail: its clamps would feed a chip that should stay dark. Where lower rails are made from the
+    injected one, the lowest is measured in ohms before: through a switch that is shorted it gets all that is
+    injected. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - {inject: MAIN, limit: 1 A, up_to: 12 V}
+            - remove: C1
+            - fit: C1
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - {inject: MAIN, limit: 1 A, up_to: 3.3 V}
+            - remove: C1
+            - fit: C1
+    """
+    for step in fault.fix.steps:
+        net = family.nets.get(step.inject or "")
+        if not step.inject:
+            continue
+        origin = step.origin.at("inject")
+        if step.limit is None or step.up_to is None:
+            missing = " and ".join(f"'{n}'" for n in ("limit", "up_to") if step.of(n) is None)
+            yield Problem(origin, f"current is injected without {missing}", f"add {missing}", on_key=True)
+        if step.limit and step.limit.unit == "A" and step.limit.high > MOST_INJECTED:
+            message = f"a limit of {step.limit}; leads, vias and traces carry {MOST_INJECTED:g} A at most"
+            yield Problem(step.origin.at("limit"), message, "start with 1 A or less")
+        if net and net.kind != "rail":
+            message = f"current is injected into {net.id}, which is no rail: its clamps feed the chips on it"
+            yield Problem(origin, message, "inject into the rail, or measure it in diode mode")
+        elif net and step.up_to and (net.nominal is None or step.up_to.high > ceiling(net.nominal)):
+            normal = f"whose normal voltage is {net.nominal}" if net.nominal else "which states no 'nominal'"
+            message = f"{step.up_to} into {net.id}, {normal}"
+            yield Problem(
+                step.origin.at("up_to"), message, "never inject more than the rail's normal voltage"
+            )
+    yield from _unchecked_core(book, family, fault)
+
+
+def _unchecked_core(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for step in fault.fix.steps:
+        measured = (family.measurements[name] for name in step.measure if name in family.measurements)
+        seen |= {m.net for m in measured if m.mode == "ohms"}
+        if not step.inject or not step.up_to:
+            continue
+        converters = [e for e in graph_of(book, family).elements if isinstance(e, Converter)]
+        made = {e.end: e.volts.high for e in converters if e.start == step.inject and e.volts}
+        made = {net: volts for net, volts in made.items() if volts < step.up_to.high}
+        lowest = min(made, key=lambda net: made[net], default="")
+        if lowest and lowest not in seen:
+            message = f"{step.up_to} into {step.inject}, from which {lowest} ({made[lowest]:.3g} V) is made"
+            mend = f"measure {lowest} in ohms before, with 'reads: normal'"
+            yield Problem(step.origin.at("up_to"), message, mend)
+
+
+@rule(each=_WORK)
+def fit_not_cause(family: Family, fault: Fault) -> Iterator[Problem]:
+    """What a fix replaces is the part at fault or what it takes along; of another part a step says why.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: U1
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: C1
+            - {replace: F1, say: The short has blown it as well.}
+    """
+    blamed = {failure.part for failure in fault.cause.failures}
+    if not blamed <= set(family.parts):
+        return  # a misspelt part may be the one
+    for step in fault.fix.steps:
+        for verb, uses in (("fit", step.fit), ("replace", step.replace)):
+            for i, use in enumerate(uses):
+                if use.part in family.parts and use.part not in blamed and not (step.say or step.if_):
+                    message = f"'{use.part}' is not at fault; the cause is {', '.join(sorted(blamed))}"
+                    mend = "name the part at fault, or add 'say' with the reason"
+                    yield Problem(step.origin.at(verb, i, "part"), message, mend)
+
+
+@rule(each=_WORK)
+def part_left_off(family: Family, fault: Fault) -> Iterator[Problem]:
+    """A part that a step takes off is fitted again, unless the fix is to remove it; and only what is off is
+    fitted.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - remove: F1
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: F1
+    """
+    steps, end = walked(fault, family)
+    for step, bench in steps:
+        for i, use in enumerate(step.fit):
+            if use.part in family.parts and use.part not in bench.off:
+                message = f"'{use.part}' is fitted, and no step has taken it off"
+                yield Problem(
+                    step.origin.at("fit", i, "part"), message, "write 'replace', or remove it first"
+                )
+        for i, name in enumerate(step.remove):
+            if name in end.off and fault.fix.action != "remove":
+                message = f"'{name}' is taken off and never fitted again"
+                yield Problem(step.origin.at("remove", i), message, f"add 'fit: {name}'")
+        for i, name in enumerate(step.program):
+            if name in bench.off:
+                message = f"'{name}' is programmed while it is off the board"
+                yield Problem(step.origin.at("program", i), message, "fit it first")
+
+
+@rule(each=FAULT)
+def action_without_step(fault: Fault) -> Iterator[Problem]:
+    """The steps do what the fix says: a fix that replaces has a step that replaces or fits.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          action: reflow
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          action: replace
+    """
+    ways = [verb.id for verb in VERBS.values() if verb.action == fault.fix.action]
+    done = {verb.id for step in fault.fix.steps for verb in step.verbs}
+    if ways and not done & set(ways):
+        ways_said = "' or '".join(ways)
+        label = ACTIONS[fault.fix.action].lower()
+        message = f"the fix is to {label}, and no step does"
+        mend = f"add a step with '{ways_said}', or mend the action"
+        yield Problem(fault.origin.at("fix", "action"), message, mend)
+
+
+@rule(each=_WORK, waivable=False)
+def unknown_operand(family: Family, fault: Fault) -> Iterator[Problem]:
+    """What a step unplugs is a source of the family's bench states, a part that unplugs, or everything; what
+    it looks at, presses or cleans is a part, a test point or a landmark.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          steps:
+            - unplug: [everything, J7]
+            - discharge: 10 s
+            - fit: J1
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          steps:
+            - unplug: [everything, J1]
+            - discharge: 10 s
+            - fit: J1
+    """
+    plugs = {part.id for part in family.parts.values() if part.unplugs}
+    plugs |= {EVERYTHING, *sources_of(family)}
+    places = {*family.parts, *family.test_points, *family.board.landmarks}
+    for step in fault.fix.steps:
+        for verb in ("unplug", "plug", "look", "press", "clean"):
+            known = plugs if verb in ("unplug", "plug") else places
+            for i, name in enumerate(step.of(verb)):
+                if name not in known:
+                    what = (
+                        "a source of this family or a part that unplugs" if known is plugs else "a place here"
+                    )
+                    yield Problem(step.origin.at(verb, i), f"'{name}' is not {what}", nearest(name, known))
+
+
+_VALUE = re.compile(
+    r"(?P<bound>\b(?:under|over|above|below|less than|more than|at least|at most)\s+)?"
+    r"(?P<value>\d+(?:\.\d+)?) ?(?P<unit>[pnumkMG]?(?:V|ohm|Ω|F|Hz))\b"
+)
+NEAR = 0.1  # a value in words is rounded (common practice, no source)
+
+
+@rule(each=_WORK)
+def value_in_step(family: Family, fault: Fault) -> Iterator[Problem]:
+    """A value in a step is that of the record of the board: of a part that is fitted, the value that the
+    circuit states of it; in words about a net or a measurement, a healthy one.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: F1
+            - {measure: main-rail, reads: healthy, say: It must read 3.9 V.}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: F1
+            - {measure: main-rail, reads: healthy, say: It must read 3.3 V.}
+    """
+    for step in fault.fix.steps:
+        for verb, uses in (("fit", step.fit), ("replace", step.replace)):
+            for i, use in enumerate(uses):
+                stated = _values_of(family, use.part, use.value.unit) if use.value else ()
+                if use.value and stated and not any(_alike(use.value, one) for one in stated):
+                    message = f"{use.value}, where the circuit states {_listed(stated)} of {use.part}"
+                    yield Problem(step.origin.at(verb, i, "value"), message, "write the true value")
+        nets = _nets_meant(family, step)
+        for found in _VALUE.finditer(step.say):
+            value = parse_quantity(f"{found['value']} {found['unit'].replace('Ω', 'ohm')}")
+            stated = _stated(family, nets, value.unit) + _healthy(family, step, nets, value.unit)
+            if stated and not found["bound"] and not any(_alike(value, one) for one in stated):
+                message = f"{value} is none of what is healthy on {', '.join(nets)}: {_listed(stated)}"
+                yield Problem(step.origin.at("say"), message, "write the true value")
+
+
+def _listed(values: tuple[Quantity, ...]) -> str:
+    return ", ".join(dict.fromkeys(str(value) for value in values))
+
+
+def _alike(value: Quantity, stated: Quantity) -> bool:
+    low, high = sorted((stated.low * (1 - NEAR), stated.high * (1 + NEAR)))
+    return value.high >= low and value.low <= high
+
+
+def _nets_meant(family: Family, step: Step) -> tuple[str, ...]:
+    """The nets that a step speaks of: of its measurements, its parts, and those that its words name."""
+    found = [family.measurements[name].net for name in step.measure if name in family.measurements]
+    found += [step.inject] if step.inject else []
+    for name in step.handled:
+        found += family.parts[name].nets if name in family.parts else ()
+    said = step.say.lower().replace("_", " ")
+    found += [net for net in family.nets if re.search(rf"\b{net.lower().replace('_', ' ')}\b", said)]
+    return tuple(dict.fromkeys(found))
+
+
+def _values_of(family: Family, part: str, unit: str) -> tuple[Quantity, ...]:
+    """What the circuit states of a part itself, in a unit."""
+    found: list[Quantity] = []
+    for element in (element for net in family.nets.values() for element in net.elements):
+        match element:
+            case written.Path() | written.Pull() if element.part[:1] == (part,) and element.ohms:
+                found.append(element.ohms)
+            case written.Delay() if part in element.part:
+                found += (element.ohms, element.farads)
+            case written.Converter():
+                found += [r.ohms for r in (element.top, element.bottom) if r and r.part == part]
+    return tuple(value for value in found if value.unit == unit)
+
+
+def _stated(family: Family, nets: tuple[str, ...], unit: str) -> tuple[Quantity, ...]:
+    """The values of a unit that the records of some nets state."""
+    return tuple(
+        value
+        for name in nets
+        if name in family.nets
+        for value in _quantities(family.nets[name])
+        if value.unit == unit
+    )
+
+
+def _healthy(family: Family, step: Step, nets: tuple[str, ...], unit: str) -> tuple[Quantity, ...]:
+    """What is normal for the measurements of a step, else for those on its nets."""
+    own = [family.measurements[name] for name in step.measure if name in family.measurements]
+    return tuple(
+        outcome.range
+        for m in own or [m for m in family.measurements.values() if m.net in nets]
+        if m.unit == unit
+        for outcome in m.outcomes.values()
+        if outcome.normal and outcome.range is not None
+    )
+
+
+def _quantities(record: Net | Any) -> Iterator[Quantity]:
+    """Every value within a record."""
+    if isinstance(record, Quantity):
+        yield record
+    elif isinstance(record, Mapping):
+        for one in record.values():
+            yield from _quantities(one)
+    elif isinstance(record, tuple):
+        for one in record:
+            yield from _quantities(one)
+    elif is_dataclass(record):
+        for field in fields(record):
+            yield from _quantities(getattr(record, field.name))
+
+
+def _orders(book: Book) -> Iterator[tuple[Origin, str]]:
+    """Texts that tell somebody what to do."""
+    for fault in book.faults.values():
+        for step in fault.fix.steps:
+            yield step.origin.at("say"), step.say
+            yield step.origin.at("if"), step.if_
+    for family in book.families.values():
+        for measurement in family.measurements.values():
+            yield measurement.origin.at("leads"), measurement.leads
+            yield measurement.origin.at("note"), measurement.note
+
+
+def _common_orders(book: Book) -> Iterator[tuple[Origin, str]]:
+    for technique in book.techniques.values():
+        for step in technique.steps:
+            yield step.origin.at("say"), step.say
+    for state in book.states.values():
+        for i, line in enumerate(state.how):
+            yield state.origin.at("how", i), line
+
+
+_ORDERS = Kind({"origin": "Origin", "text": "str"}, _orders, _common_orders)
+_SENTENCE = re.compile(r"[^.;!?]+")
+_FORBIDS = re.compile(r"\b(never|not|no|don't|without)\b", re.IGNORECASE)
+_ENERGY = r"(?:adapter|charger brick|power supply|pack|battery|cell)s?"
+_METAL = r"(?:screwdriver|metal|knife|blade|scalpel|steel|tweezers)"
+# What hurts whoever does it, and what it does: common practice, no source.
+DANGERS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
+    (re.compile(pattern, re.IGNORECASE), why)
+    for pattern, why in (
+        (
+            r"\b(?:bridge|short|jumper|bypass|link)\w*\b.*\bfuse|\bfuse\b.*\b(?:wire|foil|coin|bridged|bypassed)\b",
+            "a fuse that is bridged lets the short burn the board, the pack or the house",
+        ),
+        (
+            rf"\b(?:lever|pry|prise|prize)\w*\b.*\b{_METAL}\b|\b{_METAL}\b.*\b(?:lever|pry|prise|prize)\b",
+            "metal pierces a pack, shorts a rail and tears pads; a plastic tool does not",
+        ),
+        (
+            rf"\b(?:open|cut|split|saw|crack|strip)\b(?: up)?(?: (?:the|an|a|its|your|this))? {_ENERGY}\b"
+            rf"|\binside (?:of )?(?:the|an) {_ENERGY}\b|\bmains side\b",
+            "adapters hold mains voltage, and cells catch fire: neither is opened",
+        ),
+        (
+            rf"\b(?:pierce|puncture|crush|squeeze|short|bridge|bend)\w*\b.*\b(?:{_ENERGY}|balance wires?)\b"
+            rf"|\b(?:remove|take out|swap|replace)\b[^.]*\bcells?\b[^.]*\b(?:pack|battery)",
+            "a cell that is shorted or pierced can vent flame",
+        ),
+        (
+            r"\bdischarge\w*\b.*\b(?:screwdriver|tweezers|wire|finger)",
+            "a capacitor that is shorted throws metal; hold the power key and wait",
+        ),
+        (
+            r"\b(?:swollen|bulging)\b.*\b(?:heat|hot air|iron|charge|use)\b"
+            r"|\b(?:heat|hot air|iron|charge)\b.*\b(?:swollen|bulging)\b",
+            "a swollen pack can catch fire by heat, current or pressure",
+        ),
+        (
+            r"\b(?:touch|feel)\w*\b.*\b(?:hot|warm)\b.*\bfinger|\bfinger\w*\b.*\b(?:hot|warm)",
+            "a shorted part burns the skin; look with a camera or alcohol",
+        ),
+    )
+)
+
+
+@rule(each=_ORDERS, waivable=False)
+def dangerous_order(origin: Origin, text: str) -> Iterator[Problem]:
+    """No step, note or bench state tells anybody to bridge a fuse, to lever with metal, to open an adapter or
+    a pack, or to short a cell. A sentence that forbids it may stand.
+
+    Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: F1
+            - Bridge the fuse with solder for a test.
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - replace: F1
+            - Never bridge the fuse.
+    """
+    for sentence in _SENTENCE.findall(text):
+        if _FORBIDS.search(sentence):
+            continue
+        for pattern, why in DANGERS:
+            if found := pattern.search(sentence):
+                said = " ".join(found[0].split())
+                yield Problem(origin, f"'{said}': {why}", "take it out, or say that it must not be done")
+                break

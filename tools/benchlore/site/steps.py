@@ -1,0 +1,129 @@
+"""Steps of the work in words: a verb with what it is done to becomes a sentence, with inline marks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from types import MappingProxyType
+
+from benchlore.book.model import Book, Family, Fault, Measurement, PartUse, Step, Technique
+from benchlore.book.work import PACK, sources_of
+from benchlore.circuit.injection import FIRST_VOLTS
+from benchlore.site import words
+from benchlore.vocabulary import CLEANERS, EVERYTHING, FUNCTIONS
+
+_SOURCES: Mapping[str, str] = MappingProxyType(
+    {"adapter": "the adapter", PACK: "the pack", "usb-c": "the USB-C cable"}
+)
+
+
+def of_fix(book: Book, fault: Fault) -> tuple[str, ...]:
+    """The steps of a fix."""
+    family = book.families.get(fault.family)
+    return tuple(_Speaker(family).sentence(step) for step in fault.fix.steps)
+
+
+def of_technique(technique: Technique) -> tuple[str, ...]:
+    """The steps of a technique, which knows no family."""
+    return tuple(_Speaker(None).sentence(step) for step in technique.steps)
+
+
+class _Speaker:
+    """Says steps with the names of a family."""
+
+    def __init__(self, family: Family | None) -> None:
+        self.family = family
+
+    def sentence(self, step: Step) -> str:
+        """The step in words; what is not done in every job says so, and the record's own words follow."""
+        verb = step.verb
+        if verb is None:
+            return step.say
+        said = _SAID[verb.id](self, step)
+        if step.if_:
+            said = f"{said} when {step.if_}"
+        return f"{said}. {step.say}" if step.say else f"{said}."
+
+    def named(self, name: str) -> str:
+        """A part, source, point or landmark by its name in the record."""
+        if name in _SOURCES:
+            return _SOURCES[name]
+        part = self.family.parts.get(name) if self.family else None
+        if part:
+            return f"{part.id} ({part.name})"
+        return f"the {name}" if self.family and name in self.family.board.landmarks else name
+
+    def names(self, names: Iterable[str]) -> str:
+        """Several of them."""
+        return words.listing([self.named(name) for name in names])
+
+    def out(self, step: Step) -> str:
+        """Unplug in order."""
+        found: list[str] = []
+        for name in step.unplug:
+            if name == EVERYTHING and self.family:
+                found += sources_of(self.family)
+            else:
+                found.append(name)
+        said = [self.named(name) if name != EVERYTHING else "every source" for name in found]
+        return f"Unplug {', then '.join(said)}"
+
+    def uses(self, verb: str, uses: tuple[PartUse, ...]) -> str:
+        """Parts that are fitted or replaced, with what they must be."""
+        said = []
+        for use in uses:
+            new = "a new " if verb == "Fit" and not use.donor else ""
+            value = f" with {words.quantity(use.value)}" if use.value is not None else ""
+            said.append(f"{new}{self.named(use.part)}{value}")
+        return f"{verb} {words.listing(said)}"
+
+    def measured(self, step: Step) -> str:
+        """Where to measure, with what, and what lets one go on."""
+        known = self.family.measurements if self.family else {}
+        found = [known[name] for name in step.measure if name in known]
+        said = [self.reading(m) for m in found] or step.measure
+        return f"Measure {words.listing(said)}{self.wanted(found, step.reads)}"
+
+    def reading(self, measurement: Measurement) -> str:
+        """A measurement within a sentence."""
+        return f"{FUNCTIONS[measurement.mode].phrase} at {measurement.at} on {measurement.net}"
+
+    def wanted(self, found: list[Measurement], reads: str | None) -> str:
+        """The outcome that lets one go on, with its range."""
+        if reads is None:
+            return ""
+        ranges = [m.outcomes[reads].range for m in found if reads in m.outcomes]
+        values = list(dict.fromkeys(words.quantity(one) for one in ranges if one is not None))
+        said = words.outcome(reads)
+        return f": it must read {words.listing(values)} ({said})" if values else f": it must be {said}"
+
+    def injected(self, step: Step) -> str:
+        """The settings of the supply, and how they are raised."""
+        limit = f", limit {words.quantity(step.limit)}" if step.limit else ""
+        most = f", to {words.quantity(step.up_to)} at most" if step.up_to else ""
+        return (
+            f"Inject {words.signs(f'{FIRST_VOLTS:g} V')} into {step.inject}{limit}, and look for heat. While "
+            f"nothing warms up, raise the voltage in small steps{most}"
+        )
+
+
+_SAID: Mapping[str, Callable[[_Speaker, Step], str]] = MappingProxyType(
+    {
+        "unplug": _Speaker.out,
+        "plug": lambda to, step: f"Plug in {to.names(step.plug)}",
+        "discharge": lambda _, step: f"Hold the power key for {words.quantity(step.discharge or 0.0)}",
+        "wait": lambda _, step: f"Wait for {words.quantity(step.wait or 0.0)}",
+        "look": lambda to, step: f"Look at {to.names(step.look)}",
+        "press": lambda to, step: f"Press on {to.names(step.press)}",
+        "measure": _Speaker.measured,
+        "inject": _Speaker.injected,
+        "remove": lambda to, step: f"Take {to.names(step.remove)} off",
+        "fit": lambda to, step: to.uses("Fit", step.fit),
+        "replace": lambda to, step: to.uses("Replace", step.replace),
+        "reflow": lambda to, step: f"Reflow the joints of {to.names(step.reflow)}",
+        "clean": lambda to, step: f"Clean {to.names(step.clean)} with {CLEANERS[step.with_ or 'brush']}",
+        "wash": lambda *_: "Wash the board",
+        "dry": lambda _, step: f"Let it dry for {words.quantity(step.dry or 0.0)}",
+        "program": lambda to, step: f"Write the program of {to.names(step.program)}",
+        "try": lambda to, step: f"Try a known good {to.names(step.try_)}",
+    }
+)
