@@ -428,7 +428,7 @@ _VALUE = re.compile(
     r"(?P<bound>\b(?:under|over|above|below|less than|more than|at least|at most)\s+)?"
     r"(?P<value>\d+(?:\.\d+)?) ?(?P<unit>[pnumkMG]?(?:V|ohm|Ω|F|Hz))\b"
 )
-NEAR = 0.1  # a value in words is rounded (common practice, no source)
+NEAR = 0.03  # a value in words is rounded (common practice, no source)
 
 
 @rule(each=_WORK)

@@ -1,0 +1,190 @@
+"""Mistakes in the work of a fault, written down before the rules; each is found at its own line.
+
+The number is that of the list; `D` hurts somebody, `W` is wrong about the board, `S` a slip.
+"""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.rules import check
+from tests.books import EXAMPLE
+
+pytestmark = pytest.mark.slow
+# number, gravity, record, what stands there, what is written, the rule, what the line of the finding holds
+PLANTED = (
+    (
+        1,
+        "D",
+        "pack-data-pull-up-open.yaml",
+        "    - unplug: everything\n    - discharge: 10 s\n",
+        "    - unplug: pack\n    - discharge: 10 s\n",
+        "work-under-power",
+        "replace",
+    ),
+    (
+        2,
+        "D",
+        "pack-data-pull-up-open.yaml",
+        "    - unplug: everything\n    - discharge: 10 s\n    - replace: {part: R41, value: 2.2 kohm 5%}\n",
+        "    - unplug: adapter\n    - replace: {part: R41, value: 2.2 kohm 5%}\n    - unplug: pack\n",
+        "work-under-power",
+        "replace",
+    ),
+    (3, "D", "inlet-fuse-open.yaml", "    - discharge: 10 s\n", "", "work-under-power", "measure"),
+    (
+        4,
+        "D",
+        "inlet-fuse-open.yaml",
+        "    - unplug: everything\n",
+        "    - Bridge the fuse with solder to test.\n    - unplug: everything\n",
+        "dangerous-order",
+        "Bridge",
+    ),
+    (
+        5,
+        "D",
+        "gauge-board-holds-pack-data-low.yaml",
+        "    - unplug: G1\n",
+        "    - {unplug: G1, say: Lever the connector up with a screwdriver.}\n",
+        "dangerous-order",
+        "Lever",
+    ),
+    (
+        6,
+        "D",
+        "gauge-board-holds-pack-data-low.yaml",
+        "    - unplug: everything\n    - discharge: 10 s\n",
+        "",
+        "wet-work",
+        "clean",
+    ),
+    (7, "D", "main-rail-capacitor-shorted.yaml", "up_to: 8.4 V", "up_to: 12 V", "injection-step", "12 V"),
+    (8, "D", "main-rail-capacitor-shorted.yaml", "limit: 1 A, ", "", "injection-step", "inject"),
+    (9, "D", "main-rail-capacitor-shorted.yaml", "limit: 1 A", "limit: 10 A", "injection-step", "10 A"),
+    (
+        10,
+        "D",
+        "main-rail-capacitor-shorted.yaml",
+        "inject: MAIN",
+        "inject: PACK_DATA",
+        "injection-step",
+        "PACK_DATA",
+    ),
+    (12, "W", "pack-data-pull-up-open.yaml", "part: R41, value", "part: R44, value", "fit-not-cause", "R44"),
+    (13, "W", "inlet-fuse-open.yaml", "replace: F1", "replace: F9", "unknown-part", "F9"),
+    (14, "W", "charger-data-pin-shorted.yaml", "    - fit: U20\n", "", "part-left-off", "remove: U20"),
+    (15, "W", "charger-data-pin-shorted.yaml", "    - remove: U20\n", "", "part-left-off", "fit: U20"),
+    (16, "W", "pack-data-pull-up-open.yaml", "value: 2.2 kohm", "value: 22 kohm", "value-in-step", "22 kohm"),
+    (
+        17,
+        "W",
+        "main-rail-capacitor-shorted.yaml",
+        "say: Do so before power.",
+        "say: MAIN must read 8.90 V.",
+        "value-in-step",
+        "8.90",
+    ),
+    (
+        18,
+        "D",
+        "pack-data-pull-up-open.yaml",
+        "    - replace: {part: R41, value: 2.2 kohm 5%}\n",
+        "    - replace: {part: R41, value: 2.2 kohm 5%}\n    - Warm the swollen pack with hot air.\n",
+        "dangerous-order",
+        "swollen",
+    ),
+    (
+        19,
+        "D",
+        "keyboard-holds-power-key-low.yaml",
+        "    - fit: K1\n",
+        "    - Open the pack and short the balance wires.\n    - fit: K1\n",
+        "dangerous-order",
+        "balance",
+    ),
+    (
+        20,
+        "D",
+        "inlet-fuse-open.yaml",
+        "    - unplug: everything\n",
+        "    - Work on the open adapter.\n    - unplug: everything\n",
+        "dangerous-order",
+        "open adapter",
+    ),
+    (
+        23,
+        "W",
+        "controller-pin-shorted-on-pack-data.yaml",
+        "    - remove: U30\n",
+        "    - remove: U30\n    - program: U30\n",
+        "part-left-off",
+        "program",
+    ),
+    (
+        24,
+        "D",
+        "inlet-fuse-open.yaml",
+        "    - discharge: 10 s\n",
+        "    - discharge: 10 s\n    - plug: adapter\n",
+        "work-under-power",
+        "measure",
+    ),
+    (
+        25,
+        "W",
+        "inlet-jack-cracked.yaml",
+        "    - {reflow: J1,",
+        "    - {clean: J1, with: brush,",
+        "action-without-step",
+        "action",
+    ),
+    (
+        26,
+        "W",
+        "controller-pin-shorted-on-pack-data.yaml",
+        "  minutes: 120",
+        "  minutes: 2",
+        "fix-faster-than-part",
+        "minutes: 2",
+    ),
+    (64, "W", "keyboard-holds-power-key-low.yaml", "at: POWER_KEY", "at: NOWHERE", "unknown-net", "NOWHERE"),
+    (
+        74,
+        "S",
+        "inlet-fuse-open.yaml",
+        "mode: open",
+        "mode: shorted-to-ground",
+        "impossible-mode",
+        "mode: shorted",
+    ),
+    (82, "S", "inlet-jack-cracked.yaml", "share_of_time: 0.7", "share_of_time: 1.4", "field-value", "1.4"),
+    (
+        83,
+        "S",
+        "pack-clock-resistor-cracked.yaml",
+        "revisions: [A]",
+        "revisions: [A, C]",
+        "unknown-revision",
+        "C]",
+    ),
+)
+
+
+@pytest.mark.parametrize(
+    ("file", "before", "after", "rule", "at"),
+    [one[2:] for one in PLANTED],
+    ids=[str(one[0]) for one in PLANTED],
+)
+def test_a_planted_mistake_is_found_at_its_line(file, before, after, rule, at, tmp_path: Path):
+    shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
+    path = tmp_path / "faults/siskin-12" / file
+    text = path.read_text(encoding="utf-8")
+    assert before in text
+    text = text.replace(before, after, 1)
+    path.write_text(text, encoding="utf-8")
+    lines = text.split("\n")
+    found = [f for f in check(load_book(tmp_path)) if f.rule == rule and f.file.endswith(file)]
+    assert any(at in lines[f.line - 1] for f in found), [(f.line, f.message) for f in found]
