@@ -8,7 +8,7 @@ here, and for a meter function the accuracy of the meters that have it, is all t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, Literal, Protocol, TypeVar
@@ -110,6 +110,11 @@ OVER_RANGE: frozenset[str] = frozenset(
 )
 
 
+# How the two leads of a meter go on a net (common practice, no source).
+BLACK_ON_GROUND = "black on ground, red on the point"
+RED_ON_GROUND = "red on ground, black on the point"
+
+
 @dataclass(frozen=True, slots=True)
 class MeterFunction:
     """What a measurement is taken with: the dial of a meter, a scope, the eyes or the ears.
@@ -119,6 +124,7 @@ class MeterFunction:
     on or off for it. `least`, `most`: between them lies every true value. `over_range`: an open circuit reads
     beyond every range; in the other functions over-range says that the dial is wrong. `reads_zero`: a board
     can read nothing at all, so that outcomes reach down to 0. `leads`: probed with two leads on the net.
+    `red_on_ground`: the red lead goes to ground as a rule, not to the point.
     `turned`: what turned leads do to the reading. `instead`: what another function shows, by its id.
     """
 
@@ -132,6 +138,7 @@ class MeterFunction:
     over_range: bool = False
     reads_zero: bool = False
     leads: bool = False
+    red_on_ground: bool = False
     turned: str = ""
     instead: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -144,6 +151,17 @@ class MeterFunction:
     def phrase(self) -> str:
         """The label within a sentence."""
         return within_sentence(self.label)
+
+    def leads_said(self, between: Sequence[str] = (), reversed_: bool = False) -> str:
+        """How the leads go: on two points, red first; or on ground and the point.
+
+        Empty where no leads are used, and where power is on and they go as they always do.
+        """
+        if between:
+            return f"red on {between[0]}, black on {between[1]}"
+        if not self.leads or (self.power == "on" and not reversed_):
+            return ""
+        return RED_ON_GROUND if self.red_on_ground != reversed_ else BLACK_ON_GROUND
 
 
 # What another function shows in place of the right one: common practice, no source.
@@ -190,6 +208,7 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             over_range=True,
             reads_zero=True,
             leads=True,
+            red_on_ground=True,
             turned=(
                 "Turned about, the test current goes the other way and meets other junctions: a "
                 "healthy line reads like a cut or a damaged one."

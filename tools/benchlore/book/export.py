@@ -188,7 +188,7 @@ def _part(book: Book, family: Family, part: Part) -> _Part:
 
 
 def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
-    return {"links": {"measurements": [m.id for m in family.measurements.values() if m.at == point.id]}}
+    return {"links": {"measurements": [m.id for m in family.measurements.values() if point.id in m.points]}}
 
 
 def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measurement:

@@ -114,7 +114,7 @@ def nets_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     family = book.families.get(fault.family)
     if family is None:
         return ()
-    measured_on = [m.net for _, m in measured(book, fault)]
+    measured_on = [net for _, m in measured(book, fault) for net in nets_of_measurement(family, m)]
     part = family.parts.get(fault.cause.part)
     names = [*measured_on, *(part.nets if part else ())]
     return _once(name for name in names if name in family.nets)
@@ -205,8 +205,14 @@ def test_points_of_net(family: Family, net: str) -> tuple[TestPoint, ...]:
 
 
 def measurements_of_net(family: Family, net: str) -> tuple[Measurement, ...]:
-    """The measurements taken on a net."""
-    return tuple(m for m in family.measurements.values() if m.net == net)
+    """The measurements taken on a net, also those between it and another."""
+    return tuple(m for m in family.measurements.values() if net in nets_of_measurement(family, m))
+
+
+def nets_of_measurement(family: Family, measurement: Measurement) -> tuple[str, ...]:
+    """The nets that the leads touch, the red one's first, as far as their points are known."""
+    known = (family.test_points[name].net for name in measurement.points if name in family.test_points)
+    return _once(known)
 
 
 def parts_of_net(family: Family, net: str) -> tuple[Part, ...]:

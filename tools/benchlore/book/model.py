@@ -411,12 +411,17 @@ class Injection:
 class Measurement:
     """A test point, a mode, a bench state and what is unplugged, with the outcomes it can read.
 
+    `between`: the two points of a reading that is not to ground, the red lead's first, which is `at`, too.
+    `polarity`: the leads go the other way than they do as a rule. `leads`: how they go, and what else the
+    record says of the connection; empty where it goes without saying.
     `net` is the net of the test point; the family finds it, and it is empty where no such test point is.
     """
 
     id: str
     origin: Origin
     at: str
+    between: tuple[str, ...] = ()
+    polarity: Literal["reversed"] | None = None
     mode: str
     state: str
     unplugged: tuple[str, ...] = ()
@@ -429,6 +434,24 @@ class Measurement:
     outcomes: Mapping[str, Outcome]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
     net: str = field(default="", metadata=FOUND)
+
+    @staticmethod
+    def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
+        """Function, points and polarity say how the leads go; a record adds what they cannot."""
+        between = raw.get("between", ())
+        said = FUNCTIONS[raw["mode"]].leads_said(between, "polarity" in raw)
+        leads = "; ".join(text for text in (said, raw.get("leads", "")) if text)
+        return {"at": (*between, "")[0], **raw, "leads": leads}
+
+    @property
+    def points(self) -> tuple[str, ...]:
+        """Where the leads go, the red one first; a lead on ground is not among them."""
+        return self.between or (self.at,)
+
+    @property
+    def to_ground(self) -> bool:
+        """True for a reading from one point to ground, the leads as they go as a rule."""
+        return not self.between and self.polarity is None
 
     @property
     def function(self) -> MeterFunction:

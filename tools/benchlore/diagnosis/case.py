@@ -248,7 +248,8 @@ def _on_rail(family: Family, measure: str) -> bool:
     """True for the resistance of a supply rail with nothing injected and nothing unplugged."""
     measurement = family.measurements[measure]
     net = family.nets.get(measurement.net)
-    rail = net is not None and net.kind == "rail" and measurement.mode == OHMS
+    ohms = measurement.mode == OHMS and measurement.to_ground
+    rail = net is not None and net.kind == "rail" and ohms
     return rail and measurement.inject is None and not measurement.unplugged
 
 

@@ -105,8 +105,8 @@ def _made(same: Same, revision: str | None, suspects: bool) -> Hypotheses:
 
 def reachable(family: Family, measure: str, revision: str | None) -> bool:
     """False when the test point does not exist on the revision."""
-    point = family.test_points.get(family.measurements[measure].at)
-    return point is None or revision is None or revision in point.at
+    points = (family.test_points.get(name) for name in family.measurements[measure].points)
+    return revision is None or all(point is None or revision in point.at for point in points)
 
 
 def priors(seen: Iterable[int]) -> tuple[float, ...]:

@@ -49,10 +49,11 @@ def interlock(family: Family, measurement: Measurement, outcome: Outcome) -> Int
     net = family.nets.get(measurement.net)
     if net is None or net.kind != "rail" or not reads_shorted(measurement, outcome):
         return None
+    same = (m for m in family.measurements.values() if m.net == net.id)
     return Interlock(
         tuple(state.id for state in powered if reached(family, net, state)),
         f"{net.id} is shorted to ground: what feeds it drives all that it can into the short.",
-        tuple(m.id for m in family.measurements.values() if m.net == net.id and m.mode == OHMS),
+        tuple(m.id for m in same if m.mode == OHMS and m.to_ground),
     )
 
 
@@ -61,6 +62,7 @@ def reads_shorted(measurement: Measurement, outcome: Outcome) -> bool:
     stated = outcome.range
     return (
         measurement.mode == OHMS
+        and measurement.to_ground
         and not outcome.normal
         and stated is not None
         and stated.low <= 0 < stated.high

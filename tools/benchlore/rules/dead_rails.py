@@ -51,6 +51,8 @@ def below_dead_rail(book: Book, fault: Fault) -> Iterator[Problem]:
 def _alive_below(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
     volts = []
     for expectation, measurement in measured(book, fault):
+        if not measurement.to_ground:
+            continue
         net, state = family.nets.get(measurement.net), family.states.get(measurement.state)
         ranges = [
             measurement.outcomes[o].range for o in expectation.expected_reading if o in measurement.outcomes

@@ -10,6 +10,7 @@ from benchlore.book.model import Family, Measurement
 from benchlore.findings import Problem
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAMILY, MEASUREMENT
+from benchlore.vocabulary import BLACK_ON_GROUND, RED_ON_GROUND
 
 _UNPLUG = re.compile(
     r"\b(unplug|disconnect|(pull|take)( out)? the ([\w-]+ )?(plug|supply|cable|adapter|pack|battery|cell))\b",
@@ -39,33 +40,58 @@ def cannot_unplug(family: Family, measurement: Measurement) -> Iterator[Problem]
             yield Problem(measurement.origin.at("unplugged", i), message, mend)
 
 
-@rule("warning", each=MEASUREMENT)
-def junction_without_leads(measurement: Measurement) -> Iterator[Problem]:
-    """A measurement in diode mode says which lead goes where: turned round, it reads another junction.
+@rule(each=MEASUREMENT)
+def leads_said_again(measurement: Measurement) -> Iterator[Problem]:
+    """`leads` does not say again which lead goes where: function, points and `polarity` say it, and two
+    sayings can differ.
+
+    As a rule red is on the point and black on ground; in diode mode red is on ground. The other way is
+    `polarity: reversed`; two points are `between: [RED, BLACK]`.
 
     Bad:
         # faults/wren-5/family.yaml
         measurements:
-          sda-junction:
-            at: TP3
-            mode: junction
-            state: all-off
-            technique: junction-test
-            minutes: 2
-            asks: Is the data line shorted?
-            outcomes:
-              healthy: {range: 0.35 to 0.70 V, normal: true, means: No short.}
-              shorted: {range: under 0.10 V, means: The line is shorted.}
+          main-junction: {leads: "red on ground, black on the point"}
 
     Good:
         # faults/wren-5/family.yaml
         measurements:
-          main-junction: {leads: "red on ground, black on the point"}
+          main-junction: {mode: junction}
     """
-    if measurement.mode == "junction" and not measurement.leads:
-        message = f"'{measurement.id}' does not say which lead goes where"
-        mend = "add 'leads: red on ground, black on the point'"
-        yield Problem(measurement.origin.at("mode"), message, mend)
+    if sum(measurement.leads.count(text) for text in (BLACK_ON_GROUND, RED_ON_GROUND)) > 1:
+        mend = "take it out; where the leads go the other way, write 'polarity: reversed'"
+        yield Problem(measurement.origin.at("leads"), "which lead goes where is said elsewhere", mend)
+
+
+@rule(each=MEASUREMENT)
+def two_leads(measurement: Measurement) -> Iterator[Problem]:
+    """`between` and `polarity` belong to what is probed with two leads; a reading between two points has no
+    `at` and no `polarity`, since its first point is the red lead's, and nothing is injected meanwhile.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          socket-look: {polarity: reversed}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction: {polarity: reversed}
+    """
+    between, polarity = measurement.between, measurement.polarity
+    field = "between" if between else "polarity"
+    at = measurement.origin.at(field)
+    if (between or polarity) and not measurement.function.leads:
+        message = f"{measurement.mode} has no two leads on a net"
+        yield Problem(at, message, f"take '{field}' out", on_key=True)
+    elif between and measurement.at != between[0]:
+        yield Problem(measurement.origin.at("at"), "'at' stands beside 'between'", "keep one", on_key=True)
+    elif between and polarity:
+        mend = "name the red lead's point first, and take 'polarity' out"
+        yield Problem(measurement.origin.at("polarity"), "the order of 'between' says it", mend, on_key=True)
+    elif between and measurement.inject:
+        mend = "measure 'at' a point, to ground"
+        yield Problem(at, "current is injected into a net, not between two points", mend, on_key=True)
 
 
 @rule("warning", each=MEASUREMENT)
@@ -146,4 +172,4 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
     inject = measurement.inject
     injected = (inject.volts.text, inject.limit.text) if inject else None
     unplugged = frozenset(measurement.unplugged)
-    return measurement.at, measurement.mode, measurement.state, unplugged, measurement.leads, injected
+    return measurement.points, measurement.mode, measurement.state, unplugged, measurement.leads, injected

@@ -189,7 +189,7 @@ def unknown_measurement(book: Book, fault: Fault) -> Iterator[Problem]:
 def _measured_at(family: Family, point: str) -> list[str]:
     if point not in family.test_points:
         return []
-    return [m.id for m in family.measurements.values() if m.at == point]
+    return [m.id for m in family.measurements.values() if point in m.points]
 
 
 def _measure_names(fault: Fault) -> Iterator[tuple[Origin, str, bool]]:
@@ -305,11 +305,12 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
           main-rail:
             at: TP2
     """
-    name = measurement.at
-    there = [p.id for p in family.test_points.values() if p.net == name]
-    mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
     what = f"a test point of {family.id}"
-    yield from _unknown(measurement.origin.at("at"), name, family.test_points, what, mend=mend)
+    for i, name in enumerate(measurement.points):
+        there = [p.id for p in family.test_points.values() if p.net == name]
+        mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
+        origin = measurement.origin.at("between", i) if measurement.between else measurement.origin.at("at")
+        yield from _unknown(origin, name, family.test_points, what, mend=mend)
 
 
 @rule(each=FAMILY, waivable=False)

@@ -236,7 +236,7 @@ def unused_test_point(family: Family) -> Iterator[Problem]:
         test_points:
           TP3: {side: bottom}
     """
-    used = {m.at for m in family.measurements.values()}
+    used = {name for m in family.measurements.values() for name in m.points}
     for point in family.test_points.values():
         if point.id not in used:
             yield _unused(point.origin, point.id, "measurement is made at")

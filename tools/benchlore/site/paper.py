@@ -49,9 +49,10 @@ def _hazard(hazard: Hazard) -> float:
 
 
 def _row(family: Family, row: Row) -> float:
-    place = f"{row.point.id} on {row.net.id}"
+    place = words.probed(row.measurement)
     if not row.again and (not row.reads_healthy or row.expectation.note):
-        place += "".join(f" A B {text}" for _, text in words.places(family, row.point))
+        for point in row.points:
+            place += "".join(f" A B {text}" for _, text in words.places(family, point))
     measurement = row.measurement
     state = row.state.title + (" Unplug U1." if measurement.unplugged else "")
     meter = measurement.function.label + measurement.leads + measurement.note

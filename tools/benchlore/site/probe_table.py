@@ -13,14 +13,14 @@ from benchlore.site.drawings.locator import Probe
 class Row:
     """A line of the table of test points, with everything that it names looked up.
 
-    `again` is the number of the first line at the same point, or 0.
+    `points`: the red lead's first, where there are two. `again` is the number of the first line there, or 0.
     """
 
     number: int
     again: int
     expectation: Expectation
     measurement: Measurement
-    point: TestPoint
+    points: tuple[TestPoint, ...]
     net: Net
     state: State
 
@@ -48,13 +48,14 @@ def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
     """The table of test points of a fault."""
     family = book.families[fault.family]
     found: list[Row] = []
-    first: dict[str, int] = {}
+    first: dict[tuple[str, ...], int] = {}
     for number, (expectation, measurement) in enumerate(links.measured(book, fault), start=1):
-        point = family.test_points[measurement.at]
-        again = first.get(point.id, 0)
-        first.setdefault(point.id, number)
+        points = tuple(family.test_points[name] for name in measurement.points)
+        again = first.get(measurement.points, 0)
+        first.setdefault(measurement.points, number)
         state = family.state_of(measurement)
-        found.append(Row(number, again, expectation, measurement, point, family.nets[measurement.net], state))
+        net = family.nets[measurement.net]
+        found.append(Row(number, again, expectation, measurement, points, net, state))
     return tuple(found)
 
 
@@ -63,6 +64,7 @@ def probes(table: tuple[Row, ...]) -> tuple[Probe, ...]:
     numbers: dict[str, list[str]] = {}
     points: dict[str, TestPoint] = {}
     for row in table:
-        points[row.point.id] = row.point
-        numbers.setdefault(row.point.id, []).append(str(row.number))
+        for point in row.points:
+            points[point.id] = point
+            numbers.setdefault(point.id, []).append(str(row.number))
     return tuple(Probe(point, ",".join(numbers[name])) for name, point in points.items())

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from benchlore.book.model import Cause, Failure, Family, Outcome, TestPoint
+from benchlore.book.model import Cause, Failure, Family, Measurement, Outcome, TestPoint
 from benchlore.quantity import Quantity, format_value
 from benchlore.vocabulary import CONDITIONS, FAULT_MODES
 
@@ -96,6 +96,14 @@ def failed(failure: Failure) -> str:
     there: float | None = getattr(failure, "share_of_time", None)
     much += [f"open {share(there)} of the time"] if there else []
     return ", ".join((said, *much))
+
+
+def probed(measurement: Measurement) -> str:
+    """Where the leads go: `F1 on MAIN`; `red on F1, black on F2` where it is not to ground."""
+    if measurement.between:
+        return measurement.function.leads_said(measurement.between)
+    turned = f", {measurement.leads}" if measurement.polarity else ""
+    return f"{measurement.at} on {measurement.net}{turned}"
 
 
 def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str], ...]:

@@ -7,10 +7,10 @@ from typing import Literal
 
 from benchlore.book.model import Family, Measurement
 from benchlore.quantity import Quantity
+from benchlore.vocabulary import BLACK_ON_GROUND, RED_ON_GROUND
 
-# Where a record says nothing about the leads: the usual way of a meter on a net (common practice, no source).
-USUAL_LEADS = "black on ground, red on the point"
-TURNED_LEADS = "red on ground, black on the point"
+USUAL_LEADS = BLACK_ON_GROUND
+TURNED_LEADS = RED_ON_GROUND
 _IN_A_CABLE = "USB-C ammeter"
 _MORE = 2  # rails above the ceiling that are offered as wrong ceilings
 

@@ -297,9 +297,10 @@
    * @param {string} measure
    */
   function onRail(family, measure) {
-    const { links, mode, inject, unplugged } = family.measurements[measure];
+    const { links, mode, inject, unplugged, between, polarity } = family.measurements[measure];
     const net = family.nets[links.net];
-    return net?.kind === "rail" && mode === "ohms" && inject === null && unplugged.length === 0;
+    const ohms = mode === "ohms" && between.length === 0 && polarity === null;
+    return net?.kind === "rail" && ohms && inject === null && unplugged.length === 0;
   }
 
   /**

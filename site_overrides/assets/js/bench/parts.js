@@ -178,16 +178,15 @@
   }
 
   /**
-   * Where to probe, with the sketch of the revision; of every revision when it is not known.
+   * Where to probe, with the sketch of the revision; of every revision when it is not known. Between two points, both.
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {BenchMeasurement} measurement
    */
   function where(family, revision, measurement) {
-    const point = family.test_points[measurement.at];
-    if (!point) return null;
-    const net = family.nets[point.net];
-    const revisions = revision && point.locator[revision] ? [revision] : Object.keys(point.locator);
+    const ids = measurement.between.length ? measurement.between : [measurement.at];
+    const found = ids.filter((id) => family.test_points[id]);
+    if (found.length === 0) return null;
     return h(
       "li",
       { class: "step step-probe" },
@@ -195,25 +194,43 @@
       h(
         "div",
         { class: "step-how" },
-        h(
-          "p",
-          { class: "step-main" },
-          h("b", { class: "id" }, measurement.at),
-          " on ",
-          net ? h("a", { class: "id", href: net.page }, point.net) : point.net,
-          h("span", { class: "side" }, point.side + " side"),
+        found.map((id, n) =>
+          place(family, revision, id, ids.length > 1 ? (n ? "Black on " : "Red on ") : ""),
         ),
-        revisions.map((name) => [
-          h(
-            "p",
-            { class: "where-words" },
-            revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null,
-            rich("span", null, point.html.where[name] || ""),
-          ),
-          rich("div", { class: "locator-box" }, point.locator[name] || ""),
-        ]),
       ),
     );
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} id of the test point
+   * @param {string} lead which lead goes there, where both go to the board
+   */
+  function place(family, revision, id, lead) {
+    const point = /** @type {BenchTestPoint} */ (family.test_points[id]);
+    const net = family.nets[point.net];
+    const revisions = revision && point.locator[revision] ? [revision] : Object.keys(point.locator);
+    return [
+      h(
+        "p",
+        { class: "step-main" },
+        lead,
+        h("b", { class: "id" }, id),
+        " on ",
+        net ? h("a", { class: "id", href: net.page }, point.net) : point.net,
+        h("span", { class: "side" }, point.side + " side"),
+      ),
+      revisions.map((name) => [
+        h(
+          "p",
+          { class: "where-words" },
+          revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null,
+          rich("span", null, point.html.where[name] || ""),
+        ),
+        rich("div", { class: "locator-box" }, point.locator[name] || ""),
+      ]),
+    ];
   }
 
   /**
@@ -355,7 +372,8 @@
     );
     const name =
       (point ? point.net + " at " : "") +
-      measurement.at +
+      (measurement.between.join(" to ") || measurement.at) +
+      (measurement.polarity ? " (leads turned)" : "") +
       ", " +
       (mode ? mode.label : measurement.mode) +
       outOf(measurement.unplugged);
@@ -375,7 +393,13 @@
    * @param {BenchMeasurement} other
    */
   function alike(one, other) {
-    return one.at === other.at && one.mode === other.mode && one.unplugged.join() === other.unplugged.join();
+    const points = one.at === other.at && one.between.join() === other.between.join();
+    return (
+      points &&
+      one.polarity === other.polarity &&
+      one.mode === other.mode &&
+      one.unplugged.join() === other.unplugged.join()
+    );
   }
 
   /**

@@ -365,7 +365,11 @@
    */
   function apart(family, need, part) {
     return Object.values(family.measurements).some(
-      (other) => other.at === need.at && other.mode === need.mode && other.unplugged.includes(part),
+      (other) =>
+        other.at === need.at &&
+        other.between.join() === need.between.join() &&
+        other.mode === need.mode &&
+        other.unplugged.includes(part),
     );
   }
 

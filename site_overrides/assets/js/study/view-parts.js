@@ -258,7 +258,7 @@
     /** @type {[string, BenchChild][]} */
     const rows = [
       ["Net", point ? h("b", { class: "id" }, point.net) : ""],
-      ["Point", h("b", { class: "id" }, measurement.at)],
+      ["Point", h("b", { class: "id" }, measurement.between.join(" to ") || measurement.at)],
     ];
     if (setUp) {
       rows.push(

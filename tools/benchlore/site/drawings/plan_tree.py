@@ -172,7 +172,7 @@ def aside(family: Family, line: Line) -> str:
     measurement = family.measurements[step.id]
     unplugged = f", {words.listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
     state = family.state_of(measurement).short
-    how = f"{measurement.at} on {measurement.net}, {measurement.function.phrase}, {state}"
+    how = f"{words.probed(measurement)}, {measurement.function.phrase}, {state}"
     return f"{how}{unplugged}: {minutes}" + (f", {LAST}" if line.last else "")
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from benchlore.book import links
-from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
+from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome
 from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
 from benchlore.site.paper import density, printed_strips
@@ -104,14 +104,9 @@ def _card(book: Book, fault: Fault, plan: Section | None) -> SitePage:
     )
 
 
-def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Net, State, TestPoint, Outcome], ...]:
-    found = []
-    for name, outcome in fault.fix.confirm.items():
-        measurement = family.measurements[name]
-        point = family.test_points[measurement.at]
-        state = family.state_of(measurement)
-        found.append((measurement, family.nets[measurement.net], state, point, measurement.outcomes[outcome]))
-    return tuple(found)
+def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], ...]:
+    named = ((family.measurements[name], outcome) for name, outcome in fault.fix.confirm.items())
+    return tuple((measurement, measurement.outcomes[outcome]) for measurement, outcome in named)
 
 
 def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tuple[Apart, ...]:

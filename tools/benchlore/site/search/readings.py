@@ -60,7 +60,7 @@ def _row(family: Family, number: int, measurement: Measurement, expected: Expect
         number,
         measurement.id,
         measurement.net,
-        measurement.at,
+        " to ".join(measurement.points),
         measurement.mode,
         measurement.unit,
         state.title if state else measurement.state,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, TestPoint, frozen_map
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, frozen_map
 from benchlore.diagnosis.plan import Node
 from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, outline, ways
@@ -25,7 +25,6 @@ class MatrixRow:
     """A measurement, and what each of the faults reads there; an empty cell where the book is silent."""
 
     measurement: Measurement
-    point: TestPoint
     net: Net
     cells: tuple[Cell, ...]
 
@@ -62,7 +61,6 @@ class Step:
 
     turn: Turn
     measurement: Measurement | None
-    point: TestPoint | None
     outcome: Outcome | None
     other: Named | None
 
@@ -85,7 +83,6 @@ def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
 
 
 def _row(family: Family, measurement: Measurement, stated: Sequence[Mapping[str, float]]) -> MatrixRow:
-    point = family.test_points[measurement.at]
     cells = tuple(
         tuple(
             (measurement.outcomes[name], share)
@@ -94,7 +91,7 @@ def _row(family: Family, measurement: Measurement, stated: Sequence[Mapping[str,
         )
         for outcomes in stated
     )
-    return MatrixRow(measurement, point, family.nets[point.net], cells)
+    return MatrixRow(measurement, family.nets[measurement.net], cells)
 
 
 def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
@@ -160,8 +157,7 @@ def _step(book: Book, family: Family, turn: Turn) -> Step:
     turn = replace(turn, step=_alone(turn.step))
     if turn.step.kind == "fix":
         fault = book.faults[turn.step.id]
-        return Step(turn, None, None, None, Named(fault.id, fault.title))
+        return Step(turn, None, None, Named(fault.id, fault.title))
     measurement = family.measurements[turn.step.id]
-    point = family.test_points[measurement.at]
     outcome = measurement.outcomes[turn.outcome or ""]
-    return Step(turn, measurement, point, outcome, None)
+    return Step(turn, measurement, outcome, None)
