@@ -33,7 +33,7 @@ SHELL_SCRIPT = Bundle(
 )
 SHELL_STYLE = Bundle(
     "assets/css/shell.css",
-    tuple(f"{STYLES}{name}.css" for name in ("shell", "card", "drawings", "print", "search")),
+    tuple(f"{STYLES}{name}.css" for name in ("colours", "shell", "card", "drawings", "print", "search")),
 )
 # Of the pages written by hand, which stand in the theme's frame and typography.
 TEXT_STYLE = Bundle("assets/css/text.css", (f"{STYLES}text.css",))

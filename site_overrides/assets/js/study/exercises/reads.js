@@ -317,13 +317,13 @@
       h("h3", null, "Where the range comes from"),
       h(
         "ol",
-        { class: "working" },
+        { class: "derivation" },
         found.steps.map((step) =>
           h(
             "li",
             null,
             h("p", null, h("b", { class: "id" }, step.net), ": ", step.formula),
-            step.filled ? h("p", { class: "working-filled" }, step.filled) : null,
+            step.filled ? h("p", { class: "derivation-filled" }, step.filled) : null,
             step.given.length
               ? h(
                   "p",
