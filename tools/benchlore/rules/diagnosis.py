@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
-from functools import partial
-from itertools import combinations, pairwise
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
 
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, Meter
@@ -147,23 +146,49 @@ def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Itera
           main-junction: 0.004 V
           fused-rail: 5.02 V
     """
-    yield from named_and_counted(_pairs_alike(book, family, cases))
+    faults = [fault for fault in faults_of_family(book, family.id) if _clear(family, fault)]
+    places = [{name: place for place, name in enumerate(case.faults)} for case in cases]
+    read = [
+        tuple(_read(case, known.get(fault.id)) for case, known in zip(cases, places, strict=True))
+        for fault in faults
+    ]
+
+    def case_of(one: int, other: int) -> Case | None:
+        """The first case in which both can be and nothing tells them apart."""
+        both = zip(cases, read[one], read[other], strict=True)
+        return next(
+            (case for case, a, b in both if a is not None and b is not None and not _apart(a, b)), None
+        )
+
+    def alike(one: int, other: int) -> bool:
+        a, b = faults[one], faults[other]
+        return (
+            bool(set(a.symptom) & set(b.symptom)) and _fix(a) != _fix(b) and case_of(one, other) is not None
+        )
+
+    def make(one: int, other: int) -> Problem:
+        case = case_of(one, other)
+        assert case is not None
+        shared = next(name for name in faults[one].symptom if name in faults[other].symptom)
+        return _alike(case, faults[one], faults[other], shared)
+
+    features = [(tuple(fault.symptom), _fix(fault), *said) for fault, said in zip(faults, read, strict=True)]
+    yield from named_and_counted(features, lambda place: faults[place].symptom, alike, make)
 
 
-def _pairs_alike(
-    book: Book, family: Family, cases: tuple[Case, ...]
-) -> Iterator[tuple[str, Callable[[], Problem]]]:
-    told: set[tuple[str, str]] = set()
-    for case in cases:
-        clear = [i for i, name in enumerate(case.faults) if _clear(family, book.faults[name])]
-        for i, j in combinations(clear, 2):
-            one, other = book.faults[case.faults[i]], book.faults[case.faults[j]]
-            shared = [name for name in one.symptom if name in other.symptom]
-            if not shared or (one.id, other.id) in told or _same_fix(one, other):
-                continue
-            if not _apart(case, i, j):
-                told.add((one.id, other.id))
-                yield other.id, partial(_alike, case, one, other, shared[0])
+# What a fault reads at each measurement that it states: the share of each outcome.
+_Read = tuple[tuple[str, tuple[float, ...]], ...]
+
+
+def _read(case: Case, place: int | None) -> _Read | None:
+    """What the fault at a place of the case reads; None where the case does not have it."""
+    if place is None:
+        return None
+    return tuple(
+        (measure, tuple(row[place] for row in table))
+        for measure, table in zip(case.bench.measures, case.bench.tables, strict=True)
+        if place in case.stated[measure]
+    )
 
 
 def _clear(family: Family, fault: Fault) -> bool:
@@ -175,18 +200,18 @@ def _clear(family: Family, fault: Fault) -> bool:
     )
 
 
-def _same_fix(one: Fault, other: Fault) -> bool:
-    return (one.cause.part, one.fix.action) == (other.cause.part, other.fix.action)
+def _fix(fault: Fault) -> tuple[str, str]:
+    return fault.cause.part, fault.fix.action
 
 
-def _apart(case: Case, one: int, other: int) -> bool:
-    """True when some measurement that both faults (by index) state tells them apart."""
-    for measure, table in zip(case.bench.measures, case.bench.tables, strict=True):
-        if {one, other} <= case.stated[measure]:
-            differs = sum(abs(row[one] - row[other]) for row in table) / 2
-            if differs >= APART:
-                return True
-    return False
+def _apart(one: _Read, other: _Read) -> bool:
+    """True when some measurement that both faults state tells them apart."""
+    theirs = dict(other)
+    return any(
+        math.fsum(abs(a - b) for a, b in zip(shares, theirs[measure], strict=True)) / 2 >= APART
+        for measure, shares in one
+        if measure in theirs
+    )
 
 
 def _alike(case: Case, one: Fault, other: Fault, symptom: str) -> Problem:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
-from functools import partial
-from itertools import combinations
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-from benchlore.book.links import faults_of_family, revisions_of, told_apart_by
+from benchlore.book.links import faults_of_family, revisions_of
 from benchlore.book.model import Book, Family, Fault
 from benchlore.findings import Problem
 from benchlore.rules.pairs import named_and_counted
 from benchlore.rules.rule import COMMON, rule
 from benchlore.rules.subjects import FAMILY
-
-Pair = tuple[str, Callable[[], Problem]]
 
 
 def _words(text: str) -> tuple[str, ...]:
@@ -33,35 +30,60 @@ def near_duplicate(book: Book, family: Family) -> Iterator[Problem]:
         # faults/wren-5/line-held-low.yaml
         title: Display board holds the data line low
     """
-    yield from named_and_counted(_near(book, family))
+    faults = faults_of_family(book, family.id)
+    told = [_told(book, fault) for fault in faults]
+
+    def alike(one: int, other: int) -> bool:
+        same_work = _same_work(told[one], told[other]) and not _reads_the_same(told[one], told[other])
+        return told[one].title == told[other].title or same_work
+
+    def make(one: int, other: int) -> Problem:
+        titled = told[one].title == told[other].title
+        return (_title_twice if titled else _work_twice)(faults[one], faults[other])
+
+    yield from named_and_counted(told, lambda place: (told[place].title, told[place].work), alike, make)
 
 
-def _near(book: Book, family: Family) -> Iterator[Pair]:
-    for one, other in combinations(faults_of_family(book, family.id), 2):
-        if sorted(_words(one.title)) == sorted(_words(other.title)):
-            yield other.id, partial(_same_title, one, other)
-        elif _same(book, one, other) and not _reads_the_same(book, one, other):
-            yield other.id, partial(_same_work, one, other)
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What of a fault is compared. `work`: its part, action and symptoms."""
+
+    title: tuple[str, ...]
+    work: tuple[str, str, frozenset[str]]
+    revisions: frozenset[str]
+    readings: tuple[tuple[str, frozenset[str]], ...]
 
 
-def _same_title(one: Fault, other: Fault) -> Problem:
+def _told(book: Book, fault: Fault) -> _Told:
+    read = {e.measure: frozenset(e.expected_reading) for e in fault.test_points}
+    return _Told(
+        tuple(sorted(_words(fault.title))),
+        (fault.cause.part, fault.fix.action, frozenset(fault.symptom)),
+        frozenset(revisions_of(book, fault)),
+        tuple(sorted(read.items(), key=lambda item: item[0])),
+    )
+
+
+def _same_work(one: _Told, other: _Told) -> bool:
+    """The same work on a common revision, and no measurement that both state without an outcome in common."""
+    theirs = dict(other.readings)
+    apart = any(m in theirs and not read & theirs[m] for m, read in one.readings)
+    return one.work == other.work and bool(one.revisions & other.revisions) and not apart
+
+
+def _reads_the_same(one: _Told, other: _Told) -> bool:
+    same = one.work[0] == other.work[0] and one.readings == other.readings
+    return same and bool(one.revisions & other.revisions)
+
+
+def _title_twice(one: Fault, other: Fault) -> Problem:
     message = f"the title says the same as that of '{one.name}': {one.title}"
     return Problem(other.origin.at("title"), message, "say in what they differ, or join the records")
 
 
-def _same_work(one: Fault, other: Fault) -> Problem:
+def _work_twice(one: Fault, other: Fault) -> Problem:
     message = f"'{one.name}' has the same part, fix and symptoms, and no reading tells them apart"
     return Problem(other.origin, message, "join the records, or add the measurement that differs")
-
-
-def _same(book: Book, one: Fault, other: Fault) -> bool:
-    return (
-        one.cause.part == other.cause.part
-        and one.fix.action == other.fix.action
-        and set(one.symptom) == set(other.symptom)
-        and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
-        and not told_apart_by(one, other)
-    )
 
 
 @rule("warning", each=FAMILY)
@@ -82,10 +104,13 @@ def same_fault(book: Book, family: Family) -> Iterator[Problem]:
         cause:
           part: C1
     """
+    faults = faults_of_family(book, family.id)
+    told = [_told(book, fault) for fault in faults]
     yield from named_and_counted(
-        (other.id, partial(_seen_twice, one, other))
-        for one, other in combinations(faults_of_family(book, family.id), 2)
-        if _reads_the_same(book, one, other)
+        told,
+        lambda place: (told[place].work[0],),
+        lambda one, other: _reads_the_same(told[one], told[other]),
+        lambda one, other: _seen_twice(faults[one], faults[other]),
     )
 
 
@@ -93,17 +118,6 @@ def _seen_twice(one: Fault, other: Fault) -> Problem:
     message = f"'{one.name}' has the same part and the same readings"
     mend = f"add one to 'seen' of '{one.name}', or state the reading in which they differ"
     return Problem(other.origin, message, mend)
-
-
-def _reads_the_same(book: Book, one: Fault, other: Fault) -> bool:
-    def readings(fault: Fault) -> dict[str, frozenset[str]]:
-        return {e.measure: frozenset(e.expected_reading) for e in fault.test_points}
-
-    return (
-        one.cause.part == other.cause.part
-        and bool(set(revisions_of(book, one)) & set(revisions_of(book, other)))
-        and readings(one) == readings(other)
-    )
 
 
 @rule("warning", each=COMMON)
