@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from heapq import nsmallest
 from itertools import pairwise
 
 from benchlore.book.links import faults_of_family
@@ -90,25 +92,38 @@ def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Ite
     """
     told: set[str] = set()
     for case in cases:
-        for fault in (book.faults[name] for name in case.faults if name not in told):
+        ranked: dict[tuple[tuple[str, ...], tuple[Reading, ...]], _Ranked] = {}  # copies are worked out once
+        for place, fault in enumerate(book.faults[name] for name in case.faults):
+            if fault.id in told:
+                continue
             readings = _readings(book, family, case, fault)
             if readings is None:
                 continue
-            seen = [symptom for symptom, often in fault.symptom.items() if often != "sometimes"]
-            likely = posterior(case, evidence(case, seen, readings))
-            own = likely[case.faults.index(fault.id)]
-            if own <= CONVINCED or own < max(likely):
+            seen = tuple(symptom for symptom, often in fault.symptom.items() if often != "sometimes")
+            key = (seen, tuple(readings))
+            if key not in ranked:
+                ranked[key] = _ranked(posterior(case, evidence(case, seen, readings)))
+            own, first = ranked[key].likely[place], ranked[key].first
+            if own <= CONVINCED or own < ranked[key].likely[first[0]]:
                 told.add(fault.id)
-                yield _misled(case, fault, likely, own)
+                rival = next(n for n in first if n != place)
+                yield _misled(case, fault, own, rival, ranked[key].likely[rival])
 
 
-def _misled(case: Case, fault: Fault, likely: tuple[float, ...], own: float) -> Problem:
-    others = [
-        (p, name)
-        for p, name in zip(likely, (*case.faults, "a fault that is not in the book"), strict=True)
-        if name != fault.id
-    ]
-    p, name = max(others, key=lambda item: item[0])
+@dataclass(frozen=True, slots=True)
+class _Ranked:
+    """The probability of each fault, and the places of the two likeliest; of equals, the first."""
+
+    likely: tuple[float, ...]
+    first: tuple[int, ...]
+
+
+def _ranked(likely: tuple[float, ...]) -> _Ranked:
+    return _Ranked(likely, tuple(nsmallest(2, range(len(likely)), key=lambda place: (-likely[place], place))))
+
+
+def _misled(case: Case, fault: Fault, own: float, place: int, p: float) -> Problem:
+    name = case.faults[place] if place < len(case.faults) else "a fault that is not in the book"
     rival = name.partition("/")[2] or name
     message = (
         f"on revision {case.revision} the worked example makes this fault {own * 100:.0f} % likely, "
