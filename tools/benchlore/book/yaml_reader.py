@@ -149,6 +149,7 @@ class _Builder:
             self.faults.append(stop.fault)
             return None, self.faults, self.marks
         self.faults += _remarks(text, self.spans)
+        self.faults += _hidden_in_remarks(text, self.spans)
         if self.root is None and not self.faults:
             self.faults.append(
                 TextFault("empty-file", Mark(1, 1), "the file holds no record", "fill it or delete it")
@@ -223,9 +224,10 @@ class _Builder:
     def _put_scalar(self, event: events.ScalarEvent, mark: Mark) -> None:
         value, hidden = _seen(event.value)
         if hidden:
-            found = ", ".join(dict.fromkeys(f"U+{ord(c):04X}" for c in hidden))
-            message = f"characters stand here that nobody sees, or a pile of marks: {found}"
-            self.faults.append(TextFault("yaml-control", mark, message, "write the text without them"))
+            found = _points(hidden)
+            self.faults.append(
+                TextFault("yaml-control", mark, _HIDDEN + found, "write the text without them")
+            )
         plain = event.implicit[0] and event.style in (None, "")
         if plain:
             for pattern, reason in _AMBIGUOUS:
@@ -297,6 +299,32 @@ def _remarks(text: str, spans: list[tuple[int, int, int, int]]) -> Iterator[Text
                 mend = "put the whole text in quotes, or the remark on a line of its own above"
                 yield TextFault("yaml-remark", Mark(number + 1, at + 1), message, mend)
             break
+
+
+def _hidden_in_remarks(text: str, spans: list[tuple[int, int, int, int]]) -> Iterator[TextFault]:
+    """What nobody sees outside of the values: an editor may show another text than stands there."""
+    if text.isascii():
+        return
+    for number, line in enumerate(text.split("\n")):
+        seen, hidden = _seen(line)
+        if not hidden:
+            continue
+        covering = [span for span in spans if span[0] <= number <= span[2]]
+        at = [
+            column
+            for column, (there, shown) in enumerate(zip(line, seen, strict=True))
+            if there != shown and not any(_inside(line, number, column, span) for span in covering)
+        ]
+        if at:
+            found = _points("".join(line[column] for column in at))
+            yield TextFault("yaml-control", Mark(number + 1, at[0] + 1), _HIDDEN + found, "take them out")
+
+
+_HIDDEN = "characters stand here that nobody sees, or a pile of marks: "
+
+
+def _points(hidden: str) -> str:
+    return ", ".join(dict.fromkeys(f"U+{ord(char):04X}" for char in hidden))
 
 
 def _inside(line: str, number: int, at: int, span: tuple[int, int, int, int]) -> bool:

@@ -142,7 +142,8 @@ _TEXTS = {
         """,
     "yaml-control": """
         No characters that nobody sees: control characters, marks that turn the order of letters round, soft
-        hyphens, blanks without width, tags, and no pile of more than three marks on a letter.
+        hyphens, blanks without width, tags, and no pile of more than three marks on a letter. In remarks
+        neither.
 
         Bad:
             title: "Input fuse\\x1b[2J open"

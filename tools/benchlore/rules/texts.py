@@ -77,6 +77,8 @@ def _steps(steps: tuple[Step, ...]) -> Iterator[Text]:
 def _family(family: Family) -> Iterator[Text]:
     yield family.origin.at("title"), family.title
     yield family.origin.at("summary"), family.summary
+    for landmark in family.board.landmarks:
+        yield family.origin.at("board", "landmarks", landmark), landmark
     for revision in family.revisions.values():
         yield family.origin.at("revisions", revision.id, "tell"), revision.tell
     for state in family.own_states:
