@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.fuzz import page
 from tests.fuzz.targets import TARGETS
 
 CORPUS = Path(__file__).parent / "corpus"
@@ -11,9 +12,40 @@ INPUTS = sorted(path for path in CORPUS.rglob("*") if path.is_file())
 
 
 def test_every_target_has_inputs():
-    assert {path.parent.name for path in INPUTS} == set(TARGETS)
+    assert {path.parent.name for path in INPUTS} == {*TARGETS, *page.TARGETS}
 
 
-@pytest.mark.parametrize("path", INPUTS, ids=lambda path: f"{path.parent.name}-{path.name}")
+@pytest.mark.parametrize("target", page.TARGETS)
+def test_the_scripts_of_the_page_keep_their_promises(target):
+    inputs = page.texts(CORPUS / target)
+    assert page.run(target, inputs) == {"runs": len(inputs), "kept": [], "found": None}
+
+
+@pytest.mark.parametrize(
+    ("spoiled", "reason"),
+    [
+        ("benchlore.jobfile.check = data => data.nothing.there;", "fell over: TypeError"),
+        ("benchlore.jobfile.check = data => ({...data, entries: 7});", "does not fit its form"),
+        ("benchlore.address.encode = () => 'v=1';", "read back otherwise"),
+        ("benchlore.jobfile.check = () => { throw new Error('no'); };", "no sentence"),
+    ],
+)
+def test_a_broken_promise_is_found(spoiled, reason, monkeypatch):
+    scripts = f"{page._scripts()}\n{spoiled}"
+    monkeypatch.setattr(page, "_scripts", lambda: scripts)
+    assert reason in page.run("address", page.texts(CORPUS / "address"))["found"]["reason"]
+
+
+def test_what_reaches_new_code_is_kept():
+    """From one plain address, in a second: entries, proofs and refusals that it does not hold."""
+    answer = page.run("address", ["#v=1&family=siskin-12&entry=r~a~b~c"], seconds=1, seed=7)
+    assert answer["found"] is None
+    assert answer["kept"]
+
+
+READ = [path for path in INPUTS if path.parent.name in TARGETS]
+
+
+@pytest.mark.parametrize("path", READ, ids=lambda path: f"{path.parent.name}-{path.name}")
 def test_input(path):
     TARGETS[path.parent.name](path.read_bytes())
