@@ -17,7 +17,7 @@ from tests.built import built
 
 FAMILY = "wren-5"
 START = f"#v=1&family={FAMILY}&revision=A&symptom=dead-on-adapter&label={'W' * 200}"
-WIDTHS = (360, 320)
+WIDTHS = (320, 360, 640, 900, 1366)
 
 
 @pytest.fixture(scope="session")

@@ -28,7 +28,8 @@
     let found = [];
     for (const { measure, reading, seen } of readings) {
       const { family } = seen;
-      const outcome = benchlore.assess.takenFor(seen, measure, reading).id;
+      const scale = seen.scales[measure];
+      const { outcome } = scale.bands[benchlore.likelihood.classOf(scale, reading)];
       const lock = of(family, measure, outcome);
       if (lock) found.push({ measure, outcome, lock });
       else found = found.filter((one) => !clears(family, measure, one));
@@ -66,7 +67,7 @@
   function shuts(family, lock, name) {
     const fault = family.faults[name];
     if (!fault) return lock.clears.length > 0 && Boolean(family.suspects[name]?.outside);
-    const proof = benchlore.cases.proofMeasures(family, fault);
+    const proof = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
     const powers = proof.some((id) => lock.states.includes(family.measurements[id].state));
     return lock.clears.length > 0 && powers && !proof.some((id) => lock.clears.includes(id));
   }

@@ -317,7 +317,13 @@
         ),
       );
     const heads = ["If it reads", "Likely", "Then first"].map((name) => h("th", { scope: "col" }, name));
-    return h("table", { class: "grid" }, h("thead", null, h("tr", null, heads)), h("tbody", null, rows));
+    const table = h(
+      "table",
+      { class: "grid" },
+      h("thead", null, h("tr", null, heads)),
+      h("tbody", null, rows),
+    );
+    return h("div", { class: "table-wrap" }, table);
   }
 
   /**

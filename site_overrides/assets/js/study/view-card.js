@@ -182,7 +182,7 @@
    * @param {StudyAnswer} answer
    */
   function marks(marked, answer) {
-    return h(
+    const table = h(
       "table",
       { class: "grid marks" },
       h(
@@ -232,6 +232,7 @@
         ),
       ),
     );
+    return h("div", { class: "table-wrap" }, table);
   }
 
   /**
