@@ -11,8 +11,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 PRODUCT = ROOT / "tools"
 _FOUND_OTHERWISE = re.compile(r"^(main|__\w+__)$")
-# The circuit as a graph; the records come to use it with the move of their own circuits.
-_COMES = "tools/benchlore/circuit/graph/"
+# Where each number comes from, and the ranking of suspects: read by people and by what ranks them.
+_COMES = tuple(f"tools/benchlore/circuit/graph/{name}.py" for name in ("mode_shares", "suspects"))
 
 
 def defined(tree: ast.Module) -> Iterator[tuple[str, ast.stmt]]:
