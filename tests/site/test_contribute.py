@@ -82,8 +82,9 @@ def test_forms_are_in_words():
     forms = {(kind.id, field.path): field.form for kind in fields.kinds() for field in kind.fields}
     assert forms["fault", ("fix", "action")].startswith("one of replace, reflow")
     assert forms["fault", ("hazard",)] == "list: text"
-    assert forms["fault", ("fix", "steps")] == "list: prose"
+    assert forms["fault", ("fix", "steps")] == "list: text or mapping"
     assert forms["fault", ("summary",)] == "prose"
+    assert "true" in forms.values()  # a field that only says that something is so
     assert forms["fault", ("test_points", "expected_reading")] == "text or mapping"
     assert forms["family", ("board", "width")] == "length in mm"
     assert forms["meters", ("lower-case words joined by hyphens", "test_current")] == "quantity"

@@ -5,6 +5,7 @@ A text whose description ends in the schemas' words for markup is called prose.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -113,6 +114,8 @@ def form(node: Schema) -> str:
     """What a field holds, in a few words."""
     if "oneOf" in node:
         return " or ".join(form(branch) for branch in node["oneOf"])
+    if "const" in node:
+        return json.dumps(node["const"])
     if "enum" in node:
         return "one of " + ", ".join(str(choice) for choice in node["enum"])
     if "prefixItems" in node:
