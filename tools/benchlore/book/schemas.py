@@ -69,21 +69,24 @@ def _read(kind: str) -> Mapping[str, Any]:
     return filled
 
 
-def _whole(node: Any, kind: str) -> Any:
+def _whole(node: Any, kind: str, within: tuple[tuple[str, str], ...] = ()) -> Any:
     """A node of a file with each `$ref` filled in; what stands beside one goes before what it names.
 
-    A file that refers to itself in a circle is our own mistake, and ends in a RecursionError.
+    A definition that holds itself, as a tree does, is filled in once and named within: `within` is what is
+    being filled in. Only the file that is asked for may have one, since its `$defs` alone stay.
     """
     if isinstance(node, list):
-        return [_whole(item, kind) for item in node]
+        return [_whole(item, kind, within) for item in node]
     if not isinstance(node, Mapping):
         return node
-    own = {key: _whole(value, kind) for key, value in node.items() if key != "$ref"}
+    own = {key: _whole(value, kind, within) for key, value in node.items() if key != "$ref"}
     if "$ref" not in node:
         return own
     file, _, path = str(node["$ref"]).partition("#/$defs/")
     other = file.removesuffix(".schema.json") or kind
-    return {**_whole(_read(other)["$defs"][path], other), **own}
+    if (other, path) in within:
+        return {"$ref": f"#/$defs/{path}", **own}
+    return {**_whole(_read(other)["$defs"][path], other, (*within, (other, path))), **own}
 
 
 @cache
