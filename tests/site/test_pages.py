@@ -12,10 +12,10 @@ from benchlore.book.export import export_record
 from benchlore.book.model import Retired, frozen_map
 from benchlore.findings import Origin
 from benchlore.site import paths, words
-from benchlore.site.drawings.plan_tree import when
 from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
+from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
 from benchlore.site.render import environment, render
 from benchlore.vocabulary import PART_KINDS

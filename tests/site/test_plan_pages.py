@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from html import unescape
-
 import pytest
 
 from benchlore.diagnosis.plan import nodes
-from benchlore.site.drawings.plan_tree import FOLDED, NARROW, WIDE, drawing, in_words
 from benchlore.site.outline import LONGEST, outline, ways
+from benchlore.site.plan_rows import FOLDED, rows
 from benchlore.site.plans import _is_node, plans
 from benchlore.site.sections.diagnosis import matrix, planned
 
@@ -27,14 +24,14 @@ def shown(known):
     return outline(known.plans[SYMPTOM].tree)
 
 
-@pytest.fixture(scope="module", params=[NARROW, WIDE], ids=["narrow", "wide"])
-def drawn(request, small, known, shown):
-    return drawing(small, known.family, shown, request.param, lambda fault: f"../{fault}.html")
+@pytest.fixture(scope="module")
+def listed(small, known, shown):
+    return every(rows(small, known.family, shown))
 
 
-def words_of(drawn: str) -> str:
-    texts = re.findall(r"<text[^>]*>([^<]*)</text>", drawn)
-    return unescape(" ".join(texts))
+def every(found):
+    """All rows, from the first down, with those below each after it."""
+    return [one for row in found for one in (row, *every(row.below))]
 
 
 def test_plans_are_made_for_the_symptoms_that_the_faults_show(small, known):
@@ -68,59 +65,58 @@ def test_an_outline_holds_the_likeliest_steps_and_accounts_for_all_jobs(book):
                     assert named == sorted(branch.outcome for branch in line.step.branches)
 
 
-def test_every_fix_that_is_drawn_is_a_link_to_its_fault(shown, drawn):
+def test_every_fix_that_is_shown_names_its_fault(shown, listed):
     fixes = {line.step.id for line in shown.lines if line.step is not None and line.step.kind == "fix"}
     assert fixes == {"wren-5/fuse-open", "wren-5/rail-short"}
-    assert set(re.findall(r'<a href="\.\./([^"]+)\.html">', drawn)) == fixes
+    assert {row.fault for row in listed} == {"", *fixes}
 
 
-def test_the_drawing_shows_every_step_with_its_outcome_and_minutes(small, known, shown, drawn):
-    text = words_of(drawn)
-    for line in shown.lines:
+def test_the_rows_show_every_step_with_its_outcome_and_minutes(known, shown, listed):
+    assert [row.number for row in listed] == list(range(1, len(shown.lines) + 1))
+    for line, row in zip(shown.lines, listed, strict=True):
+        if line.parent is not None:
+            assert row.after == f"If step {line.parent + 1} {'is' if line.after_fix else 'reads'}"
         if line.step is not None and line.step.kind == "measure":
-            measurement = known.family.measurements[line.step.id]
-            assert measurement.asks in text.replace("\n", " ")
+            assert row.what == known.family.measurements[line.step.id].asks
         if line.step is None:
-            assert FOLDED in text
-    assert "absent, under 1\u00a0V" in text
-    assert "with its proof, mends" in text
+            assert (row.what, row.aside) == (FOLDED, "")
+    assert listed[0].after == "First"
+    assert any(row.when.startswith("absent, under 1\u00a0V · ") for row in listed)
+    assert any("with its proof, mends" in row.aside for row in listed)
 
 
-def test_words_stay_within_the_drawing(drawn):
-    width = float(re.search(r'viewBox="0 0 (\d+)', drawn)[1])  # type: ignore[index]
-    for x, text in re.findall(r'<text class="plan-[a-z]+" x="([\d.]+)"[^>]*>([^<]*)</text>', drawn):
-        longest = max(map(len, unescape(text).split(" ")))
-        assert float(x) + len(unescape(text)) * 14 * 0.6 <= width + 1 or longest * 14 * 0.6 + float(x) > width
-
-
-def test_a_plan_comes_in_pieces_that_fit_a_sheet_and_a_reader(book):
-    """On A4 with its margins a piece is at most half a sheet high, and the words are at least 8 pt."""
-    to_mm = (210 - 2 * 9) / WIDE
-    assert 14 * to_mm / 25.4 * 72 >= 8
-    several = 0
+def test_rows_hang_below_the_step_that_leads_to_them(book):
+    """Each once, in the order of the outline; a row that leads straight on follows at the same depth."""
+    straight = 0
     for made in plans(book).values():
         for plan in made.plans.values():
-            tree = drawing(book, made.family, outline(plan.tree), WIDE, str)
-            views = [tuple(map(float, view.split())) for view in re.findall(r'viewBox="([^"]*)"', tree)]
-            assert tree.count("<title>") == 1
-            top = 0.0
-            for piece, (_, start, width, height) in zip(re.split("<svg", tree)[1:], views, strict=True):
-                assert start == pytest.approx(top, abs=0.11)
-                assert width == WIDE
-                assert height * to_mm < 140
-                top = start + height
-                heights = [float(y) for y in re.findall(r'<text [^>]* y="([-\d.]+)"', piece)]
-                assert all(start < y < start + height for y in heights)
-            several += len(views) > 2
-    assert several > 5
+            shown = outline(plan.tree)
+            top = rows(book, made.family, shown)
+            assert [row.number for row in every(top)] == list(range(1, len(shown.lines) + 1))
+            waiting = [(0, top)]
+            while waiting:
+                depth, chain = waiting.pop()
+                for place, row in enumerate(chain):
+                    line = shown.lines[row.number - 1]
+                    assert line.indent == depth
+                    if "straight" in row.lines:
+                        straight += 1
+                        assert line.parent == chain[place - 1].number - 1
+                    waiting.append((depth + 1, row.below))
+    assert straight > 20
 
 
-def test_the_description_says_the_same_in_words(small, known, shown):
-    said = in_words(small, known.family, shown).replace("\u00a0", " ")
-    assert said.startswith("1. First: ")
-    assert len(re.findall(r"(?:^| )\d+\. (?:First|If step)", said)) == len(shown.lines)
-    assert "reads absent, under 1 V" in said
-    assert "Fix: Input fuse open (" in said
+def test_the_lines_lead_to_the_last_row_and_no_further(book):
+    """Past other rows below a measurement the line goes on; beside the last it ends if nothing follows."""
+    ends = 0
+    for made in plans(book).values():
+        for plan in made.plans.values():
+            for row in every(rows(book, made.family, outline(plan.tree))):
+                firsts = [one for one in row.below if "straight" not in one.lines]
+                assert ("more" in row.lines) >= bool(firsts)
+                assert all("through" in one.lines for one in firsts[:-1])
+                ends += sum("end" in one.lines for one in firsts)
+    assert ends > 20
 
 
 def test_ways_lead_along_the_tree_and_their_minutes_add_up(book):
@@ -152,14 +148,14 @@ def test_no_way_where_the_plan_never_tries_the_fix(known):
 
 def test_the_matrix_is_blank_where_the_book_is_silent(small, known):
     faults = [small.faults["wren-5/fuse-open"], small.faults["wren-5/rail-short"]]
-    rows = {row.measurement.id: row for row in matrix(known.family, faults)}
-    assert "sda-level" not in rows  # neither states it
-    fuse, short = rows["main-junction"].cells
+    found = {row.measurement.id: row for row in matrix(known.family, faults)}
+    assert "sda-level" not in found  # neither states it
+    fuse, short = found["main-junction"].cells
     assert fuse == ()
     assert [(outcome.id, share) for outcome, share in short] == [("shorted", 1.0)]
-    assert [(o.id, share) for o, share in rows["main-heat"].cells[1]] == [("hot", 0.9), ("cool", 0.1)]
+    assert [(o.id, share) for o, share in found["main-heat"].cells[1]] == [("hot", 0.9), ("cool", 0.1)]
     # Those that both state stand before those that one of them states.
-    stated = [sum(bool(cell) for cell in row.cells) for row in rows.values()]
+    stated = [sum(bool(cell) for cell in row.cells) for row in found.values()]
     assert stated == sorted(stated, reverse=True)
 
 

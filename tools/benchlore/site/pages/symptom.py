@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 from benchlore.book import links
 from benchlore.book.model import Book, Fault, Symptom
 from benchlore.site import paths
-from benchlore.site.drawings.plan_tree import NARROW, WIDE, drawing
 from benchlore.site.page import SitePage
 from benchlore.site.plans import FamilyPlans, plans
 from benchlore.site.probe_table import rows
@@ -54,9 +53,6 @@ def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> Sit
             "hazards": links.by_severity(
                 book, [*symptom.hazard, *(h for _, _, plan, _ in families for h in plan.hazards)]
             ),
-            "plan_tree": drawing,
-            "NARROW_PLAN": NARROW,
-            "WIDE_PLAN": WIDE,
             "sections": extra,
         },
         source=symptom.origin.file,

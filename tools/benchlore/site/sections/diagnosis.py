@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, frozen_map
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
 from benchlore.diagnosis.plan import Node
 from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, outline, ways
 from benchlore.site.page import Named
+from benchlore.site.plan_rows import Row, rows
 from benchlore.site.plans import FamilyPlans
 from benchlore.site.sections.section import Section
 
@@ -29,28 +30,23 @@ class MatrixRow:
     cells: tuple[Cell, ...]
 
     @property
-    def by_outcome(self) -> tuple[tuple[Outcome, tuple[tuple[int, float], ...]], ...]:
-        """The outcomes that some fault reads; with each the numbers of these faults, from 1, and shares."""
-        found: dict[str, list[tuple[int, float]]] = {}
-        for number, cell in enumerate(self.cells, 1):
-            for outcome, share in cell:
-                found.setdefault(outcome.id, []).append((number, share))
-        known = self.measurement.outcomes.values()
-        return tuple((outcome, tuple(found[outcome.id])) for outcome in known if outcome.id in found)
+    def read(self) -> tuple[Outcome, ...]:
+        """The outcomes that some fault reads."""
+        found = {outcome.id for cell in self.cells for outcome, _ in cell}
+        return tuple(outcome for outcome in self.measurement.outcomes.values() if outcome.id in found)
 
 
 @dataclass(frozen=True, slots=True)
 class Planned:
     """A plan as its page shows it. `expected`: bench minutes by the plan; `guess`: by fixing without
-    measuring. `hazards`: of the steps shown; `ask`: the address of the bench page.
+    measuring; `ends`: the share of jobs that ends in a step that is shown. `hazards`: of the steps shown;
+    `ask`: the address of the bench page. The plan itself, with its thousands of steps, is not here: a build
+    looks through all that a page holds."""
 
-    `book`: what the drawing of the plan names, and no more; nor is the plan here, with its thousands of
-    steps: a build looks through all that a page holds."""
-
-    book: Book
+    rows: tuple[Row, ...]
     expected: float
     guess: float
-    shown: Outline
+    ends: float
     hazards: tuple[str, ...]
     ask: str
 
@@ -100,23 +96,14 @@ def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
     shown = outline(made.tree)
     address = urlencode({"v": 1, "family": known.family.id, "symptom": symptom})
     hazards = links.by_severity(book, _hazards(book, known.family, shown))
-    lines = tuple(replace(line, step=line.step and _alone(line.step)) for line in shown.lines)
-    shown = replace(shown, lines=lines)
+    steps = rows(book, known.family, shown)
     ask = f"{paths.BENCH}#{address}"
-    return Planned(_named(book, shown), made.expected, made.guess.expected, shown, hazards, ask)
+    return Planned(steps, made.expected, made.guess.expected, shown.ends_shown, hazards, ask)
 
 
 def _alone(step: Node) -> Node:
     """A step without those that follow it."""
     return replace(step, branches=(), failed=None)
-
-
-def _named(book: Book, shown: Outline) -> Book:
-    """The common records, and the faults that an outline names."""
-    steps = [line.step for line in shown.lines if line.step is not None]
-    fixes = sorted({step.id for step in steps if step.kind == "fix"})
-    faults = frozen_map({fault: book.faults[fault] for fault in fixes})
-    return replace(book, families=frozen_map(), faults=faults, retired=frozen_map(), files=())
 
 
 def _hazards(book: Book, family: Family, shown: Outline) -> Iterator[str]:
