@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.lookahead import after_outcome, choices, look_at, measure_cost, start
+from benchlore.diagnosis.lookahead import after_outcome, best, choices, look_at, measure_cost, start
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import fix_order, grow, nodes, plan
 from benchlore.diagnosis.posterior import Evidence, posterior
@@ -178,6 +178,24 @@ def test_choices_are_in_order_and_hold_every_kind():
     minutes = [c.expected for c in found]
     assert minutes == pytest.approx(sorted(minutes))
     assert {c.kind for c in found} == {"measure", "fix", "escalate"}
+
+
+def test_the_best_choice_is_the_first_of_all_choices(monkeypatch):
+    """To the last bit, at every step of some plans: what is not valued could not have come first."""
+    met: list[int] = []
+
+    def compared(look, place, depth):
+        met.append(depth)
+        chosen = best(look, place, depth)
+        assert chosen == choices(look, place, depth)[0]
+        return chosen
+
+    monkeypatch.setattr("benchlore.diagnosis.plan.best", compared)
+    for seed in range(60):
+        grow(*random_bench(seed))
+    family, symptom = SYMPTOMS[0]
+    plan(case(family), symptom, steps=120)
+    assert set(met) == {1, 2, 3}
 
 
 def test_guess_is_the_ratio_order():

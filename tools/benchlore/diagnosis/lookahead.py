@@ -18,8 +18,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import compress, count, repeat
 from math import inf
-from operator import mul
+from operator import gt, mul
 from typing import Literal
 
 from benchlore.diagnosis.case import Bench
@@ -31,12 +32,13 @@ BEAM = 5  # actions that are looked at again, deeper
 WIDE = 8  # measurements that may follow there
 _GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
 _NEVER = 1e300
+_CLOSE = 1e-5  # minutes: what is nearer than this may be a tie, and the first by id counts
 _KINDS = ("measure", "fix", "escalate")
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a job stands: joint weights of the hypotheses, open measurements (indices, rising), and the
+    """Where a job stands: joint weights of the hypotheses, open measurements (indices), and the
     set-up.
 
     `locked`: the fixes that may not be tried, one bit each; `shut`: those of them that an interlock bars.
@@ -199,16 +201,13 @@ def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> 
     fix mends is left. Faults that fail this are `hopeless`, and not sorted in."""
     left = sum(weights)
     minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
-    order = [
-        (-w * r, i)
-        for i, w, r, least in zip(
-            range(len(minutes)), weights, look.inverse, look.gated(locked), strict=False
-        )
-        if w > least * unmended
-    ]
-    order.sort()
+    worth = map(gt, weights, map(mul, look.gated(locked), repeat(unmended)))
+    order = sorted(
+        compress(zip(map(mul, weights, look.inverse), count(0, -1), strict=False), worth), reverse=True
+    )
     best, spent = left * escalate, 0.0
-    for _, i in order:
+    for _, less in order:
+        i = -less
         spent += minutes[i] * left
         if spent >= best:
             break
@@ -278,15 +277,91 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     place = replace(place, weights=tuple([w / total for w in place.weights]))
     found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=_rank)
     if depth > 1:
-        follow = sorted([c.index for c in found if c.kind == "measure"][:WIDE])
-        narrow = replace(place, open=tuple(follow))
-        again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
-        found = sorted(again + found[BEAM:], key=_rank)
+        found = _looked_at_again(look, place, found, depth)
     if not place.first:
         return tuple(found)
     begins = [c for c in found if c.kind == "measure" and c.index in place.first]
     later = [c for c in found if c.kind != "measure" or c.index not in (*place.first, *look.bench.live)]
     return (*begins, *later)
+
+
+def best(look: Look, place: Place, depth: int = DEPTH) -> Choice:
+    """The first of `choices`, without valuing measurements that cannot come first.
+
+    A measurement counts one action ahead only: the first when no deeper look follows, else one of the first
+    WIDE. No outcome makes it cheaper than L, so it is given up where its minutes and L, or what its first
+    outcomes came to with L of the others, are more than the last that counts so far.
+    """
+    total = sum(place.weights)
+    if total <= 0 or place.first:
+        return choices(look, place, depth)[0]
+    place = replace(place, weights=tuple([w / total for w in place.weights]))
+    others = [action for action in _actions(look, place) if action[0] != "measure"]
+    found = [_choice(look, place, kind, i, 1) for kind, i in others]
+    least = sum(map(mul, place.weights, look.floors))
+    most = WIDE if depth > 1 else 1
+    counting = [inf] * most if depth > 1 else [min(choice.expected for choice in found)]
+    for m in place.open:
+        choice = _promising(look, place, m, counting[-1] + _CLOSE, least)
+        if choice is not None:
+            found.append(choice)
+            counting = sorted((*counting, choice.expected))[:most]
+    found.sort(key=_rank)
+    if depth == 1:
+        return found[0]
+    narrow, again, limit = _narrow(place, found), found[BEAM:], inf
+    for choice in found[:BEAM]:
+        deeper = _deeper(look, narrow, choice, depth, limit + _CLOSE, least)
+        if deeper is not None:
+            again.append(deeper)
+            limit = min(limit, deeper.expected)
+    return min(again, key=_rank)
+
+
+def _promising(look: Look, place: Place, measure: int, limit: float, least: float) -> Choice | None:
+    """A measurement valued one action ahead; None where it comes to more than `limit`."""
+    bench = look.bench
+    spent = measure_cost(bench, place.setup, measure)
+    if spent + least > limit:
+        return None
+    parts, later = [], least
+    for o, row in enumerate(bench.tables[measure]):
+        weights = tuple(map(mul, place.weights, row))
+        part = without_measuring(look, weights, locked_after(bench, place, measure, o))
+        parts.append(part)
+        later += part - sum(map(mul, weights, look.floors))
+        if spent + later > limit:
+            return None
+    return Choice("measure", measure, spent, spent + sum(parts))
+
+
+def _deeper(
+    look: Look, place: Place, choice: Choice, depth: int, limit: float, least: float
+) -> Choice | None:
+    """A choice valued `depth` actions ahead; None for a measurement that comes to more than `limit`."""
+    if choice.kind != "measure":
+        return _choice(look, place, choice.kind, choice.index, depth)
+    parts, later = [], choice.minutes + least
+    for o in range(len(look.bench.tables[choice.index])):
+        after = after_outcome(look.bench, place, choice.index, o)
+        part = value(look, after, depth - 1)
+        parts.append(part)
+        later += part - sum(map(mul, after.weights, look.floors))
+        if later > limit:
+            return None
+    return Choice("measure", choice.index, choice.minutes, choice.minutes + sum(parts))
+
+
+def _narrow(place: Place, found: Sequence[Choice]) -> Place:
+    """The place with the measurements alone that may follow, the best first: it spares the look at others."""
+    return replace(place, open=tuple([c.index for c in found if c.kind == "measure"][:WIDE]))
+
+
+def _looked_at_again(look: Look, place: Place, found: list[Choice], depth: int) -> list[Choice]:
+    """The choices, valued one action ahead and sorted, with the best of them valued deeper."""
+    narrow = _narrow(place, found)
+    again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
+    return sorted(again + found[BEAM:], key=_rank)
 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:

@@ -15,7 +15,7 @@ from benchlore.diagnosis.lookahead import (
     Place,
     after_failed_fix,
     after_outcome,
-    choices,
+    best,
     look_at,
     start,
 )
@@ -139,32 +139,32 @@ class _Step:
         """Choose, and open the steps that follow."""
         bench, place = self.look.bench, self.place
         depth = next(depth for reach, depth in DEPTHS if self.reach >= reach)
-        best = self.choice = choices(self.look, place, depth)[0]
+        chosen = self.choice = best(self.look, place, depth)
         places: list[Place] = []
-        if best.kind == "fix":
-            places = [after_failed_fix(bench, place, best.index)]
-        elif best.kind == "measure":
-            outcomes = range(len(bench.outcomes[best.index]))
-            places = [after_outcome(bench, place, best.index, o) for o in outcomes]
+        if chosen.kind == "fix":
+            places = [after_failed_fix(bench, place, chosen.index)]
+        elif chosen.kind == "measure":
+            outcomes = range(len(bench.outcomes[chosen.index]))
+            places = [after_outcome(bench, place, chosen.index, o) for o in outcomes]
         self.children = tuple(_Step(self.look, after) for after in places)
 
     def node(self) -> Node:
         """The tree from here, as it stands."""
-        bench, best = self.look.bench, self.choice
-        if best is None:
+        bench, chosen = self.look.bench, self.choice
+        if chosen is None:
             return _in_order(self.look, self.place)
         after = [child.node() for child in self.children]
-        if best.kind == "fix":
-            return _fix(bench, self.place.weights, best.index, after[0])
-        if best.kind == "escalate":
+        if chosen.kind == "fix":
+            return _fix(bench, self.place.weights, chosen.index, after[0])
+        if chosen.kind == "escalate":
             return _escalate(bench, self.reach)
         branches = tuple(
             Branch(outcome, then.reach / self.reach, then)
-            for outcome, then in zip(bench.outcomes[best.index], after, strict=True)
+            for outcome, then in zip(bench.outcomes[chosen.index], after, strict=True)
         )
-        expected = best.minutes + sum([branch.probability * branch.then.expected for branch in branches])
-        name = bench.measures[best.index]
-        return Node("measure", name, self.reach, best.minutes, expected, 0.0, branches)
+        expected = chosen.minutes + sum([branch.probability * branch.then.expected for branch in branches])
+        name = bench.measures[chosen.index]
+        return Node("measure", name, self.reach, chosen.minutes, expected, 0.0, branches)
 
 
 def _in_order(look: Look, place: Place) -> Node:

@@ -1,0 +1,40 @@
+"""What a page may weigh and ask for, whatever the book holds: a phone and an old PC at the bench open it.
+
+The bytes are those of the HTML; a symptom's page holds a plan and a table for each board that shows it.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.browser.checks import wait_until
+
+FAULT = 100_000
+SYMPTOM, SYMPTOM_A_BOARD = 15_000, 50_000
+BENCH_REQUESTS = 12
+
+
+def test_a_fault_page_is_light(each_site):
+    cards = {
+        p: p.stat().st_size for p in each_site.glob("*/*.html") if b'class="card paper-' in p.read_bytes()
+    }
+    assert cards
+    assert {str(page): size for page, size in cards.items() if size > FAULT} == {}
+
+
+def test_a_symptom_page_is_light(each_site):
+    pages = {page: page.read_text("utf-8") for page in (each_site / "symptoms").glob("*.html")}
+    assert any(text.count('<ul class="plan"') > 1 for text in pages.values())
+    heavy = {}
+    for page, text in pages.items():
+        boards = text.count('<ul class="plan"')
+        if len(text.encode()) > SYMPTOM + boards * SYMPTOM_A_BOARD:
+            heavy[page.name] = boards, len(text.encode())
+    assert heavy == {}
+
+
+@pytest.mark.browser
+def test_the_bench_page_asks_for_few_files(page, watch, http_url):
+    page.goto(http_url("bench.html"))
+    wait_until(page, "document.readyState === 'complete' && !!document.querySelector('main h1')")
+    assert 3 < len(watch.requests) <= BENCH_REQUESTS, watch.requests
