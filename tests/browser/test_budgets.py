@@ -9,7 +9,7 @@ import pytest
 
 from tests.browser.checks import wait_until
 
-FAULT = 100_000
+FAULT = 110_000
 SYMPTOM, SYMPTOM_A_BOARD = 15_000, 50_000
 BENCH_REQUESTS = 12
 
