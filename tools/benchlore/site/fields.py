@@ -104,7 +104,7 @@ def _below(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
     if "items" in node and isinstance(node["items"], Mapping):
         yield from _below(node["items"], path)
     for branch in node.get("oneOf", ()):
-        if "properties" in branch:
+        if branch.get("type") == "object":
             yield from _below(branch, path)
     if node.get("type") == "object" and "oneOf" not in node:
         yield from _within(node, path)
