@@ -34,21 +34,18 @@ def built(root: Path) -> Path:
             if root != ROOT:
                 shutil.rmtree(place, ignore_errors=True)  # what an interrupted run left
                 root = buildable(root, place / "book")
-            command = [
-                sys.executable,
-                "-m",
-                "benchlore",
-                "build",
-                "--root",
-                str(root),
-                "--site-dir",
-                str(site),
-            ]
-            result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
-            assert result.returncode == 0, f"the site could not be built:\n{result.stdout}{result.stderr}"
+            build(sys.executable, root, site)
             _forget_all_but(KEPT)
     os.utime(place)
     return site
+
+
+def build(python: str, root: Path, site: Path) -> None:
+    """Build a book by the interpreter `python`, which has the packages of the site."""
+    command = [python, "-m", "benchlore", "build", "--root", str(root), "--site-dir", str(site)]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT / "tools")}
+    result = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env=environment)
+    assert result.returncode == 0, f"the site could not be built:\n{result.stdout}{result.stderr}"
 
 
 def _key(root: Path) -> str:

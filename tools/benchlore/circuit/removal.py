@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import fsum
 
 from benchlore.book.links import faults_of_family, measured, parts_of_net
 from benchlore.book.model import Book, Family, Fault, Net, Part
@@ -40,10 +41,10 @@ def removal_order(book: Book, family: Family, net: Net) -> tuple[Candidate, ...]
     parts = parts_of_net(family, net.id)
     patterns = {part.id: [f for f in faults if f.cause.part == part.id] for part in parts}
     weights = {
-        name: sum(f.seen + UNSEEN for f in of_part) if of_part else UNSEEN
+        name: fsum(f.seen + UNSEEN for f in of_part) if of_part else UNSEEN
         for name, of_part in patterns.items()
     }
-    total = sum(weights.values())
+    total = fsum(weights.values())
     found = [
         Candidate(
             part,

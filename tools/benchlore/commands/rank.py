@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import textwrap
 from collections.abc import Iterator
+from math import fsum
 from typing import Any
 
 from benchlore.book.model import Book, Family
@@ -216,7 +217,7 @@ def _fault_lines(book: Book, case: Case, found: Ranking) -> Iterator[str]:
     rest = found.faults[len(shown) :]
     if rest:
         others = f"{len(rest)} other{'s' if len(rest) > 1 else ''}"
-        yield _bar(sum(one.probability for one in rest), f"{others}, together")
+        yield _bar(fsum(one.probability for one in rest), f"{others}, together")
     yield _bar(found.not_in_book, "something else")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import fsum
 from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
@@ -260,7 +261,7 @@ def plan_table(scale: Scale, expected: tuple[tuple[float, ...], ...]) -> tuple[t
     table = []
     for o in range(scale.size):
         each = {
-            row: (1 - BLUNDER) * sum(p * confusion[i][o] for i, p in enumerate(row)) + BLUNDER * chance[o]
+            row: (1 - BLUNDER) * fsum(p * confusion[i][o] for i, p in enumerate(row)) + BLUNDER * chance[o]
             for row in set(expected)
         }
         row = [each[probabilities] for probabilities in expected]

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from math import fsum
 
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
 from benchlore.diagnosis.likelihood import HEALTHY
@@ -139,7 +140,7 @@ def _stated_row(fault: Fault, measurement: Measurement) -> tuple[float, ...] | N
 def _row(measurement: Measurement, shares: Row | None) -> tuple[float, ...] | None:
     """Shares by outcome as a row that sums to one; None where there are none."""
     row = [shares.get(outcome, 0.0) for outcome in measurement.outcomes] if shares else []
-    total = sum(row)
+    total = fsum(row)
     return tuple(round(p / total, DIGITS) for p in row) if total > 0 else None
 
 
@@ -156,10 +157,10 @@ def _rows(
         (HEALTHY / len(normal) if o in normal else 0.0) + (1 - HEALTHY) / size if normal else 1 / size
         for o in measurement.outcomes
     ]
-    weight = sum(base[i] for i, row in enumerate(stated) if row is not None) + base[-1]
+    weight = fsum(base[i] for i, row in enumerate(stated) if row is not None) + base[-1]
     silent = tuple(
         round(
-            (sum(base[i] * row[o] for i, row in enumerate(stated) if row is not None) + base[-1] * other[o])
+            (fsum(base[i] * row[o] for i, row in enumerate(stated) if row is not None) + base[-1] * other[o])
             / weight,
             DIGITS,
         )
@@ -196,8 +197,8 @@ def _abnormal(
 
 def _alike(one: Mapping[tuple[str, int], float], other: Mapping[tuple[str, int], float]) -> float:
     """What two read abnormally in common, of all that either reads abnormally (Jaccard, 1901, weighted)."""
-    common = sum([min(share, other[key]) for key, share in one.items() if key in other])
-    either = sum(one.values()) + sum(other.values()) - common
+    common = fsum([min(share, other[key]) for key, share in one.items() if key in other])
+    either = fsum(one.values()) + fsum(other.values()) - common
     return common / either if either > 0 else 0.0
 
 
@@ -214,7 +215,7 @@ def _weighed(
     symptoms say: of the jobs with a symptom its share is the one that the symptom names, and its prior the
     least with which that can be.
     """
-    known, unknown = sum(base[:-1]), base[-1]
+    known, unknown = fsum(base[:-1]), base[-1]
     jobs = sum(fault.seen for fault in faults) + len(faults) / 2
     board = [PART_UNSEEN * suspect.weight * (known / jobs if faults else 1.0) for suspect in suspects]
     weights = [*base[:-1], *board, unknown]
@@ -224,13 +225,13 @@ def _weighed(
             FREQUENCIES[fault.symptom[symptom]].share if symptom in fault.symptom else NOT_LISTED
             for fault in faults
         ]
-        mean = sum(p * s for p, s in zip(base, own, strict=False)) / known if known > 0 else NOT_LISTED
+        mean = fsum(p * s for p, s in zip(base, own, strict=False)) / known if known > 0 else NOT_LISTED
         least = ALIKE * known / len(faults) if faults else 1.0
         theirs = []
         for like in likes:
             alike = [p * x for p, x in zip(base, like, strict=False)]
-            shown = sum(a * s for a, s in zip(alike, own, strict=True)) + least * mean
-            theirs.append(round(shown / (sum(alike) + least), DIGITS))
+            shown = fsum(a * s for a, s in zip(alike, own, strict=True)) + least * mean
+            theirs.append(round(shown / (fsum(alike) + least), DIGITS))
         shows[symptom] = [*own, *theirs, mean]
     outside = [len(faults) + i for i, suspect in enumerate(suspects) if suspect.outside]
     wanted = {s: _of_outside(book, len(faults), suspects, weights, shows[s], s) for s in shows}
@@ -240,7 +241,7 @@ def _weighed(
             share = joint[h] / weights[h] if weights[h] > 0 else 0.0
             shows[s][h] = round(max(share, UNNAMED), DIGITS)
         weights[h] = max(weights[h], 1e-9)
-    total = sum(weights)
+    total = fsum(weights)
     return tuple(w / total for w in weights), {s: tuple(row) for s, row in shows.items()}
 
 
@@ -259,6 +260,6 @@ def _of_outside(
         kind: share / 100 for kind, share in book.symptoms[symptom].outside.items() if kind in places.values()
     }
     joint = [w * s for w, s in zip(weights, shown, strict=True)]
-    whole = sum(j for h, j in enumerate(joint) if h not in places) / (1 - min(sum(named.values()), 0.95))
+    whole = fsum(j for h, j in enumerate(joint) if h not in places) / (1 - min(fsum(named.values()), 0.95))
     kinds = tuple(places.values())
     return {h: named.get(kind, 0.0) * whole / kinds.count(kind) for h, kind in places.items()}

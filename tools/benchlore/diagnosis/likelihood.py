@@ -190,9 +190,9 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
     else:
         places = [reading.value] if reading.span is None else _along(*reading.span)
         shown = [(x, standard_uncertainty(scale.ranges, x)) for x in places]
-        weights = tuple(sum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
+        weights = tuple(math.fsum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
         anywhere = (1 - OVER_RANGE) * scale.anywhere
-    return weights, (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere
+    return weights, (1 - ANYWHERE) * (math.fsum(weights) / count) + ANYWHERE * anywhere
 
 
 def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float) -> float:
@@ -202,7 +202,7 @@ def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float) -> floa
     `of_outcome`: for each outcome of the scale; `nothing`: of a reading that means nothing."""
     if not scale.normal:
         return nothing
-    healthy = sum([of_outcome[i] for i in scale.normal]) / len(scale.normal)
+    healthy = math.fsum([of_outcome[i] for i in scale.normal]) / len(scale.normal)
     return HEALTHY * healthy + (1 - HEALTHY) * nothing
 
 
@@ -261,7 +261,7 @@ def meaningless_classes(scale: Scale, table: tuple[tuple[float, ...], ...]) -> t
     anywhere.
     """
     count = scale.size
-    mean = [sum(row[j] for row in table) / count for j in range(count)]
+    mean = [math.fsum(row[j] for row in table) / count for j in range(count)]
     if not scale.ranges or not scale.order:
         return tuple(mean)
     anywhere = [0.0] * count

@@ -19,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import compress, count, repeat
-from math import inf
+from math import fsum, inf
 from operator import gt, mul
 from typing import Literal
 
@@ -199,7 +199,7 @@ def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> 
     The same as `minutes.ratio_order`, which names the order. In a best order each fix f saves more than it
     costs: w_f x escalate > minutes_f x (what is left before it), and at least w_f and the weight of what no
     fix mends is left. Faults that fail this are `hopeless`, and not sorted in."""
-    left = sum(weights)
+    left = fsum(weights)
     minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
     worth = map(gt, weights, map(mul, look.gated(locked), repeat(unmended)))
     order = sorted(
@@ -232,7 +232,7 @@ def value(look: Look, place: Place, depth: int) -> float:
     best = without_measuring(look, weights, place.locked)
     if depth == 0:
         return best
-    least, total = sum(map(mul, weights, look.floors)), sum(weights)
+    least, total = fsum(map(mul, weights, look.floors)), fsum(weights)
     for m in place.open:
         spent = measure_cost(look.bench, place.setup, m) * total
         if spent + least < best:
@@ -255,7 +255,7 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
     spent = 0.0
     for o, row in enumerate(bench.tables[measure]):
         weights = tuple(map(mul, place.weights, row))
-        least -= sum(map(mul, weights, look.floors))
+        least -= fsum(map(mul, weights, look.floors))
         if depth:
             spent += value(look, _left(bench, place, weights, others, measure, o), depth)
         else:
@@ -271,7 +271,7 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     All are valued one action ahead; the best BEAM of them again, `depth` actions ahead, with the WIDE best
     measurements to follow. What comes `first` stands before all else, and no live measurement with it.
     """
-    total = sum(place.weights)
+    total = fsum(place.weights)
     if total <= 0:
         return (Choice("escalate", -1, look.bench.escalate, look.bench.escalate),)
     place = replace(place, weights=tuple([w / total for w in place.weights]))
@@ -292,13 +292,13 @@ def best(look: Look, place: Place, depth: int = DEPTH) -> Choice:
     WIDE. No outcome makes it cheaper than L, so it is given up where its minutes and L, or what its first
     outcomes came to with L of the others, are more than the last that counts so far.
     """
-    total = sum(place.weights)
+    total = fsum(place.weights)
     if total <= 0 or place.first:
         return choices(look, place, depth)[0]
     place = replace(place, weights=tuple([w / total for w in place.weights]))
     others = [action for action in _actions(look, place) if action[0] != "measure"]
     found = [_choice(look, place, kind, i, 1) for kind, i in others]
-    least = sum(map(mul, place.weights, look.floors))
+    least = fsum(map(mul, place.weights, look.floors))
     most = WIDE if depth > 1 else 1
     counting = [inf] * most if depth > 1 else [min(choice.expected for choice in found)]
     for m in place.open:
@@ -329,10 +329,10 @@ def _promising(look: Look, place: Place, measure: int, limit: float, least: floa
         weights = tuple(map(mul, place.weights, row))
         part = without_measuring(look, weights, locked_after(bench, place, measure, o))
         parts.append(part)
-        later += part - sum(map(mul, weights, look.floors))
+        later += part - fsum(map(mul, weights, look.floors))
         if spent + later > limit:
             return None
-    return Choice("measure", measure, spent, spent + sum(parts))
+    return Choice("measure", measure, spent, spent + fsum(parts))
 
 
 def _deeper(
@@ -346,10 +346,10 @@ def _deeper(
         after = after_outcome(look.bench, place, choice.index, o)
         part = value(look, after, depth - 1)
         parts.append(part)
-        later += part - sum(map(mul, after.weights, look.floors))
+        later += part - fsum(map(mul, after.weights, look.floors))
         if later > limit:
             return None
-    return Choice("measure", choice.index, choice.minutes, choice.minutes + sum(parts))
+    return Choice("measure", choice.index, choice.minutes, choice.minutes + fsum(parts))
 
 
 def _narrow(place: Place, found: Sequence[Choice]) -> Place:
@@ -382,7 +382,7 @@ def _choice(look: Look, place: Place, kind: Kind, index: int, depth: int) -> Cho
         return Choice(kind, index, spent, spent + later)
     spent = measure_cost(bench, place.setup, index)
     outcomes = range(len(bench.tables[index]))
-    later = sum([value(look, after_outcome(bench, place, index, o), depth - 1) for o in outcomes])
+    later = fsum([value(look, after_outcome(bench, place, index, o), depth - 1) for o in outcomes])
     return Choice(kind, index, spent, spent + later)
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import fsum
 
 from benchlore.book.model import Book, Family, Fault, Shop
 from benchlore.vocabulary import HOT_ACTIONS, SKILLS
@@ -45,7 +46,7 @@ def parts_minutes(book: Book, fault: Fault) -> float:
     """The parts that the fix takes, as bench minutes. A part without a price costs nothing."""
     family = book.families[fault.family]
     prices = (family.parts[use.part].replace.price for use in fault.fix.parts if use.part in family.parts)
-    return sum(price_minutes(book.shop, price) for price in prices if price is not None)
+    return fsum(price_minutes(book.shop, price) for price in prices if price is not None)
 
 
 def proof_measures(book: Book, fault: Fault) -> tuple[str, ...]:
@@ -128,7 +129,7 @@ def ratio_order(
         (i for i in range(len(minutes)) if weights[i] > 0),
         key=lambda i: (-tie_key(weights[i] / minutes[i], 1e-12), i),
     )
-    left = sum(weights)
+    left = fsum(weights)
     best, spent, kept = left * escalate, 0.0, 0
     for count, i in enumerate(order, 1):
         spent += minutes[i] * left

@@ -38,7 +38,7 @@ class _Step:
 
     @property
     def lower(self) -> float:
-        return self.spent + sum(bound for _, _, bound in self.after)
+        return self.spent + math.fsum(bound for _, _, bound in self.after)
 
 
 def least_minutes(
@@ -91,7 +91,7 @@ class _Solver:
     def _try(self, step: _Step, limit: float) -> float:
         """Minutes of an action, the best plan after it; a bound once it must reach `limit`."""
         minutes = step.lower
-        for state, place, bound in sorted(step.after, key=lambda after: -sum(after[1].weights)):
+        for state, place, bound in sorted(step.after, key=lambda after: -math.fsum(after[1].weights)):
             if minutes >= limit:
                 break
             minutes += self.solve(state, place, limit - (minutes - bound)) - bound
@@ -99,7 +99,7 @@ class _Solver:
 
     def _steps(self, state: _State, place: Place) -> list[_Step]:
         seen, tried, setup = state
-        bench, total = self.look.bench, sum(place.weights)
+        bench, total = self.look.bench, math.fsum(place.weights)
         steps = []
         for m in place.open:
             outcomes = range(len(bench.tables[m]))
@@ -113,7 +113,9 @@ class _Solver:
         return steps
 
     def _step(self, spent: float, keys: Sequence[_State], places: Sequence[Place]) -> _Step:
-        upper = spent + sum(without_measuring(self.look, place.weights, place.locked) for place in places)
+        upper = spent + math.fsum(
+            without_measuring(self.look, place.weights, place.locked) for place in places
+        )
         bounds = [self._bound(place) for place in places]
         return _Step(upper, spent, tuple(zip(keys, places, bounds, strict=True)))
 
@@ -124,7 +126,7 @@ class _Solver:
         If that is a measurement, everybody pays it; a fix, everybody but its own fault; escalation, everybody
         in full."""
         look, bench, weights = self.look, self.look.bench, place.weights
-        total, least = sum(weights), sum(map(mul, weights, look.floors))
+        total, least = math.fsum(weights), math.fsum(map(mul, weights, look.floors))
         extra = total * bench.escalate - least
         for m in place.open:
             extra = min(extra, measure_cost(bench, place.setup, m) * total)

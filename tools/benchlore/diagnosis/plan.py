@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
+from math import fsum
 from types import MappingProxyType
 
 from benchlore.diagnosis.case import Bench, Case
@@ -131,7 +132,7 @@ class _Step:
 
     def __init__(self, look: Look, place: Place) -> None:
         self.look, self.place = _without_unlikely(look, place)
-        self.reach = sum(place.weights)
+        self.reach = fsum(place.weights)
         self.choice: Choice | None = None
         self.children: tuple[_Step, ...] = ()
 
@@ -162,7 +163,7 @@ class _Step:
             Branch(outcome, then.reach / self.reach, then)
             for outcome, then in zip(bench.outcomes[chosen.index], after, strict=True)
         )
-        expected = chosen.minutes + sum([branch.probability * branch.then.expected for branch in branches])
+        expected = chosen.minutes + fsum([branch.probability * branch.then.expected for branch in branches])
         name = bench.measures[chosen.index]
         return Node("measure", name, self.reach, chosen.minutes, expected, 0.0, branches)
 
@@ -174,7 +175,7 @@ def _in_order(look: Look, place: Place) -> Node:
     for i in order:
         steps.append((tuple(left), i))
         left[i] = 0.0
-    node = _escalate(bench, sum(left))
+    node = _escalate(bench, fsum(left))
     for before, i in reversed(steps):
         node = _fix(bench, before, i, node)
     return node
@@ -184,12 +185,12 @@ def _order(look: Look, place: Place) -> tuple[int, ...]:
     """The best order of the fixes that may be tried; the weight of the others is mended by none."""
     bench, weights = look.bench, place.weights
     may = [w if look.may(place, i) else 0.0 for i, w in enumerate(weights[:-1])]
-    _, order = ratio_order((*may, sum(weights) - sum(may)), bench.fix_minutes, bench.escalate)
+    _, order = ratio_order((*may, fsum(weights) - fsum(may)), bench.fix_minutes, bench.escalate)
     return order
 
 
 def _fix(bench: Bench, weights: Sequence[float], fault: int, failed: Node) -> Node:
-    reach, minutes = sum(weights), bench.fix_minutes[fault]
+    reach, minutes = fsum(weights), bench.fix_minutes[fault]
     success = weights[fault] / reach
     expected = minutes + (1 - success) * failed.expected
     return Node("fix", bench.faults[fault], reach, minutes, expected, success, (), failed)
@@ -201,13 +202,13 @@ def _escalate(bench: Bench, reach: float) -> Node:
 
 def _without_unlikely(look: Look, place: Place) -> tuple[Look, Place]:
     """The same job without the faults that have become UNLIKELY; their weight counts as "not in the book"."""
-    total = sum(place.weights)
+    total = fsum(place.weights)
     faults = len(look.bench.faults)
     live = [i for i in range(faults) if place.weights[i] > total * UNLIKELY]
     if len(live) > faults * 2 / 3:
         return look, place
     weights = [place.weights[i] for i in live]
-    weights.append(total - sum(weights))
+    weights.append(total - fsum(weights))
     locked, shut = (_among(bits, live) for bits in (place.locked, place.shut))
     narrow = Place(tuple(weights), place.open, place.setup, locked, shut, place.first)
     before = (*(look.before[i] for i in live), look.before[-1])

@@ -69,7 +69,9 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
         if first < len(known):
             known.append(known[first])
         else:
-            known.append((1 - BLUNDER) * sum([p * w for p, w in zip(row, weights, strict=True)]) + floor)
+            known.append(
+                (1 - BLUNDER) * math.fsum([p * w for p, w in zip(row, weights, strict=True)]) + floor
+            )
     return (*known, elsewhere(scale, weights, nothing))
 
 
@@ -108,5 +110,5 @@ def normalised(case: Case, logs: Sequence[float], tried: Iterable[str] = ()) -> 
     names = (*case.faults, "")
     highest = max(log for log, name in zip(logs, names, strict=True) if name not in out)
     weights = [0.0 if name in out else math.exp(log - highest) for log, name in zip(logs, names, strict=True)]
-    total = sum(weights)
+    total = math.fsum(weights)
     return tuple(weight / total for weight in weights)

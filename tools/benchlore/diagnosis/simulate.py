@@ -166,9 +166,9 @@ def minutes_of(played: Sequence[Job], trees: Mapping[str, Node]) -> Minutes:
     """Realised minutes of some jobs beside what their plans expect."""
     differences = [job.minutes - trees[job.symptom].expected for job in played]
     count = len(played)
-    mean = sum(differences) / count
-    spread = sum((d - mean) ** 2 for d in differences) / max(count - 1, 1)
-    expected = sum(trees[job.symptom].expected for job in played) / count
+    mean = math.fsum(differences) / count
+    spread = math.fsum((d - mean) ** 2 for d in differences) / max(count - 1, 1)
+    expected = math.fsum(trees[job.symptom].expected for job in played) / count
     return Minutes(count, expected, expected + mean, math.sqrt(spread / count))
 
 
@@ -185,7 +185,7 @@ def reliability(case: Case, played: Iterable[Job]) -> tuple[Decile, ...]:
         now: Sequence[float] = before[job.symptom]
         for reading in job.readings:
             weights = list(map(mul, now, likely(reading)))
-            total = sum(weights)
+            total = math.fsum(weights)
             now = [weight / total for weight in weights]
             # Most hypotheses are in the lowest decile: they are counted together.
             counts[0] += len(now)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from math import fsum
 
 from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
@@ -157,7 +158,7 @@ def _on_board(
         reads: dict[str, Row | None] = {m.id: healthy.get(m.id) for m, _ in asks}
         reads.update(group.reads)
         reads.update(dict.fromkeys(group.unknown))
-        weight = sum(suspect.share for suspect in group.suspects)
+        weight = fsum(suspect.share for suspect in group.suspects)
         members = _members(book, family, group.suspects, weight)
         yield Suspect(
             f"{family.id}/{_slug(group.suspects[0])}",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import fsum
 from typing import Literal
 
 from benchlore.book.model import Measurement, Meter
@@ -38,7 +39,7 @@ def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Readi
     weights, _ = outcome_weights(scale, reading)
     taken = scale.bands[class_of(scale, reading)].outcome
     u = standard_uncertainty(scale.ranges, reading.value) if reading.value is not None else None
-    total = sum(weights)
+    total = fsum(weights)
     if total <= 0 or _far(scale, reading, u):
         none = tuple((band.outcome, 0.0) for band in scale.bands)
         says = (

@@ -10,6 +10,7 @@ import heapq
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import count
+from math import fsum
 
 from benchlore.diagnosis.plan import Branch, Node
 
@@ -92,7 +93,7 @@ def outline(tree: Node, longest: int = LONGEST, rare: float = RARE) -> Outline:
             if same is not straight:
                 branch(same, line, number, line.indent + 1)
         if folded and not line.last:
-            names, share = tuple(b.outcome for b in folded), sum(b.then.reach for b in folded)
+            names, share = tuple(b.outcome for b in folded), fsum(b.then.reach for b in folded)
             lines.append(Line(line.depth + 1, line.indent + 1, number, names, share, None))
         if straight:
             branch(straight, line, number, line.indent)
@@ -150,7 +151,7 @@ def _together(same: list[Branch]) -> Node:
     first = same[0].then
     if len(same) == 1:
         return first
-    return Node("escalate", "", sum(b.then.reach for b in same), first.minutes, first.expected)
+    return Node("escalate", "", fsum(b.then.reach for b in same), first.minutes, first.expected)
 
 
 def ways(tree: Node) -> Mapping[str, Way]:
@@ -166,7 +167,7 @@ def ways(tree: Node) -> Mapping[str, Way]:
         name: Way(
             turns,
             fix,
-            sum(turn.step.minutes for turn in turns) + fix.minutes,
+            fsum(turn.step.minutes for turn in turns) + fix.minutes,
             share / mended[name] if mended[name] > 0 else 0.0,
         )
         for name, (share, turns, fix) in best.items()

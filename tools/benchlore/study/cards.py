@@ -166,4 +166,4 @@ def _middle(outcome: Outcome) -> float:
     if outcome.range is None:
         return 1.0
     ends = [abs(end) for end in (outcome.range.low, outcome.range.high) if math.isfinite(end)]
-    return max(sum(ends) / len(ends) if ends else 1.0, 1e-9)
+    return max(math.fsum(ends) / len(ends) if ends else 1.0, 1e-9)

@@ -249,7 +249,7 @@ def _gauss(matrix: list[list[float]], right: list[float]) -> list[float]:
     found = [0.0] * size
     for k in reversed(range(size)):
         row = rows[k]
-        found[k] = (row[size] - sum(row[j] * found[j] for j in range(k + 1, size))) / row[k]
+        found[k] = (row[size] - math.fsum(row[j] * found[j] for j in range(k + 1, size))) / row[k]
     return found
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from math import fsum
 
 from benchlore.circuit.graph.change import END_TO_END, Change
 from benchlore.circuit.graph.elements import (
@@ -438,7 +439,7 @@ def _draws(graph: Graph) -> dict[int, Interval]:
     found = {}
     for i, path, load in paths:
         if load is not None:
-            on = sum(other.high for _, e, other in paths if other is not None and e.start == path.end)
+            on = fsum(other.high for _, e, other in paths if other is not None and e.start == path.end)
             found[i] = Interval(min(load.low, max(load.high - on, 0.0)), max(load.high - on, 0.0))
     return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import fsum
 
 from benchlore.book.model import Book, Family, Symptom
 from benchlore.diagnosis.simulate import Minutes
@@ -63,5 +64,5 @@ def _shown(book: Book, known: FamilyPlans) -> Shown:
         for symptom, minutes in found.by_symptom.items()
     )
     played = sum(line.minutes.jobs for line in lines)
-    guess = sum(line.guess * line.minutes.jobs for line in lines) / played if played else 0.0
+    guess = fsum(line.guess * line.minutes.jobs for line in lines) / played if played else 0.0
     return Shown(known.family, found, lines, guess)

@@ -19,6 +19,7 @@ import base64
 import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from math import fsum
 from typing import Any
 
 from benchlore.site.search.documents import KINDS, Document
@@ -60,8 +61,8 @@ def _lines(texts: Iterable[str]) -> str:
 def _postings(documents: Sequence[Document]) -> tuple[list[str], bytes]:
     """The vocabulary and the bytes of its postings."""
     weighted = [_weights(document) for document in documents]
-    lengths = [sum(weights.values()) for weights in weighted]
-    mean = sum(lengths) / max(len(lengths), 1) or 1.0  # 1: nothing but stop words
+    lengths = [fsum(weights.values()) for weights in weighted]
+    mean = fsum(lengths) / max(len(lengths), 1) or 1.0  # 1: nothing but stop words
     postings: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for number, (weights, length) in enumerate(zip(weighted, lengths, strict=True)):
         norm = _SATURATION * (1 - _LENGTH + _LENGTH * length / mean)
