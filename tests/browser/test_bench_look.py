@@ -52,9 +52,18 @@ def answers(hands: Hands) -> None:
     hands.choose("pack-connector-look")
 
 
-def fix(hands: Hands) -> None:
+def suspect(hands: Hands) -> None:
+    """The card of the pack itself, which comes first of what no record has."""
     hands.page.evaluate("document.querySelector('.rank summary').click()")
     hands.page.evaluate("document.querySelector('.rank button').click()")
+    assert hands.card == ("fix", "siskin-12/~pack")
+
+
+def fix(hands: Hands) -> None:
+    row = "#rank-" + FAULT.replace("/", "-")
+    hands.page.evaluate("document.querySelector('#all-faults').click()")
+    hands.page.evaluate(f"document.querySelector('{row} summary').click()")
+    hands.page.evaluate(f"document.querySelector('{row} button').click()")
     hands.page.evaluate("document.querySelector('#enter-proof').click()")
 
 
@@ -78,7 +87,7 @@ def jobs(hands: Hands) -> None:
     hands.wait("document.getElementById('jobs-new') !== null")
 
 
-VIEWS = (setup, first, verdict, refusal, trial, answers, fix, proved, keys, listed, jobs)
+VIEWS = (setup, first, verdict, refusal, trial, answers, suspect, fix, proved, keys, listed, jobs)
 
 
 def opened(page: Page, file_url: Callable[..., str], view: Callable[[Hands], None]) -> Hands:
