@@ -246,7 +246,7 @@ def _outside(
         rows = _mixed(predictor, asks, ways)
         reads = {m.id: _half_sound(m, rows[m.id]) for m, _ in asks}
         member = Member(part.id, "", "", 1.0, part.replace.minutes + CHECK)
-        title = f"{part.id}, {part.name}, itself"
+        title = f"The {PART_KINDS[part.kind].label} itself ({part.id}: {part.name})"
         yield Suspect(
             f"{family.id}/~{part.id.lower()}",
             title,
