@@ -133,6 +133,22 @@ def test_nothing_is_told_by_colour_alone(page: Page, file_url):
         assert page.locator(selector).first.inner_text().strip(), selector
 
 
+@pytest.mark.parametrize("width", [360, 1366])
+def test_what_the_field_asks_for_is_in_sight_with_it(page: Page, file_url, width: int):
+    """Point, bench state and healthy reading, on the first screen of a job."""
+    page.set_viewport_size({"width": width, "height": 740})
+    opened(page, file_url, first)
+    asked = page.locator("#reading-asked")
+    assert page.locator("#next-title").inner_text() in asked.inner_text()
+    assert "Adapter only" in asked.inner_text()
+    assert "healthy 3.33 to 3.51\u00a0V" in asked.inner_text()
+    for selector in ("#reading-asked", "#reading"):
+        box = page.locator(selector).bounding_box()
+        assert box is not None
+        assert box["y"] >= 0, selector
+        assert box["y"] + box["height"] <= 740, selector
+
+
 def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):
     opened(page, file_url, first)
     first_child = page.evaluate("document.getElementById('next').firstElementChild.className")

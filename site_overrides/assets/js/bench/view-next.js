@@ -94,6 +94,25 @@
   }
 
   /**
+   * What the field asks for, in one line: it stays in sight with the field.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function asked(page, id) {
+    const measurement = page.family.measurements[id];
+    const state = page.family.states[measurement.state];
+    const normal = Object.values(measurement.outcomes).filter((outcome) => outcome.normal);
+    return h(
+      "p",
+      { class: "asked", id: "reading-asked" },
+      h("b", null, titleOf(page, id)),
+      state ? " \u00b7 " + state.short : null,
+      normal.length ? " \u00b7 healthy " : null,
+      normal.map((outcome, n) => [n ? " or " : "", outcome.words.range || outcome.name]),
+    );
+  }
+
+  /**
    * The field of the reading; it stays in sight while the card is longer than the window.
    * @param {BenchPage} page
    * @param {string} id
@@ -113,6 +132,7 @@
           page.act.enter(id, page.ui.drafts[key] || "");
         },
       },
+      asked(page, id),
       h("label", { class: "field", for: "reading" }, "The meter shows"),
       h(
         "div",
@@ -127,7 +147,7 @@
           autocapitalize: "off",
           value: ui.drafts[key] || "",
           "aria-invalid": refusal ? "true" : null,
-          "aria-describedby": "reading-refusal reading-hint",
+          "aria-describedby": "reading-asked reading-refusal reading-hint",
           oninput: (/** @type {Event} */ event) =>
             page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
         }),
