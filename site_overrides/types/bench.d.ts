@@ -608,6 +608,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
   parts: {
     hazards(book: BenchBook, ids: readonly string[], met: readonly string[]): HTMLElement | null;
     setUp(family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp): HTMLElement | null;
+    part(family: BenchFamily, id: string): HTMLElement;
     parts(family: BenchFamily, ids: readonly string[]): BenchChild;
     meter(book: BenchBook, measurement: BenchMeasurement): HTMLElement;
     where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
@@ -634,7 +635,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     render(page: BenchPage, id: string): HTMLElement;
     closed(page: BenchPage): HTMLElement;
     unpower(page: BenchPage): BenchChild;
-    symptom(page: BenchPage, id: string): HTMLElement;
+    proofForm(page: BenchPage, id: string, readings: BenchChild): HTMLElement;
   };
   suspectView: {
     render(page: BenchPage, id: string, suspect: BenchSuspect): HTMLElement;

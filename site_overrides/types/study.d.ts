@@ -540,6 +540,7 @@ interface StudyParts {
       choices: readonly StudyOffer[],
       more?: { hint?: string },
     ): HTMLElement;
+    unplugged(page: StudyPage, hint: string): HTMLElement | null;
     chosen(page: StudyPage, name: string): string[];
     status(status: StudyStatus, count?: number): HTMLElement;
     verdict(right: boolean, words: string): HTMLElement;

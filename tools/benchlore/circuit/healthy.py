@@ -14,6 +14,8 @@ from typing import Any
 
 from benchlore.book import elements as written
 from benchlore.book.model import Book, Family, Measurement, Net
+from benchlore.book.model import Meter as BookMeter
+from benchlore.book.same import Same
 from benchlore.circuit.graph.elements import Delay, Path, Pull, Signal, is_there
 from benchlore.circuit.graph.family import ask_of, graph_of, probes_of
 from benchlore.circuit.graph.network import GROUND
@@ -103,30 +105,17 @@ def range_of(derived: Derived) -> str:
     return f"{format_value(worst.low, derived.unit)} to {format_value(worst.high, derived.unit)}"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Same:
-    """A record as a key: equal to itself alone."""
-
-    record: Any
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.record is self.record
-
-    def __hash__(self) -> int:
-        return id(self.record)
-
-
 def healthy(book: Book, family: Family, meter: str | None = None) -> Healthy:
     """The healthy board of a family, read with a meter (default: the shop's).
 
     The last few are remembered, since all pages and rules of a family ask the same one.
     """
     chosen = book.meters.get(meter or book.shop.default_meter)
-    return _healthy(_Same(family), _Same(chosen), _Same(book))
+    return _healthy(Same(family), Same(chosen), Same(book))
 
 
 @lru_cache(maxsize=8)
-def _healthy(family: _Same, meter: _Same, book: _Same) -> Healthy:
+def _healthy(family: Same[Family], meter: Same[BookMeter | None], book: Same[Book]) -> Healthy:
     probes = probes_of(meter.record) if meter.record else Meter()
     return Healthy(book.record, family.record, probes)
 

@@ -11,9 +11,10 @@ from functools import lru_cache
 from math import fsum
 
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
+from benchlore.book.same import Same
 from benchlore.diagnosis.likelihood import HEALTHY
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
-from benchlore.diagnosis.suspects import Row, Same, Suspect, foresee
+from benchlore.diagnosis.suspects import Row, Suspect, foresee
 from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
@@ -57,12 +58,12 @@ def hypotheses_of(
     book: Book, family: Family, revision: str | None = None, *, suspects: bool = True
 ) -> Hypotheses:
     """The hypotheses of a family's board; without `suspects` their share is that of something else."""
-    return _made(Same(book, family), revision, suspects)
+    return _made(Same(book), Same(family), revision, suspects)
 
 
 @lru_cache(maxsize=32)
-def _made(same: Same, revision: str | None, suspects: bool) -> Hypotheses:
-    book, family = same.book, same.family
+def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, suspects: bool) -> Hypotheses:
+    book, family = of_book.record, of_family.record
     faults = tuple(
         fault
         for _, fault in sorted(book.faults.items())

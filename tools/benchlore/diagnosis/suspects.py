@@ -13,6 +13,7 @@ from math import fsum
 
 from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
+from benchlore.book.same import Same
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import Fault as Way
@@ -74,27 +75,14 @@ class Foresight:
     recorded: Mapping[str, Mapping[str, Row]]
 
 
-class Same:
-    """A book and a family, equal to no others: what is worked out of them once is kept while they are."""
-
-    def __init__(self, book: Book, family: Family) -> None:
-        self.book, self.family = book, family
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and self.book is other.book and self.family is other.family
-
-    def __hash__(self) -> int:
-        return hash((id(self.book), id(self.family)))
-
-
 def foresee(book: Book, family: Family) -> Foresight:
     """What the circuit of a family foresees. What it does not speak of is not foretold."""
-    return _foresee(Same(book, family))
+    return _foresee(Same(book), Same(family))
 
 
 @lru_cache(maxsize=8)
-def _foresee(same: Same) -> Foresight:
-    book, family = same.book, same.family
+def _foresee(of_book: Same[Book], of_family: Same[Family]) -> Foresight:
+    book, family = of_book.record, of_family.record
     graph = graph_of(book, family)
     predictor = Predictor(graph)
     found = ((m, ask_of(m)) for m in family.measurements.values())

@@ -111,6 +111,16 @@
   }
 
   /**
+   * The designator of a part, a link to its page where the family has the part.
+   * @param {BenchFamily} family
+   * @param {string} id
+   */
+  function part(family, id) {
+    const known = family.parts[id];
+    return known ? h("a", { class: "id", href: known.page }, id) : h("b", { class: "id" }, id);
+  }
+
+  /**
    * `J7 (gauge board) and J3`.
    * @param {BenchFamily} family
    * @param {readonly string[]} ids
@@ -434,6 +444,7 @@
     hazards,
     symptomNotes,
     setUp,
+    part,
     parts,
     meter,
     where,

@@ -111,7 +111,7 @@
             return h(
               "li",
               null,
-              part ? h("a", { class: "id", href: part.page }, use.part) : h("b", { class: "id" }, use.part),
+              benchlore.parts.part(page.family, use.part),
               part ? " " + part.name + ", " + part.package + "; " + part.replace.words.skill : "",
               donor ? [h("br"), "Donor: ", h("b", null, donor)] : null,
             );
@@ -157,27 +157,39 @@
           null,
           "Before it, take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out.",
         ),
-        h(
-          "form",
-          {
-            class: "entry proof",
-            autocomplete: "off",
-            onsubmit: (/** @type {Event} */ event) => {
-              event.preventDefault();
-              page.act.prove(fault.id);
-            },
-          },
+        proofForm(page, fault.id, [
           measures.map((id, n) => one(page, fault, id, n)),
           measures.some((id) => page.family.measurements[id].links.unit !== null)
             ? benchlore.nextView.takenWith(page)
             : null,
-          symptom(page, fault.id),
-          h(
-            "p",
-            { class: "actions" },
-            h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"),
-          ),
-        ),
+        ]),
+      ),
+    );
+  }
+
+  /**
+   * What proves a fix or a trial: its readings, if it has any, and the symptom.
+   * @param {BenchPage} page
+   * @param {string} id
+   * @param {BenchChild} readings
+   */
+  function proofForm(page, id, readings) {
+    return h(
+      "form",
+      {
+        class: "entry proof",
+        autocomplete: "off",
+        onsubmit: (/** @type {Event} */ event) => {
+          event.preventDefault();
+          page.act.prove(id);
+        },
+      },
+      readings,
+      symptom(page, id),
+      h(
+        "p",
+        { class: "actions" },
+        h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"),
       ),
     );
   }
@@ -441,5 +453,5 @@
     );
   }
 
-  benchlore.fixView = { render, closed, unpower, symptom };
+  benchlore.fixView = { render, closed, unpower, proofForm };
 })();

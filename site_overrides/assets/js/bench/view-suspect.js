@@ -95,7 +95,7 @@
         return h(
           "li",
           null,
-          part ? h("a", { class: "id", href: part.page }, one.part) : h("b", { class: "id" }, one.part),
+          benchlore.parts.part(page.family, one.part),
           " " + [part ? part.name : "", one.mode, one.at].filter(Boolean).join(", ") + ": ",
           h("b", null, share(one.share)),
           " of it, " + minutes(one.minutes),
@@ -113,27 +113,7 @@
       "li",
       { class: "step step-read" },
       h("span", { class: "step-what" }, "Prove"),
-      h(
-        "div",
-        { class: "step-how" },
-        h(
-          "form",
-          {
-            class: "entry proof",
-            autocomplete: "off",
-            onsubmit: (/** @type {Event} */ event) => {
-              event.preventDefault();
-              page.act.prove(id);
-            },
-          },
-          benchlore.fixView.symptom(page, id),
-          h(
-            "p",
-            { class: "actions" },
-            h("button", { type: "submit", class: "primary", id: "enter-proof" }, "Enter the proof"),
-          ),
-        ),
-      ),
+      h("div", { class: "step-how" }, benchlore.fixView.proofForm(page, id, null)),
     );
   }
 

@@ -6,7 +6,7 @@
   const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h, button, mark } = benchlore.dom;
-  const { form, radios, checks, chosen, measureName, shown, verdictWord } = study.parts;
+  const { form, radios, checks, unplugged, chosen, measureName, shown, verdictWord } = study.parts;
   const { minutes, plural } = benchlore.quantity;
 
   /** @param {StudyPage} page */
@@ -218,6 +218,19 @@
   }
 
   /**
+   * The hazards that are still to be guarded against; nothing once all are.
+   * @param {StudyPage} page
+   * @param {readonly string[]} open
+   */
+  function guards(page, open) {
+    if (!open.length) return null;
+    const { hazards } = page.context.book;
+    const choices = open.map((id) => ({ value: id, label: (hazards[id] || { title: id }).title }));
+    const hint = "Those met earlier in this job stay guarded.";
+    return checks(page, "guards", "Which hazards do you guard against?", choices, { hint });
+  }
+
+  /**
    * @param {StudyPage} page
    * @param {StudyJob} job
    * @param {StudyPlay} played
@@ -256,33 +269,11 @@
           };
         }),
       ),
-      deck.parts.length
-        ? checks(
-            page,
-            "unplugged",
-            "Unplug also",
-            deck.parts.map((id) => ({
-              value: id,
-              label: id,
-              aside: (family.parts[id] || { name: "" }).name,
-            })),
-            {
-              hint:
-                "Beside what the bench state takes out; " +
-                minutes(book.shop.unplug_minutes) +
-                " each way and part.",
-            },
-          )
-        : null,
-      open.length
-        ? checks(
-            page,
-            "guards",
-            "Which hazards do you guard against?",
-            open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })),
-            { hint: "Those met earlier in this job stay guarded." },
-          )
-        : null,
+      unplugged(
+        page,
+        "Beside what the bench state takes out; " + minutes(book.shop.unplug_minutes) + " each way and part.",
+      ),
+      guards(page, open),
       benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
       h(
         "p",
@@ -375,7 +366,7 @@
    * @param {StudyPlay} played
    */
   function fixing(page, job, played) {
-    const { book, family, deck } = page.context;
+    const { family, deck } = page.context;
     const open = deck.hazards.filter((id) => !played.met.includes(id));
     const left = job.one.faults
       .filter((id) => !played.evidence.tried.includes(id))
@@ -445,15 +436,7 @@
           aside: played.stands.state === id ? "as it stands" : "",
         })),
       ),
-      open.length
-        ? checks(
-            page,
-            "guards",
-            "Which hazards do you guard against?",
-            open.map((id) => ({ value: id, label: (book.hazards[id] || { title: id }).title })),
-            { hint: "Those met earlier in this job stay guarded." },
-          )
-        : null,
+      guards(page, open),
       h(
         "p",
         { class: "hint" },

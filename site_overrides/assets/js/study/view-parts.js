@@ -50,6 +50,22 @@
   }
 
   /**
+   * The parts to unplug beside what the bench state takes out; nothing where the family has none to unplug.
+   * @param {StudyPage} page
+   * @param {string} hint
+   */
+  function unplugged(page, hint) {
+    const { family, deck } = page.context;
+    if (!deck.parts.length) return null;
+    const choices = deck.parts.map((id) => ({
+      value: id,
+      label: id,
+      aside: (family.parts[id] || { name: "" }).name,
+    }));
+    return checks(page, "unplugged", "Unplug also", choices, { hint });
+  }
+
+  /**
    * @param {StudyPage} page
    * @param {string} name
    * @param {string} legend
@@ -310,6 +326,7 @@
     told,
     radios,
     checks,
+    unplugged,
     chosen,
     status,
     verdict,

@@ -6,7 +6,7 @@
   const benchlore = /** @type {StudyScripts} */ ((window.benchlore = window.benchlore || {}));
   const study = (benchlore.study = benchlore.study || /** @type {StudyParts} */ ({}));
   const { h } = benchlore.dom;
-  const { radios, checks, chosen, told } = study.parts;
+  const { radios, checks, unplugged, chosen, told } = study.parts;
 
   /**
    * @param {StudyContext} context
@@ -120,19 +120,7 @@
             deck.leads.map((text) => ({ value: text, label: benchlore.dom.capital(text) })),
           )
         : null,
-      deck.parts.length
-        ? checks(
-            page,
-            "unplugged",
-            "Unplug also",
-            deck.parts.map((id) => ({
-              value: id,
-              label: id,
-              aside: (family.parts[id] || { name: "" }).name,
-            })),
-            { hint: "Beside what the bench state takes out. Leave all empty when nothing." },
-          )
-        : null,
+      unplugged(page, "Beside what the bench state takes out. Leave all empty when nothing."),
       measurement.inject && more.ceilings.length
         ? radios(
             page,
