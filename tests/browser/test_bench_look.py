@@ -149,6 +149,28 @@ def test_what_the_field_asks_for_is_in_sight_with_it(page: Page, file_url, width
         assert box["y"] + box["height"] <= 740, selector
 
 
+BROKEN_SIGNALS = """() => [...document.querySelectorAll('.hazard .signal')].filter(signal => {
+    if (!signal.getClientRects().length) return false;
+    const word = document.createRange();
+    const text = document.createTreeWalker(signal, NodeFilter.SHOW_TEXT).nextNode();
+    word.selectNodeContents(text);
+    const own = word.getBoundingClientRect(), box = signal.getBoundingClientRect();
+    return word.getClientRects().length !== 1 || own.left < box.left || own.right > box.right;
+}).map(signal => signal.textContent)"""
+
+
+@pytest.mark.parametrize("width", [320, 620, 760, 1040, 1366])
+def test_a_signal_word_stays_whole_and_in_its_field(page: Page, file_url, width: int):
+    page.set_viewport_size({"width": width, "height": 780})
+    hands = opened(page, file_url, first)
+    assert page.evaluate(BROKEN_SIGNALS) == []
+    hands.choose("pack-data-junction")
+    hands.type("0.007")
+    hands.press("Enter")
+    assert "WARNING" in page.locator(".hazard-brief .signal").all_inner_texts()
+    assert page.evaluate(BROKEN_SIGNALS) == []
+
+
 def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):
     opened(page, file_url, first)
     first_child = page.evaluate("document.getElementById('next').firstElementChild.className")
