@@ -22,7 +22,7 @@ from benchlore.book.model import (
     Technique,
 )
 from benchlore.book.work import BURN, FUMES, HOT_WORDS, LITHIUM, PACK, SHOCK, SOLVENT
-from benchlore.circuit.injection import ceiling
+from benchlore.circuit.injection import FIRST_VOLTS, ceiling
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import Kind, rule
 from benchlore.rules.subjects import FAULT, HAZARD, STATE, TECHNIQUE, own_states
@@ -149,11 +149,11 @@ def injection_state(family: Family, measurement: Measurement, state: State) -> I
 
 @rule(each=_MEASURED, waivable=False)
 def injection_ceiling(family: Family, measurement: Measurement) -> Iterator[Problem]:
-    """The voltage ceiling of an injection is at most the normal voltage of the net, so the net states its
-    `nominal`.
+    """The voltage ceiling of an injection is at most the normal voltage of the rail, so the rail states its
+    `nominal`; into a data, control or clock line it is at most 0.5 V.
 
-    When the short opens, everything on the net sees the ceiling. Source: common practice, no source: a line
-    whose normal voltage is 3.42 V gets 3.42 V and no more.
+    When the short opens, everything on the rail sees the ceiling. A line has the clamps of the chips behind
+    it, and they feed those chips from half a volt on. Source: common practice, no source.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -176,7 +176,11 @@ def injection_ceiling(family: Family, measurement: Measurement) -> Iterator[Prob
         yield Problem(origin, message, f"state 'nominal' of {net.id}")
         return
     highest = ceiling(net.nominal)
-    if not 0 < highest < math.inf:
+    if net.kind != "rail":
+        if measurement.inject.volts.high > FIRST_VOLTS:
+            message = f"{measurement.inject.volts} into {net.id}, a line whose clamps feed the chips on it"
+            yield Problem(origin, message, f"inject at most {FIRST_VOLTS:g} V")
+    elif not 0 < highest < math.inf:
         message = f"current is injected into {net.id}, whose normal voltage '{net.nominal}' is no ceiling"
         yield Problem(origin, message, f"state 'nominal' of {net.id} as one value above zero")
     elif measurement.inject.volts.high > highest:
