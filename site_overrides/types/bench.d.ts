@@ -357,6 +357,8 @@ interface BenchPage extends BenchSnapshot {
 
 interface BenchActs {
   set(setup: Partial<BenchSetup>): void;
+  label(text: string): void;
+  revise(revision: string): void;
   toggleSymptom(id: string): void;
   pickSymptom(id: string): void;
   typeSymptom(text: string): void;
@@ -693,7 +695,6 @@ interface BenchScripts extends Benchlore, TypedScripts {
     adopt(job: BenchJob, name: string): Promise<void>;
     openAddress(hash: string): Promise<boolean>;
     loadFamily(id: string): Promise<BenchFamily>;
-    rememberedRevision(id: string): Promise<string>;
     refresh(): Promise<void>;
   };
   acts: BenchActs;

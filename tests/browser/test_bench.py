@@ -63,13 +63,13 @@ def test_a_shared_data_line_from_the_symptom_to_the_proved_fix_by_keyboard(hands
     # A Siskin 12, revision A. "It won't see the new battery."
     hands.tab_to("family-siskin-12")
     hands.press("Space")
-    hands.wait("document.getElementById('revision-A') !== null")
-    hands.tab_to("revision-unknown")
-    hands.press("ArrowDown")
-    assert hands.focus == "revision-A"
+    hands.wait("document.getElementById('symptom-text') !== null")
     hands.tab_to("symptom-text")
     hands.type("won't see the new battery")
-    hands.press("Enter", "Enter")
+    hands.press("Enter")
+    assert "Which revision?" in hands.said
+    hands.press("1")
+    assert hands.job["revision"] == "A"
 
     # Measure what the page asks for, until it asks for a fix.
     while hands.card[0] == "measure":
@@ -107,7 +107,7 @@ def test_the_first_answer_is_prepared_while_the_person_reads(hands: Hands, file_
     assert hands.page.evaluate("benchlore.desk.state.assessment === null")
     hands.tab_to("symptom-text")
     hands.type("won't see the new battery")
-    hands.press("Enter", "Enter")
+    hands.press("Enter", "1")
     hands.wait("document.getElementById('next') !== null")
 
 
@@ -181,7 +181,7 @@ def test_what_a_symptom_brings_stands_above_the_first_card_alone(page: Page, fil
 
 def test_without_a_symptom_the_reason_stands_beside_its_field(new_page, file_url):
     hands = Hands(new_page(viewport={"width": 360, "height": 740}))
-    hands.open(file_url("bench.html") + "#v=1&family=siskin-12")
+    hands.open(file_url("bench.html") + "#v=1&family=siskin-12&revision=A")
     hands.page.click("#setup-go")
     assert hands.focus == "symptom-text"
     reason = hands.page.locator("#setup-refusal")
@@ -367,6 +367,7 @@ def test_symptoms_are_found_in_the_customers_words(page: Page, file_url):
         ("fan spinns for a second", "starts-and-stops"),
         ("smels burnt", "runs-hot"),
     ):
+        page.evaluate("benchlore.dom.unfold(document.getElementById('more-symptoms'))")
         page.fill("#symptom-text", typed)
         hands.press("Enter")
         assert hands.job["symptoms"][-1] == wanted
@@ -419,9 +420,11 @@ def test_several_jobs_at_once(bench: Hands):
     bench.press("n")
     bench.wait("benchlore.bench.present().entries.length === 0")
     assert bench.job["family"] == "siskin-12", "what was chosen last is the default"
-    assert bench.job["revision"] == "A"
+    assert bench.job["revision"] == "", "the next board may be another revision"
     bench.page.click("#symptom-no-power")
-    bench.press("g", "j")
+    bench.press("g")
+    assert bench.focus == "revision-asked", "no job begins before its revision is said"
+    bench.press("2", "j")
     bench.page.wait_for_selector(f"#open-{first['id']}")
     assert bench.page.locator(".jobs > li").count() == 2
     bench.page.click(f"#open-{first['id']}")
@@ -681,10 +684,47 @@ def test_a_full_or_forbidden_store_is_said_and_nothing_is_lost(hands: Hands, fil
     assert len(json.loads(hands.saved("#message-store"))["entries"]) == 1
 
 
-def test_a_link_from_a_symptom_starts_a_job(page: Page, file_url):
-    hands = Hands(page)
-    link = urlencode({"v": 1, "family": "teal-8", "symptom": "no-power"})
-    hands.open(file_url("bench.html") + "#" + link)
-    assert hands.job["family"] == "teal-8"
+LINK = "#" + urlencode({"v": 1, "family": "siskin-12", "symptom": "no-power"})
+
+
+@pytest.mark.parametrize("size", [(360, 800), (1366, 768)])
+def test_a_link_from_a_symptom_is_one_tap_from_the_first_reading(new_page, file_url, size: tuple[int, int]):
+    """The revision is asked for each board, whatever the pages or an earlier job remember."""
+    hands = Hands(new_page(viewport={"width": size[0], "height": size[1]}))
+    hands.open(file_url("bench.html") + START)
+    enter(hands, "0.007")
+    hands.settle()
+    assert hands.page.evaluate("benchlore.store.set('revision/siskin-12', 'A')")
+    hands.page.goto("about:blank")
+    hands.open(file_url("bench.html") + LINK)
+    assert hands.job["family"] == "siskin-12"
     assert hands.job["symptoms"] == ["no-power"]
-    assert page.query_selector("#revision-A"), "the revision is asked for before anybody probes"
+    assert hands.job["revision"] == ""
+    for key in ("revision-A", "revision-B", "label"):
+        box = hands.page.locator(f"#{key}").bounding_box()
+        assert box is not None
+        assert 0 <= box["y"] <= size[1] - box["height"], f"{key} is in the first screen"
+    hands.page.click("#revision-B")
+    assert hands.job["revision"] == "B"
+    assert hands.card[0] in ("measure", "fix")
+
+
+def test_a_press_right_after_typing_the_job_number_is_not_lost(page: Page, file_url):
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + LINK)
+    page.click("#label")
+    hands.type("2041")
+    page.click("#revision-A")
+    assert (hands.job["label"], hands.job["revision"]) == ("2041", "A")
+    assert hands.card[0] in ("measure", "fix")
+
+
+def test_a_revision_that_changes_later_names_what_was_probed_elsewhere(bench: Hands):
+    enter(bench, "0.007")
+    bench.choose("main-rail-adapter")
+    enter(bench, "8.19")
+    bench.press("e")
+    bench.page.click("#revision-B")
+    assert "Taken while the job said revision A: MAIN at C55" in bench.text(".message")
+    assert "PACK_DATA" not in bench.text(".message"), "both revisions have that pin"
+    assert len(bench.entries) == 2

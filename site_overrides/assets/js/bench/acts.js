@@ -7,8 +7,10 @@
   const book = benchlore.benchBook;
   const { state: desk, snapshot, actionName, faultTitle, now } = benchlore.desk;
   const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.render;
-  const { take, changed, toSetup, saveJob, fileName } = benchlore.update;
-  const { startNew, openLog, adopt, loadFamily, rememberedRevision } = benchlore.opening;
+  const { take, changed, keep, toSetup, saveJob, fileName } = benchlore.update;
+  const { startNew, openLog, adopt, loadFamily } = benchlore.opening;
+
+  const WHICH = "Which revision? Press its number, or 0 when it is not known.";
 
   /** @type {BenchActs} */
   const act = {
@@ -21,20 +23,30 @@
       desk.ui.focus = focus;
       if (!other) return changed();
       const chosen = setup.family || "";
-      void Promise.all([loadFamily(chosen), rememberedRevision(chosen)]).then(([data, revision]) => {
+      void loadFamily(chosen).then((data) => {
         if (benchlore.job.present(desk.log).family !== chosen) return;
         desk.family = data;
-        if (revision) desk.log = benchlore.job.take(desk.log, { do: "set", setup: { revision } });
         changed();
       });
     },
 
+    /** Kept without showing anything anew: whoever presses a button after typing must find it where it was. */
+    label(text) {
+      if (text === benchlore.job.present(desk.log).label) return;
+      desk.log = benchlore.job.take(desk.log, { do: "set", setup: { label: text } });
+      keep();
+    },
+
+    revise(revision) {
+      const before = benchlore.job.present(desk.log);
+      if (revision !== before.revision) take({ do: "set", setup: { revision } });
+      if (before.entries.length === 0) return start();
+      if (revision !== before.revision) askPlaces(before);
+    },
+
     toggleSymptom(id) {
       const { symptoms } = benchlore.job.present(desk.log);
-      desk.ui.focus =
-        symptoms.includes(id) && document.activeElement?.classList.contains("chip")
-          ? "symptom-text"
-          : "symptom-" + id;
+      desk.ui.focus = symptoms.includes(id) ? "symptom-text" : nextAsked();
       take({
         do: "set",
         setup: { symptoms: symptoms.includes(id) ? symptoms.filter((one) => one !== id) : [...symptoms, id] },
@@ -44,9 +56,9 @@
     pickSymptom(id) {
       const { symptoms } = benchlore.job.present(desk.log);
       desk.ui.drafts.symptom = "";
-      desk.ui.focus = "symptom-text";
+      desk.ui.focus = nextAsked();
       const symptom = book.symptoms[id];
-      speak((symptom ? symptom.title : id) + " chosen. Type another, or press Enter to go on.");
+      speak((symptom ? symptom.title : id) + " chosen. " + (asksRevision() ? WHICH : "Press g to go on."));
       if (symptoms.includes(id)) return show();
       take({ do: "set", setup: { symptoms: [...symptoms, id] } });
     },
@@ -75,20 +87,9 @@
     },
 
     work() {
-      const job = benchlore.job.present(desk.log);
-      desk.ui.refusals = {};
-      if (!desk.assessment) {
-        const reason = job.family ? "no symptom is chosen yet" : "no board family is chosen yet";
-        const mend = job.family ? "choose what the board does" : "choose the board that is on the bench";
-        desk.ui.refusals.setup = { reason, mend };
-        desk.ui.focus = job.family
-          ? "symptom-text"
-          : "family-" + (book.families[0] ? book.families[0].id : "");
-        return show();
-      }
-      desk.ui.view = "work";
-      desk.ui.focus = "next";
-      speak("Next: " + actionName(snapshot().next) + ".");
+      if (!desk.assessment || !asksRevision()) return start();
+      desk.ui.focus = nextAsked();
+      speak(WHICH);
       show();
     },
 
@@ -387,6 +388,59 @@
       show();
     },
   };
+
+  /** The first card, or what is missing before it, beside its field. */
+  function start() {
+    const job = benchlore.job.present(desk.log);
+    desk.ui.refusals = {};
+    if (!desk.assessment) {
+      const reason = job.family ? "no symptom is chosen yet" : "no board family is chosen yet";
+      const mend = job.family ? "choose what the board does" : "choose the board that is on the bench";
+      desk.ui.refusals.setup = { reason, mend };
+      desk.ui.focus = job.family ? "symptom-text" : "family-" + (book.families[0] ? book.families[0].id : "");
+      return show();
+    }
+    desk.ui.view = "work";
+    desk.ui.focus = "next";
+    speak("Next: " + actionName(snapshot().next) + ".");
+    show();
+  }
+
+  /** Each job says its revision, or that it is not known, before its first reading. */
+  function asksRevision() {
+    const { revision, entries } = benchlore.job.present(desk.log);
+    return revision === "" && entries.length === 0 && Object.keys(desk.family.revisions).length > 0;
+  }
+
+  /** The next question: the revision, or what else it does. */
+  function nextAsked() {
+    return asksRevision() ? "revision-asked" : "symptom-text";
+  }
+
+  /**
+   * Readings that were taken before the revision was changed, where another revision has their point elsewhere.
+   * @param {BenchJob} before
+   */
+  function askPlaces(before) {
+    const { revision } = benchlore.job.present(desk.log);
+    const names = before.entries.flatMap((entry) => {
+      const measured = entry.kind === "reading" ? desk.family.measurements[entry.measure] : undefined;
+      const where = measured && desk.family.test_points[measured.at]?.html.where;
+      const same = !where || (before.revision && where[before.revision] === where[revision]);
+      return same || entry.kind !== "reading" ? [] : [benchlore.parts.nameOf(desk.family, entry.measure)];
+    });
+    if (names.length === 0) return;
+    message(
+      "places",
+      "Taken while the job said " +
+        (before.revision ? "revision " + before.revision : "that the revision is not known") +
+        ": " +
+        names.join("; ") +
+        ". " +
+        (revision ? "Revision " + revision + " has these points elsewhere. " : "") +
+        "Remove under Entries what was probed at the wrong place.",
+    );
+  }
 
   /**
    * @param {BenchLog} to

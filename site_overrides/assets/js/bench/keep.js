@@ -101,7 +101,7 @@
     return typeof id === "string" ? id : "";
   }
 
-  /** What was chosen last. @returns {Promise<Partial<BenchSetup>>} */
+  /** What was chosen last, and is likely again: the board and the meter. @returns {Promise<Partial<BenchSetup>>} */
   async function defaults() {
     const found = await benchlore.store.get(DEFAULTS);
     return found && typeof found === "object" ? found : {};
@@ -111,8 +111,8 @@
    * @param {BenchJob} job
    */
   function remember(job) {
-    const { family, revision, meter } = job;
-    void jobs.then(() => setOnce(DEFAULTS, { family, revision, meter }));
+    const { family, meter } = job;
+    void jobs.then(() => setOnce(DEFAULTS, { family, meter }));
   }
 
   const recovered = recover();

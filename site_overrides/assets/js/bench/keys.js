@@ -71,12 +71,24 @@
     if (desk.ui.dialog || isTyping(target) || (target && target !== document.body && !root.contains(target)))
       return;
     const page = snapshot();
+    if (desk.ui.view === "setup" && /^[0-9]$/.test(event.key) && revisionOf(event.key))
+      return event.preventDefault();
     if (/^[0-9.,+\-\u2212]$/.test(event.key) && working(page) && digit(event.key))
       return event.preventDefault();
     const run = Object.hasOwn(LETTERS, event.key) ? LETTERS[event.key] : null;
     if (!run) return;
     event.preventDefault();
     run(page);
+  }
+
+  /**
+   * A digit at the start of a job: the revision with that number. True when there is one.
+   * @param {string} key
+   */
+  function revisionOf(key) {
+    const found = root.querySelector('.choice-revision[aria-keyshortcuts="' + key + '"]');
+    if (found instanceof HTMLButtonElement) found.click();
+    return found !== null;
   }
 
   /**

@@ -16,7 +16,6 @@
     const known = book.families.some((one) => one.id === chosen.family);
     const setup = {
       family: known ? chosen.family : book.families.length === 1 ? book.families[0].id : "",
-      revision: known ? chosen.revision : "",
       meter: book.meters[chosen.meter || ""] ? chosen.meter : book.shop.default_meter,
     };
     await openLog(benchlore.job.begin(benchlore.job.create(freshId(), setup, now())));
@@ -142,15 +141,13 @@
   }
 
   /**
-   * A link that starts a job: what it does not say comes from what was chosen last.
+   * A link that starts a job: what it does not say comes from what was chosen last, but for the revision, which is
+   * asked for each board anew.
    * @param {BenchJob} asked
    */
   async function startFrom(asked) {
     const chosen = await benchlore.keep.defaults();
-    const revision =
-      asked.revision ||
-      (await rememberedRevision(asked.family)) ||
-      (chosen.family === asked.family ? chosen.revision : "");
+    const { revision } = asked;
     const meter = asked.meter || chosen.meter || book.shop.default_meter;
     const board = asked.family || chosen.family;
     const setup = { family: board, revision, symptoms: asked.symptoms, label: asked.label, meter };
@@ -177,17 +174,6 @@
   function goesOn(kept, job) {
     const start = Object.assign({}, job, { entries: job.entries.slice(0, kept.entries.length) });
     return job.entries.length > kept.entries.length && benchlore.address.same(kept, start);
-  }
-
-  /**
-   * The revision that was chosen on the family's pages.
-   * @param {string} id
-   * @returns {Promise<string>}
-   */
-  async function rememberedRevision(id) {
-    const kept = id ? await benchlore.store.get("revision/" + id) : null;
-    const listed = book.families.find((one) => one.id === id);
-    return typeof kept === "string" && listed && listed.revisions[kept] ? kept : "";
   }
 
   /** @type {Map<string, Promise<void>>} */
@@ -258,5 +244,5 @@
     await openLog(kept.log);
   }
 
-  benchlore.opening = { startNew, openLog, adopt, openAddress, loadFamily, rememberedRevision, refresh };
+  benchlore.opening = { startNew, openLog, adopt, openAddress, loadFamily, refresh };
 })();

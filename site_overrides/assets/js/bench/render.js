@@ -96,7 +96,13 @@
     const words = facts.filter(Boolean).join(" \u00b7 ");
     const work = desk.ui.view === "work";
     return [
-      h("p", { class: "bar-facts" }, work ? words : "New job"),
+      work
+        ? h("p", { class: "bar-facts" }, words)
+        : h(
+            "h2",
+            { class: "bar-facts", id: "setup-title", tabindex: "-1" },
+            job.entries.length ? "What is on the bench?" : "New job",
+          ),
       h(
         "div",
         { class: "bar-buttons" },

@@ -4,64 +4,58 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
-  const { h, rich, button, refusalOf } = benchlore.dom;
+  const { h, rich, button, details, refusalOf } = benchlore.dom;
 
   /**
+   * One question after the other: the next one stands where the last was answered. The revision starts the job.
    * @param {BenchPage} page
    * @returns {HTMLElement}
    */
   function render(page) {
     const { job, book } = page;
     const listed = book.families.find((family) => family.id === job.family);
+    const begun = job.entries.length > 0;
     return h(
       "section",
       { class: "panel setup", "aria-labelledby": "setup-title" },
-      h("h2", { id: "setup-title", tabindex: "-1" }, "What is on the bench?"),
-      families(page),
-      listed ? revisions(page, listed) : null,
+      label(page),
+      listed ? board(page, listed) : families(page),
       listed ? symptoms(page, listed) : null,
-      h("div", { class: "setup-row" }, meters(page), label(page)),
-      h(
-        "p",
-        { class: "actions" },
-        button(
-          job.entries.length ? "Go on with the job" : "Show what to measure first",
-          () => page.act.work(),
-          { class: "primary", id: "setup-go", key: "g" },
-        ),
-      ),
+      listed && (begun || job.revision || job.symptoms.length) ? revisions(page, listed) : null,
+      listed && job.symptoms.length
+        ? details("more-symptoms", "It does more than that", () => search(page, listed))
+        : null,
+      listed && (begun || job.revision)
+        ? h(
+            "p",
+            { class: "actions" },
+            button(begun ? "Go on with the job" : "Show what to measure first", () => page.act.work(), {
+              class: "primary",
+              id: "setup-go",
+              key: "g",
+            }),
+          )
+        : null,
+      h("div", { class: "setup-row" }, meters(page)),
     );
   }
 
   /** @param {BenchPage} page */
   function families(page) {
-    const { job, book } = page;
-    const locked = job.entries.length > 0;
     return h(
-      "fieldset",
-      { class: "choices" },
-      h("legend", null, "Board family"),
-      job.family ? null : refusalOf(page.ui.refusals.setup, "setup-refusal"),
-      locked
-        ? h(
-            "p",
-            { class: "aside" },
-            "Readings are in this job, so its family stays. Begin a new job for another board.",
-          )
-        : null,
-      book.families.map((family) =>
+      "div",
+      { class: "choices", role: "group", "aria-labelledby": "family-asked" },
+      h("p", { class: "field", id: "family-asked", tabindex: "-1" }, "Which board?"),
+      refusalOf(page.ui.refusals.setup, "setup-refusal"),
+      page.book.families.map((family) =>
         h(
-          "label",
-          { class: "choice" },
-          h("input", {
-            type: "radio",
-            name: "family",
+          "button",
+          {
+            type: "button",
+            class: "choice",
             id: "family-" + family.id,
-            value: family.id,
-            checked: family.id === job.family,
-            disabled: locked && family.id !== job.family,
-            onchange: () => page.act.set({ family: family.id, revision: "", symptoms: [] }),
-          }),
+            onclick: () => page.act.set({ family: family.id, revision: "", symptoms: [] }),
+          },
           h("span", null, h("b", null, family.title), h("span", { class: "aside" }, family.kind)),
         ),
       ),
@@ -69,51 +63,112 @@
   }
 
   /**
+   * The board that was chosen, and the way to another.
+   * @param {BenchPage} page
+   * @param {BenchListedFamily} listed
+   */
+  function board(page, listed) {
+    return h(
+      "p",
+      { class: "chosen" },
+      "Board: ",
+      h("b", null, listed.title),
+      page.job.entries.length
+        ? h("span", { class: "aside" }, "Readings are in this job: begin a new one for another board.")
+        : button("Another board", () => page.act.set({ family: "", revision: "", symptoms: [] }), {
+            class: "quiet",
+            id: "other-board",
+          }),
+    );
+  }
+
+  /**
+   * Asked for each job, each with what tells it; the answer starts the job.
    * @param {BenchPage} page
    * @param {BenchListedFamily} listed
    */
   function revisions(page, listed) {
-    /** @type {[string, string, string, string][]} */
-    const offers = Object.entries(listed.revisions).map(([name, one]) => [
-      name,
-      "Revision " + name,
-      one ? one.tell : "",
-      one ? one.picture : "",
-    ]);
-    offers.push(["", "Not known", "All revisions are shown. Find out before you probe.", ""]);
+    const names = Object.keys(listed.revisions);
+    const offers = names.length > 1 ? [...names, ""] : names;
+    const starts = page.job.entries.length === 0 && page.job.revision === "";
     return h(
-      "fieldset",
-      { class: "choices choices-revision" },
-      h("legend", null, "Revision"),
-      offers.map(([value, title, tell, picture]) =>
-        h(
-          "label",
-          { class: "choice choice-picture" },
-          h("input", {
-            type: "radio",
-            name: "revision",
-            id: "revision-" + (value || "unknown"),
-            value,
-            checked: value === page.job.revision,
-            onchange: () => page.act.set({ revision: value }),
-          }),
-          h(
-            "span",
-            null,
-            h("b", null, title),
-            rich("span", { class: "aside" }, tell),
-            picture ? rich("span", { class: "picture" }, picture) : null,
-          ),
-        ),
+      "div",
+      { class: "choices choices-revision", role: "group", "aria-labelledby": "revision-asked" },
+      h(
+        "p",
+        { class: "field", id: "revision-asked", tabindex: "-1" },
+        starts ? "Which revision? Look, then press: the job starts." : "Revision",
       ),
+      offers.map((name, n) => revisionKey(page, listed, name, name ? String(n + 1) : "0")),
     );
   }
 
   /**
    * @param {BenchPage} page
    * @param {BenchListedFamily} listed
+   * @param {string} name of the revision, empty for one that is not known
+   * @param {string} key
+   */
+  function revisionKey(page, listed, name, key) {
+    const one = listed.revisions[name];
+    return h(
+      "button",
+      {
+        type: "button",
+        class: "choice choice-revision",
+        id: "revision-" + (name || "unknown"),
+        "aria-pressed": page.job.revision ? String(page.job.revision === name) : null,
+        "aria-keyshortcuts": key,
+        onclick: () => page.act.revise(name),
+      },
+      h("kbd", { "aria-hidden": "true" }, key),
+      h(
+        "span",
+        null,
+        h("b", null, name ? "Revision " + name : "Not known"),
+        one
+          ? rich("span", { class: "aside" }, one.tell)
+          : h("span", { class: "aside" }, "The places of all revisions are shown."),
+        one?.picture ? rich("span", { class: "picture" }, one.picture) : null,
+      ),
+    );
+  }
+
+  /**
+   * What is wrong with it: asked for while nothing is chosen, else what was chosen.
+   * @param {BenchPage} page
+   * @param {BenchListedFamily} listed
    */
   function symptoms(page, listed) {
+    const { job, book } = page;
+    return h(
+      "div",
+      { class: "choices choices-symptom", role: "group", "aria-label": "Symptoms of this job" },
+      job.symptoms.length
+        ? h(
+            "div",
+            { class: "chosen" },
+            "Shows:",
+            job.symptoms.map((id) => {
+              const symptom = book.symptoms[id];
+              const title = symptom ? symptom.title : id;
+              return button(title + " \u00d7", () => page.act.toggleSymptom(id), {
+                class: "chip",
+                name: "Remove " + title,
+              });
+            }),
+          )
+        : [h("p", { class: "field" }, "What does it do?"), search(page, listed)],
+      benchlore.parts.symptomNotes(page),
+    );
+  }
+
+  /**
+   * The symptoms of a board by the customer's words.
+   * @param {BenchPage} page
+   * @param {BenchListedFamily} listed
+   */
+  function search(page, listed) {
     const { job, book, ui } = page;
     const typed = ui.drafts.symptom || "";
     const offers = benchlore.symptoms.find(book, listed.symptoms, typed);
@@ -147,33 +202,15 @@
         );
       }),
     );
-    return h(
-      "fieldset",
-      { class: "choices choices-symptom" },
-      h("legend", null, "What does it do?"),
-      h(
-        "div",
-        { class: "chosen", role: "group", "aria-label": "Chosen symptoms" },
-        job.symptoms.map((id) => {
-          const symptom = book.symptoms[id];
-          const title = symptom ? symptom.title : id;
-          return button(title + " \u00d7", () => page.act.toggleSymptom(id), {
-            class: "chip",
-            name: "Remove " + title,
-          });
-        }),
-        job.symptoms.length === 0
-          ? h("span", { class: "aside" }, "Nothing chosen yet. Choose all that you see.")
-          : null,
-      ),
-      h("label", { class: "field", for: "symptom-text" }, "In the customer\u2019s words"),
+    return [
+      h("label", { class: "unseen", for: "symptom-text" }, "In the customer\u2019s words"),
       h("input", {
         type: "text",
         id: "symptom-text",
         autocomplete: "off",
         spellcheck: "false",
         value: typed,
-        placeholder: "won\u2019t see the new battery",
+        placeholder: "in the customer\u2019s words",
         "aria-controls": "symptom-offers",
         "aria-describedby": "symptom-hint",
         oninput: (/** @type {Event} */ event) =>
@@ -190,12 +227,11 @@
         { class: "hint", id: "symptom-hint", "aria-live": "polite" },
         offers.length === 0
           ? "No symptom of this board fits these words. Try others, or clear the field to see all."
-          : "Enter takes the first of the list; Enter in the empty field goes on.",
+          : "Enter takes the first of the list.",
       ),
-      job.family ? refusalOf(page.ui.refusals.setup, "setup-refusal") : null,
+      refusalOf(page.ui.refusals.setup, "setup-refusal"),
       list,
-      benchlore.parts.symptomNotes(page),
-    );
+    ];
   }
 
   /** @param {BenchPage} page */
@@ -206,7 +242,7 @@
     return h(
       "div",
       { class: "field-group" },
-      h("label", { class: "field", for: "meter" }, "Meter"),
+      h("label", { class: "field", for: "meter" }, "Meter used"),
       h(
         "select",
         {
@@ -227,16 +263,17 @@
   function label(page) {
     return h(
       "div",
-      { class: "field-group" },
-      h("label", { class: "field", for: "label" }, "Job number (no customer\u2019s name)"),
+      { class: "field-group job-number" },
+      h("label", { class: "field", for: "label" }, "Job number"),
       h("input", {
         type: "text",
         id: "label",
         maxlength: "60",
         autocomplete: "off",
+        placeholder: "no customer\u2019s name",
         value: page.job.label,
         onchange: (/** @type {Event} */ event) =>
-          page.act.set({ label: /** @type {HTMLInputElement} */ (event.target).value.trim() }),
+          page.act.label(/** @type {HTMLInputElement} */ (event.target).value.trim()),
       }),
     );
   }
