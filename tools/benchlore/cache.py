@@ -1,9 +1,9 @@
 """Results that take long to compute, kept by the content that they come from.
 
-A file a name in `.cache/benchlore/` beside the sources; git ignores it. It may be deleted at any time, shared
-by two runs, or spoiled: what it holds is plain JSON behind its key and its checksum, never executed, and what
-does not fit is computed again. Only regular files are read. Installed without its sources, the package keeps
-nothing.
+A file a name in `.cache/benchlore/` beside the sources, which git ignores; installed without its sources, in
+the cache folder that the system gives its user. It may be deleted at any time, shared by two runs, or
+spoiled: what it holds is plain JSON behind its key and its checksum, never executed, and what does not fit is
+computed again. Only regular files are read.
 
     first line: `benchlore-cache 1 KEY SHA256-OF-THE-REST`
     the rest:   one JSON value
@@ -24,6 +24,8 @@ from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
+
+from platformdirs import user_cache_path
 
 from benchlore.filelock import FileLock
 
@@ -127,8 +129,6 @@ class Drawer:
 def trim(most: int, folder: Path | None = None) -> None:
     """Remove the entries that were read or written the longest ago, until all have `most` bytes at most."""
     folder = folder or _usual_folder()
-    if folder is None:
-        return
     found = []
     with suppress(OSError):
         for path in folder.rglob("*.json"):
@@ -195,13 +195,15 @@ def _head(key: str, body: bytes) -> str:
 
 
 def _path(name: str, folder: Path | None, ending: str) -> Path | None:
-    """Where the file of a name lies; None where nothing is kept."""
+    """Where the file of a name lies; None for what is no name."""
     folder = folder or _usual_folder()
-    return folder / f"{name}{ending}" if folder and _NAME.fullmatch(name) else None
+    return folder / f"{name}{ending}" if _NAME.fullmatch(name) else None
 
 
-def _usual_folder() -> Path | None:
-    return _SOURCES / ".cache" / "benchlore" if (_SOURCES / "pyproject.toml").is_file() else None
+def _usual_folder() -> Path:
+    if (_SOURCES / "pyproject.toml").is_file():
+        return _SOURCES / ".cache" / "benchlore"
+    return user_cache_path("benchlore", appauthor=False)
 
 
 def _bytes(path: Path) -> bytes:

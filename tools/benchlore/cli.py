@@ -9,10 +9,11 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any
 
-from benchlore.commands import build, calculators, check, export, new, plan, rank, rules
+from benchlore.commands import build, calculators, check, export, init, migrate, new, plan, rank, rules
 from benchlore.commands.options import UsageError
+from benchlore.shipped import version
 
-COMMANDS = (build, check, rules, new, export, rank, plan, calculators)
+COMMANDS = (init, build, check, rules, new, migrate, export, rank, plan, calculators)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -27,6 +28,7 @@ def parser() -> argparse.ArgumentParser:
     top = _Parser(
         prog="benchlore", description="Check a book of board faults, and make the site that finds them."
     )
+    top.add_argument("--version", action="version", version=f"benchlore {version()}")
     subparsers = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for command in COMMANDS:
         command.add(subparsers)

@@ -244,6 +244,7 @@ class Shop:
     """What a bench costs here: money per hour, the price of escalation, the meter at hand.
 
     `risk`: the share of fixes that make a new fault, by action or by the skill that the part asks for.
+    `site`: the id under which browsers keep this book's jobs. `format`: the version of the book's form.
     """
 
     origin: Origin
@@ -254,6 +255,8 @@ class Shop:
     unplug_minutes: float
     escalate: Escalation
     risk: Mapping[str, Percent] = field(default_factory=frozen_map)
+    site: str = ""
+    format: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,6 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import cache
-from importlib import resources
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -21,6 +20,7 @@ from jsonschema.validators import extend
 from benchlore.cache import code_of
 from benchlore.findings import Origin, Problem, nearest
 from benchlore.quantity import MAX_TEXT, QuantityError, parse_quantity
+from benchlore.shipped import home
 from benchlore.vocabulary import with_enums
 
 # Ids become file names, and file systems take 255 bytes of name.
@@ -38,9 +38,8 @@ KINDS = ("fault", "family", "symptoms", "hazards", "meters", "states", "techniqu
 
 
 def schema_folder() -> Path:
-    """The folder of the schema files: beside the package in a checkout, inside it when installed."""
-    packaged = Path(str(resources.files("benchlore"))) / "schema"
-    return packaged if packaged.is_dir() else Path(__file__).resolve().parents[3] / "schema"
+    """The folder of the schema files."""
+    return home() / "schema"
 
 
 @cache

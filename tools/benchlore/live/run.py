@@ -18,6 +18,7 @@ from benchlore.live.builder import Told
 from benchlore.live.server import Live, listen
 from benchlore.live.watch import Snapshot, book_and_face, changed, code_places, snapshot
 from benchlore.reporters import FORMATS, Report
+from benchlore.shipped import face
 
 PORT = 8000
 
@@ -27,7 +28,7 @@ def serve(root: Path, site: Path, port: int | None, strict: bool, say: Callable[
 
     `say` is told what a person at the terminal wants to know, a text a time.
     """
-    live = Live(root / "site_overrides" / "live")
+    live = Live(face(root) / "site_overrides" / "live")
     try:
         server = _listening(site, live, port)
     except OSError as error:

@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from benchlore.book.schemas import schema_folder
 from benchlore.book.sources import BOOK_FOLDER
+from benchlore.shipped import face
 
 T = TypeVar("T")
 Snapshot = Mapping[str, tuple[int, int, int]]
@@ -22,7 +23,8 @@ _SETTLE = 0.03  # s that nothing may change in before it counts: an editor may w
 
 def book_and_face(root: Path) -> tuple[Path, ...]:
     """What a running builder reads anew for each site."""
-    return root / BOOK_FOLDER, root / "site_overrides", root / "mkdocs.yml"
+    look = face(root)
+    return root / BOOK_FOLDER, look / "site_overrides", look / "mkdocs.yml"
 
 
 def code_places() -> tuple[Path, ...]:

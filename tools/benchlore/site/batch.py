@@ -18,6 +18,7 @@ import jinja2
 from benchlore.book import Loaded, links
 from benchlore.book.export import export_record
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
+from benchlore.shipped import face
 from benchlore.site.calibration import calibration
 from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.fingerprint import Fingerprints
@@ -63,7 +64,7 @@ class Batches:
 
     def __init__(self, root: Path, loaded: Loaded, folder: SiteFolder) -> None:
         self._book, self._texts = loaded.book, loaded.sources.texts
-        self._templates = root / "site_overrides" / "theme" / "pages"
+        self._templates = face(root) / "site_overrides" / "theme" / "pages"
         self._folder = folder
         self._shell = Shell(root, loaded.book)
         self._written, self._by_hand = self._shell.files()  # first: it tells what lacks

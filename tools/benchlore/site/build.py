@@ -10,6 +10,7 @@ from benchlore.cache import trim
 from benchlore.findings import Finding
 from benchlore.progress import Progress
 from benchlore.rules import check_known
+from benchlore.shipped import face
 from benchlore.site import bundles
 from benchlore.site.batch import Batches, Finished
 from benchlore.site.errors import BookError
@@ -47,7 +48,7 @@ def build_site(
     paths = [path for one in finished for path in one.seals]
     loads = (load for one in finished for load in one.loads)
     pages = [SitePage(path, "", "", scripts=tuple(js), styles=tuple(css)) for path, js, css in loads]
-    assets = dict(_assets(root / "site_overrides", folder, pages))
+    assets = dict(_assets(face(root) / "site_overrides", folder, pages))
     refuse_twins((*paths, *assets))
     folder.remember({path: seal for one in finished for path, seal in one.seals.items()} | assets)
     trim(_CACHE_BYTES)

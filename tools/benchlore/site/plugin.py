@@ -25,6 +25,7 @@ from mkdocs.structure.pages import Page
 from mkdocs.utils.meta import get_data
 
 from benchlore.book import Book
+from benchlore.shipped import face
 from benchlore.site import bundles, paths
 from benchlore.site.errors import BuildError
 from benchlore.site.page import SitePage, base, relative
@@ -157,9 +158,12 @@ def generate(root: Path, folder: Path, book: Book) -> Generator:
     log.addHandler(said)
     log.propagate = False  # it is told once, with the error
     try:
-        config = load_config(str(root / "mkdocs.yml"), site_dir=str(folder), strict=True)
+        look = face(root)
+        named = {} if look == root else {"site_name": book.shop.title}
+        config = load_config(str(look / "mkdocs.yml"), site_dir=str(folder), strict=True, **named)
         plugin = config.plugins["benchlore"]
         assert isinstance(plugin, BenchlorePlugin)
+        plugin.config.site_id = book.shop.site or plugin.config.site_id
         plugin.book = book
         config.plugins.on_startup(command="build", dirty=False)
         mkdocs_build(config)

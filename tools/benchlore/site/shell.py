@@ -19,6 +19,7 @@ from markupsafe import escape
 
 from benchlore.book.model import Book
 from benchlore.cache import Drawer, code_of, key_of, remembered
+from benchlore.shipped import face
 from benchlore.site import paths
 from benchlore.site.page import SitePage
 
@@ -43,7 +44,8 @@ class Shell:
         self._root = root
         self._book = book
         families = [(family.id, family.title) for _, family in sorted(book.families.items())]
-        self.key = key_of(_CODE, families, [(name, path.read_bytes()) for name, path in _sources(root)])
+        looks = [(name, path.read_bytes()) for name, path in _sources(face(root))]
+        self.key = key_of(_CODE, (book.shop.title, book.shop.site), families, looks)
 
     def files(self) -> tuple[Mapping[str, bytes], Mapping[str, str]]:
         """The pages written by hand, whole, and their titles, by path.

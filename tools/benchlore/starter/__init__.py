@@ -1,0 +1,1 @@
+"""How a book begins: its first files, and the common records that travel with the package."""

@@ -1,0 +1,91 @@
+"""The first files of a book: what `benchlore init` writes."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+
+from benchlore.starter import common
+
+# The version of a book's form that this package writes. 2 names it, and the site's id, in common/shop.yaml.
+FORMAT = 2
+
+_BOOK = Path(__file__).resolve().parent / "book"
+# What the sample needs, and no more: a record that nothing uses is a finding. Where nothing is named, all.
+_NEEDED: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "symptoms": ("no-power",),
+        "states": ("nothing-connected", "adapter-only"),
+        "meters": (),
+        "hazards": (
+            "mains-adapter",
+            "lithium-pack",
+            "shock",
+            "burn",
+            "fumes",
+            "eye",
+            "solvent",
+            "stored-charge",
+            "static",
+            "probe-slip",
+        ),
+    }
+)
+_TECHNIQUES = ("current-limited-injection", "ground-resistance", "hot-air-replacement", "iron-rework")
+# What lies in a new book under a name with a dot in front has none among the files of the package.
+_DOTTED = "dot-"
+
+
+def first_files(name: str) -> Mapping[str, str]:
+    """The text of every file of a new book, by path from its folder, which is called `name`."""
+    texts = {f"faults/common/{kind}.yaml": _some(kind, ids) for kind, ids in _NEEDED.items()}
+    for id_ in _TECHNIQUES:
+        texts[f"faults/common/techniques/{id_}.yaml"] = common.technique(id_) or ""
+    texts["faults/common/shop.yaml"] = _shop_of(name)
+    for path in sorted(_BOOK.rglob("*")):
+        if path.is_file():
+            place = path.relative_to(_BOOK).as_posix().replace(_DOTTED, ".")
+            texts[place] = path.read_text(encoding="utf-8").replace("{title}", title_of(name))
+    return texts
+
+
+def slug(name: str) -> str:
+    """A name as an id: `Müllers Werkstatt 2` -> `mullers-werkstatt-2`. Never empty."""
+    plain = _plain(name).lower()
+    return "-".join(re.findall(r"[a-z0-9]+", plain))[:80].strip("-") or "my-book"
+
+
+def title_of(name: str) -> str:
+    """A folder's name as a title: `my-shop` -> `My shop`."""
+    words = " ".join(re.split(r"[-_\s]+", name)).strip() or "My book"
+    return (words[:1].upper() + words[1:])[:120]
+
+
+def _shop_of(name: str) -> str:
+    """The package's own file of a shop, with this one's title and id."""
+    title, bare = title_of(name), re.sub(r"^site:.*\n", "", common.shop(), flags=re.MULTILINE)
+    quoted = '"' + title.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    named = re.sub(r"^title:.*$", lambda _: f"title: {quoted}", bare, count=1, flags=re.MULTILINE)
+    return with_settings(named, slug(name))
+
+
+def with_settings(shop: str, site: str) -> str:
+    """The shop's file with the version of the book's form and, where it has none, the site's id."""
+    added = [f"format: {FORMAT}"]
+    if not re.search(r"^site:", shop, re.MULTILINE):
+        added.append(f'site: "{site}"')  # a shop may be called No, or 12
+    bare = re.sub(r"^format:.*\n", "", shop, flags=re.MULTILINE)
+    return re.sub(r"^(?=title:)", "".join(f"{line}\n" for line in added), bare, count=1, flags=re.MULTILINE)
+
+
+def _plain(text: str) -> str:
+    apart = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
+    return "".join(char for char in apart if not unicodedata.combining(char))
+
+
+def _some(kind: str, ids: tuple[str, ...]) -> str:
+    known = common.entries(kind)
+    return common.heading(kind) + "".join(known[id_] for id_ in ids or known).rstrip() + "\n"
