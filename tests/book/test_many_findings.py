@@ -32,7 +32,7 @@ def test_a_megabyte_of_mistakes_is_told_in_a_hundred_findings(mistakes: str, tmp
     (tmp_path / RECORD).write_text(text + mistakes, encoding="utf-8")
     findings = [finding for finding in check(load_book(tmp_path)) if finding.file == RECORD]
     assert len(findings) == MOST_FINDINGS + 1
-    (more,) = [finding for finding in findings if finding.rule == "file-findings"]
+    (more,) = [finding for finding in findings if finding.rule == "findings-left-out"]
     assert more.severity == "error"
     assert int(more.message.split()[2]) >= 900
 
@@ -46,7 +46,7 @@ def test_errors_stay_before_warnings_and_notes() -> None:
     kept = capped([*notes, *errors])
     assert kept == tuple(sorted(kept))
     assert Counter(one.severity for one in kept) == {"error": 50, "note": MOST_FINDINGS - 50 + 1}
-    assert "149 findings more" in next(one.message for one in kept if one.rule == "file-findings")
+    assert "149 findings more" in next(one.message for one in kept if one.rule == "findings-left-out")
 
 
 def test_what_is_few_stays_as_it_is() -> None:

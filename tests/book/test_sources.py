@@ -43,16 +43,16 @@ def test_a_link_out_of_the_book_is_a_finding(root: Path, tmp_path_factory: pytes
     (root / "faults" / "kite-9" / "linked.yaml").symlink_to(outside / "secret.yaml")
     (root / "faults" / "linked-folder").symlink_to(outside, target_is_directory=True)
     sources, _ = read_sources(root)
-    assert rules_of(root, "faults/kite-9/linked.yaml") == ["file-link"]
-    assert rules_of(root, "faults/linked-folder") == ["file-link"]
+    assert rules_of(root, "faults/kite-9/linked.yaml") == ["file-unreadable"]
+    assert rules_of(root, "faults/linked-folder") == ["file-unreadable"]
     assert list(sources.texts) == ["faults/kite-9/good.yaml"]
 
 
 def test_a_link_in_a_circle_and_a_pipe_are_findings(root: Path) -> None:
     (root / "faults" / "kite-9" / "loop.yaml").symlink_to("loop.yaml")
     os.mkfifo(root / "faults" / "kite-9" / "pipe.yaml")
-    assert rules_of(root, "faults/kite-9/loop.yaml") == ["file-link"]
-    assert rules_of(root, "faults/kite-9/pipe.yaml") == ["file-link"]
+    assert rules_of(root, "faults/kite-9/loop.yaml") == ["file-unreadable"]
+    assert rules_of(root, "faults/kite-9/pipe.yaml") == ["file-unreadable"]
 
 
 def test_a_closed_folder_is_a_finding(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -67,7 +67,7 @@ def test_a_closed_folder_is_a_finding(root: Path, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(os, "scandir", refusing)
     sources, findings = read_sources(root)
     assert dict(sources.texts) == {}
-    assert [(f.file, f.rule, f.severity) for f in findings] == [("faults/kite-9", "file-link", "error")]
+    assert [(f.file, f.rule, f.severity) for f in findings] == [("faults/kite-9", "file-unreadable", "error")]
     assert "Permission denied" in findings[0].message
 
 
@@ -82,7 +82,7 @@ def test_a_closed_record_is_a_finding(root: Path, monkeypatch: pytest.MonkeyPatc
 
     monkeypatch.setattr(Path, "read_bytes", refusing)
     sources, _ = read_sources(root)
-    assert rules_of(root, "faults/kite-9/closed.yaml") == ["file-link"]
+    assert rules_of(root, "faults/kite-9/closed.yaml") == ["file-unreadable"]
     assert list(sources.texts) == ["faults/kite-9/good.yaml"]
 
 
@@ -95,13 +95,13 @@ def test_names_that_differ_only_in_case_are_a_finding(root: Path) -> None:
 def test_a_file_of_fifty_megabytes_is_not_read(root: Path) -> None:
     with (root / "faults" / "kite-9" / "huge.yaml").open("wb") as file:
         file.truncate(50_000_000)
-    assert rules_of(root, "faults/kite-9/huge.yaml") == ["file-size"]
+    assert rules_of(root, "faults/kite-9/huge.yaml") == ["file-too-large"]
 
 
 @pytest.mark.parametrize("name", ["notes.yml", "picture.png", "record.json"])
 def test_files_of_other_kinds_are_findings(root: Path, name: str) -> None:
     (root / "faults" / "kite-9" / name).write_text("x", encoding="utf-8")
-    assert rules_of(root, f"faults/kite-9/{name}") == ["file-name"]
+    assert rules_of(root, f"faults/kite-9/{name}") == ["file-misnamed"]
 
 
 @pytest.mark.parametrize("name", ["Bad_Name.yaml", "two words.yaml", "-x.yaml", "deep/er/x.yaml"])
@@ -110,7 +110,7 @@ def test_paths_that_name_no_record_are_findings(root: Path, name: str) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text("title: x\n", encoding="utf-8")
     found = [f.rule for f in load_book(root).findings if f.file == f"faults/kite-9/{name}"]
-    assert found == ["file-name"]
+    assert found == ["file-misnamed"]
 
 
 @pytest.mark.parametrize("path", [f"kite-9/{'x' * 81}.yaml", f"{'x' * 81}/family.yaml"])
@@ -118,14 +118,14 @@ def test_names_that_pages_cannot_have_are_findings(root: Path, path: str) -> Non
     (root / "faults" / path).parent.mkdir(exist_ok=True)
     (root / "faults" / path).write_text("title: x\n", encoding="utf-8")
     found = [f.rule for f in load_book(root).findings if f.file == f"faults/{path}"]
-    assert found == ["file-name"]
+    assert found == ["file-misnamed"]
 
 
 def test_bad_files_do_not_hide_the_findings_of_others(root: Path) -> None:
     (root / "faults" / "kite-9" / "latin.yaml").write_bytes(b"title: caf\xe9\n")
     (root / "faults" / "kite-9" / "empty.yaml").write_bytes(b"")
     found = {(f.file, f.rule) for f in load_book(root).findings}
-    assert ("faults/kite-9/latin.yaml", "encoding") in found
+    assert ("faults/kite-9/latin.yaml", "not-utf-8") in found
     assert ("faults/kite-9/empty.yaml", "empty-file") in found
     assert ("faults/kite-9/good.yaml", "missing-field") in found
     assert ("faults/common/shop.yaml", "missing-file") in found

@@ -37,30 +37,30 @@ def test_plain_yaml_is_read(text: str, data: object) -> None:
 @pytest.mark.parametrize(
     ("text", "rule", "mark"),
     [
-        ("a: 1\na: 2", "yaml-duplicate-key", Mark(2, 1)),
-        ("a: &x 1", "yaml-alias", Mark(1, 4)),
-        ("a: 1\nb: *x", "yaml-alias", Mark(2, 4)),
-        ("a: !!python/object:os.system 1", "yaml-tag", Mark(1, 4)),
-        ("a: !important 1", "yaml-tag", Mark(1, 4)),
-        ("a: yes", "yaml-scalar", Mark(1, 4)),
-        ("a: on", "yaml-scalar", Mark(1, 4)),
-        ("off: 1", "yaml-scalar", Mark(1, 1)),
-        ("a: 1:30", "yaml-scalar", Mark(1, 4)),
-        ("a: 012", "yaml-scalar", Mark(1, 4)),
-        ("a: 0x1f", "yaml-scalar", Mark(1, 4)),
-        ("a: 2020-01-31", "yaml-scalar", Mark(1, 4)),
-        ("a: .inf", "yaml-scalar", Mark(1, 4)),
-        ("a: 1_000", "yaml-scalar", Mark(1, 4)),
-        ("a:\n\tb: 1", "yaml-tab", Mark(2, 1)),
-        ("a: b: c", "yaml", Mark(1, 5)),
-        ("a: [1, 2\nb: 3", "yaml", Mark(2, 2)),
+        ("a: 1\na: 2", "duplicate-key", Mark(2, 1)),
+        ("a: &x 1", "alias-in-record", Mark(1, 4)),
+        ("a: 1\nb: *x", "alias-in-record", Mark(2, 4)),
+        ("a: !!python/object:os.system 1", "tag-on-value", Mark(1, 4)),
+        ("a: !important 1", "tag-on-value", Mark(1, 4)),
+        ("a: yes", "ambiguous-value", Mark(1, 4)),
+        ("a: on", "ambiguous-value", Mark(1, 4)),
+        ("off: 1", "ambiguous-value", Mark(1, 1)),
+        ("a: 1:30", "ambiguous-value", Mark(1, 4)),
+        ("a: 012", "ambiguous-value", Mark(1, 4)),
+        ("a: 0x1f", "ambiguous-value", Mark(1, 4)),
+        ("a: 2020-01-31", "ambiguous-value", Mark(1, 4)),
+        ("a: .inf", "ambiguous-value", Mark(1, 4)),
+        ("a: 1_000", "ambiguous-value", Mark(1, 4)),
+        ("a:\n\tb: 1", "tab-in-indent", Mark(2, 1)),
+        ("a: b: c", "not-yaml", Mark(1, 5)),
+        ("a: [1, 2\nb: 3", "not-yaml", Mark(2, 2)),
         ("", "empty-file", Mark(1, 1)),
         ("# only a comment\n", "empty-file", Mark(1, 1)),
-        ("a: 1\n---\nb: 2", "yaml", Mark(2, 1)),
-        ("? [1, 2]\n: 3", "yaml", Mark(1, 3)),
-        ("a: \x07", "yaml", Mark(1, 4)),
-        ("- " * 10_000, "yaml-depth", Mark(1, 2 * MAX_DEPTH + 1)),
-        ("{a: " * 10_000, "yaml-depth", Mark(1, 4 * MAX_DEPTH + 1)),
+        ("a: 1\n---\nb: 2", "not-yaml", Mark(2, 1)),
+        ("? [1, 2]\n: 3", "not-yaml", Mark(1, 3)),
+        ("a: \x07", "not-yaml", Mark(1, 4)),
+        ("- " * 10_000, "nested-too-deep", Mark(1, 2 * MAX_DEPTH + 1)),
+        ("{a: " * 10_000, "nested-too-deep", Mark(1, 4 * MAX_DEPTH + 1)),
     ],
 )
 def test_what_is_not_a_record_is_a_finding_at_its_place(text: str, rule: str, mark: Mark) -> None:
@@ -80,7 +80,7 @@ def test_what_is_not_a_record_is_a_finding_at_its_place(text: str, rule: str, ma
 )
 def test_what_yaml_stumbles_over_is_said_in_plain_words(text: str, mend: str) -> None:
     _, faults, _ = parse(text)
-    assert [fault.rule for fault in faults] == ["yaml"]
+    assert [fault.rule for fault in faults] == ["not-yaml"]
     assert "line" in faults[0].message or "name" in faults[0].message
     assert mend in faults[0].mend
     assert "the one above" in faults[0].mend
@@ -88,7 +88,7 @@ def test_what_yaml_stumbles_over_is_said_in_plain_words(text: str, mend: str) ->
 
 def test_ten_thousand_open_brackets_are_one_finding() -> None:
     _, faults, _ = parse("[" * 10_000)
-    assert [fault.rule for fault in faults] == ["yaml-depth"]
+    assert [fault.rule for fault in faults] == ["nested-too-deep"]
 
 
 def test_all_faults_of_a_text_are_found_in_one_reading() -> None:
@@ -108,10 +108,10 @@ def test_a_million_aliases_cost_nothing() -> None:
 @pytest.mark.parametrize(
     ("raw", "rule", "mark"),
     [
-        (b"\xef\xbb\xbfa: 1", "encoding", Mark(1, 1)),
-        (b"\xff\xfea\x00", "encoding", Mark(1, 1)),
-        (b"a: 1\nb: caf\xe9\n", "encoding", Mark(2, 7)),
-        (b"x" * 1_000_001, "file-size", Mark(1, 1)),
+        (b"\xef\xbb\xbfa: 1", "not-utf-8", Mark(1, 1)),
+        (b"\xff\xfea\x00", "not-utf-8", Mark(1, 1)),
+        (b"a: 1\nb: caf\xe9\n", "not-utf-8", Mark(2, 7)),
+        (b"x" * 1_000_001, "file-too-large", Mark(1, 1)),
     ],
 )
 def test_bytes_that_are_no_record(raw: bytes, rule: str, mark: Mark) -> None:
@@ -154,7 +154,7 @@ def test_marks_name_keys_and_values() -> None:
 )
 def test_a_remark_behind_a_value_is_a_finding_that_shows_what_is_lost(text: str, lost: str) -> None:
     (fault,) = parse(text)[1]
-    assert fault.rule == "yaml-remark"
+    assert fault.rule == "remark-behind-value"
     assert fault.message.endswith(f": {lost}")
     line = text.split("\n")[fault.mark.line - 1]
     assert line[fault.mark.column - 1 :] == lost
@@ -183,14 +183,14 @@ def test_remarks_on_their_own_lines_and_signs_within_texts_stay(text: str) -> No
 )
 def test_what_nobody_sees_is_refused_with_its_code_point(hidden: str) -> None:
     data, (fault,), _ = parse(f'a: "Fuse{hidden} open"')
-    assert fault.rule == "yaml-control"
+    assert fault.rule == "hidden-character"
     assert f"U+{ord(hidden):04X}" in fault.message
     assert data == {"a": "Fuse\ufffd open"}
 
 
 def test_a_pile_of_marks_is_refused() -> None:
     (fault,) = parse("a: F" + "\u0301" * 40)[1]
-    assert fault.rule == "yaml-control"
+    assert fault.rule == "hidden-character"
 
 
 @pytest.mark.parametrize(

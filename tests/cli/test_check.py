@@ -53,8 +53,8 @@ def test_all_files_are_told_in_one_run(book, capsys):
     found = json.loads(capsys.readouterr().out)["findings"]
     assert {(f["file"].split("/")[-1], f["line"], f["rule"]) for f in found} == {
         ("fuse-open.yaml", 14, "unknown-part"),
-        ("line-held-low.yaml", 17, "field-type"),
-        ("rail-short.yaml", 1, "encoding"),
+        ("line-held-low.yaml", 17, "wrong-type"),
+        ("rail-short.yaml", 1, "not-utf-8"),
     }
 
 
@@ -62,7 +62,7 @@ def test_warnings_fail_only_when_strict(book, capsys):
     edit(book, LINE, "hazard: [lithium-pack, static]", "hazard: [static, lithium-pack]")
     assert main(["check"]) == 0
     assert main(["check", "--strict"]) == 1
-    assert capsys.readouterr().out.count("warning [hazard-order]") == 2
+    assert capsys.readouterr().out.count("warning [hazards-out-of-order]") == 2
 
 
 def test_paths_limit_what_is_shown_but_not_what_is_read(book, capsys):

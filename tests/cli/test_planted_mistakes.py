@@ -83,13 +83,13 @@ MISTAKES = (
     ),
     Mistake(f"{TEAL}/charge-fault.yaml", "", "moved_to: teal-8/charger-died\n", "unknown-fault", "moved_to"),
     # fields
-    Mistake(f"{SISKIN}/charger-does-not-start.yaml", "seen: 2\n", "seen: two\n", "field-type", "two"),
-    Mistake(f"{SISKIN}/core-switch-shorted.yaml", "  minutes: 45\n", "  minutes: 0\n", "field-value", "0"),
+    Mistake(f"{SISKIN}/charger-does-not-start.yaml", "seen: 2\n", "seen: two\n", "wrong-type", "two"),
+    Mistake(f"{SISKIN}/core-switch-shorted.yaml", "  minutes: 45\n", "  minutes: 0\n", "wrong-value", "0"),
     Mistake(
         f"{TEAL}/touch-panel-holds-data-low.yaml",
         "  action: replace\n",
         "  action: swap\n",
-        "field-value",
+        "wrong-value",
         "swap",
     ),
     Mistake(
@@ -104,31 +104,31 @@ MISTAKES = (
         f"{SISKIN}/standby-capacitor-shorted.yaml",
         "seen: 3\n",
         "seen: 3\nseen: 6\n",
-        "yaml-duplicate-key",
+        "duplicate-key",
         "6",
     ),
     Mistake(
         f"{SISKIN}/controller-firmware-lost.yaml",
         "  action: reprogram\n",
         "\taction: reprogram\n",
-        "yaml-tab",
+        "tab-in-indent",
         "action",
     ),
     Mistake(
         f"{SISKIN}/inlet-fuse-open.yaml",
         "title: Inlet fuse is open\n",
         "title: Inlet: fuse is open\n",
-        "yaml",
+        "not-yaml",
         "title",
     ),
     Mistake(
         f"{TEAL}/cc1-pull-down-open.yaml",
         "  how: A cracked resistor above the receptacle, after a tug at the cable.\n",
         "  how: no\n",
-        "yaml-scalar",
+        "ambiguous-value",
         "no",
     ),
-    Mistake(f"{TEAL}/Cell Worn.yaml", "", "retired: Never seen.\n", "file-name", "retired"),
+    Mistake(f"{TEAL}/Cell Worn.yaml", "", "retired: Never seen.\n", "file-misnamed", "retired"),
     # what the readings say
     Mistake(
         f"{TEAL}/receptacle-worn-out.yaml",
@@ -148,7 +148,7 @@ MISTAKES = (
         f"{SISKIN}/inlet-jack-cracked.yaml",
         "  - measure: inlet-behind-fuse\n    expected_reading: {absent: 0.7, low: 0.3}\n",
         "  - measure: inlet-behind-fuse\n    expected_reading: {absent: 0.7, low: 0.4}\n",
-        "shares-sum",
+        "shares-not-one",
         "low: 0.4",
     ),
     Mistake(
@@ -191,7 +191,7 @@ MISTAKES = (
         f"{SISKIN}/family.yaml",
         "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: nothing-connected\n",
         "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: adapter-only\n",
-        "unpowered-mode",
+        "measured-under-power",
         "state",
     ),
     Mistake(
@@ -209,7 +209,7 @@ MISTAKES = (
         "faults/common/techniques/junction-test.yaml",
         "hazard: [lithium-pack, stored-charge, static]\n",
         "hazard: [stored-charge, lithium-pack, static]\n",
-        "hazard-order",
+        "hazards-out-of-order",
         "hazard",
     ),
 )

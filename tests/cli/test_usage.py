@@ -39,10 +39,10 @@ def test_command_helps(name, capsys):
 
 def test_package_runs_as_a_module():
     done = subprocess.run(
-        [sys.executable, "-m", "benchlore", "rules", "yaml-tab"], capture_output=True, text=True
+        [sys.executable, "-m", "benchlore", "rules", "tab-in-indent"], capture_output=True, text=True
     )
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("yaml-tab (error")
+    assert done.stdout.startswith("tab-in-indent (error")
 
 
 def test_reader_of_the_output_may_leave():

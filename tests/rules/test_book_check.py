@@ -178,7 +178,7 @@ def test_a_link_is_refused_every_time(two, monkeypatch, tmp_path):
     path.symlink_to(tmp_path / "elsewhere.yaml")
     for _ in range(2):
         assert read_again(two, monkeypatch) == ["wren-5"]
-        assert "file-link" in {finding.rule for finding in check_book(two).findings}
+        assert "file-unreadable" in {finding.rule for finding in check_book(two).findings}
 
 
 def test_processes_find_what_one_process_finds(two):

@@ -14,7 +14,14 @@ from tests.rules.fixtures import BAD, merged
 
 DOCS = all_docs()
 # Shown in words: what is wrong lies in a file's name or bytes, not in its text.
-IN_WORDS = {"file-findings", "file-name", "file-link", "file-size", "missing-file", "encoding"}
+IN_WORDS = {
+    "findings-left-out",
+    "file-misnamed",
+    "file-unreadable",
+    "file-too-large",
+    "missing-file",
+    "not-utf-8",
+}
 PIECES = [doc for doc in DOCS if doc.bad.startswith("# faults/")]
 TEXTS = [doc for doc in DOCS if doc not in PIECES and doc.id not in IN_WORDS]
 

@@ -179,10 +179,10 @@ def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
     if kind is None:
         message = "the path names no record kind"
         mend = "use lower-case words joined by hyphens: faults/FAMILY/NAME.yaml, or a file of faults/common/"
-        return None, [at("file-name", 1, 1, message, mend)]
+        return None, [at("file-misnamed", 1, 1, message, mend)]
     if any(len(part) > MAX_ID for part in kind[1].split("/")):
         message = f"the name of a record or a family has at most {MAX_ID} characters"
-        return None, [at("file-name", 1, 1, message, "shorten it")]
+        return None, [at("file-misnamed", 1, 1, message, "shorten it")]
     data, faults, marks = parse(text)
     found = [at(f.rule, f.mark.line, f.mark.column, f.message, f.mend) for f in faults[:MOST_ERRORS]]
     if data is None:
@@ -210,7 +210,7 @@ def capped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             file,
             last.line,
             1,
-            "file-findings",
+            "findings-left-out",
             rest[0].severity,
             message,
             "mend those above, then check again",
@@ -249,7 +249,7 @@ def _unread_families(found: list[_Record], files: set[str]) -> Iterator[Finding]
             count = f"{faults[key]} fault pattern{'s' if faults[key] > 1 else ''}"
             message = f"{key} has errors, so its {count} are not held to its ranges and its circuit"
             mend = "mend the errors of this file, then check again"
-            yield Finding(file, 1, 1, "file-unread", "note", message, mend)
+            yield Finding(file, 1, 1, "family-unread", "note", message, mend)
 
 
 def _names(data: Mapping[str, Any]) -> FamilyNames:

@@ -171,14 +171,14 @@ def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]
         case "pattern" if "propertyNames" in error.absolute_schema_path:
             hint = f"use {rule['description']}" if "description" in rule else ""
             yield (
-                "field-value",
+                "wrong-value",
                 Problem(origin.at(str(value)), f"{_show(value)} is not well formed", hint, True),
             )
         case "maxLength" if "propertyNames" in error.absolute_schema_path:
             message = f"{_show(value)} has {len(value)} characters; a name has at most {demanded}"
-            yield "field-value", Problem(origin.at(str(value)), message, "shorten it", True)
+            yield "wrong-value", Problem(origin.at(str(value)), message, "shorten it", True)
         case "minLength" if "propertyNames" in error.absolute_schema_path:
-            yield "field-value", Problem(origin.at(str(value)), "this name is blank", "give it a name", True)
+            yield "wrong-value", Problem(origin.at(str(value)), "this name is blank", "give it a name", True)
         case "oneOf" | "anyOf":
             yield from _branches(origin, error, str(rule.get("description", "")))
         case _:
@@ -192,30 +192,30 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
     demanded: Any = error.validator_value
     match error.validator:
         case "format" if isinstance(error.cause, QuantityError):
-            return "quantity", error.cause.reason, error.cause.mend
+            return "malformed-quantity", error.cause.reason, error.cause.mend
         case "enum":
             near = nearest(str(error.instance), [str(choice) for choice in demanded])
-            return "field-value", f"{_show(error.instance)} is not allowed here", near
+            return "wrong-value", f"{_show(error.instance)} is not allowed here", near
         case "type":
             mend = "; ".join(said for said in (_form(error), field) if said)
-            return "field-type", f"{_show(error.instance)} is not {_type_words(demanded)}", mend
+            return "wrong-type", f"{_show(error.instance)} is not {_type_words(demanded)}", mend
         case "minItems" | "minProperties" | "minLength":
-            return "field-value", "this is empty, blank or too short", field
+            return "wrong-value", "this is empty, blank or too short", field
         case "maxProperties":
             message = "nothing else may stand beside 'moved_to' or 'retired'"
-            return "field-value", message, "take the rest out"
+            return "wrong-value", message, "take the rest out"
         case "maxLength":
             size = f"this has {len(str(error.instance))} characters; at most {demanded} fit"
-            return "field-value", size, "; ".join(said for said in ("shorten it", field) if said)
+            return "wrong-value", size, "; ".join(said for said in ("shorten it", field) if said)
         case "uniqueItems":
-            return "field-value", "an entry stands twice", "keep one of them"
+            return "wrong-value", "an entry stands twice", "keep one of them"
         case "dependentRequired":
             value: Any = error.instance
             given = next(n for n in demanded if n in value and set(demanded[n]) - set(value))
             lacks = [name for name in demanded[given] if name not in value]
             return "missing-field", f"'{given}' stands without {' and '.join(lacks)}", "add what is missing"
         case _:
-            return "field-value", f"{_show(error.instance)} does not fit: {_limit(error)}", field
+            return "wrong-value", f"{_show(error.instance)} does not fit: {_limit(error)}", field
 
 
 def _form(error: ValidationError) -> str:
@@ -237,7 +237,7 @@ def _branches(origin: Origin, error: ValidationError, what: str) -> Iterator[tup
         for inner in nested:
             yield from _problems(origin.file, inner)
     else:
-        yield "field-type", Problem(origin, f"{_show(error.instance)} does not fit here", what)
+        yield "wrong-type", Problem(origin, f"{_show(error.instance)} does not fit here", what)
 
 
 def _description(rule: Mapping[str, Any], name: str) -> str:

@@ -92,7 +92,7 @@ def list_files(root: Path) -> Listing:
         twin = seen.setdefault(name.lower(), name)
         if twin != name:
             message = f"the name differs from '{twin}' only in case"
-            findings.append(Finding(name, 1, 1, "file-name", "error", message, "rename one"))
+            findings.append(Finding(name, 1, 1, "file-misnamed", "error", message, "rename one"))
         paths[name] = path
     findings += [_closed(Path(one.filename).relative_to(root).as_posix(), "folder", one) for one in closed]
     return Listing(root, frozen_map(paths), tuple(findings))
@@ -127,7 +127,9 @@ def read_files(root: Path, paths: Mapping[str, Path]) -> tuple[Sources, tuple[Fi
 
 def _closed(name: str, what: str, error: OSError) -> Finding:
     message = f"the {what} cannot be read ({error.strerror or error}), so its records are missing"
-    return Finding(name, 1, 1, "file-link", "error", message, f"give yourself the right to read this {what}")
+    return Finding(
+        name, 1, 1, "file-unreadable", "error", message, f"give yourself the right to read this {what}"
+    )
 
 
 def _record_files(root: Path, folder: Path, closed: Callable[[OSError], None]) -> Iterator[tuple[Path, str]]:
@@ -155,20 +157,20 @@ def _unreadable(folder: Path, path: Path) -> tuple[str, Severity, str, str] | No
     """Why a file is not read, as rule, severity, message and mend; None when it can be."""
     if path.is_symlink() and not _stays_inside(folder, path):
         return (
-            "file-link",
+            "file-unreadable",
             "error",
             "the file is a link that leads out of the book or nowhere",
             "put the record itself here",
         )
     if path.is_symlink() and path.is_dir():
-        return "file-link", "error", "the folder is a link", "put the records themselves here"
+        return "file-unreadable", "error", "the folder is a link", "put the records themselves here"
     if not path.is_file():
-        return "file-link", "error", "this is not a file that can be read", "put a record file here"
+        return "file-unreadable", "error", "this is not a file that can be read", "put a record file here"
     if path.suffix == ".yml":
-        return "file-name", "error", "record files end in '.yaml'", f"rename it to '{path.stem}.yaml'"
+        return "file-misnamed", "error", "record files end in '.yaml'", f"rename it to '{path.stem}.yaml'"
     if path.suffix != ".yaml":
         return (
-            "file-name",
+            "file-misnamed",
             "error",
             "only record files ('.yaml') and '.md' stand here",
             "move it out of the book",
@@ -176,5 +178,5 @@ def _unreadable(folder: Path, path: Path) -> tuple[str, Severity, str, str] | No
     size = path.stat().st_size
     if size > MAX_BYTES:
         message = f"the file has {size:,} bytes; a record has at most {MAX_BYTES:,}"
-        return "file-size", "error", message, "split it or take out what is not a record"
+        return "file-too-large", "error", message, "split it or take out what is not a record"
     return None

@@ -102,7 +102,7 @@ def decode(raw: bytes) -> tuple[str, list[TextFault]]:
     faults = []
     if raw.startswith((b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")):
         message = "the file starts with a byte-order mark"
-        faults.append(TextFault("encoding", Mark(1, 1), message, "save it as UTF-8 without byte-order mark"))
+        faults.append(TextFault("not-utf-8", Mark(1, 1), message, "save it as UTF-8 without byte-order mark"))
         if not raw.startswith(b"\xef\xbb\xbf"):
             return "", faults
         raw = raw[3:]
@@ -113,12 +113,12 @@ def decode(raw: bytes) -> tuple[str, list[TextFault]]:
         start = raw.rfind(b"\n", 0, error.start) + 1
         column = len(raw[start : error.start].decode("utf-8", "replace")) + 1
         message = f"byte 0x{raw[error.start]:02x} is not UTF-8"
-        return "", [*faults, TextFault("encoding", Mark(line, column), message, "save the file as UTF-8")]
+        return "", [*faults, TextFault("not-utf-8", Mark(line, column), message, "save the file as UTF-8")]
 
 
 def _size_fault(size: int) -> TextFault:
     message = f"the file has {size:,} bytes; a record has at most {MAX_BYTES:,}"
-    return TextFault("file-size", Mark(1, 1), message, "split it or take out what is not a record")
+    return TextFault("file-too-large", Mark(1, 1), message, "split it or take out what is not a record")
 
 
 def parse(text: str) -> tuple[Data, list[TextFault], Marks]:
@@ -164,13 +164,16 @@ class _Builder:
                 if self.documents > 1:
                     raise _StopError(
                         TextFault(
-                            "yaml", mark, "the file holds more than one document", "write one record a file"
+                            "not-yaml",
+                            mark,
+                            "the file holds more than one document",
+                            "write one record a file",
                         )
                     )
             case events.AliasEvent():
                 self.faults.append(
                     TextFault(
-                        "yaml-alias",
+                        "alias-in-record",
                         mark,
                         f"'*{event.anchor}' is an alias",
                         "write the value out where it is used",
@@ -194,18 +197,20 @@ class _Builder:
     ) -> None:
         if event.anchor:
             self.faults.append(
-                TextFault("yaml-alias", mark, f"'&{event.anchor}' is an anchor", "take it out")
+                TextFault("alias-in-record", mark, f"'&{event.anchor}' is an anchor", "take it out")
             )
         if event.tag is not None:
-            self.faults.append(TextFault("yaml-tag", mark, f"'{event.tag}' is a tag", "take it out"))
+            self.faults.append(TextFault("tag-on-value", mark, f"'{event.tag}' is a tag", "take it out"))
 
     def _open(self, event: events.MappingStartEvent | events.SequenceStartEvent, mark: Mark) -> None:
         if len(self.stack) >= MAX_DEPTH:
             message = f"values are nested more than {MAX_DEPTH} deep"
-            raise _StopError(TextFault("yaml-depth", mark, message, "a record needs four or five levels"))
+            raise _StopError(
+                TextFault("nested-too-deep", mark, message, "a record needs four or five levels")
+            )
         if self._awaits_key():
             raise _StopError(
-                TextFault("yaml", mark, "a key is a list or a mapping", "write a plain word as key")
+                TextFault("not-yaml", mark, "a key is a list or a mapping", "write a plain word as key")
             )
         items: list[Data] | dict[str, Data] = {} if isinstance(event, events.MappingStartEvent) else []
         path = self._next_path()
@@ -226,21 +231,23 @@ class _Builder:
         if hidden:
             found = _points(hidden)
             self.faults.append(
-                TextFault("yaml-control", mark, _HIDDEN + found, "write the text without them")
+                TextFault("hidden-character", mark, _HIDDEN + found, "write the text without them")
             )
         plain = event.implicit[0] and event.style in (None, "")
         if plain:
             for pattern, reason in _AMBIGUOUS:
                 if pattern.fullmatch(value):
                     message = f"'{value}' is ambiguous: {reason}"
-                    self.faults.append(TextFault("yaml-scalar", mark, message, _scalar_mend(value)))
+                    self.faults.append(TextFault("ambiguous-value", mark, message, _scalar_mend(value)))
         if self._awaits_key():
             self._key(value, mark)
         else:
             data = _resolve(value) if plain else value
             if isinstance(data, float) and math.isinf(data):
                 message = f"'{value}' is larger than any number that programs hold"
-                self.faults.append(TextFault("yaml-scalar", mark, message, "write the number that is meant"))
+                self.faults.append(
+                    TextFault("ambiguous-value", mark, message, "write the number that is meant")
+                )
                 data = 1.0  # any field of numbers takes it: one mistake is one finding
             self._put(data, mark)
 
@@ -250,7 +257,7 @@ class _Builder:
         if key in top.items:
             first = self.marks.keys[path]
             message = f"key '{key}' stands twice; the first is in line {first.line}"
-            self.faults.append(TextFault("yaml-duplicate-key", mark, message, "keep one of them"))
+            self.faults.append(TextFault("duplicate-key", mark, message, "keep one of them"))
         else:
             self.marks.keys[path] = mark
         top.key = key
@@ -297,7 +304,7 @@ def _remarks(text: str, spans: list[tuple[int, int, int, int]]) -> Iterator[Text
                 shown = lost if len(lost) <= 60 else f"{lost[:57]}..."
                 message = f"this is a remark, and no part of the value before it: {shown}"
                 mend = "put the whole text in quotes, or the remark on a line of its own above"
-                yield TextFault("yaml-remark", Mark(number + 1, at + 1), message, mend)
+                yield TextFault("remark-behind-value", Mark(number + 1, at + 1), message, mend)
             break
 
 
@@ -317,7 +324,7 @@ def _hidden_in_remarks(text: str, spans: list[tuple[int, int, int, int]]) -> Ite
         ]
         if at:
             found = _points("".join(line[column] for column in at))
-            yield TextFault("yaml-control", Mark(number + 1, at[0] + 1), _HIDDEN + found, "take them out")
+            yield TextFault("hidden-character", Mark(number + 1, at[0] + 1), _HIDDEN + found, "take them out")
 
 
 _HIDDEN = "characters stand here that nobody sees, or a pile of marks: "
@@ -384,10 +391,10 @@ def _events(text: str) -> Iterator[events.Event]:
         line = text.count("\n", 0, error.position) + 1
         column = error.position - (text.rfind("\n", 0, error.position) + 1) + 1
         message = f"character {error.character!r} is not allowed in YAML"
-        raise _StopError(TextFault("yaml", Mark(line, column), message, "take it out")) from None
+        raise _StopError(TextFault("not-yaml", Mark(line, column), message, "take it out")) from None
     except (yaml.YAMLError, RecursionError) as error:
         raise _StopError(
-            TextFault("yaml", Mark(1, 1), str(error).splitlines()[0], "see the line named")
+            TextFault("not-yaml", Mark(1, 1), str(error).splitlines()[0], "see the line named")
         ) from None
 
 
@@ -400,12 +407,14 @@ def _syntax_fault(text: str, error: yaml.MarkedYAMLError) -> TextFault:
     lead = line[: len(line) - len(line.lstrip())]
     if "\t" in lead or "\t" in line[: mark.column]:
         column = line.index("\t") + 1
-        return TextFault("yaml-tab", Mark(mark.line, column), "a tab indents this line", "indent with spaces")
+        return TextFault(
+            "tab-in-indent", Mark(mark.line, column), "a tab indents this line", "indent with spaces"
+        )
     if "mapping values are not allowed" in problem:
-        return TextFault("yaml", mark, "a colon inside a plain text", "put the whole text in quotes")
+        return TextFault("not-yaml", mark, "a colon inside a plain text", "put the whole text in quotes")
     if "exceeded max depth" in problem.lower() or "nesting" in problem.lower():
-        return TextFault("yaml-depth", mark, problem, "a record needs four or five levels")
-    return TextFault("yaml", mark, *_plain_words(problem))
+        return TextFault("nested-too-deep", mark, problem, "a record needs four or five levels")
+    return TextFault("not-yaml", mark, *_plain_words(problem))
 
 
 def _plain_words(problem: str) -> tuple[str, str]:

@@ -57,7 +57,7 @@ def impossible_mode(failure: Failure, part: Part) -> Iterator[Problem]:
 
 
 @rule(each=_TOLD)
-def mode_without_use(failure: Failure) -> Iterator[Problem]:
+def field_of_another_mode(failure: Failure) -> Iterator[Problem]:
     """What a cause says beside its mode belongs to that mode: ohms to a short, a leak or a wrong value, volts
     to a line that is stuck, a second net to a short from end to end, a share of the time to a loose contact.
 

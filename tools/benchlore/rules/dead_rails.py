@@ -16,7 +16,7 @@ DEAD, DEAD_SHARE = 1.0, 0.35
 
 
 @rule(each=FAULT)
-def below_dead_rail(book: Book, fault: Fault) -> Iterator[Problem]:
+def up_below_dead_rail(book: Book, fault: Fault) -> Iterator[Problem]:
     """Below a rail that a fault reads absent nothing is up, in the same bench state with the same parts
     unplugged.
 

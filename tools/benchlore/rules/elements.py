@@ -253,7 +253,7 @@ def _bus_problem(net: Net, bus: str, derived: Derived) -> Problem | None:
 
 
 @rule(each=ELEMENT)
-def cell_voltage(element: Element) -> Iterator[Problem]:
+def impossible_cell_voltage(element: Element) -> Iterator[Problem]:
     """A lithium-ion cell stays between its cut-off and its full voltage.
 
     At least 2.5 V, and 4.2 V full; cells for a higher charge voltage end at 4.45 V. Source: cell data sheets.
@@ -278,7 +278,7 @@ def cell_voltage(element: Element) -> Iterator[Problem]:
 
 
 @rule(each=ELEMENT)
-def usb_c_supply(net: Net, element: Element) -> Iterator[Problem]:
+def impossible_usb_c_voltage(net: Net, element: Element) -> Iterator[Problem]:
     """A rail that USB-C enters at has a voltage that USB power delivery can supply.
 
     5, 9, 15 or 20 V, in the extended range 28, 36 or 48 V. Source: USB PD r3.2, fixed supplies.

@@ -8,7 +8,7 @@ from __future__ import annotations
 from benchlore.rules.docs import RuleDoc, rule_doc
 
 _TEXTS = {
-    "file-name": """
+    "file-misnamed": """
         A record's path says what it is: `faults/FAMILY/NAME.yaml` for a fault pattern,
         `faults/FAMILY/family.yaml`, or one of the files of `faults/common/`. Names are lower-case words
         joined by hyphens, at most 80 characters long, and no two differ only in case.
@@ -19,7 +19,7 @@ _TEXTS = {
         Good:
             faults/wren-5/fuse-open.yaml
         """,
-    "file-link": """
+    "file-unreadable": """
         A record is a file of its own that can be read: a link that leaves the book, a linked folder, and a
         file or folder that is closed to this user are not.
 
@@ -29,7 +29,7 @@ _TEXTS = {
         Good:
             faults/wren-5/fuse-open.yaml
         """,
-    "file-size": """
+    "file-too-large": """
         A record file has at most 1,000,000 bytes.
 
         Bad:
@@ -47,7 +47,7 @@ _TEXTS = {
         Good:
             faults/common/hazards.yaml
         """,
-    "file-unread": """
+    "family-unread": """
         A family fits its schema, so that its fault patterns can be held to its ranges and its circuit. Until
         then they are held to their own schema and to the names in the family; this note says so once.
 
@@ -59,7 +59,7 @@ _TEXTS = {
             # faults/wren-5/family.yaml
             kind: console
         """,
-    "file-findings": """
+    "findings-left-out": """
         A file has a hundred findings at most; this one counts the rest, which are often the same again.
 
         Bad:
@@ -68,7 +68,7 @@ _TEXTS = {
         Good:
             a record in which they are texts
         """,
-    "encoding": """
+    "not-utf-8": """
         A record is UTF-8 text without byte-order mark. An editor's "Save as" offers this.
 
         Bad:
@@ -86,7 +86,7 @@ _TEXTS = {
         Good:
             title: Input fuse open
         """,
-    "yaml": """
+    "not-yaml": """
         The text can be read as YAML: blanks indent it, a colon and a blank follow each name, and a text
         that holds such a colon, or begins with one of `[ ] { } " ' & * ! | > % @ #`, is put in quotes.
 
@@ -96,7 +96,7 @@ _TEXTS = {
         Good:
             title: "Input fuse: open"
         """,
-    "yaml-tab": """
+    "tab-in-indent": """
         Blanks indent a line, never a tab.
 
         Bad:
@@ -107,7 +107,7 @@ _TEXTS = {
             fix:
               action: replace
         """,
-    "yaml-duplicate-key": """
+    "duplicate-key": """
         A name stands once in its mapping; of two, one would be lost.
 
         Bad:
@@ -119,7 +119,7 @@ _TEXTS = {
             seen: 14
             title: Input fuse open
         """,
-    "yaml-scalar": """
+    "ambiguous-value": """
         No value that some programs read as something else: `yes`, `no`, `on`, `off`, `1:30`, `012`, a date.
         Write true or false, write the number plainly, or put the text in quotes. And no number that is larger
         than any that programs hold, such as `1e999`.
@@ -130,7 +130,7 @@ _TEXTS = {
         Good:
             normal: true
         """,
-    "yaml-remark": """
+    "remark-behind-value": """
         A remark (`#` and what follows) stands on a line of its own. Behind a value it would be a part of the
         text that is lost: of `Undo screw #3 first` only `Undo screw` would be read.
 
@@ -140,7 +140,7 @@ _TEXTS = {
         Good:
             title: "Undo screw #3 first"
         """,
-    "yaml-control": """
+    "hidden-character": """
         No characters that nobody sees: control characters, marks that turn the order of letters round, soft
         hyphens, blanks without width, tags, and no pile of more than three marks on a letter. In remarks
         neither.
@@ -151,7 +151,7 @@ _TEXTS = {
         Good:
             title: "Input fuse open"
         """,
-    "yaml-alias": """
+    "alias-in-record": """
         Values are written out where they are used: no anchors (`&name`) and no aliases (`*name`).
 
         Bad:
@@ -162,7 +162,7 @@ _TEXTS = {
             low: 0 to 1 V
             absent: 0 to 1 V
         """,
-    "yaml-tag": """
+    "tag-on-value": """
         Values carry no tags (`!name`).
 
         Bad:
@@ -171,7 +171,7 @@ _TEXTS = {
         Good:
             seen: 14
         """,
-    "yaml-depth": """
+    "nested-too-deep": """
         Values nest at most 32 deep; a record needs five.
 
         Bad:
@@ -208,7 +208,7 @@ _TEXTS = {
               - measure: main-rail-on-pack
                 expected_reading: healthy
         """,
-    "field-type": """
+    "wrong-type": """
         Every field holds what it is for: a text, a number, a list (lines with `-`) or a mapping (lines with
         `name:`).
 
@@ -220,7 +220,7 @@ _TEXTS = {
             # faults/wren-5/fuse-open.yaml
             hazard: [lithium-pack, burn, fumes]
         """,
-    "field-value": """
+    "wrong-value": """
         Every field holds one of the values that it can have; its description lists them.
 
         Bad:
@@ -233,7 +233,7 @@ _TEXTS = {
             fix:
               action: replace
         """,
-    "quantity": """
+    "malformed-quantity": """
         A quantity is written `8.40 V`, `2.2 kohm 5%`, `8.35 to 8.45 V`, `under 1 V` or `open`: a decimal
         point, a unit, the smaller value first. A length is one value in mm.
 
@@ -258,6 +258,6 @@ _TEXTS = {
 _GROUP = "What every record file is held to"
 IDS = tuple(_TEXTS)
 DOCS: tuple[RuleDoc, ...] = tuple(
-    rule_doc(name, _GROUP, "note" if name == "file-unread" else "error", False, text)
+    rule_doc(name, _GROUP, "note" if name == "family-unread" else "error", False, text)
     for name, text in _TEXTS.items()
 )

@@ -106,7 +106,7 @@ def _taken(name: str, taken: frozenset[str]) -> str:
 
 
 @rule(each=FAMILY, waivable=False)
-def state_again(book: Book, family: Family) -> Iterator[Problem]:
+def state_named_twice(book: Book, family: Family) -> Iterator[Problem]:
     """A bench state that a family writes out has a name that no common one has: a name is one state.
 
     Bad:

@@ -64,7 +64,7 @@ def leads_said_again(measurement: Measurement) -> Iterator[Problem]:
 
 
 @rule(each=MEASUREMENT)
-def two_leads(measurement: Measurement) -> Iterator[Problem]:
+def leads_misstated(measurement: Measurement) -> Iterator[Problem]:
     """`between` and `polarity` belong to what is probed with two leads; a reading between two points has no
     `at` and no `polarity`, since its first point is the red lead's, and nothing is injected meanwhile.
 

@@ -12,7 +12,7 @@ from benchlore.rules.subjects import MEASUREMENT, METER
 
 
 @rule(each=METER, waivable=False)
-def meter_ranges_rise(meter: Meter) -> Iterator[Problem]:
+def meter_ranges_out_of_order(meter: Meter) -> Iterator[Problem]:
     """The ranges of a meter stand from small to large: the first one that reaches is taken.
 
     Bad:
@@ -40,7 +40,7 @@ def meter_ranges_rise(meter: Meter) -> Iterator[Problem]:
 
 
 @rule(each=METER, waivable=False)
-def meter_value(meter: Meter) -> Iterator[Problem]:
+def impossible_meter_value(meter: Meter) -> Iterator[Problem]:
     """Reach and resolution of a range are single values above zero, the resolution the smaller one.
 
     Bad:

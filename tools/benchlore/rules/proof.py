@@ -19,7 +19,7 @@ _THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2},[0-9]{3}")
 
 
 @rule(each=FAULT, waivable=False)
-def shares_sum(fault: Fault) -> Iterator[Problem]:
+def shares_not_one(fault: Fault) -> Iterator[Problem]:
     """The shares of several expected outcomes add up to 1, and so do those of the variants of a cause.
 
     Bad:
@@ -203,7 +203,7 @@ def example_not_stated(book: Book, fault: Fault) -> Iterator[Problem]:
 
 
 @rule("warning", each=FAULT)
-def example_form(book: Book, fault: Fault) -> Iterator[Problem]:
+def example_without_unit(book: Book, fault: Fault) -> Iterator[Problem]:
     """A reading in a worked example has a decimal point and a unit, so that no reader guesses.
 
     Bad:

@@ -328,7 +328,7 @@ def outcomes_overlap(measurement: Measurement) -> Iterator[Problem]:
 
 
 @rule(each=MEASUREMENT, waivable=False)
-def outcome_name(measurement: Measurement) -> Iterator[Problem]:
+def misleading_outcome_name(measurement: Measurement) -> Iterator[Problem]:
     """The name of an outcome begins with a letter, and the words for over-range (`open`, `over`, `ol`) name
     only an outcome whose range is `open` or begins with `over`.
 

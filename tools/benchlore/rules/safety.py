@@ -64,7 +64,7 @@ def _powered_states(family: Family) -> str:
 
 
 @rule(each=_MEASURED, waivable=False)
-def unpowered_mode(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
+def measured_under_power(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Junction and ohms are measured with every source out and the charge gone, and while nothing is
     injected.
 
@@ -98,7 +98,7 @@ def unpowered_mode(family: Family, measurement: Measurement, state: State) -> It
 
 
 @rule(each=_MEASURED, waivable=False)
-def powered_mode(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
+def measured_without_power(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Volts, ripple, amps, frequency, time and scope views are taken with a source in, or while current is
     injected.
 
@@ -123,7 +123,7 @@ def powered_mode(family: Family, measurement: Measurement, state: State) -> Iter
 
 
 @rule(each=_MEASURED, waivable=False)
-def injection_state(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
+def injection_beside_source(family: Family, measurement: Measurement, state: State) -> Iterator[Problem]:
     """Current is injected with adapter, pack and every other source out, and the charge gone.
 
     A source beside the bench supply feeds the short without a limit, and the supply can feed back into a
@@ -148,7 +148,7 @@ def injection_state(family: Family, measurement: Measurement, state: State) -> I
 
 
 @rule(each=_MEASURED, waivable=False)
-def injection_ceiling(family: Family, measurement: Measurement) -> Iterator[Problem]:
+def injection_too_high(family: Family, measurement: Measurement) -> Iterator[Problem]:
     """The voltage ceiling of an injection is at most the normal voltage of the rail, so the rail states its
     `nominal`; into a data, control or clock line it is at most 0.5 V.
 
@@ -189,7 +189,7 @@ def injection_ceiling(family: Family, measurement: Measurement) -> Iterator[Prob
 
 
 @rule(each=_MEASURED, waivable=False)
-def injection_value(measurement: Measurement) -> Iterator[Problem]:
+def unsafe_injection(measurement: Measurement) -> Iterator[Problem]:
     """Voltage ceiling and current limit of an injection are single values above zero, and the limit is at
     most 5 A.
 
@@ -223,7 +223,7 @@ def injection_value(measurement: Measurement) -> Iterator[Problem]:
 
 
 @rule(each=STATE, waivable=False)
-def lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
+def no_lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
     """A bench state with a pack in names the hazard `lithium-pack`.
 
     Source: common practice, no source; a pack that is shorted, bent or heated can burn.
@@ -246,7 +246,7 @@ def lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
 
 
 @rule(each=TECHNIQUE, waivable=False)
-def heat_hazard(technique: Technique) -> Iterator[Problem]:
+def no_heat_hazard(technique: Technique) -> Iterator[Problem]:
     """A technique that uses hot air or an iron (its `skill` is not `none`, or a step names one) brings the
     hazards `burn` and `fumes`.
 
@@ -306,7 +306,7 @@ def missing_hazard(book: Book, fault: Fault) -> Iterator[Problem]:
 
 
 @rule(each=HAZARD, waivable=False)
-def signal_word(hazard: Hazard) -> Iterator[Problem]:
+def weak_signal_word(hazard: Hazard) -> Iterator[Problem]:
     """The signal word says how bad it can get: a pack and a shock can kill, burns and fumes injure.
 
     So `lithium-pack` and `shock` are `danger` or `warning`, and `burn` and `fumes` at least `caution`; a
@@ -349,7 +349,7 @@ _SOURCES = Kind(
 
 
 @rule(each=_SOURCES, waivable=False)
-def mains_side(origin: Origin, source: str, what: str) -> Iterator[Problem]:
+def mains_as_source(origin: Origin, source: str, what: str) -> Iterator[Problem]:
     """The mains side of an adapter is out of scope: no bench state and no net has mains as its source.
 
     The book ends at the adapter's plug; what lies before it is work for people who are licensed for it.

@@ -112,7 +112,7 @@ _STEPS = Kind({"step": "Step"}, _all_steps, _of_techniques)
 
 
 @rule(each=_STEPS, waivable=False)
-def step_form(step: Step) -> Iterator[Problem]:
+def step_not_one_action(step: Step) -> Iterator[Problem]:
     """A step is one action: it has one verb at most, and what stands beside it belongs to that verb.
 
     Bad:
@@ -181,7 +181,7 @@ def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
 
 
 @rule(each=_WORK, waivable=False)
-def wet_work(family: Family, fault: Fault) -> Iterator[Problem]:
+def wet_at_heat_or_power(family: Family, fault: Fault) -> Iterator[Problem]:
     """A board is cleaned and washed with every source out, and dry before heat and before power; the proof of
     a fix is power.
 
@@ -225,7 +225,7 @@ def wet_work(family: Family, fault: Fault) -> Iterator[Problem]:
 
 
 @rule(each=_WORK, waivable=False)
-def injection_step(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
+def unsafe_injection_step(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
     """A step that injects current names a rail, its current limit (at most 5 A) and the highest voltage, and
     that is at most the rail's normal one.
 
@@ -432,7 +432,7 @@ NEAR = 0.03  # a value in words is rounded (common practice, no source)
 
 
 @rule(each=_WORK)
-def value_in_step(family: Family, fault: Fault) -> Iterator[Problem]:
+def contradicted_step_value(family: Family, fault: Fault) -> Iterator[Problem]:
     """A value in a step is that of the record of the board: of a part that is fitted, the value that the
     circuit states of it; in words about a net or a measurement, a healthy one.
 

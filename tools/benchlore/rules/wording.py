@@ -131,7 +131,7 @@ def _like_part_numbers(book: Book) -> list[Any]:
 
 
 @across("note", visit=_like_part_numbers, notes=_PART_NUMBER_NOTES)
-def part_number(seen: Seen) -> Iterator[Problem]:
+def part_number_named(seen: Seen) -> Iterator[Problem]:
     """No maker's part number in a text: say what the part is, so that any maker's part fits.
 
     Looked for are capitals and then digits, as one word, that are no part, net or test point of the book.
@@ -209,7 +209,7 @@ _ORDERED = Kind(
 
 
 @rule("warning", each=_ORDERED)
-def hazard_order(book: Book, origin: Origin, names: tuple[str, ...]) -> Iterator[Problem]:
+def hazards_out_of_order(book: Book, origin: Origin, names: tuple[str, ...]) -> Iterator[Problem]:
     """Hazards stand by signal word, the most serious first: danger, warning, caution, notice.
 
     Bad:
