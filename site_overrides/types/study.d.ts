@@ -1,73 +1,8 @@
 /*
  * Types of the study page's scripts, for the type check only; the page does not load this file.
- * Data types mirror tools/benchlore/site/pages/study.py; the rest says what each script adds to `benchlore.study`.
+ * The types of the data (`StudyDeck`, `StudyProgress` and what they hold) are made by
+ * tools/benchlore/site/script_types.py; here stands what each script adds to `benchlore.study`.
  */
-
-/* The cards as data. */
-
-interface StudyCard {
-  readonly id: string;
-  readonly kind: string;
-  /** The net, or the symptom of a job. */
-  readonly subject: string;
-  readonly measure?: string;
-  readonly outcome?: string;
-  readonly between?: readonly string[];
-  readonly span?: readonly number[];
-}
-
-interface StudyStop {
-  readonly net: string;
-  readonly level: number;
-  readonly above: readonly string[];
-  readonly nominal: string | null;
-  readonly for: string;
-}
-
-interface StudyWorkingStep {
-  readonly net: string;
-  readonly formula: string;
-  readonly filled: string;
-  readonly worst: string;
-  readonly given: readonly (readonly [string, string])[];
-  readonly source: string;
-}
-
-interface StudyMeasure {
-  /** Where its record stands, from the site's root. */
-  readonly page: string;
-  readonly rivals: readonly { readonly text: string; readonly measure: string; readonly outcome: string }[];
-  readonly working: { readonly steps: readonly StudyWorkingStep[] } | null;
-  readonly leads: string;
-  /** The right ceiling of an injection first, then wrong ones. */
-  readonly ceilings: readonly { readonly text: string; readonly volts: number }[];
-  readonly nominal: { readonly text: string; readonly volts: number } | null;
-}
-
-interface StudyDeck {
-  readonly format: number;
-  readonly family: string;
-  readonly meter: string;
-  readonly rails: readonly StudyStop[];
-  readonly lines: readonly StudyStop[];
-  readonly symptoms: readonly {
-    readonly id: string;
-    readonly jobs: number;
-    readonly faults: readonly string[];
-  }[];
-  readonly cards: readonly StudyCard[];
-  readonly measures: Readonly<Record<string, StudyMeasure>>;
-  readonly states: readonly string[];
-  readonly modes: readonly string[];
-  readonly leads: readonly string[];
-  /** What leads make of the meter; "ammeter": its current input, "plugged": an ammeter that goes into a cable. */
-  readonly lead_kinds: Readonly<Record<string, "usual" | "turned" | "ammeter" | "plugged" | "other">>;
-  readonly parts: readonly string[];
-  /** The nets of each of them. */
-  readonly part_nets: Readonly<Record<string, readonly string[]>>;
-  readonly hazards: readonly string[];
-  readonly actions: readonly string[];
-}
 
 /* Chance. */
 
@@ -79,60 +14,17 @@ interface StudyChance {
   shuffled<T>(items: readonly T[]): T[];
 }
 
+/* What is saved, in parts. */
+
+type StudyExercise = StudySession["exercise"];
+/** What was chosen for a set-up; what was not asked for is left out. */
+type StudyChoice = NonNullable<StudyAnswer["choice"]>;
+type StudyMeasureEvent = Extract<StudyEvent, { do: "measure" }>;
+type StudyFixEvent = Extract<StudyEvent, { do: "fix" }>;
+
 /* What is known. */
 
 type StudyStatus = "unseen" | "shaky" | "known";
-
-interface StudyState {
-  readonly reps: number;
-  /** Hundredths. */
-  readonly ease: number;
-  /** Days. */
-  readonly interval: number;
-  readonly due: number;
-  readonly last: number;
-  readonly grade: number;
-  /** Asked again the same day. */
-  readonly again: boolean;
-  readonly asked: number;
-  readonly wrong: number;
-}
-
-interface StudyJobResult {
-  readonly day: number;
-  readonly seed: string;
-  readonly symptom: string;
-  readonly minutes: number;
-  readonly plan: number;
-  readonly missed: number;
-  readonly end: "mended" | "escalated" | "came-back";
-}
-
-interface StudySession {
-  readonly exercise: string;
-  readonly seed: string;
-  /** Ranges are typed, not picked. */
-  readonly typed: boolean;
-  readonly day: number;
-  readonly cards: readonly string[];
-  /** One an answered card, in the order of the cards. */
-  readonly answers: readonly StudyAnswer[];
-  /** What was done in the simulated job. */
-  readonly events: readonly StudyEvent[];
-}
-
-interface StudyProgress {
-  readonly turn: number;
-  readonly cards: Readonly<Record<string, StudyState>>;
-  readonly jobs: readonly StudyJobResult[];
-  readonly session: StudySession | null;
-}
-
-interface StudyFile {
-  readonly trainee: string;
-  readonly saved: string;
-  readonly families: Readonly<Record<string, StudyProgress>>;
-}
 
 interface StudyCounts {
   readonly all: number;
@@ -153,7 +45,7 @@ interface StudyContext {
 }
 
 /** "silent" stands in older files alone: it was asked of faults whose records do not state the measurement. */
-type StudyBearing = "fits" | "against" | "silent";
+type StudyBearing = NonNullable<NonNullable<StudyAnswer["faults"]>[string]>;
 
 interface StudyRange {
   readonly text: string;
@@ -175,27 +67,6 @@ interface StudyQuestion {
   readonly doubt: boolean;
   readonly outcomes: readonly string[];
   readonly faults: readonly StudyWeighed[];
-}
-
-/** What was chosen for a set-up; what was not asked for is left out. */
-interface StudyChoice {
-  readonly state?: string;
-  readonly mode?: string;
-  readonly leads?: string;
-  readonly unplugged?: readonly string[];
-  readonly ceiling?: string;
-  readonly guards?: readonly string[];
-}
-
-interface StudyAnswer {
-  readonly sure: "sure" | "fairly" | "guess";
-  readonly unknown?: boolean;
-  readonly range?: string;
-  readonly from?: string;
-  readonly to?: string;
-  readonly outcome?: string;
-  readonly faults?: Readonly<Record<string, StudyBearing | undefined>>;
-  readonly choice?: StudyChoice;
 }
 
 interface StudyPart {
@@ -266,30 +137,6 @@ interface StudyJob {
   readonly words: string;
   readonly hidden: number;
 }
-
-interface StudyMeasureEvent {
-  readonly do: "measure";
-  readonly measure: string;
-  readonly state: string;
-  readonly unplugged: readonly string[];
-  readonly guards: readonly string[];
-}
-
-interface StudyFixEvent {
-  readonly do: "fix";
-  readonly fault: string;
-  readonly action: string;
-  /** The bench state during the work; left out in older files: as the bench stood. */
-  readonly state?: string;
-  readonly guards: readonly string[];
-}
-
-type StudyEvent =
-  | StudyMeasureEvent
-  | StudyFixEvent
-  | { readonly do: "confirm"; readonly measure: string }
-  | { readonly do: "judge"; readonly proved: boolean }
-  | { readonly do: "escalate" };
 
 interface StudyEntry {
   readonly kind: "measure" | "set-up" | "fix" | "no-proof" | "escalate";
@@ -449,7 +296,7 @@ interface StudyParts {
     check(data: unknown, where: string): StudyProgress;
   };
   deck: {
-    EXERCISES: Vocabulary["exercises"];
+    EXERCISES: VocabularyTables["exercises"];
     cardsOf(deck: StudyDeck, exercise: string, subject?: string): StudyCard[];
     next(
       cards: readonly StudyCard[],

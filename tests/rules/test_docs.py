@@ -58,11 +58,13 @@ def test_docstring_without_blocks_is_refused():
 
 
 BOOK = Path(benchlore.book.__file__).parent
-SPOKEN = re.compile(r'"((?:yaml|file|field|missing|unknown|empty)(?:-[a-z]+)+|yaml|encoding|quantity)"')
+# What reads files, and all that is written with hyphens in it: rule ids, and the name of an encoding.
+LOADER = ("yaml_reader.py", "sources.py", "loader.py", "schemas.py")
+SPOKEN = re.compile(r'"((?!utf-8")[a-z0-9]+(?:-[a-z0-9]+)+)"')
 
 
 def test_every_finding_of_the_loader_is_documented():
-    spoken = {name for path in BOOK.glob("*.py") for name in SPOKEN.findall(path.read_text(encoding="utf-8"))}
+    spoken = {name for file in LOADER for name in SPOKEN.findall((BOOK / file).read_text(encoding="utf-8"))}
     assert spoken == set(files.IDS)
 
 

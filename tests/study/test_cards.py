@@ -7,7 +7,7 @@ import pytest
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.verdict import verdict
-from benchlore.site.pages.study import deck
+from benchlore.site.study_data import deck
 from benchlore.study.cards import cards, rivals
 from benchlore.study.setups import USUAL_LEADS, ceilings, choices, lead_kind, leads_of
 from benchlore.study.working import STATED, working

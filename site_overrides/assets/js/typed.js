@@ -380,13 +380,13 @@
   function unitOf(text, base) {
     const short = text.replace(/[. ]/g, "");
     if (!short) return plain("", base);
-    const others = base ? /** @type {TypedUnit} */ (UNITS[base]).others : {};
+    const others = base ? /** @type {VocabularyUnit} */ (UNITS[base]).others : {};
     const other = Object.hasOwn(others, short.toLowerCase()) ? others[short.toLowerCase()] : undefined;
     if (other) return { ...plain("", base), factor: other[0], offset: other[1] };
     const found = plainUnit(short, base) || withCurrent(short, base);
     if (!found) throw new TypedError("'" + trimmed(text) + "' is not a unit", example(base));
     if (!base || found.base === base) return found;
-    const [typed, wanted] = [found.base, base].map((one) => /** @type {TypedUnit} */ (UNITS[one]));
+    const [typed, wanted] = [found.base, base].map((one) => /** @type {VocabularyUnit} */ (UNITS[one]));
     throw new TypedError(
       "this is " + typed.measures + ", in " + typed.sign + "; " + wanted.words.at(-1) + " belong here",
       "check the dial, or " + example(base),
@@ -428,12 +428,12 @@
     /** @type {Unit[]} */
     const matches = [];
     for (const [id, unit] of Object.entries(UNITS)) {
-      for (const word of [id.toLowerCase(), .../** @type {TypedUnit} */ (unit).words]) {
+      for (const word of [id.toLowerCase(), .../** @type {VocabularyUnit} */ (unit).words]) {
         if (!lower.endsWith(word)) continue;
         const found = worded(
           text.slice(0, text.length - word.length),
           id,
-          /** @type {TypedUnit} */ (unit).prefixed,
+          /** @type {VocabularyUnit} */ (unit).prefixed,
         );
         if (found) matches.push(found);
       }
@@ -465,7 +465,7 @@
     if (base === "degC" && text === "K") {
       throw new TwoUnitsError("a probe shows degrees Celsius, not kelvin", [0, "degC"]);
     }
-    if (!(/** @type {TypedUnit} */ (UNITS[base]).prefixed)) return null;
+    if (!(/** @type {VocabularyUnit} */ (UNITS[base]).prefixed)) return null;
     if (base === "s" && text === "m") {
       throw new TwoUnitsError("'m' can be minutes or milliseconds", [0, "min"], [0, "ms"]);
     }

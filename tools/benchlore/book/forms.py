@@ -9,9 +9,19 @@ from __future__ import annotations
 
 import json
 import types
-from collections.abc import Mapping
-from dataclasses import is_dataclass
-from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints, is_typeddict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, is_dataclass
+from typing import (
+    Annotated,
+    Any,
+    Literal,
+    NotRequired,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+    is_typeddict,
+)
 
 from benchlore.book.model import (
     Family,
@@ -47,8 +57,6 @@ _FILES: Mapping[type, tuple[str, bool]] = {
     Fault: ("fault", False),
     Retired: ("fault", False),
 }
-# Scripts look these up by ids that they have from the data themselves.
-_ALWAYS_THERE = frozenset({"Measurement", "Fault", "Outcome"})
 
 
 def schema_of(projection: Projection, *kinds: type) -> Json:
@@ -72,13 +80,16 @@ class _Forms:
     def of(self, hint: Any, described: Json) -> Json:
         """The form of a value of a type. `described`: its node in the schema of its file."""
         origin, arguments = get_origin(hint), get_args(hint)
-        if origin is Annotated:
+        if origin in (Annotated, NotRequired):
             return self.of(arguments[0], described)
         if origin in (Union, types.UnionType):
             given = [self.of(one, described) for one in arguments if one is not type(None)]
             return {"anyOf": [*given, {"type": "null"}]} if type(None) in arguments else {"anyOf": given}
         if origin is Literal:
             return {"enum": list(arguments)}
+        if origin is tuple and Ellipsis not in arguments and len(set(arguments)) > 1:
+            items = [self.of(one, {}) for one in arguments]
+            return {"type": "array", "prefixItems": items, "minItems": len(items), "maxItems": len(items)}
         if origin in (tuple, list):
             form = {"type": "array", "items": self.of(arguments[0], _of(described, "items"))}
             fixed = 0 if origin is list or Ellipsis in arguments else len(arguments)
@@ -107,7 +118,8 @@ class _Forms:
         """The form of a record, or of what a finder gives."""
         says = (kind.__doc__ or "").strip().split("\n")[0]
         if is_typeddict(kind):
-            return _closed(dict(self._found(kind)), says)
+            left_out = {key for key, hint in _hints(kind).items() if get_origin(hint) is NotRequired}
+            return _closed(dict(self._found(kind)), says, left_out)
         if kind in _FILES:
             name, many = _FILES[kind]
             described = _of(dict(schema(name)), "additionalProperties") if many else dict(schema(name))
@@ -130,7 +142,7 @@ class _Forms:
 
     def _found(self, kind: Any) -> dict[str, Json]:
         found = {}
-        for key, hint in get_type_hints(kind, include_extras=True).items():
+        for key, hint in _hints(kind).items():
             says = (
                 next((one for one in get_args(hint)[1:] if isinstance(one, str)), "")
                 if (get_origin(hint) is Annotated)
@@ -141,12 +153,16 @@ class _Forms:
         return found
 
 
-def _closed(properties: Mapping[str, Json], says: str) -> Json:
+def _hints(kind: Any) -> Mapping[str, Any]:
+    return get_type_hints(kind, include_extras=True)
+
+
+def _closed(properties: Mapping[str, Json], says: str, left_out: Collection[str] = ()) -> Json:
     return {
         "type": "object",
         **({"description": says} if says else {}),
         "additionalProperties": False,
-        "required": list(properties),
+        "required": [key for key in properties if key not in left_out],
         "properties": dict(properties),
     }
 
@@ -179,48 +195,69 @@ def _property(described: Json, key: str) -> Json:
     return dict(described.get("properties", {}).get(key, {}))
 
 
-def declarations(form: Json, prefix: str) -> str:
-    """TypeScript interfaces of a schema and of its definitions, each name after `prefix`."""
-    forms = {**form["$defs"], form["title"]: form}
-    return "\n\n".join(_interface(f"{prefix}{name}", one, prefix) for name, one in forms.items()) + "\n"
+def declarations(form: Json, prefix: str, there: frozenset[str] = frozenset()) -> str:
+    """TypeScript declarations of a schema and of its definitions, each name after `prefix`.
+
+    `there`: types that scripts look up by ids that they have from the data, so they are always there.
+    """
+    forms = {**form.get("$defs", {}), form["title"]: form}
+    declarer = _Declarer(prefix, there)
+    return "\n\n".join(declarer.declared(name, one) for name, one in forms.items()) + "\n"
 
 
-def _interface(name: str, form: Json, prefix: str) -> str:
-    lines = []
-    for key, one in form["properties"].items():
-        if says := one.get("description"):
-            lines.append(f"  /** {says} */")
-        lines.append(f"  readonly {key}: {_type(one, prefix)};")
-    return "\n".join([f"interface {name} {{", *lines, "}"])
+def _named(name: str, prefix: str) -> str:
+    """`Bench` and `jobResult`: `BenchJobResult`."""
+    return prefix + name[0].upper() + name[1:]
 
 
-def _type(form: Json, prefix: str) -> str:
-    if "$ref" in form:
-        return prefix + str(form["$ref"]).rpartition("/")[2]
-    if "anyOf" in form:
-        return " | ".join(_type(one, prefix) for one in form["anyOf"])
-    if "enum" in form:
-        return " | ".join(json.dumps(one) for one in form["enum"])
-    match form["type"]:
-        case "array":
-            inner = _type(form["items"], prefix)
-            if "maxItems" in form:
-                return f"readonly [{', '.join([inner] * form['maxItems'])}]"
-            return (
-                f"readonly ({inner})[]"
-                if "|" in inner or inner.startswith("readonly ")
-                else f"readonly {inner}[]"
-            )
-        case "object" if "properties" in form:
-            fields = "; ".join(f"readonly {k}: {_type(one, prefix)}" for k, one in form["properties"].items())
-            return f"{{ {fields} }}"
-        case "object":
-            inner = _type(form["additionalProperties"], prefix)
-            there = inner.removeprefix(prefix) in _ALWAYS_THERE
-            return f"Readonly<Record<string, {inner}{'' if there else ' | undefined'}>>"
-        case list() as several:
-            return " | ".join(_type({"type": one}, prefix) for one in several)
-        case "integer":
-            return "number"
-        case plain:
-            return str(plain)
+@dataclass(frozen=True, slots=True)
+class _Declarer:
+    prefix: str
+    there: frozenset[str]
+
+    def declared(self, name: str, form: Json) -> str:
+        """An interface, or another name of a type."""
+        if "properties" not in form:
+            return f"type {_named(name, self.prefix)} = {self.of(form)};"
+        lines = []
+        for key, one in form["properties"].items():
+            if says := one.get("description"):
+                lines.append(f"  /** {says} */")
+            lines.append(f"  {self.field(form, key)};")
+        return "\n".join([f"interface {_named(name, self.prefix)} {{", *lines, "}"])
+
+    def field(self, form: Json, key: str) -> str:
+        """One of the fields of an object."""
+        return f"readonly {key}{'' if key in form['required'] else '?'}: {self.of(form['properties'][key])}"
+
+    def of(self, form: Json) -> str:
+        """The type of a value."""
+        if "$ref" in form:
+            return _named(str(form["$ref"]).rpartition("/")[2], self.prefix)
+        if choices := form.get("anyOf") or form.get("oneOf"):
+            return " | ".join(self.of(one) for one in choices)
+        if "const" in form:
+            return json.dumps(form["const"])
+        if "enum" in form:
+            return " | ".join(json.dumps(one) for one in form["enum"])
+        match form["type"]:
+            case "array" if "prefixItems" in form:
+                return f"readonly [{', '.join(self.of(one) for one in form['prefixItems'])}]"
+            case "array":
+                inner = self.of(form["items"])
+                if "maxItems" in form:
+                    return f"readonly [{', '.join([inner] * form['maxItems'])}]"
+                closed = "|" in inner or inner.startswith("readonly ")
+                return f"readonly ({inner})[]" if closed else f"readonly {inner}[]"
+            case "object" if "properties" in form:
+                return f"{{ {'; '.join(self.field(form, key) for key in form['properties'])} }}"
+            case "object":
+                inner = self.of(form["additionalProperties"])
+                there = inner.removeprefix(self.prefix) in self.there
+                return f"Readonly<Record<string, {inner}{'' if there else ' | undefined'}>>"
+            case list() as several:
+                return " | ".join(self.of({"type": one}) for one in several)
+            case "integer":
+                return "number"
+            case plain:
+                return str(plain)

@@ -144,6 +144,13 @@ def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     return by_severity(book, (*names, *hazards_of_work(book, fault)))
 
 
+def hazards_of_family(book: Book, family: Family) -> tuple[str, ...]:
+    """All hazards of a family's measurements and fixes; most serious first."""
+    met = [h for m in family.measurements.values() for h in hazards_of_measurement(book, family, m)]
+    fixes = (h for fault in faults_of_family(book, family.id) for h in hazards_of_fault(book, fault))
+    return by_severity(book, [*met, *fixes])
+
+
 def hazards_of_work(book: Book, fault: Fault) -> dict[str, str]:
     """The hazards that the steps, techniques and nets of a fault bring, each with the reason."""
     return brought(book, fault, measured_at_work(book, fault), techniques_of_fault(book, fault))

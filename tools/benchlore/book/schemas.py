@@ -57,12 +57,13 @@ def schema(kind: str) -> Mapping[str, Any]:
 
     It is whole: what its file takes from definitions, its own or another file's, stands in it.
     """
-    whole: Mapping[str, Any] = _whole(_read(kind), kind)
+    whole: Mapping[str, Any] = _whole(as_written(kind), kind)
     return whole
 
 
 @cache
-def _read(kind: str) -> Mapping[str, Any]:
+def as_written(kind: str) -> Mapping[str, Any]:
+    """The JSON Schema of a kind as its file has it: it names what it takes from definitions."""
     text = (schema_folder() / f"{kind}.schema.json").read_text(encoding="utf-8")
     filled: Mapping[str, Any] = with_enums(json.loads(text))
     return filled
@@ -85,7 +86,7 @@ def _whole(node: Any, kind: str, within: tuple[tuple[str, str], ...] = ()) -> An
     other = file.removesuffix(".schema.json") or kind
     if (other, path) in within:
         return {"$ref": f"#/$defs/{path}", **own}
-    return {**_whole(_read(other)["$defs"][path], other, (*within, (other, path))), **own}
+    return {**_whole(as_written(other)["$defs"][path], other, (*within, (other, path))), **own}
 
 
 @cache

@@ -5,13 +5,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from benchlore.site import data
+from benchlore.site import data, study_data, vocabulary_data
 
 
 def write(path: Path) -> None:
     """Write the declarations; the check of the scripts reads them, and git ignores them."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(f"/* Made by {__name__}. */\n\n{data.types()}", encoding="utf-8", newline="\n")
+    made = (f"/* Made by {__name__}. */\n", data.types(), study_data.types(), vocabulary_data.types())
+    path.write_text("\n".join(made), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

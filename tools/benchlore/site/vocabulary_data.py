@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Annotated, Literal, TypedDict
 
+from benchlore.book.forms import declarations, schema_of
+from benchlore.book.projection import Projection
 from benchlore.site.page import SiteFile
 from benchlore.site.serialise import to_script
 from benchlore.vocabulary import (
@@ -22,12 +24,56 @@ from benchlore.vocabulary import (
 PATH = "data/vocabulary.js"
 
 
+class _Function(TypedDict):
+    label: Annotated[str, "At the head of a table."]
+    phrase: Annotated[str, "Within a sentence."]
+    unit: str | None
+    power: Literal["on", "off", "either"]
+    current: Literal["dc", "ac", ""]
+    signed: bool
+    least: Annotated[float | None, "Null: without an end."]
+    most: Annotated[float | None, "Null: without an end."]
+    over_range: bool
+    turned: str
+    instead: dict[str, str]
+
+
+class _Unit(TypedDict):
+    sign: str
+    measures: Annotated[str, "`a voltage`."]
+    words: list[str]
+    prefixed: bool
+    others: Annotated[dict[str, tuple[float, float]], "Factor and offset by the word that is typed."]
+
+
+class _Exercise(TypedDict):
+    title: str
+    what: str
+    kinds: Annotated[tuple[str, ...], "The kinds of cards that it asks."]
+    cards: Annotated[int, "How many a session has."]
+
+
+class _Tables(TypedDict):
+    functions: dict[str, _Function]
+    units: dict[str, _Unit]
+    prefixes: dict[str, float]
+    prefix_words: dict[str, str]
+    over_range: list[str]
+    signals: Annotated[list[str], "The gravest first."]
+    exercises: dict[str, _Exercise]
+
+
+def types() -> str:
+    """The types of these data, for the check of the scripts: `VocabularyTables` and what it holds."""
+    return declarations(schema_of(Projection(), _Tables), "Vocabulary", frozenset({"Function", "Exercise"}))
+
+
 def file() -> SiteFile:
     """The script that sets `benchlore.vocabulary`."""
     return SiteFile(PATH, to_script("vocabulary", data()))
 
 
-def data() -> dict[str, Any]:
+def data() -> _Tables:
     """The tables by id, in their order; an infinite bound is null."""
     return {
         "functions": {name: _function(function) for name, function in FUNCTIONS.items()},
@@ -43,7 +89,7 @@ def data() -> dict[str, Any]:
     }
 
 
-def _function(function: MeterFunction) -> dict[str, Any]:
+def _function(function: MeterFunction) -> _Function:
     return {
         "label": function.label,
         "phrase": function.phrase,
@@ -59,13 +105,13 @@ def _function(function: MeterFunction) -> dict[str, Any]:
     }
 
 
-def _unit(unit: Unit) -> dict[str, Any]:
+def _unit(unit: Unit) -> _Unit:
     return {
         "sign": unit.sign,
         "measures": unit.measures,
         "words": list(unit.words),
         "prefixed": unit.prefixed,
-        "others": {word: list(pair) for word, pair in unit.others.items()},
+        "others": dict(unit.others),
     }
 
 

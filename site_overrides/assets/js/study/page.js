@@ -162,14 +162,15 @@
   }
 
   /**
-   * @param {string} exercise
+   * @param {string} exercise one of the vocabulary
    * @param {string} seed
    * @param {readonly string[]} cards
    * @param {boolean} typed
    * @returns {StudySession}
    */
   function session(exercise, seed, cards, typed) {
-    return { exercise, seed, typed, day: today(), cards, answers: [], events: [] };
+    const known = /** @type {StudyExercise} */ (exercise);
+    return { exercise: known, seed, typed, day: today(), cards, answers: [], events: [] };
   }
 
   /** @param {StudySession} fresh */
