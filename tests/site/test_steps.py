@@ -59,4 +59,4 @@ def test_a_verb_is_a_sentence(verb):
 def test_words_alone_stay_as_they_are():
     speaker = _Speaker(None)
     assert speaker.sentence(Step(origin=HERE, say="Save the data.")) == "Save the data."
-    assert speaker.sentence(Step(origin=HERE, unplug=("everything",))) == "Unplug every source."
+    assert speaker.sentence(Step(origin=HERE, unplug=("everything",))) == "Unplug every source, the pack too."

@@ -14,6 +14,8 @@ from benchlore.vocabulary import CLEANERS, EVERYTHING, FUNCTIONS
 _SOURCES: Mapping[str, str] = MappingProxyType(
     {"adapter": "the adapter", PACK: "the pack", "usb-c": "the USB-C cable"}
 )
+# Of a family that is not known: nobody forgets the adapter, and the pack is what burns.
+_ANYWHERE = "every source, the pack too"
 
 
 def of_fix(book: Book, fault: Fault) -> tuple[str, ...]:
@@ -64,7 +66,7 @@ class _Speaker:
                 found += sources_of(self.family)
             else:
                 found.append(name)
-        said = [self.named(name) if name != EVERYTHING else "every source" for name in found]
+        said = [self.named(name) if name != EVERYTHING else _ANYWHERE for name in found]
         return f"Unplug {', then '.join(said)}"
 
     def uses(self, verb: str, uses: tuple[PartUse, ...]) -> str:
