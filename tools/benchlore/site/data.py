@@ -7,7 +7,6 @@ on. What no script uses is left out.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any, TypedDict
@@ -28,12 +27,15 @@ from benchlore.book.model import (
     Measurement,
     Meter,
     Net,
-    NetKind,
     Outcome,
     Part,
     PartUse,
     Prose,
+    Replace,
+    Revision,
+    Shop,
     Skill,
+    State,
     Symptom,
     Technique,
     TestPoint,
@@ -52,7 +54,7 @@ from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
 from benchlore.site.prose import inline, keep_units, prose
 from benchlore.site.serialise import to_script
-from benchlore.vocabulary import ACTIONS, FAULT_MODES, NET_KINDS, SKILLS
+from benchlore.vocabulary import ACTIONS, FAULT_MODES, SKILLS
 
 FORMAT = 2
 COMMON = "data/bench/book.js"
@@ -88,7 +90,7 @@ def path(family_id: str) -> str:
 
 
 def common(book: Book) -> Json:
-    """What all families share. `stamp` changes with every change of the book's faults or families."""
+    """What all families share."""
     return BENCH.of(book, book)
 
 
@@ -121,8 +123,6 @@ class _ListedFamily(TypedDict):
 
 
 class _Book(TypedDict):
-    format: int
-    stamp: str
     families: list[_ListedFamily]
 
 
@@ -218,7 +218,6 @@ class _Cause(TypedDict):
 class _FaultLinks(TypedDict):
     outside: str
     risk: float
-    revisions: list[str]
     hazards: list[str]
     techniques: list[str]
 
@@ -230,15 +229,8 @@ class _Fault(TypedDict):
 
 def _book(book: Book, _: object, __: object) -> _Book:
     return {
-        "format": FORMAT,
-        "stamp": _stamp(book),
         "families": [_listed(book, record) for _, record in sorted(book.families.items())],
     }
-
-
-def _stamp(book: Book) -> str:
-    text = repr((book.faults, book.families, book.meters, book.shop))
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
 def _listed(book: Book, record: Family) -> _ListedFamily:
@@ -374,7 +366,6 @@ def _fault(book: Book, _: object, fault: Fault) -> _Fault:
         "links": {
             "outside": outside_of(book, fault),
             "risk": risk_minutes(book, fault),
-            "revisions": list(links.revisions_of(book, fault)),
             "hazards": list(links.hazards_of_fault(book, fault)),
             "techniques": list(links.techniques_of_fault(book, fault)),
         },
@@ -402,30 +393,37 @@ BENCH = Projection(
     leaves_out=MappingProxyType(
         {
             Book: frozenset({"families", "faults", "states", "files", "unread"}),
-            Symptom: frozenset({"seen_by"}),
+            Shop: frozenset({"title", "currency", "risk"}),
+            Symptom: frozenset({"seen_by", "outside"}),
             Hazard: frozenset({"signs", "source"}),
-            Meter: frozenset({"input_resistance", "test_current"}),
-            Technique: frozenset({"summary", "needs", "heat", "steps", "hazard", "source"}),
+            Meter: frozenset({"input_resistance", "test_current", "open_voltage"}),
+            State: frozenset({"hazard"}),
+            Technique: frozenset(
+                {"summary", "needs", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
+            ),
             Family: frozenset({"summary", "board", "waive"}),
-            Net: frozenset({"nominal", "bus", *ELEMENTS, "draw", "after", "in"}),
-            Part: frozenset({"nets", "kind"}),
+            Revision: frozenset({"tell"}),
+            Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "in"}),
+            Part: frozenset({"nets", "kind", "unplugs"}),
+            Replace: frozenset({"minutes"}),
             TestPoint: frozenset({"at"}),
             Measurement: frozenset({"waive"}),
+            Outcome: frozenset({"bars"}),
             Cause: frozenset(
-                {"mode", "at", "to", "ohms", "volts", "share_of_time", "when", "then", "variants"}
+                {"mode", "at", "to", "ohms", "volts", "share_of_time", "when", "then", "variants", "how"}
             ),
             Fix: frozenset({"steps"}),
             PartUse: frozenset({"value"}),
-            Fault: frozenset({"worked_example", "waive"}),
+            Fault: frozenset({"revisions", "seen", "hazard", "techniques", "worked_example", "waive"}),
         }
     ),
     dresses=(
         Dressed("html", frozenset({Line}), inline),
         Dressed("html", frozenset({Prose}), prose),
         Dressed("words", frozenset({Words}), keep_units),
-        Dressed("words", frozenset({Action}), ACTIONS.__getitem__, False),
-        Dressed("words", frozenset({Skill}), SKILLS.__getitem__, False),
-        Dressed("words", frozenset({NetKind}), NET_KINDS.__getitem__, False),
-        Dressed("words", frozenset({Quantity}), words.quantity, False, frozenset({Outcome, Injection})),
+        Dressed("words", frozenset({Action}), ACTIONS.__getitem__),
+        Dressed("words", frozenset({Skill}), SKILLS.__getitem__),
+        Dressed("words", frozenset({Quantity}), words.quantity, False, frozenset({Outcome})),
+        Dressed("words", frozenset({Quantity}), words.quantity, True, frozenset({Injection})),
     ),
 )
