@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any
 
-from benchlore.commands import build, calculators, check, export, init, migrate, new, plan, rank, rules
+from benchlore.commands import build, calculators, check, diff, export, init, migrate, new, plan, rank, rules
 from benchlore.commands.options import UsageError
 from benchlore.shipped import version
 
-COMMANDS = (init, build, check, rules, new, migrate, export, rank, plan, calculators)
+COMMANDS = (init, build, check, rules, new, diff, migrate, export, rank, plan, calculators)
 
 
 class _Parser(argparse.ArgumentParser):

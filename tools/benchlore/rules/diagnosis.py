@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from heapq import nsmallest
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, Meter
@@ -189,6 +189,24 @@ def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Itera
 
     features = [(tuple(fault.symptom), _fix(fault), *said) for fault, said in zip(faults, read, strict=True)]
     yield from named_and_counted(features, lambda place: faults[place].symptom, alike, make)
+
+
+def pairs_not_told_apart(book: Book, family: Family) -> frozenset[tuple[str, str, str]]:
+    """All pairs that `not_told_apart` speaks of, as (fault, fault, a symptom that both show)."""
+    cases = next((made for of, made in _cases(book) if of.id == family.id), ())
+    faults = [fault for fault in faults_of_family(book, family.id) if _clear(family, fault)]
+    found = set()
+    for case in cases:
+        places = {name: place for place, name in enumerate(case.faults)}
+        read = {fault.id: _read(case, places.get(fault.id)) for fault in faults}
+        for one, other in combinations(faults, 2):
+            shared = next((name for name in one.symptom if name in other.symptom), None)
+            if shared is None or _fix(one) == _fix(other):
+                continue
+            a, b = read[one.id], read[other.id]
+            if a is not None and b is not None and not _apart(a, b):
+                found.add((one.id, other.id, shared))
+    return frozenset(found)
 
 
 # What a fault reads at each measurement that it states: the share of each outcome.

@@ -1,0 +1,129 @@
+"""`benchlore diff` tells of twelve changes what was written down before it was; its forms and its base."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.cli import main
+from benchlore.difference import Change, differences
+from benchlore.difference.forms import FORMS
+from benchlore.difference.kinds import KINDS
+from tests.difference.prepared import Prepared, after, before, prepared, write
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture(scope="module")
+def old(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write(before(), tmp_path_factory.mktemp("old"))
+
+
+@pytest.mark.parametrize("change", prepared(), ids=lambda one: one.name)
+def test_what_was_written_down_is_told_and_nothing_else(change: Prepared, old, tmp_path):
+    new = write(after(change), tmp_path)
+    found = differences(load_book(old), load_book(new))
+    assert [(one.kind, one.subject, one.before, one.after) for one in found] == list(change.told)
+
+
+def test_there_are_twelve():
+    assert len(prepared()) == 12
+
+
+def test_same_book_means_the_same(old):
+    assert differences(load_book(old), load_book(old)) == ()
+    assert FORMS["text"](()) == "The two books mean the same.\n"
+
+
+@pytest.mark.parametrize("change", prepared(), ids=lambda one: one.name)
+def test_taken_back_it_tells_the_same_shares_the_other_way_round(change: Prepared, old, tmp_path):
+    """The way back swaps before and after of all that has both sides."""
+    both = {"ranking-moved", "plan-moved", "reading-moved", "range-moved", "link-moved", "seen-moved"}
+    if change.name == "fault-renamed":
+        return  # the name that was left is there again: another change, not the same one taken back
+    found = differences(load_book(write(after(change), tmp_path)), load_book(old))
+    told = [(one.kind, one.subject, one.after, one.before) for one in found if one.kind in both]
+    assert sorted(told) == sorted(line for line in change.told if line[0] in both)
+
+
+def test_kinds_begin_with_what_can_hurt():
+    assert list(KINDS)[:3] == ["hazard-dropped", "hazard-weaker", "stop-dropped"]
+
+
+def test_git_revision_is_the_base(old, tmp_path, capsys):
+    root = write(before(), tmp_path / "a book")
+    git = ["git", "-c", "user.name=x", "-c", "user.email=x@example.org", "-C", str(root)]
+    for command in (["init", "-q"], ["add", "."], ["commit", "-qm", "first"], ["tag", "v1"]):
+        subprocess.run([*git, *command], check=True)
+    record = root / "faults" / "sample-board" / "converter-dead.yaml"
+    record.write_text(
+        record.read_text(encoding="utf-8").replace("seen: 1", "seen: 2"),
+        encoding="utf-8",
+    )
+    assert main(["diff", "v1", "--root", str(root), "--format", "json"]) == 0
+    from_git = json.loads(capsys.readouterr().out)["changes"]
+    assert {
+        "kind": "seen-moved",
+        "subject": "sample-board/converter-dead",
+        "before": "1",
+        "after": "2",
+    } in from_git
+    assert main(["diff", str(old), "--root", str(root), "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out)["changes"] == from_git
+    assert main(["diff", "--root", str(root)]) == 0
+    assert (
+        "How often a fault was seen (1)\n  sample-board/converter-dead: 1 -> 2\n" in capsys.readouterr().out
+    )
+
+
+@pytest.mark.parametrize("base", ["no-such-thing", "--output=x", "v1:..", ""])
+def test_base_that_is_none_is_refused(base, tmp_path, capsys, monkeypatch):
+    root = write(before(), tmp_path)
+    subprocess.run(["git", "init", "-q", str(root)], check=True)
+    assert main(["diff", "--root", str(root), "--", base]) == 2
+    assert "neither a folder" in capsys.readouterr().err
+    assert not (root / "x").exists()
+
+
+HOSTILE = Change("waiver-new", "a|b: <img src=x onerror=1>", "", "[x](http://y) `|` *\nnext @you &amp;")
+
+
+class Tags(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.seen: set[str] = set()
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        self.seen.add(tag)
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+
+
+def test_texts_of_a_stranger_stay_texts():
+    page = Tags()
+    page.feed(FORMS["html"]((HOSTILE,)))
+    assert page.seen == {"html", "meta", "title", "style", "h1", "h2", "table", "tr", "th", "td"}
+    assert HOSTILE.subject in page.text
+    row = FORMS["markdown"]((HOSTILE,)).splitlines()[-2]
+    assert row.replace("\\|", "").count("|") == 4
+    assert "<img" not in row
+    assert "](" not in row
+    assert " @" not in row
+
+
+def test_family_of_the_contributor_can_be_named(old, tmp_path):
+    (change,) = [one for one in prepared() if one.name == "edits-outside-the-family"]
+    found = differences(load_book(old), load_book(write(after(change), tmp_path)), "other-board")
+    names = [one.subject.split("/", 1)[1] for one in found]
+    assert names == [
+        "common/symptoms.yaml",
+        "sample-board/converter-dead.yaml",
+        "sample-board/inlet-fuse-open.yaml",
+    ]
