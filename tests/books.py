@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from benchlore.book import Book, load_book
+from benchlore.circuit.foretold import in_full
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import KINDS, Maker, pages_of_book, pages_of_family, refuse_twins
 
@@ -20,7 +21,7 @@ GOOD = ROOT / "tests" / "rules" / "good"
 @cache
 def example() -> Book:
     """The tests' own book."""
-    return load_book(EXAMPLE).book
+    return in_full(load_book(EXAMPLE).book)
 
 
 @cache
@@ -32,7 +33,7 @@ def example_pages() -> tuple[tuple[SitePage, ...], tuple[SiteFile, ...]]:
 @cache
 def shipped() -> Book:
     """The book in `faults/`. Tests that ask for it must hold for any book."""
-    return load_book(ROOT).book
+    return in_full(load_book(ROOT).book)
 
 
 def all_pages(

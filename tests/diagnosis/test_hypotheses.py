@@ -8,7 +8,7 @@ from benchlore.diagnosis.hypotheses import hypotheses_of
 from benchlore.diagnosis.posterior import Evidence, evidence, posterior
 from benchlore.diagnosis.rank import Ranking, rank
 from benchlore.diagnosis.reading import read
-from benchlore.diagnosis.suspects import foresee
+from benchlore.diagnosis.suspects import suspects_of
 from tests.books import example
 
 FAMILIES = ("siskin-12", "teal-8")
@@ -39,7 +39,7 @@ def test_priors_and_rows_sum_to_one(family):
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_suspects_have_no_record_and_stand_apart(family):
-    found = foresee(example(), example().families[family]).suspects
+    found = suspects_of(example(), example().families[family])
     assert len({one.id for one in found}) == len(found)
     stated = {
         (f.cause.part, way.mode, way.at or "")

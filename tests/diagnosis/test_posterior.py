@@ -99,7 +99,7 @@ def test_silence_is_no_evidence():
     symptom = "pack-not-seen"
     before = posterior(known, Evidence((symptom,)))
     for measure in known.scales:
-        quiet = [i for i in range(len(known.faults)) if i not in known.stated[measure]]
+        quiet = [i for i in range(len(known.faults)) if i not in known.says[measure]]
         if len(quiet) < 2:
             continue
         after = posterior(known, Evidence((symptom,), (reading(known, measure, chance),)))
@@ -111,7 +111,7 @@ def test_silence_is_no_evidence():
 def test_a_reading_that_no_fault_states_counts_against_those_that_state_another(family):
     known, counted = silent(family), 0
     for measure, scale in known.scales.items():
-        stated = known.stated[measure]
+        stated = known.says[measure]
         unsaid = [
             o for o in range(scale.size) if stated and not any(known.expected[measure][i][o] for i in stated)
         ]

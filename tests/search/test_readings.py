@@ -37,11 +37,9 @@ def test_outcomes_carry_their_ends_and_the_faults_that_expect_them(book):
                 assert high == (ends.high if ends.high < float("inf") else None)
             assert normal == int(outcome.normal)
             expected = {
-                (fault.name, expectation.expected_reading[name])
+                (fault.name, fault.reads[id_][name])
                 for fault in book.faults.values()
-                if fault.family == family.id
-                for expectation in fault.test_points
-                if expectation.measure == id_ and name in expectation.expected_reading
+                if fault.family == family.id and name in fault.reads.get(id_, {})
             }
             assert {(found[n].key, p) for n, p in zip(pairs[::2], pairs[1::2], strict=True)} == expected
 

@@ -53,7 +53,7 @@ CASE = Case(
     scales=frozen_map(),
     expected=frozen_map(),
     alike=frozen_map(),
-    stated=frozen_map(),
+    says=frozen_map(),
     setups=(),
     bench=NO_BENCH,
 )

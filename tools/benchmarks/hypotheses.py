@@ -26,12 +26,12 @@ sys.path.insert(0, str(ROOT))
 
 from benchlore.book import load_book  # noqa: E402
 from benchlore.book.model import Book, Fault, Measurement, frozen_map  # noqa: E402
+from benchlore.circuit.foretold import foretold  # noqa: E402
 from benchlore.circuit.graph.causes import fault_of  # noqa: E402
 from benchlore.diagnosis.case import Case, make_case  # noqa: E402
 from benchlore.diagnosis.posterior import Evidence  # noqa: E402
 from benchlore.diagnosis.rank import Ranking, rank  # noqa: E402
 from benchlore.diagnosis.reading import Reading  # noqa: E402
-from benchlore.diagnosis.suspects import foresee  # noqa: E402
 from benchlore.vocabulary import FREQUENCIES  # noqa: E402
 
 SEED = 2026
@@ -154,13 +154,13 @@ class Withheld:
 def show_withheld(book: Book, _: int) -> None:
     """Each recorded fault withheld."""
     for family, record in book.families.items():
-        foretold = foresee(book, record).recorded
+        predicted = foretold(book, record)
         minutes, first, found = [], [], []
         for fault in book.faults.values():
             if fault.family != family or not fault_of(fault):
                 continue
             less = replace(book, faults=frozen_map({k: v for k, v in book.faults.items() if k != fault.id}))
-            board = Withheld(less, make_case(less, family), fault, foretold[fault.id])
+            board = Withheld(less, make_case(less, family), fault, predicted.get(fault.id, {}))
             symptom = max(fault.symptom, key=lambda s: FREQUENCIES[fault.symptom[s]].share)
             job = follow(less, board.case, symptom, board, board.holds)
             first.append(board.holds(job.last.faults[0].id))

@@ -121,6 +121,10 @@ class _FaultLinks(TypedDict):
 
 class _Fault(TypedDict):
     file: File
+    foretold: Annotated[
+        dict[str, dict[str, float]],
+        "What it reads by the circuit where the record is silent: by measurement, the share of each outcome.",
+    ]
     links: _FaultLinks
 
 
@@ -205,6 +209,7 @@ def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measu
 def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
         "file": fault.origin.file,
+        "foretold": {measure: dict(row) for measure, row in fault.foretold.items()},
         "links": {
             "family": fault.family,
             "revisions": list(links.revisions_of(book, fault)),

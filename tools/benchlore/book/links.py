@@ -83,8 +83,8 @@ def faults_of_part(book: Book, family: str, part: str) -> tuple[Fault, ...]:
 
 
 def faults_of_measurement(book: Book, family: str, measure: str) -> tuple[Fault, ...]:
-    """The faults that state a measurement."""
-    return _faults(book, lambda fault: any(e.measure == measure for e in fault.test_points), family)
+    """The faults that are told by a measurement."""
+    return _faults(book, lambda fault: any(e.measure == measure for e in fault.readings), family)
 
 
 def _faults(book: Book, wanted: Callable[[Fault], bool], family: str | None = None) -> tuple[Fault, ...]:
@@ -92,16 +92,16 @@ def _faults(book: Book, wanted: Callable[[Fault], bool], family: str | None = No
 
 
 def measured(book: Book, fault: Fault) -> Iterator[tuple[Expectation, Measurement]]:
-    """The fault's expectations with the measurements they name, in the record's order."""
+    """What is worth measuring of a fault, with the measurements named: as stated, then as foretold."""
     family = book.families.get(fault.family)
-    for expectation in fault.test_points if family else ():
+    for expectation in fault.readings if family else ():
         measurement = family.measurements.get(expectation.measure) if family else None
         if measurement:
             yield expectation, measurement
 
 
 def measured_at_work(book: Book, fault: Fault) -> tuple[Measurement, ...]:
-    """The measurements that the fault states, then those that its steps take besides."""
+    """The measurements that tell of the fault, then those that its steps take besides."""
     family = book.families.get(fault.family)
     known = family.measurements if family else {}
     stated = [measurement.id for _, measurement in measured(book, fault)]
@@ -197,12 +197,13 @@ def neighbours(book: Book, fault: Fault) -> tuple[Neighbour, ...]:
 
 
 def told_apart_by(one: Fault, other: Fault) -> tuple[str, ...]:
-    """Measurements that both faults state with no outcome in common, in the order of the first."""
-    theirs = {e.measure: e for e in other.test_points}
+    """Measurements that tell of either and read no outcome in common, in the order of the first."""
+    here, there = one.reads, other.reads
+    named = _once(e.measure for e in (*one.readings, *other.readings))
     return tuple(
-        e.measure
-        for e in one.test_points
-        if e.measure in theirs and not set(e.expected_reading) & set(theirs[e.measure].expected_reading)
+        name
+        for name in named
+        if name in here and name in there and not here[name].keys() & there[name].keys()
     )
 
 

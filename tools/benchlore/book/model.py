@@ -543,12 +543,16 @@ class FamilyNames:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expectation:
-    """What a measurement reads with the fault: probabilities of its outcomes, summing to one."""
+    """What a measurement reads with the fault: probabilities of its outcomes, summing to one.
+
+    `predicted`: no record states it; the circuit foretells it.
+    """
 
     origin: Origin
     measure: str
     expected_reading: Mapping[str, float]
     note: Line = ""
+    predicted: bool = field(default=False, metadata=FOUND)
 
     @staticmethod
     def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -628,7 +632,11 @@ class Fix:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """A fault pattern: one way a board fails."""
+    """A fault pattern: one way a board fails.
+
+    `foretold`: what it reads by the circuit where the record is silent, by measurement, with the share of
+    each outcome; `telling`: those of them that are worth measuring. `circuit/foretold.py` puts both in.
+    """
 
     id: str
     origin: Origin
@@ -644,6 +652,26 @@ class Fault:
     techniques: tuple[str, ...] = ()
     worked_example: Mapping[str, str]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
+    foretold: Mapping[str, Mapping[str, float]] = field(default_factory=frozen_map, metadata=FOUND)
+    telling: tuple[str, ...] = field(default=(), metadata=FOUND)
+
+    @property
+    def readings(self) -> tuple[Expectation, ...]:
+        """What is worth measuring: what the record states, in its order, then what is foretold."""
+        stated = {expectation.measure for expectation in self.test_points}
+        cause = self.origin.at("cause")
+        predicted = (
+            Expectation(origin=cause, measure=name, expected_reading=self.foretold[name], predicted=True)
+            for name in self.telling
+            if name not in stated
+        )
+        return (*self.test_points, *predicted)
+
+    @property
+    def reads(self) -> Mapping[str, Mapping[str, float]]:
+        """All that is known of what it reads, stated or foretold, by measurement."""
+        stated = {e.measure: e.expected_reading for e in reversed(self.test_points)}
+        return {**self.foretold, **stated}
 
     @property
     def family(self) -> str:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from benchlore.book import Loaded, load_book
+from benchlore.circuit.foretold import in_full
 
 
 class UsageError(Exception):
@@ -61,5 +63,6 @@ def root_folder(args: argparse.Namespace) -> Path:
 
 
 def open_book(args: argparse.Namespace) -> Loaded:
-    """The book that the command was told to read. Raises UsageError when there is none."""
-    return load_book(root_folder(args), kept=True)
+    """The book that the command was told to read, in full. Raises UsageError when there is none."""
+    loaded = load_book(root_folder(args), kept=True)
+    return replace(loaded, book=in_full(loaded.book))

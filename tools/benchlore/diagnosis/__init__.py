@@ -23,13 +23,13 @@ Outside the board are the pack, the adapter, the cable, the accessories and the 
 
 Symptoms that nobody reported say nothing.
 
-**What a measurement reads** (`hypotheses`). P(o | f): outcomes as the fault states them; where it is silent
-and the circuit foretells them, 0.9 as foretold and 0.1 as the mixture below; half of what fails outside the
-board reads healthy everywhere. A fault that is silent
-about the measurement reads as the mixture of the case's faults that state it and of something else, weighted
-by their priors:
+**What a measurement reads** (`hypotheses`, `circuit/foretold`). P(o | f): outcomes as the fault states them;
+where it is silent, as the circuit foretells them of its cause, each variant by its share. A suspect reads 0.9
+as foretold and 0.1 as the mixture below; half of what fails outside the board reads healthy everywhere. Where
+neither record nor circuit tells, a hypothesis reads as the mixture of the case's faults g of which it is told
+and of something else, weighted by their priors:
 
-    P(o | silent) = (sum over stating g of prior(g) P(o | g) + m e(o)) / (sum over stating g of prior(g) + m)
+    P(o | silent) = (sum over told g of prior(g) P(o | g) + m e(o)) / (sum over told g of prior(g) + m)
 
 with e(o) of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K for each. So
 silence is next to no evidence, and a reading that no fault states counts against those that state another.

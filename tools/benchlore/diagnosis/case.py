@@ -77,10 +77,10 @@ class Case:
 
     `faults`: the recorded ones in order of id, then the suspects, of which `suspects` knows more. `prior`: of
     each and, last, of something else. `shows[s]`: P(symptom s | hypothesis). `expected[m][f][o]`: P(outcome |
-    fault); `alike[m][f]`: the first fault that reads the same. `stated[m]`: the faults whose record says what
-    m reads, by index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what (measurement,
-    outcome) proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured before a
-    source goes in."""
+    fault); `alike[m][f]`: the first fault that reads the same. `says[m]`: the faults of which it is stated or
+    foretold what m reads, by index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what
+    (measurement, outcome) proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured
+    before a source goes in."""
 
     family: str
     revision: str | None
@@ -91,7 +91,7 @@ class Case:
     scales: Mapping[str, Scale]
     expected: Mapping[str, tuple[tuple[float, ...], ...]]
     alike: Mapping[str, tuple[int, ...]]
-    stated: Mapping[str, frozenset[int]]
+    says: Mapping[str, frozenset[int]]
     setups: tuple[Setup, ...]
     bench: Bench
     locks: Mapping[tuple[str, str], Interlock] = field(default_factory=dict)
@@ -138,7 +138,7 @@ def make_case(
         frozen_map(scales),
         known.rows,
         frozen_map({m: _first_alike(rows) for m, rows in known.rows.items()}),
-        known.stated,
+        known.says,
         setups,
         _bench(book, family, known, scales, setups, locks),
         MappingProxyType(locks),

@@ -12,9 +12,10 @@ from math import fsum
 
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
 from benchlore.book.same import Same
+from benchlore.circuit.foretold import Row, foretold
 from benchlore.diagnosis.likelihood import HEALTHY
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
-from benchlore.diagnosis.suspects import Row, Suspect, foresee
+from benchlore.diagnosis.suspects import Suspect, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
@@ -22,7 +23,9 @@ UNNAMED = 0.0005  # what is outside with a symptom that does not name it
 LEAST_UNKNOWN = 0.02
 MOST_UNKNOWN = 0.30
 PART_UNSEEN = 0.5  # jobs that a part counts for, as a recorded fault that was never seen does
-TRUST = 0.9  # of what the circuit foretells, what comes true; nine in ten of what the records state does
+TRUST = (
+    0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
+)
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
 DIGITS = 9  # to which shares are rounded, so that they can go out as text
 
@@ -32,8 +35,8 @@ class Hypotheses:
     """What could be at fault in one family and revision (None: any).
 
     `names`: of the recorded faults, then of the suspects. `prior`: of each and, last, of something else;
-    `shows[s]`: P(symptom s | hypothesis). `rows[m][h][o]`: P(outcome | hypothesis). `stated[m]`: those whose
-    record says what m reads; `says[m]`: those of which it is stated or foretold.
+    `shows[s]`: P(symptom s | hypothesis). `rows[m][h][o]`: P(outcome | hypothesis). `says[m]`: those of
+    which it is stated or foretold what m reads.
     """
 
     family: str
@@ -43,7 +46,6 @@ class Hypotheses:
     prior: tuple[float, ...]
     shows: Mapping[str, tuple[float, ...]]
     rows: Mapping[str, tuple[tuple[float, ...], ...]]
-    stated: Mapping[str, frozenset[int]]
     says: Mapping[str, frozenset[int]]
     minutes: tuple[float, ...]
     hot: tuple[bool, ...]
@@ -70,23 +72,21 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         if fault.family == family.id
         and (revision is None or not fault.revisions or revision in fault.revisions)
     )
-    foresight = foresee(book, family)
-    suspected = foresight.suspects if suspects else ()
+    suspected = suspects_of(book, family) if suspects else ()
+    predicted = foretold(book, family)
     measures = {
         m: family.measurements[m] for m in sorted(family.measurements) if reachable(family, m, revision)
     }
     base = priors([fault.seen for fault in faults])
-    stated = {m: [_stated_row(fault, one) for fault in faults] for m, one in measures.items()}
-    foretold = {
-        m: [_row(one, foresight.recorded.get(fault.id, {}).get(m)) for fault in faults]
-        + [_row(one, suspect.reads.get(m)) for suspect in suspected]
+    known = {
+        m: [_stated_row(fault, one) or _row(one, predicted.get(fault.id, {}).get(m)) for fault in faults]
         for m, one in measures.items()
     }
-    rows = {m: _rows(one, stated[m], foretold[m], base) for m, one in measures.items()}
     said = {
-        m: [s or f for s, f in zip([*stated[m], *([None] * len(suspected))], foretold[m], strict=True)]
-        for m in measures
+        m: [*known[m], *(_row(one, suspect.reads.get(m)) for suspect in suspected)]
+        for m, one in measures.items()
     }
+    rows = {m: _rows(one, said[m], len(faults), base) for m, one in measures.items()}
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
     likes = [[_alike(one, other) for other in abnormal[: len(faults)]] for one in abnormal[len(faults) :]]
     prior, shows = _weighed(book, faults, suspected, base, likes)
@@ -98,7 +98,6 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         prior,
         frozen_map(shows),
         frozen_map(rows),
-        frozen_map({m: _there(found) for m, found in stated.items()}),
         frozen_map({m: _there(found) for m, found in said.items()}),
         (*(fix_minutes(book, fault) for fault in faults), *(suspect.minutes for suspect in suspected)),
         (*(is_hot(book, fault) for fault in faults), *(suspect.hot for suspect in suspected)),
@@ -147,37 +146,33 @@ def _row(measurement: Measurement, shares: Row | None) -> tuple[float, ...] | No
 
 def _rows(
     measurement: Measurement,
-    stated: Sequence[tuple[float, ...] | None],
-    foretold: Sequence[tuple[float, ...] | None],
+    said: Sequence[tuple[float, ...] | None],
+    recorded: int,
     base: tuple[float, ...],
 ) -> tuple[tuple[float, ...], ...]:
-    """P(outcome | hypothesis): as stated; else mostly as foretold; else the mixture of the faults that state
-    it and of something else, by their priors."""
+    """P(outcome | hypothesis): of a recorded fault as stated, else as foretold; of a suspect mostly as
+    foretold; else the mixture of the recorded faults of which it is known and of something else, by their
+    priors."""
     size, normal = len(measurement.outcomes), measurement.normal
     other = [
         (HEALTHY / len(normal) if o in normal else 0.0) + (1 - HEALTHY) / size if normal else 1 / size
         for o in measurement.outcomes
     ]
-    weight = fsum(base[i] for i, row in enumerate(stated) if row is not None) + base[-1]
+    known = [(base[i], row) for i, row in enumerate(said[:recorded]) if row is not None]
+    weight = fsum([p for p, _ in known]) + base[-1]
     silent = tuple(
-        round(
-            (fsum(base[i] * row[o] for i, row in enumerate(stated) if row is not None) + base[-1] * other[o])
-            / weight,
-            DIGITS,
-        )
+        round((fsum([p * row[o] for p, row in known]) + base[-1] * other[o]) / weight, DIGITS)
         for o in range(size)
     )
-    found = []
-    for i, row in enumerate(foretold):
-        own = stated[i] if i < len(stated) else None
-        if own is not None:
-            found.append(own)
-        elif row is not None:
-            mixed = (TRUST * p + (1 - TRUST) * q for p, q in zip(row, silent, strict=True))
-            found.append(tuple(round(p, DIGITS) for p in mixed))
-        else:
-            found.append(silent)
-    return tuple(found)
+    suspected = (_trusted(row, silent) for row in said[recorded:])
+    return tuple(row or silent for row in (*said[:recorded], *suspected))
+
+
+def _trusted(row: tuple[float, ...] | None, silent: tuple[float, ...]) -> tuple[float, ...] | None:
+    """What is foretold of a suspect, as far as it is trusted."""
+    if row is None:
+        return None
+    return tuple(round(TRUST * p + (1 - TRUST) * q, DIGITS) for p, q in zip(row, silent, strict=True))
 
 
 def _abnormal(

@@ -6,7 +6,7 @@ What is outside the board (pack, adapter, cable, accessory, settings) is tried w
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from math import fsum
@@ -14,12 +14,11 @@ from math import fsum
 from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
 from benchlore.book.same import Same
+from benchlore.circuit.foretold import Asks, Row, asks_of, mixed
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
-from benchlore.circuit.graph.change import Fault as Way
-from benchlore.circuit.graph.family import ask_of, graph_of
-from benchlore.circuit.graph.outcomes import shares
-from benchlore.circuit.graph.predict import Ask, Predictor
+from benchlore.circuit.graph.family import graph_of
+from benchlore.circuit.graph.predict import Predictor
 from benchlore.diagnosis.minutes import is_hot, price_minutes
 from benchlore.vocabulary import FAULT_MODES, OUTSIDE_KINDS, PART_KINDS
 
@@ -30,8 +29,6 @@ LOOK_FOR = (
 CHECK = 2.0  # min to measure again after each part, or to see whether the symptom is gone
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
 NAMED = 4  # parts that a title names
-
-Row = Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,70 +62,27 @@ class Suspect:
     hot: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Foresight:
-    """What the circuit of a family foresees: its suspects, and what each recorded fault reads where its
-    record is silent, by fault and measurement.
-    """
-
-    suspects: tuple[Suspect, ...]
-    recorded: Mapping[str, Mapping[str, Row]]
-
-
-def foresee(book: Book, family: Family) -> Foresight:
-    """What the circuit of a family foresees. What it does not speak of is not foretold."""
-    return _foresee(Same(book), Same(family))
+def suspects_of(book: Book, family: Family) -> tuple[Suspect, ...]:
+    """The suspects of a family: those on the board, then what is outside."""
+    return _suspects(Same(book), Same(family))
 
 
 @lru_cache(maxsize=8)
-def _foresee(of_book: Same[Book], of_family: Same[Family]) -> Foresight:
+def _suspects(of_book: Same[Book], of_family: Same[Family]) -> tuple[Suspect, ...]:
     book, family = of_book.record, of_family.record
-    graph = graph_of(book, family)
-    predictor = Predictor(graph)
-    found = ((m, ask_of(m)) for m in family.measurements.values())
-    asks = tuple((m, ask) for m, ask in found if ask is not None)
+    predictor, asks = Predictor(graph_of(book, family)), asks_of(family)
     faults = tuple(faults_of_family(book, family.id))
-    on_board = tuple(_on_board(book, family, predictor, asks, faults))
-    outside = tuple(_outside(family, predictor, asks))
-    recorded = {fault.id: _foretold(predictor, asks, fault) for fault in faults}
-    return Foresight((*on_board, *outside), frozen_map(recorded))
-
-
-def _foretold(
-    predictor: Predictor, asks: Iterable[tuple[Measurement, Ask]], fault: Fault
-) -> Mapping[str, Row]:
-    ways = fault_of(fault)
-    if not ways or any(way.part not in predictor.graph.parts for _, way in ways):
-        return frozen_map({})
-    return frozen_map(
-        {name: row for name, row in _mixed(predictor, tuple(asks), ways).items() if row is not None}
+    return (
+        *_on_board(book, family, predictor, asks, faults),
+        *_outside(family, predictor, asks),
     )
-
-
-def _mixed(
-    predictor: Predictor,
-    asks: tuple[tuple[Measurement, Ask], ...],
-    ways: Iterable[tuple[float, Way]],
-) -> dict[str, Row | None]:
-    """What the ways of failing read on the whole, by their shares; None where one of them is not known."""
-    found: dict[str, dict[str, float] | None] = {m.id: {} for m, _ in asks}
-    for share, way in ways:
-        predicted = predictor.predict([ask for _, ask in asks], way, words=False)
-        for measurement, ask in asks:
-            row, by = found[measurement.id], shares(measurement, predicted[ask])
-            if row is None or by is None:
-                found[measurement.id] = None
-                continue
-            for outcome, part in by.items():
-                row[outcome] = row.get(outcome, 0.0) + share * part
-    return {name: None if row is None else frozen_map(row) for name, row in found.items()}
 
 
 def _on_board(
     book: Book,
     family: Family,
     predictor: Predictor,
-    asks: tuple[tuple[Measurement, Ask], ...],
+    asks: Asks,
     faults: tuple[Fault, ...],
 ) -> Iterator[Suspect]:
     """The groups of suspects on the board that change a reading; the others are something else."""
@@ -222,16 +176,14 @@ def _title(family: Family, members: tuple[Member, ...]) -> str:
     return f"One of {named}: {said}"
 
 
-def _outside(
-    family: Family, predictor: Predictor, asks: tuple[tuple[Measurement, Ask], ...]
-) -> Iterator[Suspect]:
+def _outside(family: Family, predictor: Predictor, asks: Asks) -> Iterator[Suspect]:
     """What is plugged in, each part by itself; and what no record lists as a part, the settings among it."""
     listed = [part for part in family.parts.values() if part.kind in OUTSIDE_KINDS]
     for part in listed:
         ways = [
             (s.share, s.fault) for s in circuit.suspects_of(predictor.graph, predictor.graph.parts[part.id])
         ]
-        rows = _mixed(predictor, asks, ways)
+        rows = mixed(predictor, asks, ways)
         reads = {m.id: _half_sound(m, rows[m.id]) for m, _ in asks}
         member = Member(part.id, "", "", 1.0, part.replace.minutes + CHECK)
         title = f"The {PART_KINDS[part.kind].label} itself ({part.id}: {part.name})"

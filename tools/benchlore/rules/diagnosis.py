@@ -27,7 +27,7 @@ CONVINCED = 0.5
 APART = 0.5
 _ROUNDING = 1e-6  # a gap that is the limit but for rounding is wide enough
 # Share of its boards on which a fault reads an outcome that counts as its own.
-_READ = 0.2
+_READ, _MOSTLY = 0.2, 0.5
 _NAMED = 4  # blank cells that a finding lists
 
 
@@ -220,7 +220,7 @@ def _read(case: Case, place: int | None) -> _Read | None:
     return tuple(
         (measure, tuple(row[place] for row in table))
         for measure, table in zip(case.bench.measures, case.bench.tables, strict=True)
-        if place in case.stated[measure]
+        if place in case.says[measure]
     )
 
 
@@ -238,7 +238,7 @@ def _fix(fault: Fault) -> tuple[str, str]:
 
 
 def _apart(one: _Read, other: _Read) -> bool:
-    """True when some measurement that both faults state tells them apart."""
+    """True when some measurement of which both faults tell tells them apart."""
     theirs = dict(other)
     return any(
         math.fsum(abs(a - b) for a, b in zip(shares, theirs[measure], strict=True)) / 2 >= APART
@@ -248,7 +248,7 @@ def _apart(one: _Read, other: _Read) -> bool:
 
 
 def _alike(case: Case, one: Fault, other: Fault, symptom: str) -> Problem:
-    here, there = ({e.measure for e in fault.test_points} for fault in (one, other))
+    here, there = (set(fault.reads) for fault in (one, other))
     blank = [f"'{m}' of '{other.name}'" for m in sorted(here - there) if m in case.scales]
     blank += [f"'{m}' of '{one.name}'" for m in sorted(there - here) if m in case.scales]
     listed = ", ".join(blank[:_NAMED]) + (f" and {len(blank) - _NAMED} others" if len(blank) > _NAMED else "")
@@ -301,14 +301,16 @@ def outcomes_too_close(book: Book, family: Family) -> Iterator[Problem]:
 
 
 def _stated(book: Book, family: Family) -> dict[str, dict[str, set[str]]]:
-    """The faults that read an outcome on one board in five, by measurement and outcome."""
+    """The faults that read an outcome on one board in five, or, as foretold, on most, by measurement and
+    outcome.
+    """
     found: dict[str, dict[str, set[str]]] = {}
     for fault in faults_of_family(book, family.id):
-        # The first of two that name one measurement is the one that counts.
-        for expectation in {e.measure: e for e in reversed(fault.test_points)}.values():
-            outcomes = found.setdefault(expectation.measure, {})
-            for outcome, share in expectation.expected_reading.items():
-                if share >= _READ:
+        for measure, row in fault.reads.items():
+            least = _MOSTLY if fault.foretold.get(measure) is row else _READ
+            outcomes = found.setdefault(measure, {})
+            for outcome, share in row.items():
+                if share >= least:
                     outcomes.setdefault(outcome, set()).add(fault.id)
     return found
 

@@ -55,7 +55,7 @@ class _Told:
 
 
 def _told(book: Book, fault: Fault) -> _Told:
-    read = {e.measure: frozenset(e.expected_reading) for e in fault.test_points}
+    read = {measure: frozenset(shares) for measure, shares in fault.reads.items()}
     return _Told(
         tuple(sorted(_words(fault.title))),
         (fault.cause.part, fault.fix.action, frozenset(fault.symptom)),
@@ -65,7 +65,7 @@ def _told(book: Book, fault: Fault) -> _Told:
 
 
 def _same_work(one: _Told, other: _Told) -> bool:
-    """The same work on a common revision, and no measurement that both state without an outcome in common."""
+    """The same work on a common revision, and no measurement of both without an outcome in common."""
     theirs = dict(other.readings)
     apart = any(m in theirs and not read & theirs[m] for m, read in one.readings)
     return one.work == other.work and bool(one.revisions & other.revisions) and not apart

@@ -14,6 +14,7 @@ from benchlore.book import Loaded
 from benchlore.book.loader import capped, folder_of
 from benchlore.book.model import Book, frozen_map
 from benchlore.book.sources import Sources
+from benchlore.circuit.foretold import in_full
 from benchlore.findings import Finding, Problem
 from benchlore.rules.rule import Rule
 from benchlore.rules.waivers import Review, Waiver, silencing, waivers_of
@@ -131,6 +132,7 @@ def examine(part: Loaded, rules: Rules) -> Examined:
 
 def _problems(book: Book, rules: Sequence[Rule], seen: dict[str, Any]) -> Iterator[tuple[Rule, Problem]]:
     """The problems of every rule; what the rules across families note goes to `seen`."""
+    book = in_full(book)
     own = bool(book.families or book.faults or book.retired or book.unread)
     known: dict[int, list[tuple[Any, ...]]] = {}
     for rule in rules:

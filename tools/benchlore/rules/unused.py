@@ -211,7 +211,9 @@ def unused_measurement(book: Book, family: Family) -> Iterator[Problem]:
           socket-look: {minutes: 1}
     """
     faults = [fault for fault in book.faults.values() if fault.family == family.id]
+    known = {m.id: set(m.normal) for m in family.measurements.values()}
     used = {e.measure for fault in faults for e in fault.test_points}
+    used |= {m for fault in faults for m, row in fault.foretold.items() if not set(row) <= known[m]}
     used |= {name for fault in faults for name in fault.fix.confirm}
     for measurement in family.measurements.values():
         if measurement.id not in used:

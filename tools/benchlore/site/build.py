@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from benchlore.book import load_book
 from benchlore.cache import trim
+from benchlore.circuit.foretold import in_full
 from benchlore.findings import Finding
 from benchlore.progress import Progress
 from benchlore.rules import check_known
@@ -40,6 +42,7 @@ def build_site(
     loaded = load_book(root, kept=True)
     findings = check_known(loaded)
     _refuse(findings, strict)
+    loaded = replace(loaded, book=in_full(loaded.book))
     folder = SiteFolder(site_dir, last or site_dir)
     batches = Batches(root, loaded, folder)
     done = _families(batches, tell)

@@ -18,6 +18,7 @@ from benchlore.book.model import (
     Action,
     Book,
     Cause,
+    Expectation,
     Family,
     Fault,
     Fix,
@@ -46,7 +47,7 @@ from benchlore.book.schemas import schema
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of, priors
 from benchlore.diagnosis.interlock import interlock
 from benchlore.diagnosis.minutes import risk_minutes
-from benchlore.diagnosis.suspects import Suspect, foresee, hazards_of_suspect, outside_of
+from benchlore.diagnosis.suspects import Suspect, hazards_of_suspect, outside_of, suspects_of
 from benchlore.quantity import Quantity
 from benchlore.site import paths, steps, words
 from benchlore.site.drawings.locator import Probe, locator, sides
@@ -135,7 +136,6 @@ class _Rows(TypedDict):
 
     rows: list[list[float]]
     of: list[int]
-    stated: list[int]
     says: list[int]
 
 
@@ -222,8 +222,15 @@ class _FaultLinks(TypedDict):
     techniques: list[str]
 
 
+class _Expectation(TypedDict):
+    predicted: bool
+
+
 class _Fault(TypedDict):
+    """`test_points`: with what is worth measuring of what the circuit foretells."""
+
     page: str
+    test_points: list[Expectation]
     links: _FaultLinks
 
 
@@ -267,7 +274,7 @@ def _family(book: Book, _: object, record: Family) -> _Family:
         "page": paths.family(record.id),
         "faults": {fault.id: BENCH.of(book, fault) for fault in faults},  # type: ignore[misc]
         "hypotheses": {r or "": _hypotheses(book, record, r) for r in (None, *record.revisions)},
-        "suspects": {one.id: _suspect(book, record, one) for one in foresee(book, record).suspects},
+        "suspects": {one.id: _suspect(book, record, one) for one in suspects_of(book, record)},
     }
 
 
@@ -291,7 +298,6 @@ def _rows(known: Hypotheses, measure: str) -> _Rows:
     return {
         "rows": [list(row) for row in different],
         "of": [different.index(row) for row in found],
-        "stated": sorted(known.stated[measure]),
         "says": sorted(known.says[measure]),
     }
 
@@ -360,9 +366,14 @@ def _cause(_: Book, __: object, record: Cause) -> _Cause:
     return {"says": words.cause(record)}
 
 
+def _expectation(_: Book, __: object, record: Expectation) -> _Expectation:
+    return {"predicted": record.predicted}
+
+
 def _fault(book: Book, _: object, fault: Fault) -> _Fault:
     return {
         "page": paths.fault(fault.id),
+        "test_points": [BENCH.of(book, one) for one in fault.readings],  # type: ignore[misc]
         "links": {
             "outside": outside_of(book, fault),
             "risk": risk_minutes(book, fault),
@@ -386,6 +397,7 @@ BENCH = Projection(
             Measurement: _measurement,
             Outcome: _outcome,
             Fault: _fault,
+            Expectation: _expectation,
             Fix: _fix,
             Cause: _cause,
         }
@@ -414,7 +426,9 @@ BENCH = Projection(
             ),
             Fix: frozenset({"steps"}),
             PartUse: frozenset({"value"}),
-            Fault: frozenset({"revisions", "seen", "hazard", "techniques", "worked_example", "waive"}),
+            Fault: frozenset(
+                {"revisions", "seen", "hazard", "techniques", "test_points", "worked_example", "waive"}
+            ),
         }
     ),
     dresses=(

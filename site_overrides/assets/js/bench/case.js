@@ -94,7 +94,6 @@
         reads[id] = {
           rows: found.rows,
           of: cut(found.of),
-          stated: found.stated,
           says: found.says.filter((h) => h < recorded),
         };
     }
@@ -114,7 +113,7 @@
   }
 
   /**
-   * What a fault's record expects of a measurement: shares by outcome.
+   * What is expected of a measurement with a fault, as stated or predicted: shares by outcome.
    * @param {BenchFault} fault
    * @param {string} measure
    */

@@ -355,19 +355,19 @@
   }
 
   /**
-   * What the record says of this fault and nobody has measured yet: whoever wants to be surer before the work can.
+   * What tells of this fault and nobody has measured yet: whoever wants to be surer before the work can.
    * @param {BenchPage} page
    * @param {BenchFault} fault
    */
   function surer(page, fault) {
     const { family, assessment } = page;
     const open = fault.test_points
-      .map((one) => one.measure)
+      .map((one) => ({ id: one.measure, predicted: one.predicted }))
       .filter(
-        (id) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id),
+        ({ id }) => family.measurements[id] && assessment.one.scales[id] && !assessment.measured.includes(id),
       )
-      .filter((id) => !benchlore.interlock.bars(assessment.locks, family.measurements[id].state))
-      .map((id) => ({ id, reads: mostly(family, fault, id) }))
+      .filter(({ id }) => !benchlore.interlock.bars(assessment.locks, family.measurements[id].state))
+      .map((one) => ({ ...one, reads: mostly(family, fault, one.id) }))
       .filter(({ reads }) => !reads.normal)
       .sort((a, b) => family.measurements[a.id].minutes - family.measurements[b.id].minutes)
       .slice(0, MOST_SURER);
@@ -375,11 +375,11 @@
     return h(
       "div",
       { class: "why" },
-      h("p", null, h("b", null, "Not measured yet"), ", of what the record says of this fault:"),
+      h("p", null, h("b", null, "Not measured yet"), ", of what is expected with this fault:"),
       h(
         "ul",
         { class: "surer" },
-        open.map(({ id, reads }) =>
+        open.map(({ id, reads, predicted }) =>
           h(
             "li",
             null,
@@ -390,6 +390,7 @@
             ),
             " reads ",
             benchlore.parts.outcome(reads),
+            predicted ? ", predicted" : null,
           ),
         ),
       ),

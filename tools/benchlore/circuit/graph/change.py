@@ -113,6 +113,25 @@ def change_of(graph: Graph, fault: Fault, unplugged: frozenset[str], conditions:
     return found
 
 
+def tells(graph: Graph, fault: Fault) -> bool:
+    """True where an element of the circuit says what a fault changes, and where only the eye finds it; of any
+    other nothing is known, and that it reads healthy is not known either.
+    """
+    if fault.part not in graph.parts:
+        return False
+    if fault.mode == "damaged":
+        return True
+    found = _change(graph, fault)
+    return replace(found, silent=found.silent & _speaking(graph)) != NONE
+
+
+def _speaking(graph: Graph) -> frozenset[str]:
+    """The parts that drive a line or command a converter."""
+    by = [e.by for e in graph.elements if isinstance(e, Signal)]
+    by += [e.command.by for e in graph.elements if isinstance(e, Converter) and e.command]
+    return frozenset(by)
+
+
 def without(graph: Graph, parts: frozenset[str]) -> Change:
     """What unplugging parts changes. Healthy unpowered readings hold with them and without."""
     found = NONE
@@ -124,8 +143,6 @@ def without(graph: Graph, parts: frozenset[str]) -> Change:
 
 def under_power(graph: Graph, change: Change, state: str) -> Change:
     """The change without what does nothing under power in a bench state, so that like boards are one."""
-    speaking = {e.by for e in graph.elements if isinstance(e, Signal)}
-    speaking |= {e.command.by for e in graph.elements if isinstance(e, Converter) and e.command}
 
     def counts(i: int) -> bool:
         e = graph.elements[i]
@@ -135,7 +152,7 @@ def under_power(graph: Graph, change: Change, state: str) -> Change:
         change,
         cut=frozenset(i for i in change.cut if counts(i)),
         still=frozenset(i for i in change.still if counts(i)),
-        silent=change.silent & speaking,
+        silent=change.silent & _speaking(graph),
         hidden=frozenset(),
         slow=frozenset(),
     )

@@ -57,8 +57,14 @@ def graph_of(_: Book, family: Family, revision: str | None = None) -> Graph:
 
 
 def ask_of(measurement: Measurement) -> Ask | None:
-    """What a measurement reads; None where its test point is not known, it injects, or is not to ground."""
-    if not measurement.net or measurement.inject is not None or not measurement.to_ground:
+    """What a measurement reads; None where its test point is not known, it injects, or is not to ground, and
+    where no number is read: of what the eye, the ear or the scope finds the circuit says nothing."""
+    if (
+        not measurement.net
+        or measurement.unit is None
+        or measurement.inject is not None
+        or not measurement.to_ground
+    ):
         return None
     setup = Setup(measurement.state, frozenset(measurement.unplugged))
     return Ask(measurement.net, measurement.mode, setup)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from benchlore.book import links
-from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
 from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
 from benchlore.site.paper import density, printed_strips
@@ -111,8 +111,7 @@ def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], .
 
 def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tuple[Apart, ...]:
     family = book.families[one.family]
-    here = {e.measure: e for e in one.test_points}
-    there = {e.measure: e for e in other.test_points}
+    here, there = one.reads, other.reads
     found = []
     for name in names:
         measurement = family.measurements[name]
@@ -123,7 +122,5 @@ def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tupl
     return tuple(found)
 
 
-def _named(measurement: Measurement, expectation: Expectation) -> tuple[Outcome, ...]:
-    return tuple(
-        measurement.outcomes[name] for name, share in expectation.expected_reading.items() if share > 0
-    )
+def _named(measurement: Measurement, row: Mapping[str, float]) -> tuple[Outcome, ...]:
+    return tuple(measurement.outcomes[name] for name, share in row.items() if share > 0)

@@ -44,10 +44,10 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
         f: defaultdict(list) for f in book.families
     }
     for fault in book.faults.values():
-        for expectation in fault.test_points if fault.family in expected else ():
-            for outcome, probability in expectation.expected_reading.items():
+        for measure, row in fault.reads.items() if fault.family in expected else ():
+            for outcome, probability in row.items():
                 number = numbers[fault.family, fault.name]
-                expected[fault.family][expectation.measure, outcome].append((number, probability))
+                expected[fault.family][measure, outcome].append((number, probability))
     for places in expected.values():
         for faults in places.values():
             faults.sort(key=lambda fault: (-fault[1] * (seen[fault[0]] + _UNSEEN), fault[0]))

@@ -23,11 +23,14 @@ Cell = tuple[tuple[Outcome, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class MatrixRow:
-    """A measurement, and what each of the faults reads there; an empty cell where the book is silent."""
+    """A measurement, and what each of the faults reads there; an empty cell where nothing is known.
+
+    `foretold`: for each cell, whether no record states it."""
 
     measurement: Measurement
     net: Net
     cells: tuple[Cell, ...]
+    foretold: tuple[bool, ...]
 
     @property
     def read(self) -> tuple[Outcome, ...]:
@@ -71,23 +74,29 @@ class Reached:
 
 
 def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
-    """The measurements that at least one of the faults states; those that most of them state come first."""
-    stated = [{e.measure: e.expected_reading for e in fault.test_points} for fault in faults]
-    used = [m for m in family.measurements.values() if any(m.id in one for one in stated)]
-    used.sort(key=lambda m: -sum(m.id in one for one in stated))
-    return tuple(_row(family, m, [one.get(m.id, {}) for one in stated]) for m in used)
+    """The measurements that tell of at least one of the faults; those that tell of most come first."""
+    telling = [{e.measure for e in fault.readings} for fault in faults]
+    used = [m for m in family.measurements.values() if any(m.id in one for one in telling)]
+    used.sort(key=lambda m: -sum(m.id in one for one in telling))
+    known = [(fault.reads, {e.measure for e in fault.test_points}) for fault in faults]
+    return tuple(
+        _row(family, m, [reads.get(m.id, {}) for reads, _ in known], [m.id not in own for _, own in known])
+        for m in used
+    )
 
 
-def _row(family: Family, measurement: Measurement, stated: Sequence[Mapping[str, float]]) -> MatrixRow:
+def _row(
+    family: Family, measurement: Measurement, read: Sequence[Mapping[str, float]], foretold: Sequence[bool]
+) -> MatrixRow:
     cells = tuple(
         tuple(
             (measurement.outcomes[name], share)
             for name, share in sorted(outcomes.items(), key=lambda item: (-item[1], item[0]))
             if share > 0
         )
-        for outcomes in stated
+        for outcomes in read
     )
-    return MatrixRow(measurement, family.nets[measurement.net], cells)
+    return MatrixRow(measurement, family.nets[measurement.net], cells, tuple(foretold))
 
 
 def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:

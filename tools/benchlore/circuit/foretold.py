@@ -1,0 +1,156 @@
+"""What the circuit foretells of the recorded faults, where their records are silent.
+
+The one place where a fault's readings are put in full: `in_full` gives the book on which checks, ranking,
+plan, pages, study and export work alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from functools import lru_cache
+
+from benchlore.book.elements import above
+from benchlore.book.links import faults_of_family
+from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
+from benchlore.book.same import Same
+from benchlore.cache import code_of, key_of, remembered
+from benchlore.circuit.graph.causes import fault_of
+from benchlore.circuit.graph.change import Fault as Way
+from benchlore.circuit.graph.change import nets_of, tells
+from benchlore.circuit.graph.elements import Graph, Stated
+from benchlore.circuit.graph.family import ask_of, graph_of
+from benchlore.circuit.graph.outcomes import shares
+from benchlore.circuit.graph.predict import Ask, Prediction, Predictor
+
+# The share of each outcome of a measurement.
+Row = Mapping[str, float]
+Asks = tuple[tuple[Measurement, Ask], ...]
+
+_FORM = {str: {str: {str: float}}}
+
+
+def in_full(book: Book) -> Book:
+    """The book, each fault with what the circuit foretells of it where its record is silent."""
+    faults = dict(book.faults)
+    for family in book.families.values():
+        rows = foretold(book, family)
+        own = [_filled(fault, rows.get(fault.id, {})) for fault in faults_of_family(book, family.id)]
+        faults |= {fault.id: replace(fault, telling=_telling(family, fault, own)) for fault in own}
+    return replace(book, faults=frozen_map(faults))
+
+
+def foretold(book: Book, family: Family) -> Mapping[str, Mapping[str, Row]]:
+    """What each recorded fault reads by the circuit, by fault and measurement, whatever its record states.
+
+    What the circuit does not speak of is left out. Kept by its content.
+    """
+    return _kept(Same(book), Same(family))
+
+
+@lru_cache(maxsize=64)
+def _kept(of_book: Same[Book], of_family: Same[Family]) -> Mapping[str, Mapping[str, Row]]:
+    book, family = of_book.record, of_family.record
+    causes = [(fault.id, fault.cause) for fault in faults_of_family(book, family.id)]
+    key = key_of(code_of("book", "circuit", "quantity.py", "vocabulary.py"), family, causes)
+    made = remembered(f"foretold/{family.id}", key, lambda: _worked_out(book, family), _FORM)
+    return frozen_map(
+        {
+            fault: frozen_map({measure: frozen_map(row) for measure, row in rows.items()})
+            for fault, rows in made.items()
+        }
+    )
+
+
+def _worked_out(book: Book, family: Family) -> dict[str, dict[str, dict[str, float]]]:
+    predictor, asks = Predictor(graph_of(book, family)), asks_of(family)
+    found = {}
+    for fault in faults_of_family(book, family.id):
+        ways = ways_of(predictor.graph, fault)
+        rows = mixed(predictor, asks, ways).items() if ways else ()
+        found[fault.id] = {measure: dict(row) for measure, row in rows if row is not None}
+    return found
+
+
+def asks_of(family: Family) -> Asks:
+    """The measurements of a family of which a circuit can speak."""
+    found = ((m, ask_of(m)) for m in family.measurements.values())
+    return tuple((m, ask) for m, ask in found if ask is not None)
+
+
+def ways_of(graph: Graph, fault: Fault) -> tuple[tuple[float, Way], ...]:
+    """The ways in which a recorded fault fails, with their shares; none where the circuit knows one of them
+    not, since then it tells nothing of the whole."""
+    ways = fault_of(fault)
+    return ways if all(tells(graph, way) for _, way in ways) else ()
+
+
+def mixed(predictor: Predictor, asks: Asks, ways: Iterable[tuple[float, Way]]) -> dict[str, Row | None]:
+    """What the ways of failing read on the whole, by their shares; None where one of them is not known."""
+    found: dict[str, dict[str, float] | None] = {m.id: {} for m, _ in asks}
+    loose = unfounded(predictor.graph)
+    for share, way in ways:
+        predicted = predictor.predict([ask for _, ask in asks], way, words=False)
+        for measurement, ask in asks:
+            row, by = found[measurement.id], shares_of(measurement, ask, predicted[ask], loose)
+            if row is None or by is None:
+                found[measurement.id] = None
+                continue
+            for outcome, part in by.items():
+                row[outcome] = row.get(outcome, 0.0) + share * part
+    return {name: None if row is None else frozen_map(row) for name, row in found.items()}
+
+
+def shares_of(
+    measurement: Measurement, ask: Ask, prediction: Prediction, loose: frozenset[str]
+) -> Row | None:
+    """The share of each outcome; None where nothing is predicted, or where a net of `loose` would read
+    healthy only because nobody wrote what feeds it."""
+    if prediction.healthy and ask.net in loose:
+        return None
+    return shares(measurement, prediction)
+
+
+def unfounded(graph: Graph) -> frozenset[str]:
+    """The nets that hang on one of which only the level is stated: what else feeds it is not known."""
+    found = {e.net for e in graph.elements if isinstance(e, Stated)}
+    below = [(nets_of(e)[0], above(r)) for e, r in zip(graph.elements, graph.records, strict=True) if r]
+    while more := {net for net, over in below if found & set(over)} - found:
+        found |= more
+    return frozenset(found)
+
+
+def _filled(fault: Fault, rows: Mapping[str, Row]) -> Fault:
+    stated = {expectation.measure for expectation in fault.test_points}
+    return replace(fault, foretold=frozen_map({m: row for m, row in rows.items() if m not in stated}))
+
+
+def _telling(family: Family, fault: Fault, known: Iterable[Fault]) -> tuple[str, ...]:
+    """What is worth measuring of what is foretold: what the proof and the worked example read, then, one by
+    one, what tells most of the faults apart that share a symptom and that nothing before does; quick ones
+    first.
+    """
+    named = (*fault.worked_example, *fault.fix.confirm)
+    found = [m for m in dict.fromkeys(named) if m in fault.foretold]
+    reads = fault.reads
+    left = [
+        other.reads for other in known if other.id != fault.id and set(other.symptom) & set(fault.symptom)
+    ]
+
+    def told(measure: str) -> list[Mapping[str, Row]]:
+        mine = reads[measure].keys()
+        return [theirs for theirs in left if measure in theirs and not mine & theirs[measure].keys()]
+
+    for measure in (*(e.measure for e in fault.test_points), *found):
+        gone = told(measure)
+        left = [theirs for theirs in left if theirs not in gone]
+    while left:
+        open_ = sorted(set(fault.foretold) - set(found))
+        best = max(open_, key=lambda m: (len(told(m)), -family.measurements[m].minutes), default="")
+        gone = told(best) if best else []
+        if not gone:
+            break
+        found.append(best)
+        left = [theirs for theirs in left if theirs not in gone]
+    abnormal = [m for m in found if not set(reads[m]) <= set(family.measurements[m].normal)]
+    return (*abnormal, *(m for m in found if m not in abnormal))
