@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.site.fingerprint import Fingerprints
+from benchlore.fingerprint import Fingerprints
 from tests.books import GOOD
 
 CASE = f"""
@@ -17,7 +17,7 @@ from pathlib import Path
 from benchlore.book import load_book
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.minutes import Setup
-from benchlore.site.fingerprint import Fingerprints
+from benchlore.fingerprint import Fingerprints
 case = make_case(load_book(Path({str(GOOD)!r})).book, "wren-5")
 print(Fingerprints().of((case, Setup("off", frozenset(("J1", "J2", "J3", "J4", "J5", "J6"))))))
 """

@@ -28,7 +28,7 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
     nothing has to be sent to them. Elsewhere, for a single name, and where this process has threads, whose
     locks a copy could find closed for ever, in this process. Raises WorkerError.
     """
-    count = min(len(names), _processes())
+    count = min(len(names), processes())
     if count < 2:
         yield from ((name, work(name)) for name in names)
         return
@@ -44,7 +44,8 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
             pool.shutdown(wait=True, cancel_futures=True)
 
 
-def _processes() -> int:
+def processes() -> int:
+    """In how many processes `spread` does its work, if it has so many names."""
     if sys.platform != "linux":
         return 1
     threads = sum(1 for _ in Path("/proc/self/task").iterdir())

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from benchlore.book.elements import names_of as names_of_element
 from benchlore.book.model import (
@@ -22,6 +23,7 @@ from benchlore.book.model import (
     TestPoint,
     frozen_map,
 )
+from benchlore.book.same import Same
 from benchlore.book.work import brought, techniques_of_steps
 from benchlore.vocabulary import SIGNALS
 
@@ -37,7 +39,13 @@ class Neighbour:
 
 
 def book_of(book: Book, family: str) -> Book:
-    """The book with the records of one family and the common ones alone."""
+    """The book with the records of one family and the common ones alone; the same one each time."""
+    return _book_of(Same(book), family)
+
+
+@lru_cache(maxsize=4)
+def _book_of(of_book: Same[Book], family: str) -> Book:
+    book = of_book.record
 
     def own(records: Mapping[str, T]) -> Mapping[str, T]:
         return frozen_map({id_: record for id_, record in records.items() if id_.startswith(f"{family}/")})
@@ -137,6 +145,19 @@ _SEVERITY = tuple(SIGNALS)
 def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """All hazards of the work: those of its bench states, its steps and techniques, and those that the record
     names besides; the most serious first."""
+    if book.faults.get(fault.id) is fault:
+        return _hazards_by_fault(Same(book))[fault.id]
+    return _hazards_of_fault(book, fault)
+
+
+@lru_cache(maxsize=4)
+def _hazards_by_fault(of_book: Same[Book]) -> Mapping[str, tuple[str, ...]]:
+    """Worked out once a book, since many pages ask."""
+    book = of_book.record
+    return {id_: _hazards_of_fault(book, fault) for id_, fault in book.faults.items()}
+
+
+def _hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     names = list(fault.hazard)
     family = book.families.get(fault.family)
     for measurement in measured_at_work(book, fault) if family else ():

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import fsum
 from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
+from benchlore.book.same import Same
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
@@ -122,7 +124,13 @@ def make_case(
         raise CaseError(f"'{family_id}' is not a family", nearest(family_id, book.families))
     if revision is not None and revision not in family.revisions:
         raise CaseError(f"{family_id} has no revision '{revision}'", nearest(revision, family.revisions))
-    meter = _meter(book, meter_id)
+    return _case(Same(book), family_id, revision, _meter(book, meter_id).id, suspects)
+
+
+@lru_cache(maxsize=8)
+def _case(of_book: Same[Book], family_id: str, revision: str | None, meter_id: str, suspects: bool) -> Case:
+    book = of_book.record
+    family, meter = book.families[family_id], book.meters[meter_id]
     known = hypotheses_of(book, family, revision, suspects=suspects)
     measures = tuple(known.rows)
     scales = {m: scale_of(family.measurements[m], meter) for m in measures}
@@ -131,7 +139,7 @@ def make_case(
     return Case(
         family_id,
         revision,
-        meter.id,
+        meter_id,
         known.names,
         known.prior,
         known.shows,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from math import fsum
@@ -212,26 +212,37 @@ def _without_unlikely(look: Look, place: Place) -> tuple[Look, Place]:
     locked, shut = (_among(bits, live) for bits in (place.locked, place.shut))
     narrow = Place(tuple(weights), place.open, place.setup, locked, shut, place.first)
     before = (*(look.before[i] for i in live), look.before[-1])
-    return look_at(_with_faults(look.bench, live), before), narrow
+    return look_at(_narrowed(look.bench, live, frozenset(place.open)), before), narrow
 
 
 def _among(bits: int, live: Sequence[int]) -> int:
     """The bits of some faults, closed up."""
-    return sum((bits >> i & 1) << n for n, i in enumerate(live))
+    return sum([1 << n for n, i in enumerate(live) if bits >> i & 1]) if bits else 0
 
 
-def _with_faults(bench: Bench, live: Sequence[int]) -> Bench:
+def _narrowed(bench: Bench, live: Sequence[int], still: Collection[int]) -> Bench:
+    """The bench with some of its faults; of measurements that are not `still` open nothing is known."""
     columns = (*live, len(bench.faults))
+    tables = [
+        tuple([tuple([row[i] for i in columns]) for row in table]) if m in still else ()
+        for m, table in enumerate(bench.tables)
+    ]
     return replace(
         bench,
         faults=tuple([bench.faults[i] for i in live]),
         fix_minutes=tuple([bench.fix_minutes[i] for i in live]),
         fix_setup=tuple([bench.fix_setup[i] for i in live]),
-        tables=tuple([tuple([tuple([row[i] for i in columns]) for row in table]) for table in bench.tables]),
-        shuts=MappingProxyType({key: _among(bits, live) for key, bits in bench.shuts.items()}),
+        tables=tuple(tables),
+        shuts=_bits_among(bench.shuts, live, still),
         guarded=_among(bench.guarded, live),
-        opens=MappingProxyType({key: _among(bits, live) for key, bits in bench.opens.items()}),
+        opens=_bits_among(bench.opens, live, still),
     )
+
+
+def _bits_among(
+    known: Mapping[tuple[int, int], int], live: Sequence[int], still: Collection[int]
+) -> Mapping[tuple[int, int], int]:
+    return MappingProxyType({key: _among(bits, live) for key, bits in known.items() if key[0] in still})
 
 
 def nodes(tree: Node) -> Iterator[Node]:

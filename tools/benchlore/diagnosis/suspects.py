@@ -6,20 +6,23 @@ What is outside the board (pack, adapter, cable, accessory, settings) is tried w
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import astuple, dataclass
 from functools import lru_cache
 from math import fsum
+from typing import Any
 
 from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
 from benchlore.book.same import Same
+from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.circuit.foretold import Asks, Row, asks_of, mixed
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.diagnosis.minutes import is_hot, price_minutes
+from benchlore.fingerprint import Fingerprints
 from benchlore.vocabulary import FAULT_MODES, OUTSIDE_KINDS, PART_KINDS
 
 # Common practice, no source.
@@ -69,13 +72,54 @@ def suspects_of(book: Book, family: Family) -> tuple[Suspect, ...]:
 
 @lru_cache(maxsize=8)
 def _suspects(of_book: Same[Book], of_family: Same[Family]) -> tuple[Suspect, ...]:
+    """Kept by what they come from: the family, the causes of its faults, and the shop's prices."""
     book, family = of_book.record, of_family.record
+    causes = [(fault.id, fault.cause) for fault in faults_of_family(book, family.id)]
+    code = code_of("book", "circuit", "diagnosis", "quantity.py", "vocabulary.py")
+    key = key_of(code, Fingerprints().of((family, causes, book.shop)))
+
+    def make() -> list[Any]:
+        return [_packed(suspect) for suspect in _worked_out(book, family)]
+
+    made = remembered(f"suspects/{family.id}", key, make, _FORM)
+    return tuple(_unpacked(suspect) for suspect in made)
+
+
+def _worked_out(book: Book, family: Family) -> tuple[Suspect, ...]:
     predictor, asks = Predictor(graph_of(book, family)), asks_of(family)
     faults = tuple(faults_of_family(book, family.id))
     return (
         *_on_board(book, family, predictor, asks, faults),
         *_outside(family, predictor, asks),
     )
+
+
+def _is_row(value: Any) -> bool:
+    return value is None or like(value, {str: float})
+
+
+# What `_packed` gives of each suspect.
+_FORM = [(str, str, [(str, str, str, float, float)], str, float, {str: _is_row}, float, bool)]
+
+
+def _packed(suspect: Suspect) -> list[Any]:
+    return [
+        suspect.id,
+        suspect.title,
+        [astuple(member) for member in suspect.members],
+        suspect.outside,
+        suspect.weight,
+        {m: None if row is None else dict(row) for m, row in suspect.reads.items()},
+        suspect.minutes,
+        suspect.hot,
+    ]
+
+
+def _unpacked(packed: Sequence[Any]) -> Suspect:
+    id_, title, members, outside, weight, reads, minutes, hot = packed
+    rows = {m: None if row is None else frozen_map(row) for m, row in reads.items()}
+    known = tuple(Member(*member) for member in members)
+    return Suspect(id_, title, known, outside, weight, frozen_map(rows), minutes, hot)
 
 
 def _on_board(

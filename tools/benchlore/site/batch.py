@@ -18,15 +18,15 @@ import jinja2
 from benchlore.book import Loaded, links
 from benchlore.book.export import export_record
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
+from benchlore.fingerprint import Fingerprints
 from benchlore.shipped import face
 from benchlore.site.calibration import calibration
 from benchlore.site.drawings.kept import drawings_kept
-from benchlore.site.fingerprint import Fingerprints
 from benchlore.site.folder import Seal, SiteFolder
 from benchlore.site.hub import hub
 from benchlore.site.page import SiteFile, SitePage, source_path
 from benchlore.site.pages import pages_of_book, pages_of_family
-from benchlore.site.plans import plans_of
+from benchlore.site.plans import keep_plan, plans_of, unplanned
 from benchlore.site.render import common_of, environment, render
 from benchlore.site.search import files as search
 from benchlore.site.serialise import to_json
@@ -76,6 +76,28 @@ class Batches:
         """A family's batch, taken over from the last site; None where something of it must be made."""
         return self._taken_over(family, self._key(self._files_of(family)))
 
+    def size(self, family: str) -> int:
+        """How much a family holds, in characters."""
+        return sum(len(self._texts[file]) for file in self._files_of(family))
+
+    def unplanned(self, family: str) -> Iterator[str]:
+        """What `plan` is to be told, so that a family's batch finds its plans."""
+        book = links.book_of(self._book, family)
+        return (f"{family}/{symptom}" for symptom in unplanned(book, book.families[family]))
+
+    def plan(self, name: str) -> None:
+        """Make and keep the plan of a family and a symptom."""
+        family, symptom = name.split("/")
+        book = links.book_of(self._book, family)
+        keep_plan(book, book.families[family], symptom)
+
+    def play(self, family: str) -> None:
+        """Play and keep a family's simulated jobs; the page that shows them comes after all families."""
+        book = links.book_of(self._book, family)
+        known = plans_of(book, book.families[family])
+        if known:
+            calibration(known)
+
     def finish(self, family: str) -> Finished:
         """Make a family's batch. Raises BuildError."""
         with drawings_kept(family):
@@ -83,9 +105,6 @@ class Batches:
 
     def _finish(self, family: str) -> Finished:
         files = self._files_of(family)
-        known = plans_of(links.book_of(self._book, family), self._book.families[family])
-        if known:
-            calibration(known)  # kept for the page that shows it, which comes after all families
         made = [*pages_of_family(self._book, family), *self._sources(files)]
         return self._put(family, self._key(files), made)
 

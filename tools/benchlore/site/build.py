@@ -19,7 +19,7 @@ from benchlore.site.errors import BookError
 from benchlore.site.folder import Seal, SiteFolder
 from benchlore.site.page import SitePage
 from benchlore.site.pages import refuse_twins
-from benchlore.workers import spread
+from benchlore.workers import processes, spread
 
 _CACHE_BYTES = 1 << 30  # of all that builds and checks keep
 
@@ -60,18 +60,34 @@ def build_site(
 
 
 def _families(batches: Batches, tell: Progress) -> dict[str, Finished]:
-    """The batches of all families: those that are unchanged, then the others, on all processors."""
+    """The batches of all families: those that are unchanged, then the others, on all processors, the longest
+    work first.
+    """
     done = {}
     for family in batches.families:
         unchanged = batches.unchanged(family)
         if unchanged:
             done[family] = unchanged
-    left = [family for family in batches.families if family not in done]
+    left = sorted(set(batches.families) - set(done), key=lambda family: (-batches.size(family), family))
     steps = len(done) + len(left) + 1
     tell(len(done), steps)
-    for family, finished in spread(batches.finish, left):
-        done[family] = finished
-        tell(len(done), steps)
+    # With many families each processor has enough to do with its own.
+    apart = len(left) <= processes()
+    if apart:
+        for _ in spread(batches.plan, [name for family in left for name in batches.unplanned(family)]):
+            pass
+
+    def work(name: str) -> Finished | None:
+        family, _, jobs = name.partition("/")
+        if jobs or not apart:
+            batches.play(family)
+        return None if jobs else batches.finish(family)
+
+    names = [*left, *(f"{family}/jobs" for family in left if apart)]
+    for name, finished in spread(work, names):
+        if finished:
+            done[name] = finished
+            tell(len(done), steps)
     return done
 
 

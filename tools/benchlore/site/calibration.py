@@ -9,8 +9,7 @@ from typing import Any
 from benchlore.cache import key_of, remembered
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.simulate import Decile, Minutes, jobs, minutes_of, reliability
-from benchlore.site.fingerprint import Fingerprints
-from benchlore.site.plans import CODE, FamilyPlans
+from benchlore.site.plans import FamilyPlans
 
 JOBS = 20_000
 SEED = 1
@@ -39,7 +38,7 @@ def agree(minutes: Minutes) -> bool:
 def calibration(known: FamilyPlans, count: int = JOBS, seed: int = SEED) -> Calibration:
     """Play so many jobs of a family; the same seed plays the same jobs. Kept by content: it takes seconds."""
     case = known.case
-    key = key_of(CODE, Fingerprints().of(case), sorted(known.plans), count, seed)
+    key = key_of(known.key, count, seed)
     return _unpacked(
         remembered(f"calibration-{case.family}", key, lambda: _packed(_play(known, count, seed)), _FORM)
     )

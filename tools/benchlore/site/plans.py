@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, frozen_map
-from benchlore.cache import code_of, key_of, like, remembered
+from benchlore.book.same import Same
+from benchlore.cache import code_of, key_of, recall, remembered
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
-from benchlore.site.fingerprint import Fingerprints
+from benchlore.fingerprint import Fingerprints
 
 # What the plans and the simulated jobs are computed by.
 CODE = code_of("diagnosis", "site/plans.py", "site/calibration.py")
@@ -20,8 +21,11 @@ CODE = code_of("diagnosis", "site/plans.py", "site/calibration.py")
 
 @dataclass(frozen=True, slots=True)
 class FamilyPlans:
-    """A family's plans by symptom, of the symptoms that its faults show."""
+    """A family's plans by symptom, of the symptoms that its faults show. `key`: a hash of all that they come
+    from.
+    """
 
+    key: str
     family: Family
     case: Case
     plans: Mapping[str, Plan]
@@ -29,18 +33,40 @@ class FamilyPlans:
 
 def plans(book: Book) -> Mapping[str, FamilyPlans]:
     """The plans of every family that has faults, by family."""
-    made = {id_: plans_of(book, family) for id_, family in sorted(book.families.items())}
+    return _all_plans(Same(book))
+
+
+@lru_cache(maxsize=1)
+def _all_plans(of_book: Same[Book]) -> Mapping[str, FamilyPlans]:
+    book = of_book.record
+    families = sorted(book.families.items())
+    made = {id_: plans_of(links.book_of(book, id_), family) for id_, family in families}
     return frozen_map({id_: known for id_, known in made.items() if known})
 
 
 def plans_of(book: Book, family: Family) -> FamilyPlans | None:
     """The plans of a family; None for one without faults."""
-    symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
-    if not symptoms:
+    asked = _asked(Same(book), Same(family))
+    if asked is None:
         return None
-    case = make_case(book, family.id, suspects=False)
-    asked = _Asked(key_of(CODE, Fingerprints().of(case), symptoms), case, symptoms)
-    return FamilyPlans(family, case, frozen_map(dict(zip(symptoms, _plans(asked), strict=True))))
+    plans = dict(zip(asked.symptoms, _plans(asked), strict=True))
+    return FamilyPlans(asked.key, family, asked.case, frozen_map(plans))
+
+
+def unplanned(book: Book, family: Family) -> tuple[str, ...]:
+    """The symptoms of a family whose plans are not kept, that with the most faults first."""
+    asked = _asked(Same(book), Same(family))
+    if asked is None:
+        return ()
+    missing = [s for s in asked.symptoms if recall(_entry(asked, s), asked.key, _FORM) is None]
+    return tuple(sorted(missing, key=lambda s: (-len(links.faults_of_symptom(book, s, family.id)), s)))
+
+
+def keep_plan(book: Book, family: Family, symptom: str) -> None:
+    """Make one of these plans, for those who ask for all."""
+    asked = _asked(Same(book), Same(family))
+    if asked is not None:
+        _plan(asked, symptom)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +79,31 @@ class _Asked:
 
 
 @lru_cache(maxsize=4)
-def _plans(asked: _Asked) -> tuple[Plan, ...]:
-    def make() -> list[Any]:
-        return [_packed(plan(asked.case, symptom)) for symptom in asked.symptoms]
+def _asked(of_book: Same[Book], of_family: Same[Family]) -> _Asked | None:
+    book, family = of_book.record, of_family.record
+    symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
+    if not symptoms:
+        return None
+    case = make_case(book, family.id, suspects=False)
+    return _Asked(key_of(CODE, Fingerprints().of(case), symptoms), case, symptoms)
 
-    form = ((_is_node, [str], float),) * len(asked.symptoms)
-    known = remembered(f"plans-{asked.case.family}", asked.key, make, form)
-    return tuple(
-        _unpacked(asked.case.family, symptom, one) for symptom, one in zip(asked.symptoms, known, strict=True)
-    )
+
+@lru_cache(maxsize=4)
+def _plans(asked: _Asked) -> tuple[Plan, ...]:
+    return tuple(_unpacked(asked.case.family, symptom, _plan(asked, symptom)) for symptom in asked.symptoms)
+
+
+def _plan(asked: _Asked, symptom: str) -> Any:
+    make = partial(_made, asked.case, symptom)
+    return remembered(_entry(asked, symptom), asked.key, make, _FORM)
+
+
+def _made(case: Case, symptom: str) -> list[Any]:
+    return _packed(plan(case, symptom))
+
+
+def _entry(asked: _Asked, symptom: str) -> str:
+    return f"plans-{asked.case.family}/{symptom}"
 
 
 def _packed(made: Plan) -> list[Any]:
@@ -78,8 +120,25 @@ def _is_node(packed: Any) -> bool:
     """True for what `_packed_node` makes. It looks at each step once: a plan has thousands."""
     if not isinstance(packed, list) or len(packed) != 8:
         return False
-    step = (str, str, float, float, float, float, [(str, float, _is_node)])
-    return (packed[7] is None or _is_node(packed[7])) and like(packed[:7], step)
+    kind, id_, *numbers, branches, failed = packed
+    return (
+        type(kind) is type(id_) is str
+        and all(type(number) in (int, float) for number in numbers)
+        and type(branches) is list
+        and all(_is_branch(branch) for branch in branches)
+        and (failed is None or _is_node(failed))
+    )
+
+
+def _is_branch(packed: Any) -> bool:
+    if not isinstance(packed, list) or len(packed) != 3:
+        return False
+    outcome, share, then = packed
+    return type(outcome) is str and type(share) in (int, float) and _is_node(then)
+
+
+# What `_packed` gives.
+_FORM = (_is_node, [str], float)
 
 
 def _unpacked(family: str, symptom: str, packed: Sequence[Any]) -> Plan:

@@ -1,0 +1,80 @@
+"""The suspects of a family are worked out once for the same records, and are the same when they were kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from benchlore import cache
+from benchlore.book.model import Book, frozen_map
+from benchlore.diagnosis import suspects
+from benchlore.diagnosis.suspects import suspects_of
+from tests.books import example
+
+FAMILIES = ("siskin-12", "teal-8")
+
+
+@pytest.fixture
+def kept(tmp_path, monkeypatch):
+    """An empty folder to keep in, and nothing remembered."""
+    monkeypatch.setattr(cache, "_usual_folder", lambda: tmp_path)
+    suspects._suspects.cache_clear()
+    yield tmp_path
+    suspects._suspects.cache_clear()
+
+
+@pytest.fixture
+def worked(monkeypatch):
+    """The families that were worked out."""
+    families: list[str] = []
+    work = suspects._worked_out
+
+    def heard(book, family):
+        families.append(family.id)
+        return work(book, family)
+
+    monkeypatch.setattr(suspects, "_worked_out", heard)
+    return families
+
+
+def first_fault(book: Book, family: str) -> str:
+    return min(name for name in book.faults if name.startswith(f"{family}/"))
+
+
+def changed(book: Book, fault: str, **fields) -> Book:
+    """The book with something else in a fault."""
+    return replace(book, faults=frozen_map({**book.faults, fault: replace(book.faults[fault], **fields)}))
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_what_was_kept_is_what_is_made(name, kept, worked):
+    book, family = example(), example().families[name]
+    made = suspects._worked_out(book, family)
+    assert suspects_of(book, family) == made
+    suspects._suspects.cache_clear()
+    assert suspects_of(book, family) == made
+    assert worked == [name, name]  # once to compare with, once to keep
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_of_a_fault_only_its_cause_counts(name, kept, worked):
+    book = example()
+    family, fault = book.families[name], first_fault(book, name)
+    suspects_of(book, family)
+    for fields in ({"title": "Another title"}, {"test_points": ()}, {"seen": 99}):
+        suspects_of(changed(book, fault, **fields), family)
+    assert worked == [name]
+    suspects_of(changed(book, fault, cause=replace(book.faults[fault].cause, mode="wrong-value")), family)
+    assert worked == [name, name]
+
+
+def test_a_spoiled_entry_is_made_again(kept, worked):
+    name = FAMILIES[0]
+    book, family = example(), example().families[name]
+    made = suspects_of(book, family)
+    entry = kept / "suspects" / f"{name}.json"
+    entry.write_bytes(entry.read_bytes().replace(b"[", b"{", 1))
+    suspects._suspects.cache_clear()
+    assert suspects_of(book, family) == made
+    assert worked == [name, name]
