@@ -86,7 +86,7 @@
     source = null;
     // A browser holds few connections to one server: only pages that somebody sees keep one.
     if (document.hidden) return;
-    source = new EventSource("/-live/events");
+    source = new EventSource("/-live/events?page=" + encodeURIComponent(location.pathname));
     source.onmessage = hear;
     source.onerror = function () {
       summary.textContent = "Nobody serves this page any more.";

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,16 @@ def save(root: Path, old: str, new: str, record: str = FUSE) -> None:
     path.write_text(text.replace(old, new, 1), "utf-8")
 
 
+def published(root: Path, words: str, record: str = FUSE) -> None:
+    """Wait until the site has a page with these words: one that is open shows before."""
+    page = root / "site" / f"{record}.html"
+    for _ in range(600):
+        if words in page.read_text("utf-8"):
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"{page} does not say {words!r}")
+
+
 def test_a_save_shows_by_itself_and_so_does_a_mistake(root, address, page: Page):
     page.goto(f"{address}{FUSE}.html")
     heading, panel = page.locator("h1"), page.locator("#live")
@@ -52,6 +63,7 @@ def test_a_save_shows_by_itself_and_so_does_a_mistake(root, address, page: Page)
 
     save(root, "title: Input", "title: The input")
     expect(heading).to_have_text("The input fuse open")
+    published(root, "The input fuse open")
     shipped = contents(root / "site")
 
     save(root, "title: The", "titel: The")
@@ -71,6 +83,7 @@ def test_a_save_shows_by_itself_and_so_does_a_mistake(root, address, page: Page)
 
     save(root, "titel: The", "title: One")
     expect(heading).to_have_text("One input fuse open")
+    published(root, "One input fuse open")
     expect(panel).to_have_count(0)
     files = [path for path in (root / "site").rglob("*") if path.is_file()]
     assert not [path for path in files if b"-live/" in path.read_bytes()]

@@ -9,7 +9,7 @@ import struct
 import threading
 import urllib.error
 import urllib.request
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 
 import pytest
 
@@ -27,8 +27,8 @@ def site(tmp_path):
 
 
 @pytest.fixture
-def live():
-    return Live(ROOT / "site_overrides" / "live")
+def live(site):
+    return Live(ROOT / "site_overrides" / "live", site)
 
 
 @contextmanager
@@ -96,6 +96,48 @@ def test_pages_are_told_each_change(site, live):
         assert told() == {**first, "stale": True, "findings": [], "trouble": "no template"}
         live.done(True, [], "")
         assert told()["site"] != first["site"]
+
+
+def test_a_page_may_come_before_its_site(site, live):
+    """It comes again only where the site brings another one."""
+    (site / "a.html").write_text("<p>old</p>")
+
+    def state(events):
+        line = events.readline().decode()
+        assert events.readline() == b"\n"
+        return json.loads(line.removeprefix("data: "))["site"]
+
+    def page(address):
+        with urllib.request.urlopen(f"{address}/a.html") as answer:
+            return answer.read().decode()
+
+    with serving(site, live) as address, ExitStack() as open_:
+        assert live.open_pages() == []
+        events = open_.enter_context(urllib.request.urlopen(f"{address}/-live/events?page=/a.html"))
+        other = open_.enter_context(urllib.request.urlopen(f"{address}/-live/events?page=/"))
+        first = state(events)
+        assert state(other) == first
+        assert live.open_pages() == ["a.html", "index.html"]
+        for made, written, stays in (
+            ("<p>new</p>", "<p>new</p>", True),
+            ("<p>newer</p>", "<p>newest</p>", False),
+        ):
+            live.early("a.html", made.encode())
+            early = state(events)
+            assert early not in (first, live.site)
+            assert state(other) == first  # nothing new for the others
+            assert page(address) == made
+            (site / "a.html").write_text(written)
+            live.done(True, [], "")
+            assert (state(events) == early) is stays
+            first = state(other)
+            assert first == live.site
+            assert page(address) == written
+        live.early("a.html", b"<p>not good</p>")
+        state(events), state(other)
+        live.done(False, [], "no template")
+        assert state(events) == live.site  # the last good page comes back
+        assert page(address) == "<p>newest</p>"
 
 
 def test_a_page_that_hears_nothing_is_told_so(live):

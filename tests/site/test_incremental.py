@@ -121,6 +121,24 @@ def test_an_edit_reaches_only_the_pages_that_show_it(sites, rendered):
     assert sites.differing() == []
 
 
+def test_a_page_by_itself_is_the_page_of_the_site(sites):
+    """Each page, after an edit that reaches the plans; only those that have changed are shown."""
+    sites.build()
+    edit(sites.root, "wren-5/fuse-open.yaml", "title: ", "title: Reworded ")
+    edit(sites.root, "wren-5/fuse-open.yaml", "seen: ", "seen: 1")
+    pages = [path.relative_to(sites.site).as_posix() for path in sites.site.rglob("*.html")]
+    shown: dict[str, bytes] = {}
+    before = {path: (sites.site / path).read_bytes() for path in pages}
+    with keeping_in(sites.kept), Staging(sites.site) as staging:
+        build_site(sites.root, staging.folder, staging.final, first=pages, show=shown.__setitem__)
+        staging.publish()
+    assert {"wren-5/fuse-open.html", "wren-5/index.html", "symptoms/dead-on-adapter.html"} <= shown.keys()
+    now = {path: (sites.site / path).read_bytes() for path in pages}
+    assert {path: now[path] for path in shown} == shown
+    changed = {path for path in pages if now[path] != before[path]}
+    assert {path for path in changed if path.startswith("wren-5/")} <= shown.keys() <= changed
+
+
 def test_what_somebody_changed_in_the_site_is_made_again(sites):
     """And what is kept may be spoiled."""
     sites.build()

@@ -144,7 +144,7 @@ def _family(
         for name, point in raw["test_points"].items()
     }
     new["measurements"] = {
-        names.measure(name): _measurement(m, names, rng, factors[m["at"]])
+        names.measure(name): _measurement(m, names, rng, _factor(m, factors))
         for name, m in raw["measurements"].items()
     }
     return new
@@ -201,7 +201,11 @@ def _part(part: Mapping[str, Any], names: Names, rng: random.Random) -> dict[str
 def _measurement(
     raw: Mapping[str, Any], names: Names, rng: random.Random, ohms_factor: float
 ) -> dict[str, Any]:
-    new = {**raw, "at": names.points[raw["at"]], "asks": names.prose(raw["asks"])}
+    new = {**raw, "asks": names.prose(raw["asks"])}
+    if "between" in raw:
+        new["between"] = [names.points[point] for point in raw["between"]]
+    else:
+        new["at"] = names.points[raw["at"]]
     if "unplugged" in raw:
         new["unplugged"] = [names.parts[part] for part in raw["unplugged"]]
     outcomes = {name: dict(outcome) for name, outcome in raw["outcomes"].items()}
@@ -213,6 +217,11 @@ def _measurement(
     last = list(outcomes)[-1]
     outcomes[last]["means"] = f"{names.prose(outcomes[last]['means'])} {_sentence(rng)}"
     return {**new, "outcomes": outcomes}
+
+
+def _factor(measurement: Mapping[str, Any], factors: Mapping[str, float]) -> float:
+    """How much larger its resistance to ground is; between two points it stays."""
+    return factors.get(measurement.get("at", ""), 1.0)
 
 
 def _move_ends(outcomes: Mapping[str, dict[str, Any]], rng: random.Random) -> None:
@@ -263,9 +272,7 @@ def _fault(
         "confirm": {names.measure(name): outcome for name, outcome in fix["confirm"].items()},
     }
     new["worked_example"] = {
-        names.measure(name): _typed(
-            typed, measurements[name], factors.get(measurements[name]["at"], 1.0), rng
-        )
+        names.measure(name): _typed(typed, measurements[name], _factor(measurements[name], factors), rng)
         for name, typed in raw["worked_example"].items()
     }
     return new

@@ -1,6 +1,7 @@
 """Build the site, wait for a save, build again: `python -m benchlore.live.builder ROOT SITE [--strict]`.
 
-Says on its standard output what it does, as one JSON object a line (`Told`). It ends with AGAIN when the code
+Says on its standard output what it does, as one JSON object a line (`Told`, `Early`), and reads on its
+standard input which pages are open once it has said that it builds. It ends with AGAIN when the code
 or the schemas have changed, which a process reads once, and when the process that started it is gone.
 It is a process of its own, without threads, so that it may build on all processors.
 """
@@ -44,6 +45,13 @@ class Told(TypedDict):
     seconds: float
 
 
+class Early(TypedDict):
+    """A page that somebody looks at, made before the site that it belongs to."""
+
+    page: str
+    html: str
+
+
 def told(building: bool = False, built: bool = False, trouble: str = "") -> Told:
     """A message without findings."""
     return {
@@ -56,15 +64,24 @@ def told(building: bool = False, built: bool = False, trouble: str = "") -> Told
     }
 
 
-def build_once(root: Path, site: Path, strict: bool = False) -> Told:
-    """Build the site and say what came of it; never raises for what the book or the templates hold."""
+def build_once(
+    root: Path,
+    site: Path,
+    strict: bool = False,
+    first: Sequence[str] = (),
+    show: Callable[[str, bytes], None] = lambda *_: None,
+) -> Told:
+    """Build the site and say what came of it; never raises for what the book or the templates hold.
+
+    `first`, `show`: as `build_site` has them.
+    """
     start = time.monotonic()
     findings: Sequence[Finding] = ()
     made = told()
     try:
         with Staging(site) as staging:
             with progress("parts of the site made") as tell:
-                findings = build_site(root, staging.folder, staging.final, tell, strict)
+                findings = build_site(root, staging.folder, staging.final, tell, strict, first, show)
             staging.publish()
         made["built"] = True
     except BookError as error:
@@ -80,8 +97,21 @@ def build_once(root: Path, site: Path, strict: bool = False) -> Told:
     return made
 
 
-def run(root: Path, site: Path, strict: bool, say: Callable[[Told], None], alive: Callable[[], bool]) -> int:
-    """Build again after each change, as long as `alive`; an exit code."""
+def run(
+    root: Path,
+    site: Path,
+    strict: bool,
+    say: Callable[[Told | Early], None],
+    ask: Callable[[], Sequence[str]],
+    alive: Callable[[], bool],
+) -> int:
+    """Build again after each change, as long as `alive`; an exit code.
+
+    `ask` gives the paths of the pages that somebody looks at now, after it was said that a build has begun.
+    """
+
+    def show(path: str, page: bytes) -> None:
+        say({"page": path, "html": page.decode()})
 
     def look() -> tuple[Any, Any]:
         return snapshot(book_and_face(root)), snapshot(code_places())
@@ -92,7 +122,7 @@ def run(root: Path, site: Path, strict: bool, say: Callable[[Told], None], alive
         if seen[1] != started_with:
             return AGAIN
         say(told(building=True))
-        say(build_once(root, site, strict))
+        say(build_once(root, site, strict, ask(), show))
         seen = changed(look, seen, alive)
     return 0
 
@@ -106,12 +136,17 @@ def main(arguments: Sequence[str]) -> int:
     parent = os.getppid()
     say = partial(_say, messages)
     try:
-        return run(Path(root), Path(site), bool(strict), say, lambda: os.getppid() == parent)
+        return run(Path(root), Path(site), bool(strict), say, _asked, lambda: os.getppid() == parent)
     except (KeyboardInterrupt, BrokenPipeError):  # the process that listens has been stopped
         return 0
 
 
-def _say(messages: Any, what: Told) -> None:
+def _asked() -> list[str]:
+    """The answer of the process that listens, one JSON list a line; nothing from one that is gone."""
+    return list(json.loads(sys.stdin.readline() or "[]"))
+
+
+def _say(messages: Any, what: Told | Early) -> None:
     messages.write(json.dumps(what) + "\n")
     messages.flush()
 

@@ -8,13 +8,14 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from http.server import ThreadingHTTPServer
 from pathlib import Path
 from typing import NoReturn
 
 from benchlore.findings import Finding
 from benchlore.live import builder
-from benchlore.live.builder import Told
+from benchlore.live.builder import Early, Told
 from benchlore.live.server import Live, listen
 from benchlore.live.watch import Snapshot, book_and_face, changed, code_places, snapshot
 from benchlore.reporters import FORMATS, Report
@@ -28,7 +29,7 @@ def serve(root: Path, site: Path, port: int | None, strict: bool, say: Callable[
 
     `say` is told what a person at the terminal wants to know, a text a time.
     """
-    live = Live(face(root) / "site_overrides" / "live")
+    live = Live(face(root) / "site_overrides" / "live", site)
     try:
         server = _listening(site, live, port)
     except OSError as error:
@@ -66,13 +67,23 @@ def _built_again_and_again(
 
     while True:
         command = [sys.executable, "-m", builder.__name__, str(root), str(site)]
-        process = subprocess.Popen([*command, *(["--strict"] if strict else [])], stdout=subprocess.PIPE)
+        command += ["--strict"] if strict else []
+        process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        assert process.stdin is not None
         assert process.stdout is not None
         try:
             for line in process.stdout:
-                what: Told = json.loads(line)
+                message = json.loads(line)
+                if "page" in message:
+                    early: Early = message
+                    live.early(early["page"], early["html"].encode())
+                    continue
+                what: Told = message
                 if what["building"]:
                     live.building()
+                    with suppress(BrokenPipeError):  # it has ended, which its output tells
+                        process.stdin.write(f"{json.dumps(live.open_pages())}\n".encode())
+                        process.stdin.flush()
                     continue
                 live.done(what["built"], what["findings"], what["trouble"])
                 report = in_words(what, strict)

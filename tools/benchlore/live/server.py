@@ -1,19 +1,23 @@
 """Hands out a site to this computer, and tells its open pages when there is another one.
 
 A page gets a script, a style sheet and the number of its build while it is handed out. The script listens to
-`/-live/events` (server-sent events), which tells what is known now and then each change of it.
+`/-live/events` (server-sent events), which tells what is known now and then each change of it. A page that
+somebody looks at may come before its site (`Live.early`).
 """
 
 from __future__ import annotations
 
 import functools
+import hashlib
 import http.server
 import json
 import sys
 import threading
 import time
 import urllib.parse
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
@@ -37,10 +41,14 @@ class Live:
     Safe to use from several threads.
     """
 
-    def __init__(self, assets: Path) -> None:
+    def __init__(self, assets: Path, site: Path) -> None:
         self.assets = assets  # the script and the style sheet that pages get
+        self._folder = site
         self._started = time.time_ns()  # a page of an earlier server finds that its site is another one
         self._sites = 0
+        self._open: Counter[str] = Counter()
+        self._early: dict[str, bytes] = {}
+        self._numbers: dict[str, str] = {}  # of pages that came before their site
         self._change = threading.Condition()
         self._state: Mapping[str, Any] = {"building": True, "findings": [], "trouble": "", "stale": False}
 
@@ -49,19 +57,64 @@ class Live:
         """The site that is handed out now."""
         return f"{self._started}-{self._sites}"
 
+    def number(self, page: str) -> str:
+        """What a page is known by: its site, or how it came before its site."""
+        return self._numbers.get(page, self.site)
+
+    @contextmanager
+    def watched(self, page: str) -> Iterator[None]:
+        """While somebody looks at a page."""
+        with self._change:
+            self._open[page] += 1
+        try:
+            yield
+        finally:
+            with self._change:
+                self._open[page] -= 1
+
+    def open_pages(self) -> list[str]:
+        """The pages that somebody looks at."""
+        with self._change:
+            return sorted(page for page, count in self._open.items() if count > 0)
+
+    def early(self, page: str, content: bytes) -> None:
+        """A page has come before its site: it is handed out until the build has ended."""
+        with self._change:
+            self._early[page] = content
+            self._numbers[page] = f"{self.site}+{hashlib.sha256(content).hexdigest()[:16]}"
+        self._set(self._state)
+
+    def content(self, page: str) -> bytes:
+        """What a page holds now. Raises OSError where there is none."""
+        early = self._early.get(page)
+        return (self._folder / page).read_bytes() if early is None else early
+
     def building(self) -> None:
         """A build has begun."""
         self._set({**self._state, "building": True})
 
     def done(self, built: bool, findings: list[dict[str, Any]], trouble: str) -> None:
         """A build has ended; unless it is `built`, the site is still the last one."""
-        if built:
-            self._sites += 1
+        with self._change:
+            if built:
+                self._sites += 1
+            self._numbers = {
+                page: number
+                for page, number in self._numbers.items()
+                if built and self._in_site(page) == self._early.get(page)
+            }
+            self._early = {}
         self._set({"building": False, "findings": findings, "trouble": trouble, "stale": not built})
+
+    def _in_site(self, page: str) -> bytes | None:
+        try:
+            return (self._folder / page).read_bytes()
+        except OSError:
+            return None
 
     def _set(self, state: Mapping[str, Any]) -> None:
         with self._change:
-            self._state = {**state, "site": self.site}
+            self._state = dict(state)
             self._change.notify_all()
 
     def after(self, known: Mapping[str, Any] | None, most: float = _BREATH) -> Mapping[str, Any]:
@@ -122,16 +175,24 @@ class _Handler(http.server.SimpleHTTPRequestHandler):
         return False
 
     def _page(self) -> None:
-        site = self._live.site  # before the file is read: a page that is newer than its number comes again
-        path = Path(self.translate_path(self.path))
+        page = self._named(self.path)
+        number = self._live.number(
+            page
+        )  # before it is read: a page that is newer than its number comes again
         try:
-            content = (path / "index.html" if path.is_dir() else path).read_bytes()
+            content = self._live.content(page)
             status = HTTPStatus.OK
         except (OSError, ValueError):
             reason = f"There is no {urllib.parse.unquote(self.path)!a} in it."
             content = _WAITING.format(reason=reason.replace("&", "&amp;").replace("<", "&lt;")).encode()
             status = HTTPStatus.NOT_FOUND
-        self._send(status, "text/html; charset=utf-8", with_script(content, site))
+        self._send(status, "text/html; charset=utf-8", with_script(content, number))
+
+    def _named(self, address: str) -> str:
+        """The path in the site of the page at an address."""
+        path = Path(self.translate_path(address))
+        path = path / "index.html" if path.is_dir() else path
+        return path.relative_to(self.directory).as_posix()
 
     def _own(self, name: str) -> None:
         try:
@@ -150,16 +211,28 @@ class _Handler(http.server.SimpleHTTPRequestHandler):
         self.wfile.write(content)
 
     def _events(self) -> None:
+        """What `?page=/petrel-13/x.html`, or a page that does not say where it is, is to know."""
+        asked = urllib.parse.parse_qs(urllib.parse.urlsplit(self.path).query).get("page", ["/"])
+        page = self._named(urllib.parse.quote(asked[0]))
+        with self._live.watched(page):
+            self._tell(page)
+
+    def _tell(self, page: str) -> None:
         self.send_response(HTTPStatus.OK)
         self.send_header("Content-Type", "text/event-stream")
         self.end_headers()
         known: Mapping[str, Any] | None = None
         while True:
             state = self._live.after(known)
-            said = ": still here\n\n" if state is known else f"data: {json.dumps(state)}\n\n"
+            said = (
+                ": still here\n\n" if state is known else f"data: {json.dumps(self._known(page, state))}\n\n"
+            )
             self.wfile.write(said.encode())
             self.wfile.flush()
             known = state
+
+    def _known(self, page: str, state: Mapping[str, Any]) -> Mapping[str, Any]:
+        return {**state, "site": self._live.number(page)}
 
     def list_directory(self, path: Any) -> Any:  # noqa: ARG002
         return self.send_error(HTTPStatus.NOT_FOUND)

@@ -17,6 +17,7 @@ import jinja2
 
 from benchlore.book import Loaded, links
 from benchlore.book.export import export_record
+from benchlore.book.model import Book
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
 from benchlore.fingerprint import Fingerprints
 from benchlore.shipped import face
@@ -25,7 +26,7 @@ from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.folder import Seal, SiteFolder
 from benchlore.site.hub import hub
 from benchlore.site.page import SiteFile, SitePage, source_path
-from benchlore.site.pages import pages_of_book, pages_of_family
+from benchlore.site.pages import page_at, pages_of_book, pages_of_family
 from benchlore.site.plans import keep_plan, plans_of, unplanned
 from benchlore.site.render import common_of, environment, render
 from benchlore.site.search import files as search
@@ -75,6 +76,22 @@ class Batches:
     def unchanged(self, family: str) -> Finished | None:
         """A family's batch, taken over from the last site; None where something of it must be made."""
         return self._taken_over(family, self._key(self._files_of(family)))
+
+    def page(self, path: str) -> bytes | None:
+        """A page by itself, before all others: the same bytes as in its batch. None for one that no record
+        leads to. Raises BuildError.
+        """
+        name = path.split("/")[0]
+        if name not in self._book.families:
+            name = _OF_BOOK
+        with drawings_kept(name):
+            page = page_at(self._book, path)
+            if page is None:
+                return None
+            body = render(
+                _environment(self._templates, self._look), page, book=common_of(self._book_of(name))
+            )
+        return self._shell.around(page, body, Drawer(f"shells/{name}")).encode()
 
     def size(self, family: str) -> int:
         """How much a family holds, in characters."""
@@ -126,6 +143,10 @@ class Batches:
         made += self._sources(file for file in self._texts if file not in own)
         return self._put(_OF_BOOK, key, made, self._written)
 
+    def _book_of(self, name: str) -> Book:
+        """What the pages of a batch are given."""
+        return self._book if name == _OF_BOOK else links.book_of(self._book, name)
+
     def _files_of(self, family: str) -> tuple[str, ...]:
         return tuple(file for file in self._texts if file.split("/")[1] == family)
 
@@ -152,8 +173,7 @@ class Batches:
         made: Sequence[SitePage | SiteFile],
         others: Mapping[str, bytes] | None = None,
     ) -> Finished:
-        whole = name == _OF_BOOK
-        book = self._book if whole else links.book_of(self._book, name)
+        book = self._book_of(name)
         env = _environment(self._templates, self._look)
         prints = Fingerprints()
         shared = common_of(book)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -30,13 +30,17 @@ def build_site(
     last: Path | None = None,
     tell: Progress = lambda *_: None,
     strict: bool = False,
+    first: Sequence[str] = (),
+    show: Callable[[str, bytes], None] = lambda *_: None,
 ) -> tuple[Finding, ...]:
     """Render the book in `root` into `site_dir`, a folder with nothing in it but names with a dot in front.
 
     Gives what there is to say about the book; an error stops the build, when `strict` a warning, too.
 
     `last`: the site that the new one will replace; what is the same in both is taken over. The same input
-    gives the same bytes, whatever is taken over or kept. `tell` hears how many parts are done.
+    gives the same bytes, whatever is taken over or kept. `tell` hears how many parts are done. `first`: paths
+    of pages that somebody looks at; `show` is given those that are others than in the last site, before the
+    rest is made.
     Raises BookError and other BuildErrors, WorkerError; what lies in `site_dir` then is not a site.
     """
     loaded = load_book(root, kept=True)
@@ -45,6 +49,10 @@ def build_site(
     loaded = replace(loaded, book=in_full(loaded.book))
     folder = SiteFolder(site_dir, last or site_dir)
     batches = Batches(root, loaded, folder)
+    for path in first:
+        page = batches.page(path)
+        if page is not None and page != _content(last, path):
+            show(path, page)
     done = _families(batches, tell)
     whole = batches.finish_book([one for family in batches.families for one in done[family].titled])
     finished = (*done.values(), whole)
@@ -57,6 +65,14 @@ def build_site(
     trim(_CACHE_BYTES)
     tell(len(done) + 1, len(done) + 1)
     return findings
+
+
+def _content(site: Path | None, path: str) -> bytes:
+    """What a page of a site holds; nothing where there is none."""
+    try:
+        return (site / path).read_bytes() if site else b""
+    except OSError:
+        return b""
 
 
 def _families(batches: Batches, tell: Progress) -> dict[str, Finished]:

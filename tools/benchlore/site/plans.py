@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache, partial
 from typing import Any
@@ -49,8 +49,7 @@ def plans_of(book: Book, family: Family) -> FamilyPlans | None:
     asked = _asked(Same(book), Same(family))
     if asked is None:
         return None
-    plans = dict(zip(asked.symptoms, _plans(asked), strict=True))
-    return FamilyPlans(asked.key, family, asked.case, frozen_map(plans))
+    return FamilyPlans(asked.key, family, asked.case, _Plans(asked))
 
 
 def unplanned(book: Book, family: Family) -> tuple[str, ...]:
@@ -88,9 +87,30 @@ def _asked(of_book: Same[Book], of_family: Same[Family]) -> _Asked | None:
     return _Asked(key_of(CODE, Fingerprints().of(case), symptoms), case, symptoms)
 
 
-@lru_cache(maxsize=4)
-def _plans(asked: _Asked) -> tuple[Plan, ...]:
-    return tuple(_unpacked(asked.case.family, symptom, _plan(asked, symptom)) for symptom in asked.symptoms)
+class _Plans(Mapping[str, Plan]):
+    """Plans by symptom, each made or read when it is asked for: a single page needs few of them."""
+
+    def __init__(self, asked: _Asked) -> None:
+        self._asked = asked
+
+    def __getitem__(self, symptom: str) -> Plan:
+        if symptom not in self._asked.symptoms:
+            raise KeyError(symptom)
+        return _known_plan(self._asked, symptom)
+
+    def __contains__(self, symptom: object) -> bool:
+        return symptom in self._asked.symptoms
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._asked.symptoms)
+
+    def __len__(self) -> int:
+        return len(self._asked.symptoms)
+
+
+@lru_cache(maxsize=64)
+def _known_plan(asked: _Asked, symptom: str) -> Plan:
+    return _unpacked(asked.case.family, symptom, _plan(asked, symptom))
 
 
 def _plan(asked: _Asked, symptom: str) -> Any:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family
+from benchlore.site import paths
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import (
     bench,
@@ -65,10 +66,21 @@ FAMILY_KINDS: tuple[FamilyMaker, ...] = (
 )
 
 
-def pages_of_family(book: Book, name: str) -> Iterator[Made]:
+# Kinds whose pages wait for the plans of all symptoms, or come with the data of the bench and of the study.
+_LONG = (
+    symptom.pages,
+    calibration.pages,
+    bench.pages,
+    fault.of_family,
+    bench.of_family,
+    study.of_family,
+)
+
+
+def pages_of_family(book: Book, name: str, kinds: tuple[FamilyMaker, ...] = FAMILY_KINDS) -> Iterator[Made]:
     """Pages and files that come from the records of one family and the common ones alone."""
     known = links.book_of(book, name)
-    for make in FAMILY_KINDS:
+    for make in kinds:
         yield from make(known, known.families[name])
 
 
@@ -76,6 +88,22 @@ def pages_of_book(book: Book, kinds: tuple[Maker, ...] = KINDS) -> Iterator[Made
     """Pages and files that come from the records of several families, or of none."""
     for make in kinds:
         yield from make(book)
+
+
+def page_at(book: Book, path: str) -> SitePage | None:
+    """The page at a path, made by itself; None where none is, and for one that waits for many others."""
+    family = path.split("/")[0]
+    for shown in book.faults.values():
+        if paths.fault(shown.id) == path:
+            return fault.page(links.book_of(book, family), shown)
+    for seen in book.symptoms.values():
+        if paths.symptom(seen.id) == path:
+            return symptom.page(book, seen)
+    if family in book.families:
+        made = pages_of_family(book, family, tuple(kind for kind in FAMILY_KINDS if kind not in _LONG))
+    else:
+        made = pages_of_book(book, tuple(kind for kind in KINDS if kind not in _LONG))
+    return next((one for one in made if isinstance(one, SitePage) and one.path == path), None)
 
 
 def refuse_twins(wanted: Iterable[str]) -> None:

@@ -13,8 +13,7 @@ from benchlore.site.paper import density, printed_strips
 from benchlore.site.plans import plans_of
 from benchlore.site.probe_table import probes, rows
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
-from benchlore.site.sections.diagnosis import reached, ways_by_symptom
-from benchlore.site.sections.section import Section
+from benchlore.site.sections.diagnosis import Ways, reached
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +39,15 @@ class Kin:
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
     """One bench card a fault."""
     known = plans_of(book, family)
-    ways = ways_by_symptom(known) if known else {}
+    ways = Ways(known) if known else None
     for fault in links.faults_of_family(book, family.id):
-        yield _card(book, fault, reached(book, known, ways, fault) if known else None)
+        yield _card(book, fault, ways)
+
+
+def page(book: Book, fault: Fault) -> SitePage:
+    """The bench card of one fault."""
+    known = plans_of(book, book.families[fault.family])
+    return _card(book, fault, Ways(known) if known else None)
 
 
 def pages(book: Book) -> Iterator[SitePage]:
@@ -64,8 +69,9 @@ def kin(book: Book, fault: Fault) -> tuple[Kin, ...]:
     )
 
 
-def _card(book: Book, fault: Fault, plan: Section | None) -> SitePage:
+def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
     family = book.families[fault.family]
+    plan = reached(book, ways, fault) if ways else None
     table = rows(book, fault)
     extra = (*((plan,) if plan else ()), *sections("fault", book, fault))
     revisions = links.revisions_of(book, fault)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from benchlore.book import links
 from benchlore.book.model import Book, Fault, Symptom
 from benchlore.site import paths
 from benchlore.site.page import SitePage
-from benchlore.site.plans import FamilyPlans, plans
+from benchlore.site.plans import plans
 from benchlore.site.probe_table import rows
 from benchlore.site.sections import diagnosis, scripts_of, sections, styles_of, toc_of
 from benchlore.site.sections.diagnosis import matrix, planned
@@ -20,9 +20,8 @@ _OFTEN = tuple(FREQUENCIES)
 def pages(book: Book) -> Iterator[SitePage]:
     """One page a symptom, then the index."""
     symptoms = [symptom for _, symptom in sorted(book.symptoms.items())]
-    known = plans(book)
     for symptom in symptoms:
-        yield _page(book, known, symptom)
+        yield page(book, symptom)
     yield SitePage(paths.SYMPTOMS, "Symptoms", "symptoms.html", {"symptoms": by_seen(book)})
 
 
@@ -32,7 +31,9 @@ def by_seen(book: Book) -> list[tuple[Symptom, tuple[Fault, ...]]]:
     return sorted(found, key=lambda one: (-sum(fault.seen for fault in one[1]), one[0].id))
 
 
-def _page(book: Book, known: Mapping[str, FamilyPlans], symptom: Symptom) -> SitePage:
+def page(book: Book, symptom: Symptom) -> SitePage:
+    """The page of one symptom."""
+    known = plans(book)
     families = []
     for _, family in sorted(book.families.items()):
         faults = sorted(

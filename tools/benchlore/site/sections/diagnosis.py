@@ -123,19 +123,27 @@ def _hazards(book: Book, family: Family, shown: Outline) -> Iterator[str]:
             yield from links.hazards_of_fault(book, book.faults[step.id])
 
 
-def ways_by_symptom(known: FamilyPlans) -> Mapping[str, Mapping[str, Way]]:
-    """By symptom and fault, how the plans of a family reach their fixes."""
-    return {symptom: ways(made.tree) for symptom, made in known.plans.items()}
+class Ways:
+    """How the plans of a family reach the fixes of its faults; of each plan it is found out once."""
+
+    def __init__(self, known: FamilyPlans) -> None:
+        self.known = known
+        self._by_symptom: dict[str, Mapping[str, Way]] = {}
+
+    def to(self, symptom: str, fault: str) -> Way | None:
+        """The way from a symptom to a fault; None where that plan never tries its fix."""
+        if symptom not in self._by_symptom:
+            self._by_symptom[symptom] = ways(self.known.plans[symptom].tree)
+        return self._by_symptom[symptom].get(fault)
 
 
-def reached(
-    book: Book, known: FamilyPlans, by_symptom: Mapping[str, Mapping[str, Way]], fault: Fault
-) -> Section | None:
+def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
     """How the plans reach a fault, from each symptom that it shows."""
+    known = ways_.known
     found = []
     for symptom in fault.symptom:
         if symptom in known.plans:
-            way = by_symptom[symptom].get(fault.id)
+            way = ways_.to(symptom, fault.id)
             steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
             found.append(Reached(symptom, way and _bare(way), steps))
     if not found:
