@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import shutil
 import subprocess
 import sys
@@ -11,7 +10,7 @@ from functools import cache
 
 import pytest
 
-from tests.books import EXAMPLE, ROOT, buildable
+from tests.books import EXAMPLE, buildable
 from tests.built import build
 from tests.site.small_book import contents, differing
 
@@ -19,12 +18,6 @@ VERSIONS = ("3.11", "3.12", "3.13", "3.14")
 OWN = f"{sys.version_info[0]}.{sys.version_info[1]}"
 # Benchlore and its packages, installed: MkDocs finds its plugins by what is.
 INSTALLED = "from importlib.metadata import entry_points as e; e(group='mkdocs.plugins')['benchlore'].load()"
-_SUM = re.compile(r"(?<![\w.(])sum\(|(?<!sqrt)\(sum\(")
-# Sums of whole numbers, and of heights in whole and half points.
-_WHOLE = re.compile(
-    r"sum\((1 |bool|measurement|bisect_left|counts\)|map\(_is_seen|\(bits|volts >=|strips\)"
-    r"|(finding|f|fault|job|m|ring|box|height|line|len|_lines|_hazard|_row|price)\b|1 \+)"
-)
 
 
 @cache
@@ -49,14 +42,3 @@ def test_another_python_builds_the_same_bytes(version, site, tmp_path):
         )
     build(python, buildable(EXAMPLE, tmp_path / "book"), tmp_path / "site")
     assert not differing(contents(site), contents(tmp_path / "site"))
-
-
-def test_sums_of_fractions_are_exact():
-    """`sum` rounds otherwise since Python 3.12; `math.fsum` is exact, rounded once, in every version."""
-    found = [
-        f"{path.relative_to(ROOT).as_posix()}:{number}: {line.strip()}"
-        for path in sorted((ROOT / "tools" / "benchlore").rglob("*.py"))
-        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
-        if _SUM.search(line) and not _WHOLE.search(line)
-    ]
-    assert found == []

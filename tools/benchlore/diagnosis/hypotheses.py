@@ -117,7 +117,7 @@ def priors(seen: Iterable[int]) -> tuple[float, ...]:
     estimate of what was never seen, faults seen once / jobs (Good 1953), held between 2 % and 30 %; 30 %
     without any job."""
     counts = list(seen)
-    jobs = sum(counts)
+    jobs = sum(int(count) for count in counts)
     once = sum(1 for count in counts if count == 1)
     unknown = min(max(once / jobs, LEAST_UNKNOWN), MOST_UNKNOWN) if jobs else MOST_UNKNOWN
     if not counts:

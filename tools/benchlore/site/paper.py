@@ -7,7 +7,7 @@ pixels at the normal print size, and the card gets one of four densities (`print
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import ceil
+from math import ceil, fsum
 
 from benchlore.book.model import Family, Fault, Hazard
 from benchlore.site import words
@@ -28,7 +28,7 @@ def density(
     fault: Fault, steps: Sequence[str], family: Family, hazards: Iterable[Hazard], table: Sequence[Row]
 ) -> int:
     """0 (normal) to 3 (densest, without strips). `steps`: those of the fix in words."""
-    height = _HEAD + _FOOT + sum(_hazard(h) for h in hazards) + sum(_row(family, r) for r in table)
+    height = _HEAD + _FOOT + fsum([*(_hazard(h) for h in hazards), *(_row(family, r) for r in table)])
     height += _after(fault, steps, family, table) / 2
     return sum(height > limit for limit in _LIMITS)
 
@@ -87,4 +87,4 @@ def _after(fault: Fault, steps: Sequence[str], family: Family, table: Sequence[R
         *fault.fix.confirm,
     ]
     text = sum(_lines(one, _COLUMN) for one in texts) * 13.0
-    return sum(strips) / 2 + 12 + ceil(sketches / a_line) * sketch + text + 230
+    return fsum(strips) / 2 + 12 + ceil(sketches / a_line) * sketch + text + 230

@@ -132,7 +132,7 @@ class _Sketch:
         spots: list[tuple[Probe, float, float]], rings: list[Box]
     ) -> list[tuple[tuple[Probe, float, float], Box]]:
         """Points with the most others near by choose first."""
-        near = [sum(ring.grown(30).meets(other) for other in rings) for ring in rings]
+        near = [sum(1 for other in rings if ring.grown(30).meets(other)) for ring in rings]
         order = sorted(range(len(spots)), key=lambda place: (-near[place], place))
         return [(spots[place], rings[place]) for place in order]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil, hypot
+from math import ceil, fsum, hypot
 
 _STEP = 9.0  # from one ring of places to the next
 # Rings within which a line to a label is easily followed; within which there is room for any label.
@@ -179,7 +179,7 @@ class Places:
         area = (box.right - box.left) * (box.bottom - box.top)
         off = area - box.overlap(self.board)
         lines = 12 * sum(box.meets(line) for line in self.lines)
-        return (60 * sum(box.overlap(part) for part in self.parts) + 15 * off) / area + lines
+        return (60 * fsum(box.overlap(part) for part in self.parts) + 15 * off) / area + lines
 
     def _crossed(self, leader: Leader, named: Box) -> bool:
         around = leader.bounds
