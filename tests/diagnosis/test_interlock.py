@@ -13,6 +13,7 @@ from benchlore.diagnosis.plan import Node, grow_from, nodes, plan
 from benchlore.diagnosis.posterior import evidence, posterior
 from benchlore.diagnosis.rank import Ranking, interlocks, place, rank
 from benchlore.diagnosis.reading import Reading, read
+from benchlore.quantity import parse_quantity
 from tests.books import example
 
 SHORT = "0.4 ohm"
@@ -164,3 +165,24 @@ def test_interlocks_stand_by_the_outcome_that_the_reading_is_taken_for():
     for value, stands in ((3.0, True), (22e3, False), (900.0, False)):
         known = evidence(case, (), [Reading("main-rail-ohms", "", value)])
         assert bool(interlocks(example(), case, known)) == stands
+
+
+@pytest.mark.parametrize(
+    ("text", "short"),
+    [
+        ("0 to 5 ohm", True),
+        ("under 5 ohm", True),
+        ("-1 to 1 ohm", True),
+        ("1 mohm to 5 ohm", False),
+        ("0 ohm", False),
+        ("-5 to 0 ohm", False),
+        ("over 0 ohm", True),
+        ("open", False),
+    ],
+)
+def test_a_short_is_a_range_that_begins_at_zero(text, short):
+    ohms = example().families["siskin-12"].measurements["main-rail-ohms"]
+    outcome = replace(ohms.outcomes["shorted"], range=parse_quantity(text))
+    assert reads_shorted(ohms, outcome) == short
+    assert not reads_shorted(ohms, replace(outcome, normal=True)), "a healthy net may read so"
+    assert not reads_shorted(ohms, replace(outcome, range=None))

@@ -82,3 +82,30 @@ def test_oracle_of_the_normal():
     band = next(b for b in found.bands if b.outcome == "default")
     point = type(band)("x", 8.0, 8.0, 8.0, 8.0, 0.0, True)
     assert band_density(point, 8.03, 0.04) == pytest.approx(stats.norm.pdf(8.03, 8.0, 0.04))
+
+
+@pytest.mark.parametrize("name", ["main-rail-adapter", "main-rail-ohms"])
+def test_a_reading_that_means_nothing_lies_where_readings_drawn_at_random_lie(name):
+    """Nine of ten are like an outcome's, each as often; one lies anywhere, a tenth of these over-range."""
+    found = scale(name)
+    table, chance, count = class_table(found), random.Random(21), 40_000
+    taken = [0] * found.size
+    for _ in range(count):
+        if chance.random() < 0.9:
+            row = table[chance.randrange(found.size)]
+            place = chance.choices(range(found.size), row)[0]
+        elif chance.random() < 0.1:
+            place = class_of(found, Reading("m", ""))
+        else:
+            place = class_of(found, Reading("m", "", chance.uniform(found.lowest, found.highest)))
+        taken[place] += 1
+    for drawn, p in zip(taken, meaningless_classes(found, table), strict=True):
+        assert drawn / count == pytest.approx(p, abs=4 * math.sqrt(p * (1 - p) / count))
+
+
+def test_where_the_meter_has_no_range_a_meaningless_reading_is_any_outcome():
+    look = next(m for m in example().families["siskin-12"].measurements.values() if m.unit is None)
+    found = scale_of(look, example().meters["hand-held-3-half"])
+    table = class_table(found)
+    mean = [math.fsum(row[j] for row in table) / found.size for j in range(found.size)]
+    assert meaningless_classes(found, table) == pytest.approx(mean, abs=1e-12)
