@@ -305,6 +305,8 @@ interface BenchTrial {
 
 interface BenchUi {
   view: "setup" | "work";
+  /** Whether the standing hazards were read. */
+  read: boolean;
   chosen: BenchAction | null;
   trial: BenchTrial | null;
   /** What is typed and not entered, by field. */
@@ -358,6 +360,7 @@ interface BenchPage extends BenchSnapshot {
 interface BenchActs {
   set(setup: Partial<BenchSetup>): void;
   label(text: string): void;
+  read(): void;
   revise(revision: string): void;
   toggleSymptom(id: string): void;
   pickSymptom(id: string): void;
@@ -368,7 +371,8 @@ interface BenchActs {
   work(): void;
   setup(): void;
   useMeter(id: string): void;
-  enter(measure: string, text: string): void;
+  /** `field`: the id of the field in which it was typed. */
+  enter(measure: string, text: string, field?: string): void;
   whatIf(measure: string, text: string): void;
   forget(): void;
   prove(fault: string): void;
@@ -575,6 +579,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
     current(): Promise<string>;
     defaults(): Promise<Partial<BenchSetup>>;
     remember(job: BenchJob): void;
+    markRead(id: string): void;
+    wasRead(id: string): boolean;
     changedElsewhere(id: string): Promise<boolean>;
   };
   sheet: {
@@ -602,18 +608,36 @@ interface BenchScripts extends Benchlore, TypedScripts {
       press: () => void,
       more?: { key?: string; class?: string; name?: string; disabled?: boolean; id?: string },
     ): HTMLButtonElement;
-    details(id: string, summary: BenchChild, fill: () => BenchChild): HTMLDetailsElement;
+    details(id: string, summary: BenchChild, fill: () => BenchChild, open?: boolean): HTMLDetailsElement;
     unfold(element: Element | null): void;
     refusalOf(refusal: BenchRefusal | undefined, id: string, pick?: (choice: string) => void): HTMLElement;
     capital(text: string): string;
   };
+  hazards: {
+    bySeverity(book: BenchBook, ids: readonly string[]): readonly BenchHazard[];
+    standing(family: BenchFamily): readonly string[];
+    added(family: BenchFamily, ids: readonly string[]): readonly string[];
+    ofWork(
+      family: BenchFamily,
+      fault: BenchFault,
+    ): { readonly besides: readonly string[]; readonly all: readonly string[] };
+    top(book: BenchBook, ids: readonly string[]): HTMLElement | null;
+    lines(
+      book: BenchBook,
+      ids: readonly string[],
+      met: readonly string[],
+      shown?: Set<string>,
+    ): HTMLElement | null;
+    before(page: BenchPage): HTMLElement | null;
+  };
   parts: {
-    hazards(book: BenchBook, ids: readonly string[], met: readonly string[]): HTMLElement | null;
     setUp(family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp): HTMLElement | null;
     part(family: BenchFamily, id: string): HTMLElement;
     parts(family: BenchFamily, ids: readonly string[]): BenchChild;
-    meter(book: BenchBook, measurement: BenchMeasurement): HTMLElement;
+    meter(book: BenchBook, measurement: BenchMeasurement, hazards?: BenchChild): HTMLElement;
     where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
+    wherePart(family: BenchFamily, revision: string, part: string): HTMLElement | null;
+    placeInWords(family: BenchFamily, revision: string, part: string): HTMLElement | null;
     strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
     outcome(outcome: BenchOutcome): HTMLElement;
     stop(page: BenchPage): HTMLElement | null;
@@ -625,13 +649,26 @@ interface BenchScripts extends Benchlore, TypedScripts {
     shown(measurement: BenchMeasurement, reading: BenchReading): string;
     asks(measurement: BenchMeasurement): string;
   };
+  field: {
+    field(field: {
+      id: string;
+      unit: string;
+      value: string;
+      refused: boolean;
+      by: string;
+      act(text: string): void;
+      next?(): boolean;
+      trial?(text: string): void;
+    }): HTMLElement[];
+    keys(id: string): HTMLElement;
+  };
   setupView: { render(page: BenchPage): HTMLElement };
   nextView: {
     render(page: BenchPage): HTMLElement;
     others(page: BenchPage): HTMLElement;
     chosenWord(page: BenchPage, usual: string): string;
     takenWith(page: BenchPage): HTMLElement;
-    unitSign(unit: string): string;
+    titleOf(page: BenchPage, id: string): string;
   };
   fixView: {
     render(page: BenchPage, id: string): HTMLElement;
@@ -656,7 +693,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     state: BenchDeskState;
     NO_FAMILY: BenchFamily;
     ownNames<T extends object>(data: T): T;
-    freshUi(view: "setup" | "work"): BenchUi;
+    freshUi(view: "setup" | "work", read?: boolean): BenchUi;
     freshId(): string;
     now(): string;
     snapshot(): BenchSnapshot;

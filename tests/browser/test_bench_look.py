@@ -167,17 +167,99 @@ def test_a_signal_word_stays_whole_and_in_its_field(page: Page, file_url, width:
     hands.choose("pack-data-junction")
     hands.type("0.007")
     hands.press("Enter")
-    assert "WARNING" in page.locator(".hazard-brief .signal").all_inner_texts()
+    assert "WARNING" in page.locator(".hazard .signal").all_inner_texts()
     assert page.evaluate(BROKEN_SIGNALS) == []
 
 
 def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):
     opened(page, file_url, first)
     first_child = page.evaluate("document.getElementById('next').firstElementChild.className")
-    assert first_child == "hazards"
+    assert first_child == "hazards hazard-top"
     words = page.locator("#next .hazard .signal").all_inner_texts()
     assert words, "a live measurement has hazards"
     assert set(words) <= {"DANGER", "WARNING", "CAUTION", "NOTICE"}
+
+
+# The hazards in sight anywhere on the page, by title; and those of what the card asks for.
+SAID = """() => [...document.querySelectorAll('.hazard')].filter(one => one.getClientRects().length)
+    .map(one => one.getAttribute('aria-label').split(': ')[1])"""
+ASKED = """() => {
+    const { family } = benchlore.desk.state, { kind, id } = document.getElementById('next').dataset;
+    const ids = kind === 'measure' ? family.measurements[id].links.hazards
+        : kind === 'fix' ? (family.faults[id] || family.suspects[id]).links?.hazards
+            || family.suspects[id].hazards : [];
+    return ids.map(hazard => [benchlore.benchBook.hazards[hazard].title,
+        benchlore.benchBook.hazards[hazard].signal]);
+}"""
+TOP = """() => {
+    const line = document.querySelector('#next .hazard-top'), box = line.getBoundingClientRect();
+    return [line.querySelector('.signal').innerText.toLowerCase(), box.top, box.bottom];
+}"""
+PATHS = (
+    ("pack-not-seen", ("pack-data-volts", "0.007"), FAULT),
+    ("no-power", ("main-rail-ohms", "0.3"), "siskin-12/main-rail-capacitor-shorted"),
+)
+
+
+@pytest.mark.parametrize("width", [360, 1366])
+@pytest.mark.parametrize("path", PATHS)
+def test_no_hazard_of_a_path_is_left_out(new_page, file_url, width: int, path):
+    """All that its steps bring is said by then; the worst of what is asked in the first screen, in a line."""
+    symptom, (measure, text), fault = path
+    page = new_page(viewport={"width": width, "height": 800})
+    hands = Hands(page)
+    address = urlencode({"v": 1, "family": "siskin-12", "revision": "A", "symptom": symptom})
+    hands.open(file_url("bench.html") + "#" + address)
+    said = set(page.evaluate(SAID))
+    hands.press("v")
+
+    def look() -> None:
+        asked = page.evaluate(ASKED)
+        said.update(page.evaluate(SAID))
+        assert {title for title, _ in asked} <= said
+        word, top, bottom = page.evaluate(TOP)
+        assert 0 <= top < bottom < 800
+        assert bottom - top < 120, "a line, not a panel"
+        if hands.card[0] == "measure":
+            assert word == asked[0][1], "they come most serious first"
+
+    hands.choose(measure)
+    look()
+    hands.type(text)
+    hands.press("Enter")
+    page.evaluate("id => benchlore.acts.choose('fix', id)", fault)
+    look()
+
+
+def test_the_standing_hazards_are_read_once_a_job(page: Page, file_url):
+    hands = opened(page, file_url, first)
+    assert "Do not open an adapter." in hands.text(".standing")
+    page.click("#standing-seen")
+    assert page.locator("#standing-seen").count() == 0
+    hands.choose("pack-data-volts")
+    hands.type("0.007")
+    hands.press("Enter")
+    hands.settle()
+    hands.reload()
+    assert page.locator("#standing-seen").count() == 0, "this tab knows"
+    hands.press("n")
+    page.click("#symptom-no-power")
+    hands.press("1")
+    assert page.locator("#standing-seen").count() == 1, "the next job reads them again"
+
+
+@pytest.mark.parametrize("size", [(360, 800), (1366, 768)])
+def test_the_work_of_a_fix_is_in_the_first_screen(new_page, file_url, size):
+    page = new_page(viewport={"width": size[0], "height": size[1]})
+    hands = opened(page, file_url, first)
+    hands.press("v")
+    page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    box = page.locator(".card-steps .do > li").first.bounding_box()
+    assert box is not None
+    assert 0 <= box["y"] <= size[1] - 24
+    button = page.locator("#to-proof").bounding_box()
+    assert button is not None
+    assert button["y"] > box["y"], "the way to the proof comes after the work"
 
 
 @pytest.mark.parametrize("entries", [1, 8])

@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from benchlore.book import links
 from benchlore.site import paths
 from benchlore.vocabulary import FUNCTIONS
 
@@ -63,6 +64,18 @@ def test_every_injection_on_a_page_is_without_sources(rendered, each_book):
     assert injections
     for path, state in injections:
         assert not each_book.states[state].sources, path
+
+
+def test_a_step_of_a_fix_brings_no_more_than_the_fix(each_book):
+    """And heat, solvent and the pack stand at the step that brings them."""
+    at_steps = set()
+    for fault in each_book.faults.values():
+        by_step = links.hazards_by_step(each_book, fault)
+        assert len(by_step) == len(fault.fix.steps), fault.id
+        found = {name for names in by_step for name in names}
+        assert found <= set(links.hazards_of_fault(each_book, fault)), fault.id
+        at_steps |= found
+    assert {"burn", "fumes", "lithium-pack"} <= at_steps
 
 
 def test_hazards_stand_above_what_a_page_asks_for(rendered):

@@ -24,7 +24,7 @@ from benchlore.book.model import (
     frozen_map,
 )
 from benchlore.book.same import Same
-from benchlore.book.work import brought, techniques_of_steps
+from benchlore.book.work import brought, brought_by_step, techniques_of_steps
 from benchlore.vocabulary import SIGNALS
 
 
@@ -170,6 +170,13 @@ def hazards_of_family(book: Book, family: Family) -> tuple[str, ...]:
     met = [h for m in family.measurements.values() for h in hazards_of_measurement(book, family, m)]
     fixes = (h for fault in faults_of_family(book, family.id) for h in hazards_of_fault(book, fault))
     return by_severity(book, [*met, *fixes])
+
+
+def hazards_by_step(book: Book, fault: Fault) -> tuple[tuple[str, ...], ...]:
+    """For each step of the fix the hazards that it brings by itself, most serious first."""
+    family = book.families.get(fault.family)
+    steps = fault.fix.steps if family else ()
+    return tuple(by_severity(book, brought_by_step(book, family, step)) for step in steps if family)
 
 
 def hazards_of_work(book: Book, fault: Fault) -> dict[str, str]:

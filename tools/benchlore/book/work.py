@@ -39,11 +39,31 @@ def techniques_of_steps(book: Book, fault: Fault) -> Iterator[str]:
     """The techniques of the skills that the steps take, of washing and of injecting."""
     family = book.families.get(fault.family)
     for step in fault.fix.steps if family else ():
-        skills = {part.replace.skill for part in soldered(family, step)} if family else set()
-        for technique in book.techniques.values():
-            does = (step.wash and technique.wash) or (step.inject and technique.inject)
-            if does or technique.skill in skills:
-                yield technique.id
+        if family:
+            yield from techniques_of_step(book, family, step)
+
+
+def techniques_of_step(book: Book, family: Family, step: Step) -> Iterator[str]:
+    """The techniques of the skills that one step takes."""
+    skills = {part.replace.skill for part in soldered(family, step)}
+    for technique in book.techniques.values():
+        does = (step.wash and technique.wash) or (step.inject and technique.inject)
+        if does or technique.skill in skills:
+            yield technique.id
+
+
+def brought_by_step(book: Book, family: Family, step: Step) -> Iterator[str]:
+    """The hazards that one step of a fix brings by itself; also those that the book does not have."""
+    if _handles_pack(family, step):
+        yield LITHIUM
+    if soldered(family, step) or HOT_WORDS.search(step.say):
+        yield from (BURN, FUMES)
+    elif step.inject:
+        yield BURN
+    if _wet(step):
+        yield SOLVENT
+    for name in techniques_of_step(book, family, step):
+        yield from book.techniques[name].hazard
 
 
 def brought(
@@ -90,12 +110,15 @@ def _pack_reason(fault: Fault, family: Family | None, own: tuple[Measurement, ..
     for part in handled(fault, family):
         if any(n in family.nets and PACK in family.nets[n].enters for n in part.nets):
             return f"{part.id} sits on the pack's own net"
-    has_pack = PACK in sources_of(family)
-    for step in fault.fix.steps:
-        moved = {*step.unplug, *step.plug}
-        if PACK in moved or (EVERYTHING in moved and has_pack) or _PACK_WORDS.search(step.say):
-            return "a step of the fix handles the pack"
+    if any(_handles_pack(family, step) for step in fault.fix.steps):
+        return "a step of the fix handles the pack"
     return ""
+
+
+def _handles_pack(family: Family, step: Step) -> bool:
+    moved = {*step.unplug, *step.plug}
+    everything = EVERYTHING in moved and PACK in sources_of(family)
+    return PACK in moved or everything or _PACK_WORDS.search(step.say) is not None
 
 
 def handled(fault: Fault, family: Family) -> list[Part]:
@@ -144,7 +167,9 @@ def _injection_reason(fault: Fault, own: tuple[Measurement, ...]) -> str:
 
 
 def _wet_reason(fault: Fault) -> str:
-    for step in fault.fix.steps:
-        if step.wash or (step.clean and step.with_ != "brush") or _WET_WORDS.search(step.say):
-            return "a step of the fix is wet"
-    return ""
+    return "a step of the fix is wet" if any(map(_wet, fault.fix.steps)) else ""
+
+
+def _wet(step: Step) -> bool:
+    wet = step.wash or (step.clean and step.with_ != "brush") or _WET_WORDS.search(step.say)
+    return bool(wet)

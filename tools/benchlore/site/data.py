@@ -36,7 +36,6 @@ from benchlore.book.model import (
     Revision,
     Shop,
     Skill,
-    State,
     Symptom,
     Technique,
     TestPoint,
@@ -207,7 +206,10 @@ class _FixText(TypedDict):
 
 
 class _Fix(TypedDict):
+    """`hazards`: for each step those that it brings by itself."""
+
     html: _FixText
+    hazards: list[list[str]]
     parts: list[PartUse]
 
 
@@ -358,6 +360,7 @@ def _outcome(_: Book, __: object, outcome: Outcome) -> _Outcome:
 def _fix(book: Book, fault: Fault, record: Fix) -> _Fix:
     return {
         "html": {"steps": [inline(step) for step in steps.of_fix(book, fault)]},
+        "hazards": [list(ids) for ids in links.hazards_by_step(book, fault)],
         "parts": [BENCH.of(book, use) for use in record.parts],  # type: ignore[misc]
     }
 
@@ -409,7 +412,6 @@ BENCH = Projection(
             Symptom: frozenset({"seen_by", "outside"}),
             Hazard: frozenset({"signs", "source"}),
             Meter: frozenset({"input_resistance", "test_current", "open_voltage"}),
-            State: frozenset({"hazard"}),
             Technique: frozenset(
                 {"summary", "needs", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
             ),

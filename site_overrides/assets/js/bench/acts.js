@@ -37,6 +37,13 @@
       keep();
     },
 
+    read() {
+      desk.ui.read = true;
+      benchlore.keep.markRead(desk.log.base.id);
+      desk.ui.focus = "next";
+      show();
+    },
+
     revise(revision) {
       const before = benchlore.job.present(desk.log);
       if (revision !== before.revision) take({ do: "set", setup: { revision } });
@@ -101,9 +108,9 @@
       show();
     },
 
-    enter(measure, text) {
+    enter(measure, text, field = "reading") {
       const judged = judge(measure, text);
-      if (judged.refusal) return refuse("read-" + measure, text, judged.refusal, "reading");
+      if (judged.refusal) return refuse("read-" + measure, text, judged.refusal, field);
       delete desk.ui.drafts["read-" + measure];
       const meter = desk.ui.readingMeter || benchlore.job.present(desk.log).meter;
       desk.ui.readingMeter = "";

@@ -135,10 +135,11 @@
    * @param {string} id
    * @param {BenchChild} summary
    * @param {() => BenchChild} fill
+   * @param {boolean} [open] from the start
    */
-  function details(id, summary, fill) {
+  function details(id, summary, fill, open = false) {
     const head = h("summary", null, summary);
-    const element = h("details", { id }, head);
+    const element = h("details", { id, open }, head, open ? fill() : null);
     head.addEventListener("click", () => {
       if (element.childElementCount === 1) append(element, [fill()]);
     });

@@ -9,6 +9,7 @@
   const CURRENT = "bench/current";
   const DEFAULTS = "bench/defaults";
   const LAST = "benchlore/bench/last";
+  const READ = "benchlore/bench/read/";
   const jobs = keeper("bench/jobs/");
 
   /**
@@ -101,6 +102,16 @@
     return typeof id === "string" ? id : "";
   }
 
+  /** In this tab: that the standing hazards of a job were read. @param {string} id */
+  function markRead(id) {
+    inTab((tab) => tab.setItem(READ + id, "1"));
+  }
+
+  /** @param {string} id */
+  function wasRead(id) {
+    return id !== "" && inTab((tab) => tab.getItem(READ + id)) === "1";
+  }
+
   /** What was chosen last, and is likely again: the board and the meter. @returns {Promise<Partial<BenchSetup>>} */
   async function defaults() {
     const found = await benchlore.store.get(DEFAULTS);
@@ -117,5 +128,17 @@
 
   const recovered = recover();
   const { remove, changedElsewhere } = jobs;
-  benchlore.keep = { save, settled, load, list, remove, current, defaults, remember, changedElsewhere };
+  benchlore.keep = {
+    save,
+    settled,
+    load,
+    list,
+    remove,
+    current,
+    defaults,
+    remember,
+    markRead,
+    wasRead,
+    changedElsewhere,
+  };
 })();

@@ -29,6 +29,9 @@
     a: (page) => again(page),
     u: () => act.undo(),
     y: () => act.redo(),
+    v: () => {
+      if (document.getElementById("standing-seen")) act.read();
+    },
     k: () => goTo("ranking-title"),
     h: () => goTo("history-title"),
     e: () => act.setup(),

@@ -1,71 +1,14 @@
 /*
- * Pieces that several views share: hazards, how to set the bench up, where to probe, a reading on its strip.
+ * Pieces that several views share: how to set the bench up, where to probe, a reading on its strip.
  */
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
-  const { h, rich, mark, sign, svg, details, plain } = benchlore.dom;
+  const { h, rich, mark, svg, details, plain } = benchlore.dom;
 
-  const SEVERITY = benchlore.vocabulary.signals;
   /** Room for the needle, left of the strip, in its own units. */
   const STRIP_MARGIN = 22;
   const STOP = "Stop: unplug every source.";
-
-  /**
-   * The hazards of an action, the most serious first, each with its signal word and what can happen. How to avoid it
-   * stands in full, too, unless this job has shown it already or nobody can be hurt; then it is one key away.
-   * @param {BenchBook} book
-   * @param {readonly string[]} ids
-   * @param {readonly string[]} met
-   */
-  function hazards(book, ids, met) {
-    const known = [...new Set(ids)].filter((id) => book.hazards[id]);
-    /** @param {string} id */
-    const rank = (id) => SEVERITY.indexOf(/** @type {BenchHazard} */ (book.hazards[id]).signal);
-    known.sort((a, b) => rank(a) - rank(b));
-    if (known.length === 0) return null;
-    return h(
-      "div",
-      { class: "hazards", role: "group", "aria-label": "Hazards of this work" },
-      known.map((id) => hazard(/** @type {BenchHazard} */ (book.hazards[id]), id, met.includes(id))),
-    );
-  }
-
-  /**
-   * @param {BenchHazard} one
-   * @param {string} id
-   * @param {boolean} met
-   */
-  function hazard(one, id, met) {
-    const word = one.signal.toUpperCase();
-    const brief = met || one.signal === "notice";
-    const controls = () =>
-      h(
-        "ul",
-        { class: "avoid" },
-        one.html.avoid.map((line) => rich("li", null, line)),
-      );
-    return h(
-      "section",
-      {
-        class: "hazard hazard-" + one.signal + (brief ? " hazard-brief" : ""),
-        "aria-label": word + ": " + one.title,
-      },
-      h("p", { class: "signal" }, one.signal === "notice" ? null : sign(), h("span", null, word)),
-      h(
-        "div",
-        { class: "hazard-words" },
-        h(
-          "p",
-          { class: "harm" },
-          h("a", { href: one.page }, one.title),
-          ". ",
-          rich("span", null, one.html.harm),
-        ),
-        brief ? details("hazard-" + id, "How to avoid it", controls) : controls(),
-      ),
-    );
-  }
 
   /**
    * How to set the bench up for a measurement, from how it stands now.
@@ -134,11 +77,12 @@
   }
 
   /**
-   * Meter function, polarity, injection.
+   * Meter function, polarity, injection, and the hazards that these bring.
    * @param {BenchBook} book
    * @param {BenchMeasurement} measurement
+   * @param {BenchChild} [hazards]
    */
-  function meter(book, measurement) {
+  function meter(book, measurement, hazards = null) {
     const mode = benchlore.vocabulary.functions[measurement.mode];
     const technique = measurement.technique ? book.techniques[measurement.technique] : undefined;
     return h(
@@ -148,6 +92,7 @@
       h(
         "div",
         { class: "step-how" },
+        hazards,
         h("p", { class: "step-main" }, mode ? mode.label : measurement.mode),
         measurement.words.leads ? h("p", null, measurement.words.leads) : null,
         measurement.html.note
@@ -209,6 +154,47 @@
         ),
       ),
     );
+  }
+
+  /**
+   * The test point on a part, which says where the part is: `C55`, or `F1_OUT` for the fuse F1.
+   * @param {BenchFamily} family
+   * @param {string} part
+   */
+  function pointOn(family, part) {
+    const ids = Object.keys(family.test_points);
+    return ids.find((id) => id === part) || ids.find((id) => id.startsWith(part + "_"));
+  }
+
+  /**
+   * Where a part is, with its sketch; nothing where no test point lies on it.
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} part
+   */
+  function wherePart(family, revision, part) {
+    const id = pointOn(family, part);
+    if (id === undefined) return null;
+    return h(
+      "li",
+      { class: "step step-probe" },
+      h("span", { class: "step-what" }, "Where"),
+      h("div", { class: "step-how" }, place(family, revision, id, "")),
+    );
+  }
+
+  /**
+   * The same in one line.
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} part
+   */
+  function placeInWords(family, revision, part) {
+    const point = family.test_points[pointOn(family, part) || ""];
+    const where = point?.html.where[revision];
+    return point && where
+      ? rich("p", { class: "where-words where-short" }, point.side + " side, " + where)
+      : null;
   }
 
   /**
@@ -441,13 +427,14 @@
   }
 
   benchlore.parts = {
-    hazards,
     symptomNotes,
     setUp,
     part,
     parts,
     meter,
     where,
+    wherePart,
+    placeInWords,
     strip,
     outcome,
     means,

@@ -36,6 +36,7 @@
     desk.ui.focus = "";
     const opened = openDetails();
     parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(page));
+    parts.bar.className = "no-print " + (desk.ui.view === "work" ? "view-bar" : "bench-bar");
     parts.bar.replaceChildren(...bar(page));
     parts.work.className = "bench-work no-print view-" + desk.ui.view;
     parts.work.replaceChildren(...views(page));
@@ -74,7 +75,10 @@
     }
     const ranking = page.outcome.state === "proved" ? null : benchlore.rankingView.render(page);
     const side = h("div", { class: "side" }, ranking, benchlore.historyView.render(page));
-    return verdict ? [verdict, card, side] : [card, side];
+    const before = benchlore.hazards.before(page);
+    // Read, they make room for the card.
+    const shown = page.ui.read ? [verdict, card, side, before] : [before, verdict, card, side];
+    return shown.filter((one) => one !== null);
   }
 
   /** @param {BenchPage} page @returns {HTMLElement[]} */
@@ -89,7 +93,7 @@
     const facts = [
       job.label,
       listed ? listed.title : "",
-      listed ? (job.revision ? "revision " + job.revision : "revision not known") : "",
+      listed ? (job.revision ? "rev. " + job.revision : "revision not known") : "",
       symptoms.join("; "),
       meter ? meter.title : "",
     ];
@@ -155,10 +159,13 @@
             : selection;
       element.setSelectionRange(end, end);
     }
-    const top = document.getElementById(
-      id === "verdict" || id === "next" ? (document.getElementById("verdict") ? "verdict" : "next") : "",
-    );
-    if (asked && top) top.scrollIntoView({ block: "start" });
+    if (asked && (id === "verdict" || id === "next")) firstOnPage()?.scrollIntoView({ block: "start" });
+  }
+
+  /** Where the reader begins: what stands on this bench, until it is read; the last reading; the card. */
+  function firstOnPage() {
+    const ids = ["standing-title", "verdict", "next"];
+    return ids.map((id) => document.getElementById(id)).find((element) => element !== null);
   }
 
   /** Put the focus on an element, in sight; nothing where it is not there. @param {string} id */

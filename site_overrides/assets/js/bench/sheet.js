@@ -20,6 +20,7 @@
   function sheetOf(book, family, job, assessment) {
     const meter = book.meters[job.meter];
     const outcome = benchlore.job.outcome(job);
+    const meant = fixMeant(outcome.fault, outcome.state === "open" ? assessment : null);
     return {
       title: "Job sheet" + (job.label ? " " + job.label : ""),
       facts: [
@@ -34,8 +35,8 @@
         .filter((row) => !row.out)
         .slice(0, RANKS)
         .map((row) => [titleOf(family, row.id), share(row.p)]),
-      fix: fixOf(family, outcome.fault, outcome.state === "open" ? assessment : null),
-      hazards: hazardsOf(book, family, job, outcome.fault),
+      fix: fixOf(family, meant),
+      hazards: hazardsOf(book, family, job, meant.fault),
       problems: assessment.problems,
     };
   }
@@ -135,15 +136,23 @@
   }
 
   /**
-   * The fix that was proved, else that of the likeliest fault.
-   * @param {BenchFamily} family
+   * The fix that the sheet prints: the one that was proved, else that of the likeliest fault; none for a closed job.
    * @param {string} proved
    * @param {BenchAssessment | null} open
+   */
+  function fixMeant(proved, open) {
+    const row = open ? open.ranking.find((one) => one.id !== "" && !one.out) : undefined;
+    return { fault: proved || (row ? row.id : ""), proved: proved !== "" };
+  }
+
+  /**
+   * @param {BenchFamily} family
+   * @param {{fault: string, proved: boolean}} meant
    * @returns {BenchSheet["fix"]}
    */
-  function fixOf(family, proved, open) {
-    const row = open ? open.ranking.find((one) => one.id !== "" && !one.out) : undefined;
-    const fault = family.faults[proved || (row ? row.id : "")];
+  function fixOf(family, meant) {
+    const { proved } = meant;
+    const fault = family.faults[meant.fault];
     if (!fault) return null;
     const parts = fault.fix.parts.map((use) => {
       const part = family.parts[use.part];
@@ -166,29 +175,29 @@
   }
 
   /**
+   * The hazards of what the sheet prints, with what to do.
    * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchJob} job
-   * @param {string} proved
+   * @param {string} fix the fault whose fix is printed
    * @returns {string[]}
    */
-  function hazardsOf(book, family, job, proved) {
-    const ids = new Set(family.faults[proved] ? family.faults[proved].links.hazards : []);
+  function hazardsOf(book, family, job, fix) {
+    const ids = [...(family.faults[fix]?.links.hazards || [])];
     for (const entry of job.entries) {
       const measurement = entry.kind === "reading" ? family.measurements[entry.measure] : undefined;
-      if (measurement) measurement.links.hazards.forEach((id) => ids.add(id));
+      if (measurement) ids.push(...measurement.links.hazards);
     }
-    const order = benchlore.vocabulary.signals;
-    /** @type {BenchHazard[]} */
-    const known = [];
-    for (const id of ids) {
-      const hazard = book.hazards[id];
-      if (hazard) known.push(hazard);
-    }
-    known.sort((a, b) => order.indexOf(a.signal) - order.indexOf(b.signal));
-    return known.map(
-      (hazard) => hazard.signal.toUpperCase() + ": " + hazard.title + ". " + plain(hazard.html.harm),
-    );
+    return benchlore.hazards
+      .bySeverity(book, ids)
+      .map(
+        (one) =>
+          one.signal.toUpperCase() +
+          ": " +
+          one.title +
+          ". " +
+          [one.html.harm, ...one.html.avoid].map(plain).join(" "),
+      );
   }
 
   /**

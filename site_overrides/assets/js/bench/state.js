@@ -41,11 +41,13 @@
 
   /**
    * @param {"setup" | "work"} view
+   * @param {boolean} [read] whether the standing hazards were
    * @returns {BenchUi}
    */
-  function freshUi(view) {
+  function freshUi(view, read = false) {
     return {
       view,
+      read,
       chosen: null,
       trial: null,
       drafts: {},
@@ -128,17 +130,20 @@
   }
 
   /**
-   * Hazards of the readings taken so far: they have been shown in full in this job.
+   * Hazards of what was done so far, which has been shown in full in this job, and the standing ones once they were read.
    * @param {BenchJob} job
    */
   function metHazards(job) {
-    /** @type {Set<string>} */
-    const met = new Set();
-    for (const entry of job.entries) {
-      const measurement = entry.kind === "reading" ? desk.family.measurements[entry.measure] : undefined;
-      if (measurement) measurement.links.hazards.forEach((id) => met.add(id));
-    }
+    const met = new Set(desk.ui.read ? benchlore.hazards.standing(desk.family) : []);
+    for (const entry of job.entries) for (const id of hazardsOf(entry)) met.add(id);
     return [...met];
+  }
+
+  /** @param {BenchEntry} entry */
+  function hazardsOf(entry) {
+    if (entry.kind === "reading") return desk.family.measurements[entry.measure]?.links.hazards || [];
+    if (entry.kind === "escalate") return [];
+    return desk.family.faults[entry.fault]?.links.hazards || desk.family.suspects[entry.fault]?.hazards || [];
   }
 
   benchlore.desk = {

@@ -20,34 +20,40 @@
     const fault = page.family.faults[id];
     const row = assessment.ranking.find((one) => one.id === id);
     const cost = row ? row.minutes : fault.fix.minutes;
+    /** @type {Set<string>} */
+    const shown = new Set();
     return h(
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.parts.hazards(book, fault.links.hazards, page.met),
+      benchlore.hazards.top(book, benchlore.hazards.ofWork(page.family, fault).all),
       h(
         "div",
-        { class: "pinned" },
+        null,
         h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
         h(
           "h2",
           { id: "next-title", tabindex: "-1" },
           fault.fix.words.action + " " + fault.cause.part + ": " + fault.title,
         ),
-        h(
-          "p",
-          { class: "asks" },
-          fault.cause.says ? fault.cause.part + ": " + fault.cause.says + ". " : "",
-          row ? share(row.p) + " likely. " : "",
-          minutes(cost) + " with its parts and its proof.",
-        ),
-        h(
-          "p",
-          { class: "actions" },
-          button("Work done: go to the proof", () => page.act.toField(), { key: "r", id: "to-proof" }),
-        ),
+        benchlore.parts.placeInWords(page.family, page.job.revision, fault.cause.part),
       ),
-      h("ol", { class: "card-steps" }, unpower(page), work(fault), takes(page, fault), proof(page, fault)),
+      h(
+        "ol",
+        { class: "card-steps" },
+        unpower(page),
+        work(page, fault, shown),
+        benchlore.parts.wherePart(page.family, page.job.revision, fault.cause.part),
+        takes(page, fault),
+        proof(page, fault, shown),
+      ),
+      h(
+        "p",
+        { class: "why" },
+        fault.cause.says ? fault.cause.part + ": " + fault.cause.says + ". " : "",
+        row ? share(row.p) + " likely. " : "",
+        minutes(cost) + " with its parts and its proof.",
+      ),
       why(page, id),
       surer(page, fault),
       benchlore.nextView.others(page),
@@ -71,8 +77,15 @@
     });
   }
 
-  /** @param {BenchFault} fault */
-  function work(fault) {
+  /**
+   * The steps one by one, each under the hazards that it brings; before the first, what the record names besides.
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   * @param {Set<string>} shown the hazards that the card has in full, which this adds to
+   */
+  function work(page, fault, shown) {
+    const { book, family, met } = page;
+    const { besides } = benchlore.hazards.ofWork(family, fault);
     return h(
       "li",
       { class: "step step-work" },
@@ -80,10 +93,23 @@
       h(
         "div",
         { class: "step-how" },
+        benchlore.hazards.lines(book, besides, besides, shown),
         h(
           "ol",
           { class: "do" },
-          fault.fix.html.steps.map((line) => rich("li", null, line)),
+          fault.fix.html.steps.map((line, n) =>
+            h(
+              "li",
+              null,
+              benchlore.hazards.lines(book, fault.fix.hazards[n] || [], met, shown),
+              rich("span", null, line),
+            ),
+          ),
+        ),
+        h(
+          "p",
+          { class: "actions" },
+          button("Work done: go to the proof", () => page.act.toField(), { key: "r", id: "to-proof" }),
         ),
       ),
     );
@@ -135,8 +161,9 @@
   /**
    * @param {BenchPage} page
    * @param {BenchFault} fault
+   * @param {Set<string>} shown the hazards that the card has in full
    */
-  function proof(page, fault) {
+  function proof(page, fault, shown) {
     const measures = benchlore.cases.proofMeasures(page.family, fault);
     return h(
       "li",
@@ -158,7 +185,7 @@
           "Before it, take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out.",
         ),
         proofForm(page, fault.id, [
-          measures.map((id, n) => one(page, fault, id, n)),
+          measures.map((id, n) => one(page, fault, id, n, shown)),
           measures.some((id) => page.family.measurements[id].links.unit !== null)
             ? benchlore.nextView.takenWith(page)
             : null,
@@ -199,8 +226,9 @@
    * @param {BenchFault} fault
    * @param {string} id
    * @param {number} n
+   * @param {Set<string>} shown
    */
-  function one(page, fault, id, n) {
+  function one(page, fault, id, n, shown) {
     const { family, book, ui } = page;
     const measurement = family.measurements[id];
     const wanted = Object.values(measurement.outcomes).find(
@@ -217,16 +245,21 @@
       "fieldset",
       { class: "proof-one" },
       h("legend", null, benchlore.parts.nameOf(family, id)),
-      benchlore.parts.hazards(
-        book,
-        measurement.links.hazards.filter((hazard) => !fault.links.hazards.includes(hazard)),
-        page.met,
-      ),
+      benchlore.hazards.top(book, measurement.links.hazards),
       h(
         "ol",
         { class: "card-steps" },
         benchlore.parts.setUp(family, before, benchlore.cases.setUpOf(family, id)),
-        benchlore.parts.meter(book, measurement),
+        benchlore.parts.meter(
+          book,
+          measurement,
+          benchlore.hazards.lines(
+            book,
+            benchlore.hazards.added(family, measurement.links.hazards),
+            page.met,
+            shown,
+          ),
+        ),
         point ? benchlore.parts.where(family, page.job.revision, measurement) : null,
       ),
       h(
@@ -256,33 +289,42 @@
             ),
           )
         : [
-            h("label", { class: "field", for: inputId }, "The meter shows"),
+            h("label", { class: "field", for: inputId }, benchlore.nextView.titleOf(page, id)),
             h(
               "div",
               { class: "entry-row" },
-              h("input", {
-                type: "text",
+              benchlore.field.field({
                 id: inputId,
-                class: "reading-field",
-                inputmode: "decimal",
-                maxlength: "60",
-                spellcheck: "false",
-                autocapitalize: "off",
+                unit: measurement.links.unit,
                 value: ui.drafts[key] || "",
-                "aria-invalid": ui.refusals[key] ? "true" : null,
-                "aria-describedby": inputId + "-refusal",
-                oninput: (/** @type {Event} */ event) =>
-                  page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+                refused: ui.refusals[key] !== undefined,
+                by: inputId + "-refusal",
+                act: (text) => page.act.type(key, text),
+                next: () => toUnanswered(inputId),
               }),
-              h(
-                "span",
-                { class: "unit", "aria-hidden": "true" },
-                benchlore.nextView.unitSign(measurement.links.unit),
-              ),
+              benchlore.field.keys(inputId),
             ),
           ],
       refusalOf(ui.refusals[key], inputId + "-refusal", (choice) => page.act.pick(key, choice, inputId)),
     );
+  }
+
+  /**
+   * Go from a field of the proof to the first question that is not answered; false when all are.
+   * @param {string} id
+   */
+  function toUnanswered(id) {
+    const form = document.getElementById(id)?.closest("form");
+    for (const part of form?.querySelectorAll(".proof-one") || []) {
+      const inputs = /** @type {HTMLInputElement[]} */ ([...part.querySelectorAll("input")]);
+      const radio = inputs.find((one) => one.type === "radio");
+      const open = radio ? !inputs.some((one) => one.checked) : inputs.some((one) => one.value.trim() === "");
+      if (!open || inputs.length === 0) continue;
+      inputs[0].focus();
+      part.scrollIntoView({ block: "nearest" });
+      return true;
+    }
+    return false;
   }
 
   /**

@@ -1,5 +1,5 @@
 /*
- * What to do next, on one card: hazards, set-up, place, meter, the reading. And what else could be done.
+ * What to do next, on one card: its worst hazard, set-up, place, meter, the reading. And what else could be done.
  */
 (function () {
   "use strict";
@@ -34,7 +34,8 @@
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.parts.hazards(book, [...brought, ...measurement.links.hazards], page.met),
+      benchlore.hazards.top(book, [...brought, ...measurement.links.hazards]),
+      benchlore.hazards.lines(book, brought, page.met),
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",
@@ -47,7 +48,16 @@
         "ol",
         { class: "card-steps" },
         benchlore.parts.setUp(family, assessment.stands, benchlore.cases.setUpOf(family, id)),
-        benchlore.parts.meter(book, measurement),
+        benchlore.parts.meter(
+          book,
+          measurement,
+          benchlore.hazards.lines(
+            book,
+            benchlore.hazards.added(family, measurement.links.hazards),
+            page.met,
+            new Set(brought),
+          ),
+        ),
         benchlore.parts.where(family, page.job.revision, measurement),
         answered
           ? h(
@@ -94,7 +104,7 @@
   }
 
   /**
-   * What the field asks for, in one line: it stays in sight with the field.
+   * What the field asks for, in one line, as its label: it stays in sight with the field.
    * @param {BenchPage} page
    * @param {string} id
    */
@@ -103,8 +113,8 @@
     const state = page.family.states[measurement.state];
     const normal = Object.values(measurement.outcomes).filter((outcome) => outcome.normal);
     return h(
-      "p",
-      { class: "asked", id: "reading-asked" },
+      "label",
+      { class: "asked", id: "reading-asked", for: "reading" },
       h("b", null, titleOf(page, id)),
       state ? " \u00b7 " + state.short : null,
       normal.length ? " \u00b7 healthy " : null,
@@ -133,29 +143,24 @@
         },
       },
       asked(page, id),
-      h("label", { class: "field", for: "reading" }, "The meter shows"),
       h(
         "div",
         { class: "entry-row" },
-        h("input", {
-          type: "text",
+        benchlore.field.field({
           id: "reading",
-          class: "reading-field",
-          inputmode: "decimal",
-          maxlength: "60",
-          spellcheck: "false",
-          autocapitalize: "off",
+          unit: measurement.links.unit || "",
           value: ui.drafts[key] || "",
-          "aria-invalid": refusal ? "true" : null,
-          "aria-describedby": "reading-asked reading-refusal reading-hint",
-          oninput: (/** @type {Event} */ event) =>
-            page.act.type(key, /** @type {HTMLInputElement} */ (event.target).value),
+          refused: refusal !== undefined,
+          by: "reading-refusal reading-hint",
+          act: (text) => page.act.type(key, text),
+          trial: (text) => page.act.whatIf(id, text),
         }),
-        h("span", { class: "unit", "aria-hidden": "true" }, unitSign(measurement.links.unit || "")),
         h("button", { type: "submit", class: "primary", id: "enter-reading" }, "Enter"),
+        benchlore.field.keys("reading"),
         button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), {
           name: "What if: show what this reading would mean, without entering it",
           id: "what-if",
+          class: "quiet",
         }),
       ),
       refusalOf(refusal, "reading-refusal", (choice) => page.act.enter(id, choice)),
@@ -453,10 +458,5 @@
     return page.ui.chosen ? "Your choice" : usual;
   }
 
-  /** @param {string} unit */
-  function unitSign(unit) {
-    return unit === "ohm" ? "\u03a9" : unit === "degC" ? "\u00b0C" : unit;
-  }
-
-  benchlore.nextView = { render, others, chosenWord, takenWith, unitSign };
+  benchlore.nextView = { render, others, chosenWord, takenWith, titleOf };
 })();

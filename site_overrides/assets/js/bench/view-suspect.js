@@ -21,22 +21,16 @@
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.parts.hazards(page.book, suspect.hazards, page.met),
+      benchlore.hazards.top(page.book, suspect.hazards),
       h(
         "div",
-        { class: "pinned" },
+        null,
         h(
           "p",
           { class: "kicker" },
           benchlore.nextView.chosenWord(page, suspect.outside ? "Next: try" : "Next: find"),
         ),
         h("h2", { id: "next-title", tabindex: "-1" }, suspect.title),
-        h(
-          "p",
-          { class: "asks" },
-          told(suspect) + " ",
-          row ? share(row.p) + " likely. About " + minutes(row.minutes) + "." : "",
-        ),
       ),
       h(
         "ol",
@@ -49,11 +43,22 @@
           h(
             "div",
             { class: "step-how" },
+            benchlore.hazards.lines(
+              page.book,
+              benchlore.hazards.added(page.family, suspect.hazards),
+              page.met,
+            ),
             steps(suspect).map((line) => h("p", null, line)),
             members(page, suspect),
           ),
         ),
         proof(page, id),
+      ),
+      h(
+        "p",
+        { class: "why" },
+        told(suspect) + " ",
+        row ? share(row.p) + " likely. About " + minutes(row.minutes) + "." : "",
       ),
       benchlore.nextView.others(page),
     );

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
-  const { h, mark, button, plain } = benchlore.dom;
+  const { h, mark, button, plain, refusalOf } = benchlore.dom;
   const { share } = benchlore.quantity;
 
   /**
@@ -76,7 +76,7 @@
     const { verdict } = judged;
     return h(
       "div",
-      { class: "verdict-one" },
+      { class: "verdict-one" + (verdict.kind === "decided" && !page.trial ? " verdict-decided" : "") },
       h("p", { class: "verdict-name" }, benchlore.parts.nameOf(page.family, judged.measure)),
       h(
         "p",
@@ -98,14 +98,63 @@
         : null,
       benchlore.parts.strip(measurement, judged.reading, verdict.spread),
       likely(measurement, verdict),
-      verdict.kind === "decided" || page.trial
+      verdict.kind === "decided" || page.trial ? null : again(page, judged.measure, measurement),
+    );
+  }
+
+  /**
+   * A field of its own for the reading that is taken again: the card's field asks for another one.
+   * @param {BenchPage} page
+   * @param {string} id
+   * @param {BenchMeasurement} measurement
+   */
+  function again(page, id, measurement) {
+    const key = "read-" + id;
+    const refusal = page.ui.refusals[key];
+    const there = page.next.kind === "measure" && page.next.id === id;
+    const numbered = measurement.links.unit !== null && !there;
+    return h(
+      "form",
+      {
+        class: "again",
+        autocomplete: "off",
+        onsubmit: (/** @type {Event} */ event) => {
+          event.preventDefault();
+          page.act.enter(id, page.ui.drafts[key] || "", "again-reading");
+        },
+      },
+      numbered
+        ? [
+            h(
+              "label",
+              { class: "field", for: "again-reading" },
+              "Again: " + benchlore.nextView.titleOf(page, id),
+            ),
+            h(
+              "div",
+              { class: "entry-row" },
+              benchlore.field.field({
+                id: "again-reading",
+                unit: measurement.links.unit || "",
+                value: page.ui.drafts[key] || "",
+                refused: refusal !== undefined,
+                by: "again-refusal",
+                act: (text) => page.act.type(key, text),
+              }),
+              h("button", { type: "submit", id: "enter-again" }, "Enter again"),
+            ),
+            refusalOf(refusal, "again-refusal", (choice) => page.act.enter(id, choice, "again-reading")),
+          ]
+        : null,
+      there
         ? null
         : h(
             "p",
             { class: "actions" },
-            button("Measure it again", () => page.act.choose("measure", judged.measure), {
+            button("Show how it is measured", () => page.act.choose("measure", id), {
               key: "a",
               id: "again",
+              class: "quiet",
             }),
           ),
     );

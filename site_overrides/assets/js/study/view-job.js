@@ -111,7 +111,7 @@
             study.parts.harms(entry.harms),
           ]
         : null,
-      entry.missed.length ? benchlore.parts.hazards(page.context.book, entry.missed, []) : null,
+      entry.missed.length ? benchlore.hazards.lines(page.context.book, entry.missed, []) : null,
     ];
     return h("section", { class: "panel verdict", "aria-labelledby": "came" }, title, inside);
   }

@@ -26,6 +26,7 @@ BENCH_SCRIPTS = (
     "job",
     "assess",
     "dom",
+    "hazards",
     "parts",
 )
 STUDY_SCRIPTS = (

@@ -164,7 +164,7 @@
         ),
         benchlore.parts.meter(book, measurement),
       ),
-      benchlore.parts.hazards(book, measurement.links.hazards, []),
+      benchlore.hazards.lines(book, measurement.links.hazards, []),
     ];
   }
 

@@ -1,0 +1,165 @@
+/*
+ * Hazards where they bite: the standing ones of a bench once a job, the most serious of a step in one line above its
+ * card, and what a step's own work adds beside the step. Each says its signal word and what to do; the first time in
+ * full.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
+  const { h, rich, plain, sign, details, button } = benchlore.dom;
+
+  const SEVERITY = benchlore.vocabulary.signals;
+
+  /**
+   * The hazards that the book knows of these, each once, the most serious first.
+   * @param {BenchBook} book
+   * @param {readonly string[]} ids
+   */
+  function bySeverity(book, ids) {
+    /** @type {BenchHazard[]} */
+    const known = [];
+    for (const id of new Set(ids)) {
+      const one = book.hazards[id];
+      if (one) known.push(one);
+    }
+    return known.sort((a, b) => SEVERITY.indexOf(a.signal) - SEVERITY.indexOf(b.signal));
+  }
+
+  /**
+   * What a bench brings whatever is done on it: the hazards of the family's bench states.
+   * @param {BenchFamily} family
+   */
+  function standing(family) {
+    return [...new Set(Object.values(family.states).flatMap((state) => state?.hazard || []))];
+  }
+
+  /**
+   * Those of the hazards that do not stand on the bench anyway.
+   * @param {BenchFamily} family
+   * @param {readonly string[]} ids
+   */
+  function added(family, ids) {
+    const anyway = standing(family);
+    return ids.filter((id) => !anyway.includes(id));
+  }
+
+  /**
+   * @param {BenchHazard} one
+   * @param {string} more the class of its shape
+   * @param {BenchChild} words
+   */
+  function line(one, more, words) {
+    const word = one.signal.toUpperCase();
+    return h(
+      "section",
+      { class: "hazard hazard-" + one.signal + " " + more, "aria-label": word + ": " + one.title },
+      h("p", { class: "signal" }, one.signal === "notice" ? null : sign(), h("span", null, word)),
+      h("div", { class: "hazard-words" }, words),
+    );
+  }
+
+  /** Its name, and what to do first: the first sentence of its first control. @param {BenchHazard} one */
+  function todo(one) {
+    const words = plain(one.html.avoid[0] || one.html.harm);
+    const [first] = words.match(/^.+?[.!](?=\s|$)/) || [words];
+    return h("p", { class: "harm" }, h("a", { href: one.page }, one.title), ": ", first);
+  }
+
+  /** What can happen, and every control. @param {BenchHazard} one */
+  function whole(one) {
+    return [
+      rich("p", { class: "harm-told" }, one.html.harm),
+      h(
+        "ul",
+        { class: "avoid" },
+        one.html.avoid.map((control) => rich("li", null, control)),
+      ),
+    ];
+  }
+
+  /** A hazard in full. @param {BenchHazard} one */
+  function panel(one) {
+    return line(one, "hazard-whole", [
+      h("p", { class: "harm" }, h("a", { href: one.page }, one.title)),
+      whole(one),
+    ]);
+  }
+
+  /**
+   * The hazards of the work of a fix: those of its steps, and what the record names besides. What stands on the bench
+   * anyway is among them only where a step brings it; the proof has those of its readings.
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   */
+  function ofWork(family, fault) {
+    const byStep = fault.fix.hazards.flat();
+    const besides = added(family, fault.links.hazards).filter((id) => !byStep.includes(id));
+    return { besides, all: [...besides, ...byStep] };
+  }
+
+  /**
+   * The most serious hazard of what is asked, in one line.
+   * @param {BenchBook} book
+   * @param {readonly string[]} ids
+   */
+  function top(book, ids) {
+    const [worst] = bySeverity(book, ids);
+    return worst ? h("div", { class: "hazards hazard-top" }, line(worst, "hazard-line", todo(worst))) : null;
+  }
+
+  /**
+   * One line each, with all of it behind; open where the job has not shown it yet and somebody can be hurt. Where the
+   * card has one already (`shown`, which this adds to), its line alone.
+   * @param {BenchBook} book
+   * @param {readonly string[]} ids
+   * @param {readonly string[]} met
+   * @param {Set<string>} [shown]
+   */
+  function lines(book, ids, met, shown = new Set()) {
+    const known = bySeverity(book, ids);
+    if (known.length === 0) return null;
+    const made = known.map((one) => {
+      if (shown.has(one.id)) return line(one, "hazard-line", todo(one));
+      shown.add(one.id);
+      const open = !met.includes(one.id) && one.signal !== "notice";
+      return line(one, "hazard-line", [
+        todo(one),
+        details("hazard-" + one.id, "All of it", () => whole(one), open),
+      ]);
+    });
+    return h("div", { class: "hazards", role: "group", "aria-label": "Hazards of this work" }, made);
+  }
+
+  /**
+   * The standing hazards, once a job; read, they are one press away.
+   * @param {BenchPage} page
+   */
+  function before(page) {
+    const known = bySeverity(page.book, standing(page.family));
+    if (known.length === 0 || page.outcome.state !== "open") return null;
+    if (page.ui.read)
+      return h(
+        "div",
+        { class: "standing standing-read" },
+        details("standing", "\u2713 All through this job", () => known.map((one) => panel(one))),
+      );
+    return h(
+      "section",
+      { class: "standing panel", "aria-labelledby": "standing-title" },
+      h("h2", { id: "standing-title" }, "All through this job"),
+      h(
+        "div",
+        { class: "hazards" },
+        known.map((one) => line(one, "hazard-line", todo(one))),
+      ),
+      h(
+        "div",
+        { class: "actions" },
+        button("Read", () => page.act.read(), { id: "standing-seen", key: "v", class: "primary" }),
+        details("standing", "What can happen, and all that helps", () => known.map((one) => panel(one))),
+      ),
+    );
+  }
+
+  benchlore.hazards = { bySeverity, standing, added, ofWork, top, lines, before };
+})();
