@@ -36,7 +36,7 @@ def live_after_a_stop(book: Book, family: Family, tree: Node) -> list[tuple[Node
 
 
 def _live(book: Book, family: Family, step: Node) -> bool:
-    return step.kind == "measure" and bool(book.states[family.measurements[step.id].state].sources)
+    return step.kind == "measure" and bool(family.state_of(family.measurements[step.id]).sources)
 
 
 def _below(family: Family, step: Node, stopped: bool) -> Iterator[tuple[Node, bool]]:

@@ -34,7 +34,7 @@ def shown(book: Book, family: Family) -> list[str]:
 def powered(book: Book, family: Family, case: Case, step: Node, rail: str) -> bool:
     """A step that brings a source in with the rail shorted, as far as anybody knows."""
     if step.kind == "measure":
-        return bool(book.states[family.measurements[step.id].state].sources)
+        return bool(family.state_of(family.measurements[step.id]).sources)
     if step.kind == "escalate":
         return False
     if step.id in case.suspects:  # what is plugged in is tried under power
@@ -43,7 +43,7 @@ def powered(book: Book, family: Family, case: Case, step: Node, rail: str) -> bo
         found = family.measurements[measure]
         if found.net == rail and found.mode == "ohms":
             return False
-        if book.states[found.state].sources:
+        if family.state_of(found).sources:
             return True
     return False
 
@@ -142,7 +142,7 @@ def test_a_dead_or_hot_board_has_its_supply_rails_measured_before_a_source_goes_
             continue
         case = make_case(each_book, family.id)
         step, read_first = plan(case, symptom, steps=60).tree, set()
-        while step.kind == "measure" and not each_book.states[family.measurements[step.id].state].sources:
+        while step.kind == "measure" and not family.state_of(family.measurements[step.id]).sources:
             read_first.add(step.id)
             outcomes = family.measurements[step.id].outcomes
             step = next(b.then for b in step.branches if outcomes[b.outcome].normal)

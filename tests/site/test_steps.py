@@ -1,5 +1,6 @@
 """Steps as sentences."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -54,6 +55,15 @@ def test_a_verb_is_a_sentence(verb):
     fields, said = SAID[verb]
     speaker = _Speaker(example().families["siskin-12"])
     assert speaker.sentence(Step(origin=HERE, **fields)) == said
+
+
+def test_a_family_says_how_its_own_charge_goes():
+    family = example().families["siskin-12"]
+    empty = replace(family.bench_states[0], title="All out", origin=HERE)
+    speaker = _Speaker(replace(family, states={"all-out": empty}))
+    assert speaker.sentence(Step(origin=HERE, discharge=parse_quantity("2 min"))) == (
+        "Wait for 2\u00a0min, as *All out* has it."
+    )
 
 
 def test_words_alone_stay_as_they_are():

@@ -12,7 +12,13 @@ from benchlore.site import words
 from benchlore.vocabulary import CLEANERS, EVERYTHING, FUNCTIONS
 
 _SOURCES: Mapping[str, str] = MappingProxyType(
-    {"adapter": "the adapter", PACK: "the pack", "usb-c": "the USB-C cable"}
+    {
+        "adapter": "the adapter",
+        "charger": "the charger",
+        "bench-supply": "the bench supply",
+        PACK: "the pack",
+        "usb-c": "the USB-C cable",
+    }
 )
 # Of a family that is not known: nobody forgets the adapter, and the pack is what burns.
 _ANYWHERE = "every source, the pack too"
@@ -69,6 +75,12 @@ class _Speaker:
         said = [self.named(name) if name != EVERYTHING else _ANYWHERE for name in found]
         return f"Unplug {', then '.join(said)}"
 
+    def discharged(self, step: Step) -> str:
+        """How the charge goes: by the power key, or as the family's own state without charge has it."""
+        lasts = words.quantity(step.discharge or 0.0)
+        own = next((s for s in self.family.own_states if s.discharged), None) if self.family else None
+        return f"Wait for {lasts}, as *{own.title}* has it" if own else f"Hold the power key for {lasts}"
+
     def uses(self, verb: str, uses: tuple[PartUse, ...]) -> str:
         """Parts that are fitted or replaced, with what they must be."""
         said = []
@@ -112,7 +124,7 @@ _SAID: Mapping[str, Callable[[_Speaker, Step], str]] = MappingProxyType(
     {
         "unplug": _Speaker.out,
         "plug": lambda to, step: f"Plug in {to.names(step.plug)}",
-        "discharge": lambda _, step: f"Hold the power key for {words.quantity(step.discharge or 0.0)}",
+        "discharge": _Speaker.discharged,
         "wait": lambda _, step: f"Wait for {words.quantity(step.wait or 0.0)}",
         "look": lambda to, step: f"Look at {to.names(step.look)}",
         "press": lambda to, step: f"Press on {to.names(step.press)}",
