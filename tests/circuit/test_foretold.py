@@ -8,7 +8,7 @@ import pytest
 
 from benchlore.book.export import export_book
 from benchlore.book.links import faults_of_family, measured, told_apart_by
-from benchlore.book.model import Book, Fault, frozen_map
+from benchlore.book.model import Book, Expectation, Fault, frozen_map
 from benchlore.circuit.foretold import foretold, in_full
 from benchlore.diagnosis.hypotheses import hypotheses_of
 from benchlore.site import data
@@ -23,30 +23,29 @@ def with_fault(fault: Fault) -> Book:
     return replace(book, faults=frozen_map(dict(book.faults) | {fault.id: fault}))
 
 
-def silent(id_: str, *measures: str) -> Book:
-    """The book in which a record does not say what some measurements read."""
-    fault = example().faults[id_]
-    kept = tuple(e for e in fault.test_points if e.measure not in measures)
-    assert len(kept) == len(fault.test_points) - len(measures)
-    return in_full(with_fault(replace(fault, test_points=kept)))
-
-
 def test_what_only_repeats_the_circuit_can_be_left_out_and_nothing_changes():
     """Readings, ranking and browser data are the same with the statement and without."""
     fault = example().faults["siskin-12/charger-data-pin-shorted"]
-    said = {e.measure: e.expected_reading for e in fault.test_points}
-    repeated = [
-        m
-        for m, row in foretold(example(), example().families[FAMILY])[fault.id].items()
-        if said.get(m) == row
-    ]
-    assert len(repeated) > 3
-    before, after = example(), silent(fault.id, *repeated)
-    assert after.faults[fault.id].reads == fault.reads
+    assert len(fault.foretold) > 20
+    repeated = tuple(
+        Expectation(origin=fault.origin, measure=m, expected_reading=row) for m, row in fault.foretold.items()
+    )
+    before = in_full(with_fault(replace(fault, test_points=(*fault.test_points, *repeated))))
+    after = example()
+    assert before.faults[fault.id].foretold == {}
+    assert before.faults[fault.id].reads == fault.reads
     one, other = (hypotheses_of(book, book.families[FAMILY]) for book in (before, after))
     assert (one.rows, one.prior, one.shows, one.says) == (other.rows, other.prior, other.shows, other.says)
     (first, second) = (data.family(book, book.families[FAMILY])["hypotheses"] for book in (before, after))
     assert first == second
+
+
+def test_what_is_only_said_to_read_normal_does_so_and_stands_last():
+    fault = example().faults[RESISTOR]
+    assert fault.reads_normal
+    known = example().families[FAMILY].measurements
+    assert all(set(fault.reads[name]) == set(known[name].normal) for name in fault.reads_normal)
+    assert tuple(e.measure for e in fault.readings)[-len(fault.reads_normal) :] == fault.reads_normal
 
 
 def test_where_neither_speaks_the_mixture_stands():
@@ -122,17 +121,16 @@ def test_a_record_in_full_stays_as_it_is_when_it_is_filled_again(each_book):
     assert again.faults == each_book.faults
 
 
-def test_stated_readings_come_first_and_the_others_are_marked():
-    fault = silent(RESISTOR, "main-rail-adapter").faults[RESISTOR]
-    marks = [e.predicted for e in fault.readings]
-    assert marks == sorted(marks)
+def test_what_is_foretold_is_marked():
+    fault = example().faults[RESISTOR]
+    assert fault.readings[0].note
     assert "main-rail-adapter" in fault.worked_example
     (found,) = [e for e in fault.readings if e.measure == "main-rail-adapter"]
     assert found.predicted
 
 
 def test_export_and_browser_are_given_what_is_foretold():
-    book = silent(RESISTOR, "main-rail-adapter")
+    book = example()
     out = json.loads(json.dumps(export_book(book)))["faults"][RESISTOR]
     assert out["foretold"]["main-rail-adapter"] == {"commanded": 1.0}
     assert "main-rail-adapter" not in [e["measure"] for e in out["test_points"]]

@@ -7,6 +7,7 @@ import yaml
 
 from benchlore.book import load_book
 from benchlore.book.elements import ELEMENTS
+from benchlore.book.links import faults_of_family
 from benchlore.circuit.healthy import healthy
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.plan import plan
@@ -16,17 +17,18 @@ from benchlore.rules import check
 from benchlore.site.pages import family as family_pages
 from benchlore.site.pages import net as net_pages
 from benchlore.site.render import environment, render
-from tests.books import EXAMPLE, ROOT
+from tests.books import EXAMPLE, ROOT, example
 
 FAMILY = "teal-8"
 
 
 @pytest.fixture(scope="module")
 def bare(tmp_path_factory):
-    """The tests' own book with the circuit of one family taken out; its parts keep their nets."""
+    """The tests' own book with the circuit of one family taken out; its parts keep their nets, and its faults
+    state what they read."""
     root = tmp_path_factory.mktemp("bare")
     shutil.copytree(EXAMPLE / "faults", root / "faults")
-    whole = load_book(EXAMPLE).book.families[FAMILY]
+    whole = example().families[FAMILY]
     file = root / "faults" / FAMILY / "family.yaml"
     raw = yaml.safe_load(file.read_text(encoding="utf-8"))
     for name, net in raw["nets"].items():
@@ -38,6 +40,15 @@ def bare(tmp_path_factory):
     for name, part in raw["parts"].items():
         part["nets"] = list(whole.parts[name].nets)
     file.write_text(yaml.safe_dump(raw, sort_keys=False), encoding="utf-8")
+    for fault in faults_of_family(example(), FAMILY):
+        file = root / fault.origin.file
+        raw = yaml.safe_load(file.read_text(encoding="utf-8"))
+        raw.pop("reads_normal", None)
+        raw["test_points"] = [
+            {"measure": m, "expected_reading": dict(row) if len(row) > 1 else next(iter(row))}
+            for m, row in fault.reads.items()
+        ]
+        file.write_text(yaml.safe_dump(raw, sort_keys=False), encoding="utf-8")
     return root
 
 

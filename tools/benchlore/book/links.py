@@ -144,7 +144,7 @@ _SEVERITY = tuple(SIGNALS)
 
 def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """All hazards of the work: those of its bench states, its steps and techniques, and those that the record
-    names besides; the most serious first."""
+    names besides; the most serious first. A fix that discharges the board is done in a discharged state."""
     if book.faults.get(fault.id) is fault:
         return _hazards_by_fault(Same(book))[fault.id]
     return _hazards_of_fault(book, fault)
@@ -162,6 +162,8 @@ def _hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     family = book.families.get(fault.family)
     for measurement in measured_at_work(book, fault) if family else ():
         names += hazards_of_measurement(book, family, measurement) if family else ()
+    if family and any(step.discharge for step in fault.fix.steps):
+        names += [name for state in family.bench_states if state.discharged for name in state.hazard]
     return by_severity(book, (*names, *hazards_of_work(book, fault)))
 
 

@@ -274,12 +274,13 @@ def _book(found: list[_Record], files: tuple[str, ...], unread: dict[str, Family
         kind: read[kind].get(kind, frozen_map()) for kind in ("symptoms", "hazards", "meters", "states")
     }
     families = {key: family.with_common(common["states"]) for key, family in read["family"].items()}
+    faults = {key: fault.with_normal(families.get(fault.family)) for key, fault in read["fault"].items()}
     return Book(
         shop=read["shop"].get("shop", NO_SHOP),
         **common,
         techniques=frozen_map(read["technique"]),
         families=frozen_map(families),
-        faults=frozen_map(read["fault"]),
+        faults=frozen_map(faults),
         retired=frozen_map(read["retired"]),
         files=files,
         unread=frozen_map(unread),

@@ -471,6 +471,11 @@ class Measurement:
         """The outcomes that are healthy."""
         return tuple(o.id for o in self.outcomes.values() if o.normal)
 
+    @property
+    def healthy(self) -> Mapping[str, float]:
+        """What a healthy board reads: its outcomes, in even shares."""
+        return {name: 1 / len(self.normal) for name in self.normal}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Family:
@@ -634,6 +639,7 @@ class Fix:
 class Fault:
     """A fault pattern: one way a board fails.
 
+    `test_points`: what the record states; of those in `reads_normal`, that they read as on a healthy board.
     `foretold`: what it reads by the circuit where the record is silent, by measurement, with the share of
     each outcome; `telling`: those of them that are worth measuring. `circuit/foretold.py` puts both in.
     """
@@ -644,7 +650,8 @@ class Fault:
     revisions: tuple[str, ...] = ()
     symptom: Mapping[str, str]
     summary: Prose
-    test_points: tuple[Expectation, ...]
+    test_points: tuple[Expectation, ...] = ()
+    reads_normal: tuple[str, ...] = ()
     cause: Cause
     seen: int
     fix: Fix
@@ -657,7 +664,8 @@ class Fault:
 
     @property
     def readings(self) -> tuple[Expectation, ...]:
-        """What is worth measuring: what the record states, in its order, then what is foretold."""
+        """What is worth measuring: what the record states, in its order, then what is foretold, then what
+        the record says only that it reads normal."""
         stated = {expectation.measure for expectation in self.test_points}
         cause = self.origin.at("cause")
         predicted = (
@@ -665,7 +673,27 @@ class Fault:
             for name in self.telling
             if name not in stated
         )
-        return (*self.test_points, *predicted)
+        first, normal = self._parted()
+        return (*first, *predicted, *normal)
+
+    def with_normal(self, family: Family | None) -> Fault:
+        """The fault with what `reads_normal` names among its test points; names that the family lacks read
+        nothing."""
+        known = family.measurements if family else {}
+        normal = tuple(
+            Expectation(
+                origin=self.origin.at("reads_normal", i),
+                measure=name,
+                expected_reading=frozen_map(known[name].healthy if name in known else {}),
+            )
+            for i, name in enumerate(self.reads_normal)
+        )
+        return replace(self, test_points=(*self.test_points, *normal)) if normal else self
+
+    def _parted(self) -> tuple[list[Expectation], list[Expectation]]:
+        """What is stated in full, and what is only said to read normal."""
+        normal = [e for e in self.test_points if e.origin.path[:1] == ("reads_normal",)]
+        return [e for e in self.test_points if e not in normal], normal
 
     @property
     def reads(self) -> Mapping[str, Mapping[str, float]]:

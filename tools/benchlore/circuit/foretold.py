@@ -22,6 +22,7 @@ from benchlore.circuit.graph.elements import Graph, Stated
 from benchlore.circuit.graph.family import ask_of, graph_of
 from benchlore.circuit.graph.outcomes import shares
 from benchlore.circuit.graph.predict import Ask, Prediction, Predictor
+from benchlore.circuit.healthy import is_sound
 
 # The share of each outcome of a measurement.
 Row = Mapping[str, float]
@@ -43,7 +44,8 @@ def in_full(book: Book) -> Book:
 def foretold(book: Book, family: Family) -> Mapping[str, Mapping[str, Row]]:
     """What each recorded fault reads by the circuit, by fault and measurement, whatever its record states.
 
-    What the circuit does not speak of is left out. Kept by its content.
+    What the circuit does not speak of is left out; of one with a name that leads nowhere, all. Kept by its
+    content.
     """
     return _kept(Same(book), Same(family))
 
@@ -63,6 +65,8 @@ def _kept(of_book: Same[Book], of_family: Same[Family]) -> Mapping[str, Mapping[
 
 
 def _worked_out(book: Book, family: Family) -> dict[str, dict[str, dict[str, float]]]:
+    if not is_sound(family):
+        return {}
     predictor, asks = Predictor(graph_of(book, family)), asks_of(family)
     found = {}
     for fault in faults_of_family(book, family.id):
@@ -74,7 +78,12 @@ def _worked_out(book: Book, family: Family) -> dict[str, dict[str, dict[str, flo
 
 def asks_of(family: Family) -> Asks:
     """The measurements of a family of which a circuit can speak."""
-    found = ((m, ask_of(m)) for m in family.measurements.values())
+    clear = (
+        m
+        for m in family.measurements.values()
+        if family.states.get(m.state) is not None and all(part in family.parts for part in m.unplugged)
+    )
+    found = ((m, ask_of(m)) for m in clear)
     return tuple((m, ask) for m, ask in found if ask is not None)
 
 

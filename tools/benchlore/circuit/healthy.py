@@ -133,7 +133,7 @@ class Healthy:
         """Settle it."""
         self.family, self.meter = family, meter
         self.states = {state.id: state for state in family.bench_states}
-        self.graph, self.settled = graph_of(book, family), _is_sound(family)
+        self.graph, self.settled = graph_of(book, family), is_sound(family)
         try:
             self.predictor = Predictor(self.graph, meter)
         except (ValueError, ArithmeticError):
@@ -374,7 +374,7 @@ class Healthy:
         return Interval(*BENCH_TEMPERATURE)
 
 
-def _is_sound(family: Family) -> bool:
+def is_sound(family: Family) -> bool:
     """False where a name of the circuit leads nowhere, or a value is none that a board can have.
 
     The rules report each; nothing is worked out from the rest until it is mended, for it would mislead.

@@ -77,6 +77,7 @@ test_points:  # in the order worth probing: what shows the fault, then what rule
   - measure: todo
     expected_reading: todo
     note: TODO why it reads so, or take this line out.
+# reads_normal: [todo]  # what reads as on a healthy board, where the circuit does not say so by itself
 cause:
 {_comment({p.id: p.name for p in family.parts.values()})}
   part: TODO

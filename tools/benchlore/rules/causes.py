@@ -142,6 +142,12 @@ def then_not_mended(fault: Fault) -> Iterator[Problem]:
         # faults/wren-5/rail-short.yaml
         cause:
           then: [{part: F1, mode: open}]
+        test_points:
+          - {measure: main-junction, expected_reading: shorted}
+          - {measure: fused-rail, expected_reading: absent}
+          - {measure: main-heat, expected_reading: hot}
+        worked_example:
+          main-junction: 0.004 V
         fix:
           minutes: 20
           steps:

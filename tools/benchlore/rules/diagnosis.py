@@ -10,6 +10,7 @@ from itertools import combinations, pairwise
 
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, Meter
+from benchlore.circuit.healthy import is_sound
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.likelihood import scale_of
 from benchlore.diagnosis.meter import accuracy_limit, range_for
@@ -135,7 +136,8 @@ def _misled(case: Case, fault: Fault, own: float, place: int, p: float) -> Probl
 
 @rule(each=_CASES)
 def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Iterator[Problem]:
-    """Two faults of a family that share a symptom are told apart by a measurement whose outcome both state.
+    """Two faults of a family that share a symptom are told apart by a measurement that is known of
+    both.
 
     Told apart: on at least half of the boards with either, the shop's meter reads different outcomes (total
     variation of the two). Where the book is silent about one of them, nothing is known to differ: those are
@@ -143,21 +145,22 @@ def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Itera
 
     Bad:
         # faults/wren-5/rail-short.yaml
+        cause:
+          mode:
         test_points:
-          - {measure: main-junction, expected_reading: shorted}
           - {measure: main-rail, expected_reading: absent}
-          - {measure: main-heat, expected_reading: hot}
         worked_example:
-          main-junction: 0.004 V
+          main-rail: 0.02 V
 
     Good:
         # faults/wren-5/rail-short.yaml
+        cause:
+          mode: shorted-to-ground
         test_points:
-          - {measure: main-junction, expected_reading: shorted}
           - {measure: main-rail, expected_reading: absent}
           - {measure: main-heat, expected_reading: hot}
-          - {measure: fused-rail, expected_reading: healthy}
         worked_example:
+          main-rail: 0.02 V
           main-junction: 0.004 V
           fused-rail: 5.02 V
     """
@@ -225,9 +228,10 @@ def _read(case: Case, place: int | None) -> _Read | None:
 
 
 def _clear(family: Family, fault: Fault) -> bool:
-    """False where a name of a test point leads nowhere: it may be the one that tells the fault apart."""
+    """False where a name of a test point leads nowhere, or one of the circuit: it may be the one that tells
+    the fault apart."""
     known = family.measurements
-    return all(
+    return is_sound(family) and all(
         e.measure in known and set(e.expected_reading) <= set(known[e.measure].outcomes)
         for e in fault.test_points
     )
@@ -248,9 +252,9 @@ def _apart(one: _Read, other: _Read) -> bool:
 
 
 def _alike(case: Case, one: Fault, other: Fault, symptom: str) -> Problem:
-    here, there = (set(fault.reads) for fault in (one, other))
-    blank = [f"'{m}' of '{other.name}'" for m in sorted(here - there) if m in case.scales]
-    blank += [f"'{m}' of '{one.name}'" for m in sorted(there - here) if m in case.scales]
+    here, there = ({e.measure for e in fault.readings} for fault in (one, other))
+    blank = [f"'{m}' of '{other.name}'" for m in sorted(here - set(other.reads)) if m in case.scales]
+    blank += [f"'{m}' of '{one.name}'" for m in sorted(there - set(one.reads)) if m in case.scales]
     listed = ", ".join(blank[:_NAMED]) + (f" and {len(blank) - _NAMED} others" if len(blank) > _NAMED else "")
     message = f"'{one.name}' and '{other.name}' both show '{symptom}', and no measurement tells them apart"
     mend = (

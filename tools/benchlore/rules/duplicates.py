@@ -94,6 +94,7 @@ def same_fault(book: Book, family: Family) -> Iterator[Problem]:
         # faults/wren-5/rail-short.yaml
         cause:
           part: J1
+          at: SDA
         test_points:
           - {measure: sda-level, expected_reading: low}
           - {measure: sda-level-unplugged, expected_reading: healthy}

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 
 from benchlore.book.model import Book, Fault, Measurement
+from benchlore.circuit.healthy import is_sound
 from benchlore.findings import Problem
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAULT
@@ -43,7 +44,7 @@ def shares_not_one(fault: Fault) -> Iterator[Problem]:
     """
     for expectation in fault.test_points:
         total = math.fsum(expectation.expected_reading.values())
-        if not math.isclose(total, 1, abs_tol=1e-6):
+        if expectation.expected_reading and not math.isclose(total, 1, abs_tol=1e-6):
             message = f"the shares of '{expectation.measure}' add up to {total:g}, not to 1"
             yield Problem(expectation.origin.at("expected_reading"), message, "change one of them")
     total = math.fsum(variant.share for variant in fault.cause.variants)
@@ -108,10 +109,10 @@ def nothing_abnormal(book: Book, fault: Fault) -> Iterator[Problem]:
             expected_reading: clean
     """
     family = book.families.get(fault.family)
-    known = family.measurements if family else {}
+    known = family.measurements if family and is_sound(family) else {}
     reads = fault.reads
     sound = all(m in known and set(row) <= set(known[m].outcomes) for m, row in reads.items())
-    if sound and all(set(row) <= set(known[m].normal) for m, row in reads.items()):
+    if known and sound and all(set(row) <= set(known[m].normal) for m, row in reads.items()):
         message = "every measurement reads as on a healthy board"
         mend = "add a measurement that this fault disturbs to test_points, or say how its part has failed"
         yield Problem(fault.origin.at("test_points"), message, mend, on_key=True)
@@ -162,7 +163,9 @@ def confirm_proves_nothing(book: Book, fault: Fault) -> Iterator[Problem]:
           confirm: {fused-rail: healthy, main-rail-on-pack: healthy}
     """
     family = book.families.get(fault.family)
-    if family is None or not {e.measure for e in fault.test_points} <= set(family.measurements):
+    if family is None or not is_sound(family):
+        return
+    if not {e.measure for e in fault.test_points} <= set(family.measurements):
         return  # a misspelled test point may be the one
     before = fault.reads
     confirmed = list(_confirmed(book, fault))
@@ -191,7 +194,7 @@ def example_not_stated(book: Book, fault: Fault) -> Iterator[Problem]:
           main-rail: 0 V
     """
     family = book.families.get(fault.family)
-    known = family.measurements if family else {}
+    known = family.measurements if family and is_sound(family) else {}
     if not {e.measure for e in fault.test_points} <= set(known):
         return  # a misspelled test point may be the one
     reads = fault.reads

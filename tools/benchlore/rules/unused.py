@@ -190,7 +190,7 @@ def unused_source(book: Book, seen: Seen) -> Iterator[Problem]:
 
 @rule("warning", each=FAMILY, whole=True)
 def unused_measurement(book: Book, family: Family) -> Iterator[Problem]:
-    """Every measurement is a test point, or the proof, of a fault.
+    """Every measurement tells of a fault: as a test point, as the proof, or by the circuit.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -211,13 +211,12 @@ def unused_measurement(book: Book, family: Family) -> Iterator[Problem]:
           socket-look: {minutes: 1}
     """
     faults = [fault for fault in book.faults.values() if fault.family == family.id]
-    known = {m.id: set(m.normal) for m in family.measurements.values()}
     used = {e.measure for fault in faults for e in fault.test_points}
-    used |= {m for fault in faults for m, row in fault.foretold.items() if not set(row) <= known[m]}
+    used |= {name for fault in faults for name in fault.foretold}
     used |= {name for fault in faults for name in fault.fix.confirm}
     for measurement in family.measurements.values():
         if measurement.id not in used:
-            yield _unused(measurement.origin, measurement.id, "fault states")
+            yield _unused(measurement.origin, measurement.id, "fault and no circuit tells of")
 
 
 @rule("warning", each=FAMILY, whole=True)

@@ -429,7 +429,16 @@ BENCH = Projection(
             Fix: frozenset({"steps"}),
             PartUse: frozenset({"value"}),
             Fault: frozenset(
-                {"revisions", "seen", "hazard", "techniques", "test_points", "worked_example", "waive"}
+                {
+                    "revisions",
+                    "seen",
+                    "hazard",
+                    "techniques",
+                    "test_points",
+                    "reads_normal",
+                    "worked_example",
+                    "waive",
+                }
             ),
         }
     ),

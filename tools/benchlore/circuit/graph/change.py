@@ -31,7 +31,7 @@ LEAK_SHARE = Interval(0.01, 0.5)
 LEAK = Interval(10.0, 1e3)  # ohm, where no healthy resistance is known
 CHIPS = ("ic", "bga", "sensor")
 END_TO_END = Interval(0.0, 0.1)  # ohm
-SAG = Interval(0.5, 0.97)  # of its lowest level: what a worn cell still gives under load
+SAG = 0.5  # of its lowest level: what a worn cell gives at least; at rest it may read as a good one does
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,8 @@ class Change:
 
     `cut` conduct no more, `still` converters do not switch, `loose_ends` are converters with their divider
     open (index, which end). `grounds` and `joins` are new resistances, `stuck` lines have a level of their
-    own while there is power. `silent` parts drive and command nothing. `ohms` and `volts` are new values of
+    own while there is power. `silent` parts drive and command nothing, `mute` ones
+    nothing but a clock. `ohms` and `volts` are new values of
     elements. `hidden` are nets whose unpowered readings are not known, `slow` those whose times and ripple
     are not known.
     """
@@ -80,6 +81,7 @@ class Change:
     joins: frozenset[tuple[str, str]] = frozenset()
     stuck: frozenset[tuple[str, Interval]] = frozenset()
     silent: frozenset[str] = frozenset()
+    mute: frozenset[str] = frozenset()
     ohms: frozenset[tuple[int, Interval]] = frozenset()
     volts: frozenset[tuple[int, Interval]] = frozenset()
     hidden: frozenset[str] = frozenset()
@@ -117,12 +119,13 @@ def tells(graph: Graph, fault: Fault) -> bool:
     """True where an element of the circuit says what a fault changes, and where only the eye finds it; of any
     other nothing is known, and that it reads healthy is not known either.
     """
-    if fault.part not in graph.parts:
+    if fault.part not in graph.parts or not {fault.at, fault.to} <= {"", *graph.nets}:
         return False
     if fault.mode == "damaged":
         return True
     found = _change(graph, fault)
-    return replace(found, silent=found.silent & _speaking(graph)) != NONE
+    speaking = _speaking(graph)
+    return replace(found, silent=found.silent & speaking, mute=found.mute & speaking) != NONE
 
 
 def _speaking(graph: Graph) -> frozenset[str]:
@@ -153,6 +156,7 @@ def under_power(graph: Graph, change: Change, state: str) -> Change:
         cut=frozenset(i for i in change.cut if counts(i)),
         still=frozenset(i for i in change.still if counts(i)),
         silent=change.silent & _speaking(graph),
+        mute=change.mute & _speaking(graph),
         hidden=frozenset(),
         slow=frozenset(),
     )
@@ -174,7 +178,7 @@ def _change(graph: Graph, fault: Fault) -> Change:
         case "wrong-value":
             return _wrong_value(graph, fault)
         case "content-lost":
-            return Change(silent=frozenset({fault.part}))
+            return Change(mute=frozenset({fault.part}))  # an oscillator needs no program
         case "worn":
             return _worn(graph, fault.part)
     return NONE  # damaged: seen by eye only
@@ -293,5 +297,5 @@ def _worn(graph: Graph, part: str) -> Change:
     found = Change(slow=frozenset(graph.parts[part].nets))
     for i, e in enumerate(graph.elements):
         if isinstance(e, Source) and e.volts is not None and part in e.parts[:1]:
-            found |= Change(volts=frozenset({(i, SAG * e.volts.low)}))
+            found |= Change(volts=frozenset({(i, Interval(SAG * e.volts.low, e.volts.high))}))
     return found

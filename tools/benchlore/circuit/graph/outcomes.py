@@ -18,8 +18,7 @@ def shares(measurement: Measurement, prediction: Prediction) -> Mapping[str, flo
     values of an interval are taken for equally likely, of resistances all magnitudes.
     """
     if prediction.healthy:
-        normal = measurement.normal
-        return {name: 1 / len(normal) for name in normal} if normal else None
+        return measurement.healthy or None
     if prediction.reading is None:
         return None
     cells = _cells(measurement)

@@ -210,7 +210,7 @@ class Power:
                     return False
             case Converter() if i in self.change.still:
                 return False
-            case Signal() if element.by in self.change.silent:
+            case Signal() if element.by in self.change.silent | self.change.mute:
                 return False
         return _all(self.meets(need) for need in asked_by(self.board, element))
 
@@ -224,7 +224,9 @@ class Power:
                     volts = _UNKNOWN
         command = converter.command
         if command is not None:
-            heard = command.by not in self.change.silent and _all(self.meets(n) for n in command.needs)
+            heard = command.by not in self.change.silent | self.change.mute and _all(
+                self.meets(n) for n in command.needs
+            )
             if heard is not True:
                 volts = command.default if heard is False else _UNKNOWN
         if volts is not None and supply is not None and converter.way == "down":

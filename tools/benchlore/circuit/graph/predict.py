@@ -189,7 +189,7 @@ class Predictor:
             case "amps":
                 return self._amps(ask, case.power, case.plain) if case.power and case.plain else None
             case "seconds":
-                return self._seconds(ask, case.power) if case.power else None
+                return self._seconds(ask, case.power, case.change) if case.power else None
         return None
 
     def _volts(self, ask: Ask, power: Power) -> Interval | None:
@@ -209,13 +209,18 @@ class Predictor:
         return None
 
     def _amps(self, ask: Ask, power: Power, healthy: Power) -> Interval | None:
-        """The draw stands while all rails stand, and is next to nothing while none is up but the source's."""
+        """The draw stands while all rails stand, and is next to nothing while none is up but the source's.
+
+        With two sources in, one charges the other, by more than the levels of nets.
+        """
         draws = (e for e in self.graph.elements if isinstance(e, Draw) and e.net == ask.net)
         draw = next((e for e in draws if is_there(e, power.state)), None)
         if draw is None:
             return None
         if power is healthy:
             return draw.amps
+        if len(self.graph.states[power.state]) > 1:
+            return None
         others = [net for net in self.graph.rails if net != ask.net and healthy.is_up(net)]
         up = [power.is_up(net) for net in others]
         if all(up):
@@ -225,11 +230,11 @@ class Predictor:
         made = [net for net in others if power.is_up(net) is not False and healthy.holder.get(net) in holders]
         return None if made else Interval(0.0, IDLE * draw.amps.low)
 
-    def _seconds(self, ask: Ask, power: Power) -> Interval | None:
+    def _seconds(self, ask: Ask, power: Power, change: Change) -> Interval | None:
         for e in self.graph.elements:
             if isinstance(e, Delay) and e.net == ask.net:
                 supply = power.level(e.start)
-                if supply is None or ask.net in power.change.slow or _near(ask.net, power.change):
+                if supply is None or ask.net in change.slow or _near(ask.net, change):
                     return None
                 try:
                     return delay(e.ohms, e.farads, e.threshold, supply)
