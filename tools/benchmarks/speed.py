@@ -41,7 +41,7 @@ from types import MappingProxyType
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tools")]
 
-from benchlore.book.loader import kind_of  # noqa: E402
+from benchlore.book.ids import kind_of  # noqa: E402
 from benchmarks.books import write_book  # noqa: E402
 
 SIZES = (2, 20, 200)

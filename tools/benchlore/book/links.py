@@ -1,15 +1,18 @@
 """Links in both directions: the faults of a symptom, net, part, technique or hazard; neighbours.
 
-Pure functions of the book. Names that lead nowhere are skipped here; the rules report them.
+Pure functions of the book; each fault's links are found once a book. Names that lead nowhere
+are skipped here; the rules report them.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from benchlore.book.elements import names_of as names_of_element
+from benchlore.book.ids import COMMON, family_of, folder_of
 from benchlore.book.model import (
     Book,
     Expectation,
@@ -48,55 +51,56 @@ def _book_of(of_book: Same[Book], family: str) -> Book:
     book = of_book.record
 
     def own(records: Mapping[str, T]) -> Mapping[str, T]:
-        return frozen_map({id_: record for id_, record in records.items() if id_.startswith(f"{family}/")})
+        return frozen_map({id_: record for id_, record in records.items() if family_of(id_) == family})
 
     return replace(
         book,
         families=frozen_map({family: book.families[family]}),
         faults=own(book.faults),
         retired=own(book.retired),
-        files=tuple(file for file in book.files if file.split("/")[1] in ("common", family)),
+        files=tuple(file for file in book.files if folder_of(file) in (COMMON, family)),
         unread=frozen_map(),
     )
 
 
 def faults_of_family(book: Book, family: str) -> tuple[Fault, ...]:
     """The faults of a family, in order of id."""
-    return tuple(fault for _, fault in sorted(book.faults.items()) if fault.family == family)
+    return _faults(book, _FAMILY, family)
 
 
 def faults_of_symptom(book: Book, symptom: str, family: str | None = None) -> tuple[Fault, ...]:
     """The faults that show a symptom, in order of id; of one family or of all."""
-    return _faults(book, lambda fault: symptom in fault.symptom, family)
+    return _faults(book, _SYMPTOMS, symptom, family)
 
 
 def faults_of_technique(book: Book, technique: str) -> tuple[Fault, ...]:
     """The faults that need a technique, by themselves or through one of their measurements."""
-    return _faults(book, lambda fault: technique in techniques_of_fault(book, fault))
+    return _faults(book, _TECHNIQUES, technique)
 
 
 def faults_of_hazard(book: Book, hazard: str) -> tuple[Fault, ...]:
     """The faults whose work brings a hazard."""
-    return _faults(book, lambda fault: hazard in hazards_of_fault(book, fault))
+    return _faults(book, _HAZARDS, hazard)
 
 
 def faults_of_net(book: Book, family: str, net: str) -> tuple[Fault, ...]:
     """The faults that are measured on a net or whose part at fault sits on it."""
-    return _faults(book, lambda fault: net in nets_of_fault(book, fault), family)
+    return _faults(book, _NETS, net, family)
 
 
 def faults_of_part(book: Book, family: str, part: str) -> tuple[Fault, ...]:
     """The faults in which a part is at fault or is taken by the fix."""
-    return _faults(book, lambda fault: part in parts_of_fault(fault), family)
+    return _faults(book, _PARTS, part, family)
 
 
 def faults_of_measurement(book: Book, family: str, measure: str) -> tuple[Fault, ...]:
     """The faults that are told by a measurement."""
-    return _faults(book, lambda fault: any(e.measure == measure for e in fault.readings), family)
+    return _faults(book, _MEASUREMENTS, measure, family)
 
 
-def _faults(book: Book, wanted: Callable[[Fault], bool], family: str | None = None) -> tuple[Fault, ...]:
-    return tuple(f for _, f in sorted(book.faults.items()) if family in (None, f.family) and wanted(f))
+def _faults(book: Book, link: _Link, name: str, family: str | None = None) -> tuple[Fault, ...]:
+    """The faults that a link leads from to a name, in order of id."""
+    return _leading(Same(book), link).get((family, name), ())
 
 
 def measured(book: Book, fault: Fault) -> Iterator[tuple[Expectation, Measurement]]:
@@ -119,10 +123,14 @@ def measured_at_work(book: Book, fault: Fault) -> tuple[Measurement, ...]:
 
 def nets_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """Nets that the fault is measured on, then those of the part at fault, each once."""
+    return _NETS.of(book, fault)
+
+
+def _nets(book: Book, fault: Fault) -> tuple[str, ...]:
     family = book.families.get(fault.family)
     if family is None:
         return ()
-    measured_on = [net for _, m in measured(book, fault) for net in nets_of_measurement(family, m)]
+    measured_on = [net for _, m in measured(book, fault) for net in m.nets]
     part = family.parts.get(fault.cause.part)
     names = [*measured_on, *(part.nets if part else ())]
     return _once(name for name in names if name in family.nets)
@@ -135,6 +143,10 @@ def parts_of_fault(fault: Fault) -> tuple[str, ...]:
 
 def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """Techniques of the record's measurements and steps, then those that it names besides."""
+    return _TECHNIQUES.of(book, fault)
+
+
+def _techniques(book: Book, fault: Fault) -> tuple[str, ...]:
     measurements = (m.technique for m in measured_at_work(book, fault) if m.technique)
     return _once([*measurements, *techniques_of_steps(book, fault), *fault.techniques])
 
@@ -145,19 +157,10 @@ _SEVERITY = tuple(SIGNALS)
 def hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
     """All hazards of the work: those of its bench states, its steps and techniques, and those that the record
     names besides; the most serious first. A fix that discharges the board is done in a discharged state."""
-    if book.faults.get(fault.id) is fault:
-        return _hazards_by_fault(Same(book))[fault.id]
-    return _hazards_of_fault(book, fault)
+    return _HAZARDS.of(book, fault)
 
 
-@lru_cache(maxsize=4)
-def _hazards_by_fault(of_book: Same[Book]) -> Mapping[str, tuple[str, ...]]:
-    """Worked out once a book, since many pages ask."""
-    book = of_book.record
-    return {id_: _hazards_of_fault(book, fault) for id_, fault in book.faults.items()}
-
-
-def _hazards_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
+def _hazards(book: Book, fault: Fault) -> tuple[str, ...]:
     names = list(fault.hazard)
     family = book.families.get(fault.family)
     for measurement in measured_at_work(book, fault) if family else ():
@@ -217,11 +220,13 @@ def revisions_of(book: Book, fault: Fault) -> tuple[str, ...]:
 def neighbours(book: Book, fault: Fault) -> tuple[Neighbour, ...]:
     """Faults of the family that share a symptom (first) or a net, with what tells each apart."""
     nets = set(nets_of_fault(book, fault))
+    alike = [one for symptom in fault.symptom for one in faults_of_symptom(book, symptom, fault.family)]
+    alike += [one for net in nets for one in faults_of_net(book, fault.family, net)]
     found = []
-    for other in faults_of_family(book, fault.family):
+    for other in {one.id: one for one in alike}.values():
         symptoms = tuple(s for s in fault.symptom if s in other.symptom)
         shared = tuple(n for n in nets_of_fault(book, other) if n in nets)
-        if other.id != fault.id and (symptoms or shared):
+        if other.id != fault.id:
             found.append(Neighbour(other, symptoms, shared, told_apart_by(fault, other)))
     return tuple(sorted(found, key=lambda n: (-len(n.symptoms), -len(n.nets), n.fault.id)))
 
@@ -244,13 +249,7 @@ def test_points_of_net(family: Family, net: str) -> tuple[TestPoint, ...]:
 
 def measurements_of_net(family: Family, net: str) -> tuple[Measurement, ...]:
     """The measurements taken on a net, also those between it and another."""
-    return tuple(m for m in family.measurements.values() if net in nets_of_measurement(family, m))
-
-
-def nets_of_measurement(family: Family, measurement: Measurement) -> tuple[str, ...]:
-    """The nets that the leads touch, the red one's first, as far as their points are known."""
-    known = (family.test_points[name].net for name in measurement.points if name in family.test_points)
-    return _once(known)
+    return tuple(m for m in family.measurements.values() if net in m.nets)
 
 
 def parts_of_net(family: Family, net: str) -> tuple[Part, ...]:
@@ -275,3 +274,43 @@ def fed_from(family: Family, net: str) -> tuple[Net, ...]:
 
 def _once(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
+
+
+@dataclass(frozen=True, slots=True)
+class _Link:
+    """What a fault leads to, by name."""
+
+    find: Callable[[Book, Fault], tuple[str, ...]]
+
+    def of(self, book: Book, fault: Fault) -> tuple[str, ...]:
+        """The names; of a fault of the book they are found once."""
+        if book.faults.get(fault.id) is fault:
+            return _linked(Same(book), self)[fault.id]
+        return self.find(book, fault)
+
+
+# Seven links, of four books.
+@lru_cache(maxsize=28)
+def _linked(of_book: Same[Book], link: _Link) -> Mapping[str, tuple[str, ...]]:
+    return {id_: link.find(of_book.record, fault) for id_, fault in of_book.record.faults.items()}
+
+
+@lru_cache(maxsize=28)
+def _leading(of_book: Same[Book], link: _Link) -> Mapping[tuple[str | None, str], tuple[Fault, ...]]:
+    """The faults by what the link leads to; of one family, and, with None, of all."""
+    found: defaultdict[tuple[str | None, str], list[Fault]] = defaultdict(list)
+    for id_, names in sorted(_linked(of_book, link).items()):
+        fault = of_book.record.faults[id_]
+        for name in names:
+            found[None, name].append(fault)
+            found[fault.family, name].append(fault)
+    return {key: tuple(faults) for key, faults in found.items()}
+
+
+_FAMILY = _Link(lambda _, fault: (fault.family,))
+_SYMPTOMS = _Link(lambda _, fault: tuple(fault.symptom))
+_MEASUREMENTS = _Link(lambda _, fault: _once(e.measure for e in fault.readings))
+_PARTS = _Link(lambda _, fault: parts_of_fault(fault))
+_NETS = _Link(_nets)
+_TECHNIQUES = _Link(_techniques)
+_HAZARDS = _Link(_hazards)

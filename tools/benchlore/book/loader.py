@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
@@ -14,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
+from benchlore.book.ids import COMMON, COMMON_KINDS, family_of, file_of, folder_of, kind_of
 from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, frozen_map
 from benchlore.book.schemas import KINDS, MAX_ID, MOST_ERRORS, code, shape_problems
 from benchlore.book.sources import Sources, list_files, nearest_mark, read_files
@@ -24,10 +24,8 @@ from benchlore.findings import Finding, Origin
 # So many findings are told of a file: who has mended these knows how to mend the others.
 MOST_FINDINGS = 100
 _SEVERITIES = ("error", "warning", "note")
-_SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-_COMMON = ("shop", "symptoms", "hazards", "meters", "states")
 NO_SHOP = Shop(
-    origin=Origin("faults/common/shop.yaml"),
+    origin=Origin(file_of("shop", "shop")),
     title="",
     currency="",
     labour_rate=1.0,
@@ -145,28 +143,6 @@ def _loaded(
     return Loaded(book, tuple(sorted(set(trouble))), sources)
 
 
-def kind_of(file: str) -> tuple[str, str] | None:
-    """Record kind and id by path (`faults/petrel-13/x.yaml` -> fault, `petrel-13/x`), or None."""
-    match file.removesuffix(".yaml").split("/"):
-        case ["faults", "common", name] if name in _COMMON:
-            return name, name
-        case ["faults", "common", "techniques", name] if _SLUG.fullmatch(name):
-            return "technique", name
-        case ["faults", family, "family"] if _SLUG.fullmatch(family) and family != "common":
-            return "family", family
-        case ["faults", family, name] if (
-            _SLUG.fullmatch(family) and _SLUG.fullmatch(name) and family != "common"
-        ):
-            return "fault", f"{family}/{name}"
-    return None
-
-
-def folder_of(file: str) -> str:
-    """The family whose file this is, or `common`; anything that is neither goes with `common`."""
-    steps = file.split("/")
-    return steps[1] if len(steps) > 2 else "common"
-
-
 def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
     text = sources.texts[file]
     lines = text.split("\n")
@@ -229,9 +205,9 @@ def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> 
 
 def missing_files(files: set[str]) -> list[Finding]:
     """One finding for each record file that a book with these files lacks."""
-    families = {parts[1] for parts in (file.split("/") for file in files) if len(parts) == 3} - {"common"}
-    wanted = [f"faults/common/{name}.yaml" for name in _COMMON]
-    wanted += [f"faults/{family}/family.yaml" for family in sorted(families)]
+    families = {folder_of(file) for file in files if file.count("/") == 2} - {COMMON}
+    wanted = [file_of(name, name) for name in COMMON_KINDS]
+    wanted += [file_of("family", family) for family in sorted(families)]
     return [
         Finding(file, 1, 1, "missing-file", "error", "the file is missing", "the book needs it")
         for file in wanted
@@ -242,7 +218,7 @@ def missing_files(files: set[str]) -> list[Finding]:
 def _unread_families(found: list[_Record], files: set[str]) -> Iterator[Finding]:
     """One note a family whose file is there and gave no record: its faults wait for most of their checks."""
     read = {record.key for record in found if record.kind == "family"}
-    faults = Counter(record.key.split("/")[0] for record in found if record.kind == "fault")
+    faults = Counter(family_of(record.key) for record in found if record.kind == "fault")
     for file in sorted(files):
         kind, key = kind_of(file) or ("", "")
         if kind == "family" and key not in read and faults[key]:

@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from benchlore.book import elements as circuit
 from benchlore.book.elements import Element, Percent
+from benchlore.book.ids import COMMON, family_of, folder_of, name_of
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
 from benchlore.vocabulary import FUNCTIONS, VERBS, MeterFunction, Verb
@@ -118,8 +119,8 @@ class State:
     @property
     def family(self) -> str:
         """The id of the family whose own it is; empty for one of the common states."""
-        folder = self.origin.file.split("/")[1]
-        return "" if folder == "common" else folder
+        folder = folder_of(self.origin.file)
+        return "" if folder == COMMON else folder
 
 
 # The bench states of a family, by id: common ones and its own. None: no common state has that name.
@@ -418,6 +419,7 @@ class Measurement:
     `polarity`: the leads go the other way than they do as a rule. `leads`: how they go, and what else the
     record says of the connection; empty where it goes without saying.
     `net` is the net of the test point; the family finds it, and it is empty where no such test point is.
+    `nets`: those that the leads touch, the red one's first, as far as their points are known.
     """
 
     id: str
@@ -437,6 +439,7 @@ class Measurement:
     outcomes: Mapping[str, Outcome]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
     net: str = field(default="", metadata=FOUND)
+    nets: tuple[str, ...] = field(default=(), metadata=FOUND)
 
     @staticmethod
     def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -518,12 +521,13 @@ class Family:
         return replace(self, states=frozen_map(named))
 
     def __post_init__(self) -> None:
-        """Find the net of each measurement, and all nets of each part."""
-        nets = {point.id: point.net for point in self.test_points.values()}
-        found = {
-            key: m if m.net == nets.get(m.at, "") else replace(m, net=nets.get(m.at, ""))
-            for key, m in self.measurements.items()
-        }
+        """Find the nets of each measurement and of each part."""
+        net_of = {point.id: point.net for point in self.test_points.values()}
+        found = {}
+        for key, m in self.measurements.items():
+            at = net_of.get(m.at, "")
+            nets = tuple(dict.fromkeys(net_of[point] for point in m.points if point in net_of))
+            found[key] = m if (m.net, m.nets) == (at, nets) else replace(m, net=at, nets=nets)
         object.__setattr__(self, "measurements", frozen_map(found))
         met = {part.id: dict.fromkeys(part.nets) for part in self.parts.values()}
         for net in self.nets.values():
@@ -704,12 +708,12 @@ class Fault:
     @property
     def family(self) -> str:
         """The id of its board family."""
-        return self.id.split("/", 1)[0]
+        return family_of(self.id)
 
     @property
     def name(self) -> str:
         """The id without the family."""
-        return self.id.split("/", 1)[1]
+        return name_of(self.id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

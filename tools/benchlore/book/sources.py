@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from benchlore.book.ids import BOOK_FOLDER
 from benchlore.book.model import frozen_map
 from benchlore.book.yaml_reader import MAX_BYTES, Mark, Marks, decode, parse
 from benchlore.findings import Finding, Origin, Problem, Severity
-
-BOOK_FOLDER = "faults"
 
 
 @dataclass(frozen=True, slots=True)

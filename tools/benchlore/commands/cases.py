@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from benchlore.book import Loaded
+from benchlore.book.ids import COMMON, folder_of
 from benchlore.book.links import by_severity, hazards_of_fault, hazards_of_measurement
 from benchlore.book.model import Book
 from benchlore.circuit.calculators import FIRST
@@ -70,7 +71,7 @@ def _refused(loaded: Loaded, family: str) -> list[Finding]:
     return [
         finding
         for finding in check_loaded(read, _SOUND)
-        if finding.severity == "error" and finding.file.split("/")[1] in ("common", family)
+        if finding.severity == "error" and folder_of(finding.file) in (COMMON, family)
     ]
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
+from benchlore.book.ids import fault_id, file_of
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family
 from benchlore.book.schemas import MAX_ID
@@ -45,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"the name has {len(args.name)} characters; shorten it to {MAX_ID} at most")
     if said := reserved_fault(args.name):
         raise UsageError(f"{said}; choose another name")
-    path = loaded.sources.root / "faults" / family.id / f"{args.name}.yaml"
+    path = loaded.sources.root / file_of("fault", fault_id(family.id, args.name))
     _create(path, template(loaded.book, family))
     shown = path.relative_to(loaded.sources.root).as_posix()
     print(f"Fill in {shown}, then run: benchlore check {shown}")

@@ -7,7 +7,7 @@ import subprocess
 import tarfile
 from pathlib import Path
 
-from benchlore.book.sources import BOOK_FOLDER
+from benchlore.book.ids import BOOK_FOLDER
 
 
 class RevisionError(Exception):

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TypeVar
 
+from benchlore.book.ids import BOOK_FOLDER
 from benchlore.book.schemas import schema_folder
-from benchlore.book.sources import BOOK_FOLDER
 from benchlore.shipped import face
 
 T = TypeVar("T")

@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any, get_args
 
 from benchlore.book import Loaded
-from benchlore.book.loader import folder_of, load_files, missing_files
+from benchlore.book.ids import COMMON, folder_of
+from benchlore.book.loader import load_files, missing_files
 from benchlore.book.schemas import code
 from benchlore.book.sources import Listing, Sources, list_files
 from benchlore.book.yaml_reader import decode
@@ -54,10 +55,10 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
     families are done. Raises FileNotFoundError without such a folder.
     """
     listing = list_files(root)
-    folders: dict[str, dict[str, Path]] = {"common": {}}
+    folders: dict[str, dict[str, Path]] = {COMMON: {}}
     for name, path in listing.paths.items():
         folders.setdefault(folder_of(name), {})[name] = path
-    common = load_files(root, folders.pop("common"), kept)
+    common = load_files(root, folders.pop(COMMON), kept)
     shared = _shared(common.sources.texts)
     form = _form(rules)
     known = {
@@ -93,7 +94,7 @@ def check_known(loaded: Loaded, rules: Rules) -> tuple[Finding, ...]:
     hashes: dict[str, dict[str, str]] = {}
     for file, text in texts.items():
         hashes.setdefault(folder_of(file), {})[file] = _hash(text.encode())
-    shared = _shared({file: texts[file] for file in hashes.pop("common", {})})
+    shared = _shared({file: texts[file] for file in hashes.pop(COMMON, {})})
     keys = {family: _key(shared, own) for family, own in hashes.items()}
     waiting = dict(zip(sorted(keys), families, strict=True))
     form = _form(rules)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from heapq import nsmallest
 from itertools import combinations, pairwise
 
+from benchlore.book.ids import name_of
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, Meter
 from benchlore.circuit.healthy import is_sound
@@ -125,7 +126,7 @@ def _ranked(likely: tuple[float, ...]) -> _Ranked:
 
 def _misled(case: Case, fault: Fault, own: float, place: int, p: float) -> Problem:
     name = case.faults[place] if place < len(case.faults) else "a fault that is not in the book"
-    rival = name.partition("/")[2] or name
+    rival = name_of(name)
     message = (
         f"on revision {case.revision} the worked example makes this fault {own * 100:.0f} % likely, "
         f"and '{rival}' {p * 100:.0f} %"

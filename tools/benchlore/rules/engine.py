@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from benchlore.book import Loaded
-from benchlore.book.loader import capped, folder_of
+from benchlore.book.ids import COMMON, family_of, folder_of
+from benchlore.book.loader import capped
 from benchlore.book.model import Book, frozen_map
 from benchlore.book.sources import Sources
 from benchlore.circuit.foretold import in_full
@@ -70,10 +71,10 @@ def parts(loaded: Loaded) -> Iterator[Loaded]:
     The findings of the loader go with the part whose file they name.
     """
     common = common_of(loaded.book)
-    found: dict[str, list[Finding]] = {"common": []}
+    found: dict[str, list[Finding]] = {COMMON: []}
     for finding in loaded.findings:
         found.setdefault(folder_of(finding.file), []).append(finding)
-    yield Loaded(common, tuple(found.pop("common")), loaded.sources)
+    yield Loaded(common, tuple(found.pop(COMMON)), loaded.sources)
     books = _by_family(loaded.book, common)
     for family in sorted({*books, *found}):
         yield Loaded(books.get(family, common), tuple(found.get(family, ())), loaded.sources)
@@ -90,7 +91,7 @@ def _by_family(book: Book, common: Book) -> dict[str, Book]:
     for records in (book.families, book.faults, book.retired, book.unread):
         kinds.append({})
         for key, record in records.items():
-            kinds[-1].setdefault(key.split("/")[0], {})[key] = record
+            kinds[-1].setdefault(family_of(key), {})[key] = record
     return {
         name: replace(common, families=families, faults=faults, retired=retired, unread=unread)
         for name in {name for kind in kinds for name in kind}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from benchlore.book.ids import file_of
 from benchlore.book.model import Book, Family
 from benchlore.cache import like
 from benchlore.findings import Origin, Problem
@@ -88,7 +89,7 @@ def handout_of_another(seen: Seen) -> Iterator[Problem]:
     for name in sorted(families):
         of = name.removesuffix(_HANDOUT)
         if of != name and of in families:
-            origin = Origin(f"faults/{name}/family.yaml")
+            origin = Origin(file_of("family", name))
             yield Problem(
                 origin, f"the handout of '{of}' has a page named '{name}'", "choose another id", on_key=True
             )

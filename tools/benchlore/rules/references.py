@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from benchlore.book.elements import names_of as names_of_element
+from benchlore.book.ids import BOOK_FOLDER, family_of, fault_id
 from benchlore.book.links import names_of
 from benchlore.book.model import Book, Family, Fault, Measurement, Step
 from benchlore.cache import like
@@ -31,7 +32,7 @@ def _listed(origin: Origin, names: Collection[str], known: Collection[str], what
 
 def _named(book: Book, folder: str) -> set[str]:
     """Names of the records in a folder of the book, also of those that could not be read."""
-    start = f"faults/{folder}/"
+    start = f"{BOOK_FOLDER}/{folder}/"
     return {file.removeprefix(start).removesuffix(".yaml") for file in book.files if file.startswith(start)}
 
 
@@ -478,8 +479,8 @@ def unknown_fault(book: Book, seen: Seen) -> Iterator[Problem]:
     for name, moved in ids.items():
         file, to = moved or (None, None)
         if file is not None and to is not None:
-            family = to.split("/")[0]
-            there = {f"{family}/{one}" for one in _named(book, family)} - {f"{family}/family"}
+            family = family_of(to)
+            there = {fault_id(family, one) for one in _named(book, family) - {"family"}}
             known = {*ids, *there}
             mend = nearest(to, known - {name})  # never "did you mean this record itself?"
             mend = mend or "name the fault pattern that it is now"

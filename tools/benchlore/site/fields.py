@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from benchlore.book.ids import fault_id, file_of
 from benchlore.book.schemas import schema
 
 Schema = Mapping[str, Any]
@@ -57,21 +58,22 @@ class Kind:
     fields: tuple[Field, ...]
 
 
-_FILES = {
-    "fault": "faults/FAMILY/NAME.yaml",
-    "family": "faults/FAMILY/family.yaml",
-    "symptoms": "faults/common/symptoms.yaml",
-    "hazards": "faults/common/hazards.yaml",
-    "states": "faults/common/states.yaml",
-    "technique": "faults/common/techniques/NAME.yaml",
-    "meters": "faults/common/meters.yaml",
-    "shop": "faults/common/shop.yaml",
+# The record kinds in the order of the page, with an id of each.
+_KINDS = {
+    "fault": fault_id("FAMILY", "NAME"),
+    "family": "FAMILY",
+    "symptoms": "symptoms",
+    "hazards": "hazards",
+    "states": "states",
+    "technique": "NAME",
+    "meters": "meters",
+    "shop": "shop",
 }
 
 
 def kinds() -> tuple[Kind, ...]:
     """Every record kind, the one that is written most often first."""
-    return tuple(_kind(name, file) for name, file in _FILES.items())
+    return tuple(_kind(name, file_of(name, key)) for name, key in _KINDS.items())
 
 
 def _kind(name: str, file: str) -> Kind:

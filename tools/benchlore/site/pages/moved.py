@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book import links
+from benchlore.book.ids import family_of
 from benchlore.book.model import Book
 from benchlore.site import paths
 from benchlore.site.page import SitePage
@@ -13,7 +14,7 @@ from benchlore.site.page import SitePage
 def pages(book: Book) -> Iterator[SitePage]:
     """One page an id that moved or was retired."""
     for name, gone in sorted(book.retired.items()):
-        family = book.families.get(name.split("/", 1)[0])
+        family = book.families.get(family_of(name))
         successor = _follow(book, gone.moved_to)
         context = {
             "gone": gone,

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from benchlore.book.ids import name_of
 from benchlore.book.links import (
     measurements_of_net,
     nets_of_fault,
@@ -130,7 +131,7 @@ def _fault(book: Book, fault: Fault) -> Document:
 
 def _moved_here(book: Book, fault: str) -> Iterator[str]:
     """The names that a fault had before."""
-    return (old.id.split("/", 1)[1] for old in book.retired.values() if old.moved_to == fault)
+    return (name_of(old.id) for old in book.retired.values() if old.moved_to == fault)
 
 
 def _net(family: Family, net: Net) -> Document:
