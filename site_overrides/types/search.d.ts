@@ -1,22 +1,4 @@
-// Shapes of the search: the data that tools/benchlore/site/search/ writes, and what the scripts hand each other.
-
-/** The compact index, as written by index.py. */
-interface SearchIndexData {
-  format: number;
-  /** Stop words, parted by spaces. */
-  stop: string;
-  /** Id, title, path, weight. */
-  kinds: [string, string, string, number][];
-  /** Id, title. */
-  families: [string, string][];
-  /** Kind, family, count, kind, ... */
-  runs: number[];
-  keys: string;
-  titles: string;
-  details: string;
-  words: string;
-  postings: string;
-}
+// What the scripts of the search hand each other; `SearchIndexData` and `SearchReadingData` are made from Python.
 
 interface SearchResult {
   /** Of the document in the index. */
@@ -42,20 +24,11 @@ interface SearchOptions {
 interface SearchEngine {
   find(text: string, options?: SearchOptions): SearchResult[];
   result(number: number, score?: number): SearchResult;
-  families: [string, string][];
+  families: SearchIndexData["families"];
 }
 
-/** Name, low, high, normal, what it means, faults (document, probability, document, ...). */
-type OutcomeRow = [string, number | "open" | null, number | null, 0 | 1, string, number[]];
-
-/** Family, id, net, test point, mode, unit, bench state, what is unplugged, outcomes. */
-type MeasurementRow = [number, string, string, string, string, string, string, string, OutcomeRow[]];
-
-/** What readings can mean, as written by readings.py. */
-interface ReadingData {
-  format: number;
-  measurements: MeasurementRow[];
-}
+type MeasurementRow = SearchReadingData["measurements"][number];
+type OutcomeRow = MeasurementRow[8][number];
 
 interface TypedReading {
   /** Ends in the base unit; Infinity for over-range, NaN where it is asked back. */
@@ -91,15 +64,16 @@ interface SearchReadings {
 
 interface Benchlore {
   searchIndex?: SearchIndexData;
-  searchReadings?: ReadingData;
+  searchReadings?: SearchReadingData;
   searchEngine?: {
     words(text: string): string[][];
     isNear(typed: string, word: string, beginning: boolean): boolean;
+    address(path: string, family: string, page: string, key: string): string;
     open(data: SearchIndexData): SearchEngine;
   };
   searchReading?: {
     parse(text: string): TypedReading | null;
-    open(data: ReadingData, engine: SearchEngine): SearchReadings;
+    open(data: SearchReadingData, engine: SearchEngine): SearchReadings;
   };
   /** `ready` loads the index; `open` puts the cursor into the box. */
   search?: { ready(): Promise<SearchEngine>; open(): void };

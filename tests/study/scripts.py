@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from benchlore.site import data, study_data, vocabulary_data
+from benchlore.site import data, paths, study_data, vocabulary_data
 from benchlore.site.page import SitePage
 from benchlore.site.pages import study
 from tests.books import example
@@ -27,10 +27,10 @@ def scripts() -> str:
     book = example()
     family = book.families[FAMILY]
     made = {
-        vocabulary_data.PATH: vocabulary_data.file().text,
-        data.COMMON: data.common_file(book).text,
-        data.path(FAMILY): data.family_file(book, family).text,
-        study_data.script(FAMILY): study_data.family_file(book, family).text,
+        paths.VOCABULARY_DATA: vocabulary_data.file().text,
+        paths.BENCH_DATA: data.common_file(book).text,
+        paths.bench_data(FAMILY): data.family_file(book, family).text,
+        paths.study_data(FAMILY): study_data.family_file(book, family).text,
     }
     page = next(one for one in study.of_family(book, family) if isinstance(one, SitePage) and one.scripts)
     texts = [

@@ -16,7 +16,7 @@
    * @property {Map<string, number>} meant  word -> how surely it was meant
    */
 
-  const FORMAT = 1;
+  const FORMAT = 2;
   /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
   const QUALITY = {
     joined: 0.8,
@@ -404,7 +404,7 @@
         family: familyTitle,
         title: documents.titles[number] || documents.names[number],
         detail: documents.details[number] || "",
-        path: path.replace("{family}", family).replace("{page}", page).replace("{key}", id),
+        path: address(path, family, page, id),
         score,
       };
     }
@@ -443,5 +443,10 @@
     return { find, result, families: data.families };
   }
 
-  benchlore.searchEngine = { words, isNear, open };
+  /** Where a record stands, from the site's root. @param {string} path @param {string} family @param {string} page @param {string} key */
+  function address(path, family, page, key) {
+    return path.replace("{family}", family).replace("{page}", page).replace("{key}", key);
+  }
+
+  benchlore.searchEngine = { words, isNear, address, open };
 })();

@@ -6,7 +6,7 @@
   "use strict";
   const benchlore = /** @type {Benchlore & TypedScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  const FORMAT = 1;
+  const FORMAT = 2;
   const { attempt, clean, isOverRange, typed: typedValue } = benchlore.typed;
   const { functions: FUNCTIONS, units: UNITS } = benchlore.vocabulary;
   const MOST_WORDS = 5;
@@ -91,7 +91,7 @@
     return Math.max(low === null ? -Infinity : low - ends.high, high === null ? -Infinity : ends.low - high);
   }
 
-  /** The outcomes that a reading fits, else the two next to it. @param {OutcomeRow[]} outcomes @param {Ends} ends */
+  /** The outcomes that a reading fits, else the two next to it. @param {readonly OutcomeRow[]} outcomes @param {Ends} ends */
   function outcomesOf(outcomes, ends) {
     const fitting = outcomes.filter((outcome) => fits(outcome, ends));
     if (fitting.length || ends.low === Infinity) return { fitting, near: [] };
@@ -108,7 +108,7 @@
   /**
    * True when a value is the net's own in the unit of a measurement: it lies in a normal outcome, or close to it. So
    * 8.30 on a rail of 8.4 V is volts first, though the rail shorted would read 8.30 ohms, too.
-   * @param {OutcomeRow[]} outcomes @param {Ends} ends
+   * @param {readonly OutcomeRow[]} outcomes @param {Ends} ends
    */
   function isOwn(outcomes, ends) {
     return outcomes.some(
@@ -140,7 +140,7 @@
     count === 0 ? "no fault" : `${count}\u00a0${count === 1 ? "fault" : "faults"}`;
 
   /**
-   * @param {ReadingData} data
+   * @param {SearchReadingData} data
    * @param {SearchEngine} engine
    * @returns {SearchReadings}
    */
@@ -150,7 +150,7 @@
 
     const language = benchlore.searchEngine;
     if (!language) throw new Error("search-engine.js is missing.");
-    const { words, isNear } = language;
+    const { words, isNear, address } = language;
 
     /** How well typed words name a measurement: its net or point whole or in part, its id, or what else it says. */
     const WHOLE = 2;
@@ -207,7 +207,7 @@
       const shown = bare ? `${reading.shown}\u00a0${signOf(unit)}` : reading.shown;
       const start = `${shown} on ${net}, ${lowered(state)}${unplugged ? `, ${unplugged} unplugged` : ""}: `;
       const place = `${point}, ${FUNCTIONS[mode]?.label || mode}. `;
-      const path = `${entry.familyId}/nets/${net}.html#measure-${id}`;
+      const path = address(data.path, entry.familyId, net, id);
       const common = { family: entry.familyTitle, path, named, unit };
       const results = fitting.map((outcome) => {
         const [name, , , normal, means] = outcome;

@@ -17,15 +17,17 @@ import jinja2
 
 from benchlore.book import Loaded, links
 from benchlore.book.export import export_record
+from benchlore.book.ids import COMMON, folder_of
 from benchlore.book.model import Book
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
 from benchlore.fingerprint import Fingerprints
 from benchlore.shipped import face
+from benchlore.site import paths
 from benchlore.site.calibration import calibration
 from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.folder import Seal, SiteFolder
 from benchlore.site.hub import hub
-from benchlore.site.page import SiteFile, SitePage, source_path
+from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.pages import page_at, pages_of_book, pages_of_family
 from benchlore.site.plans import keep_plan, plans_of, unplanned
 from benchlore.site.render import common_of, environment, render
@@ -148,14 +150,14 @@ class Batches:
         return self._book if name == _OF_BOOK else links.book_of(self._book, name)
 
     def _files_of(self, family: str) -> tuple[str, ...]:
-        return tuple(file for file in self._texts if file.split("/")[1] == family)
+        return tuple(file for file in self._texts if folder_of(file) == family)
 
     def _key(self, files: Sequence[str] | Mapping[str, str]) -> str:
-        common = (file for file in self._texts if file.startswith("faults/common/"))
+        common = (file for file in self._texts if folder_of(file) == COMMON)
         return key_of(self._look, [(file, self._texts[file]) for file in dict.fromkeys((*files, *common))])
 
     def _sources(self, files: Iterator[str] | Sequence[str]) -> Iterator[SiteFile]:
-        return (SiteFile(source_path(file), self._texts[file]) for file in files)
+        return (SiteFile(paths.record_text(file), self._texts[file]) for file in files)
 
     def _taken_over(self, name: str, key: str) -> Finished | None:
         known = recall(f"made/{name}", key, _FORM)

@@ -57,18 +57,17 @@ from benchlore.site.serialise import to_script
 from benchlore.vocabulary import ACTIONS, FAULT_MODES, SKILLS
 
 FORMAT = 2
-COMMON = "data/bench/book.js"
 
 
 def common_file(book: Book) -> SiteFile:
     """The script `data/bench/book.js`, which brings the forms of saved files, too."""
     forms = {name: _demands(schema(name)) for name in ("job", "progress")}
-    return SiteFile(COMMON, to_script("benchBook", common(book)) + to_script("forms", forms))
+    return SiteFile(paths.BENCH_DATA, to_script("benchBook", common(book)) + to_script("forms", forms))
 
 
 def family_file(book: Book, record: Family) -> SiteFile:
     """The script `data/bench/<family>.js`."""
-    return SiteFile(path(record.id), to_script("benchFamilies", family(book, record), record.id))
+    return SiteFile(paths.bench_data(record.id), to_script("benchFamilies", family(book, record), record.id))
 
 
 def _demands(form: Any) -> Any:
@@ -82,11 +81,6 @@ def _demands(form: Any) -> Any:
         for key, one in form.items()
         if not (key in ("description", "$comment") and isinstance(one, str))
     }
-
-
-def path(family_id: str) -> str:
-    """Where a family's script lies."""
-    return f"data/bench/{family_id}.js"
 
 
 def common(book: Book) -> Json:
@@ -248,7 +242,7 @@ def _listed(book: Book, record: Family) -> _ListedFamily:
         "id": record.id,
         "title": record.title,
         "kind": record.kind,
-        "script": path(record.id),
+        "script": paths.bench_data(record.id),
         "symptoms": sorted(shown & set(book.symptoms)),
         "revisions": {
             name: {"tell": inline(r.tell), "picture": locator(record, name, "top", ())}
@@ -408,7 +402,7 @@ BENCH = Projection(
     leaves_out=MappingProxyType(
         {
             Book: frozenset({"families", "faults", "states", "files", "unread"}),
-            Shop: frozenset({"title", "currency", "risk"}),
+            Shop: frozenset({"format", "title", "site", "currency", "risk"}),
             Symptom: frozenset({"seen_by", "outside"}),
             Hazard: frozenset({"signs", "source"}),
             Meter: frozenset({"input_resistance", "test_current", "open_voltage"}),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from benchlore.site import paths
 from benchlore.site.page import SiteFile
 
 _HTML = """<!doctype html>
@@ -15,4 +16,4 @@ _HTML = """<!doctype html>
 
 def hub() -> SiteFile:
     """`hub.html`: no content, one script."""
-    return SiteFile("hub.html", _HTML)
+    return SiteFile(paths.HUB, _HTML)

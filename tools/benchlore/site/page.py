@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 from benchlore.book.model import frozen_map
+from benchlore.site import paths
 
 Toc = tuple[tuple[str, str], ...]
 
@@ -49,12 +50,12 @@ class SitePage:
     @property
     def data_path(self) -> str | None:
         """Where the record's JSON lies, or None for a page without a record."""
-        return None if self.record is None else "data/" + self.path.removesuffix(".html") + ".json"
+        return None if self.record is None else paths.record_data(self.path)
 
     @property
     def source_path(self) -> str | None:
         """Where the text of the record file lies, or None for a page without a record."""
-        return None if self.source is None else source_path(self.source)
+        return None if self.source is None else paths.record_text(self.source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +64,6 @@ class SiteFile:
 
     path: str
     text: str
-
-
-def source_path(file: str) -> str:
-    """Where the text of a record file lies; the ending makes every browser show it."""
-    return f"records/{file}.txt"
 
 
 @cache

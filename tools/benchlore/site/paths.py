@@ -1,4 +1,7 @@
-"""Where each record's page lies. One place, used by pages, templates, search and data."""
+"""Where each page, each place on one and each file of data lies: pages, templates, search and data ask here.
+
+What scripts name, too, stands in them once: `hub.html` in `store.js`, the search's files in `search.js`.
+"""
 
 from __future__ import annotations
 
@@ -27,8 +30,15 @@ CONTRIBUTE = "contribute/index.html"
 FIELDS = "contribute/fields.html"
 RULES = "contribute/rules.html"
 
-# Where the page of a record lies, by its kind: `{key}` is its id, `{page}` the net of a test point. The
-# search box fills them in, too.
+HUB = "hub.html"
+VOCABULARY_DATA = "data/vocabulary.js"
+BENCH_DATA = "data/bench/book.js"
+CALCULATOR_DATA = "data/calculators.js"
+SEARCH_INDEX = "assets/search-index.js"
+SEARCH_READINGS = "assets/search-readings.js"
+
+# Where the page of a record lies, by its kind: `{key}` is its id, `{page}` the net of a test point
+# or measurement. The search box fills them in, too.
 PATTERNS: Mapping[str, str] = MappingProxyType(
     {
         "symptom": "symptoms/{key}.html",
@@ -36,6 +46,7 @@ PATTERNS: Mapping[str, str] = MappingProxyType(
         "net": "{family}/nets/{key}.html",
         "part": "{family}/parts/{key}.html",
         "test-point": "{family}/nets/{page}.html#point-{key}",
+        "measurement": "{family}/nets/{page}.html#measure-{key}",
         "technique": "techniques/{key}.html",
         "hazard": "hazards/{key}.html",
         "meter": "meters/{key}.html",
@@ -52,9 +63,10 @@ def fault(fault_id: str) -> str:
     return f"{fault_id}.html"
 
 
-def family(family_id: str) -> str:
-    """The family's own page."""
-    return PATTERNS["family"].format(family=family_id)
+def family(family_id: str, section: str = "") -> str:
+    """The family's own page, or a section of it by its anchor."""
+    page = PATTERNS["family"].format(family=family_id)
+    return f"{page}#{section}" if section else page
 
 
 def net(family_id: str, net_id: str) -> str:
@@ -74,7 +86,7 @@ def test_point(family_id: str, net_id: str, point_id: str) -> str:
 
 def measurement(family_id: str, net_id: str, measurement_id: str) -> str:
     """A measurement stands on the page of the net that it reads."""
-    return f"{net(family_id, net_id)}#measure-{measurement_id}"
+    return PATTERNS["measurement"].format(family=family_id, page=net_id, key=measurement_id)
 
 
 def symptom(symptom_id: str) -> str:
@@ -116,3 +128,38 @@ def study(family_id: str) -> str:
 def handout(family_id: str) -> str:
     """A family's handout, for paper."""
     return f"study/{family_id}-handout.html"
+
+
+def field(kind: str, name: str) -> str:
+    """A field of a record kind, on the page of all fields."""
+    return f"{FIELDS}#{kind}-{name}"
+
+
+def calculator(fragment: str) -> str:
+    """A calculator; `fragment` is its kind, or what also fills it in."""
+    return f"{CALCULATORS}#{fragment}"
+
+
+def anchor(path: str) -> str:
+    """The id of the element that a path leads to on its page."""
+    return path.partition("#")[2]
+
+
+def bench_data(family_id: str) -> str:
+    """What the bench knows of a family."""
+    return f"data/bench/{family_id}.js"
+
+
+def study_data(family_id: str) -> str:
+    """A family's cards."""
+    return f"data/study/{family_id}.js"
+
+
+def record_data(page: str) -> str:
+    """The JSON of the record that a page shows."""
+    return f"data/{page.removesuffix('.html')}.json"
+
+
+def record_text(file: str) -> str:
+    """The text of a record file; the ending makes every browser show it."""
+    return f"records/{file}.txt"

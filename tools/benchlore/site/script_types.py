@@ -6,13 +6,14 @@ import sys
 from pathlib import Path
 
 from benchlore.site import data, study_data, vocabulary_data
+from benchlore.site.search import index, readings
 
 
 def write(path: Path) -> None:
     """Write the declarations; the check of the scripts reads them, and git ignores them."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    made = (f"/* Made by {__name__}. */\n", data.types(), study_data.types(), vocabulary_data.types())
-    path.write_text("\n".join(made), encoding="utf-8", newline="\n")
+    made = [part.types() for part in (data, study_data, vocabulary_data, index, readings)]
+    path.write_text("\n".join([f"/* Made by {__name__}. */\n", *made]), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

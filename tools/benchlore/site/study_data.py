@@ -112,14 +112,9 @@ def types() -> str:
     return deck + "\n" + declarations(progress, "Study", frozenset({"State", "Progress"}))
 
 
-def script(family_id: str) -> str:
-    """Where the data of a family's cards lie."""
-    return f"data/study/{family_id}.js"
-
-
 def family_file(book: Book, family: Family) -> SiteFile:
     """The script that sets `benchlore.studyFamily`."""
-    return SiteFile(script(family.id), to_script("studyFamily", deck(book, family)))
+    return SiteFile(paths.study_data(family.id), to_script("studyFamily", deck(book, family)))
 
 
 def deck(book: Book, family: Family) -> _Deck:

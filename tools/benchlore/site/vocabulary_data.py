@@ -7,6 +7,7 @@ from typing import Annotated, Literal, TypedDict
 
 from benchlore.book.forms import declarations, schema_of
 from benchlore.book.projection import Projection
+from benchlore.site import paths
 from benchlore.site.page import SiteFile
 from benchlore.site.serialise import to_script
 from benchlore.vocabulary import (
@@ -20,8 +21,6 @@ from benchlore.vocabulary import (
     MeterFunction,
     Unit,
 )
-
-PATH = "data/vocabulary.js"
 
 
 class _Function(TypedDict):
@@ -70,7 +69,7 @@ def types() -> str:
 
 def file() -> SiteFile:
     """The script that sets `benchlore.vocabulary`."""
-    return SiteFile(PATH, to_script("vocabulary", data()))
+    return SiteFile(paths.VOCABULARY_DATA, to_script("vocabulary", data()))
 
 
 def data() -> _Tables:

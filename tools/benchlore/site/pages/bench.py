@@ -10,9 +10,9 @@ from benchlore.site.page import SiteFile, SitePage
 
 # In the order in which they build on each other.
 SCRIPTS = (
-    vocabulary_data.PATH,
+    paths.VOCABULARY_DATA,
     "assets/js/typed.js",
-    data.COMMON,
+    paths.BENCH_DATA,
     "assets/js/form.js",
     "assets/js/records.js",
     "assets/js/search-engine.js",

@@ -10,15 +10,14 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Net, frozen_map
 from benchlore.circuit.calculators import CALCULATORS, FIRST, Calculator, Field
 from benchlore.circuit.heat import HEAT
-from benchlore.site import paths, vocabulary_data
+from benchlore.site import paths
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.sections.circuit import NET_VALUES, STYLES
 from benchlore.site.serialise import to_script
 
-DATA = "data/calculators.js"
 SCRIPTS = (
-    vocabulary_data.PATH,
-    DATA,
+    paths.VOCABULARY_DATA,
+    paths.CALCULATOR_DATA,
     "assets/js/typed.js",
     "assets/js/bench/quantity.js",
     "assets/js/calculators/arithmetic.js",
@@ -59,7 +58,7 @@ def pages(book: Book) -> Iterator[SitePage | SiteFile]:
         styles=STYLES,
         toc=tuple((one.kind, one.title) for one in CALCULATORS.values()),
     )
-    yield SiteFile(DATA, to_script("calculatorForms", forms()))
+    yield SiteFile(paths.CALCULATOR_DATA, to_script("calculatorForms", forms()))
 
 
 def forms() -> dict[str, Any]:

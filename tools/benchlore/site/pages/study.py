@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Measurement
-from benchlore.site import data, paths, study_data, vocabulary_data
+from benchlore.site import paths, study_data
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.study import path, setups
@@ -61,11 +61,11 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage | SiteFile]:
 
 def _study(family: Family) -> SitePage:
     scripts = (
-        vocabulary_data.PATH,
+        paths.VOCABULARY_DATA,
         "assets/js/typed.js",
-        data.COMMON,
-        data.path(family.id),
-        study_data.script(family.id),
+        paths.BENCH_DATA,
+        paths.bench_data(family.id),
+        paths.study_data(family.id),
         "assets/js/form.js",
         "assets/js/records.js",
         *(f"assets/js/bench/{name}.js" for name in BENCH_SCRIPTS),

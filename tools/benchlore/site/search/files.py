@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from benchlore.book.model import Book
+from benchlore.site import paths
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.search.documents import TITLE, Document, documents
 from benchlore.site.search.index import build_index
 from benchlore.site.search.readings import build_readings
 from benchlore.site.serialise import to_script
 
-INDEX = "assets/search-index.js"
-READINGS = "assets/search-readings.js"
 _LEADS_ELSEWHERE = "moved.html"
 
 
@@ -24,8 +23,8 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     others = (p for p in listed if p.path not in known and p.template != _LEADS_ELSEWHERE)
     found = (*records, *(_page(page) for page in others))
     families = {family.id: family.title for family in book.families.values()}
-    yield SiteFile(INDEX, to_script("searchIndex", build_index(found, families)))
-    yield SiteFile(READINGS, to_script("searchReadings", build_readings(book, found)))
+    yield SiteFile(paths.SEARCH_INDEX, to_script("searchIndex", build_index(found, families)))
+    yield SiteFile(paths.SEARCH_READINGS, to_script("searchReadings", build_readings(book, found)))
 
 
 def _page(page: SitePage) -> Document:

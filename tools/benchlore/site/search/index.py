@@ -20,20 +20,38 @@ import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from math import fsum
-from typing import Any
+from typing import Annotated, TypedDict
 
+from benchlore.book.forms import declarations, schema_of
+from benchlore.book.projection import Projection
 from benchlore.site.search.documents import KINDS, Document
 from benchlore.site.search.tokens import STOP_WORDS, terms
 
-FORMAT = 1
+FORMAT = 2
 # BM25's k1 (saturation of repeated words) and b (how much a long document discounts its words).
 _SATURATION, _LENGTH = 1.2, 0.5
 _IMPACTS = 15
 
-Data = Mapping[str, Any]
+
+class _IndexData(TypedDict):
+    format: int
+    stop: Annotated[str, "Stop words, parted by spaces."]
+    kinds: Annotated[list[tuple[str, str, str, float]], "Id, title, path, weight."]
+    families: Annotated[list[tuple[str, str]], "Id, title."]
+    runs: Annotated[list[int], "Kind, family, count, kind, ..."]
+    keys: str
+    titles: str
+    details: str
+    words: str
+    postings: str
 
 
-def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> Data:
+def types() -> str:
+    """The type of this data, for the check of the scripts."""
+    return declarations(schema_of(Projection(), _IndexData), "Search")
+
+
+def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> _IndexData:
     """The index of the documents as plain data; `families` maps the family ids to their titles."""
     order = [kind.id for kind in KINDS]
     listed = tuple(documents)
@@ -43,8 +61,8 @@ def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> D
     return {
         "format": FORMAT,
         "stop": " ".join(sorted(STOP_WORDS)),
-        "kinds": [[kind.id, kind.title, kind.path, kind.weight] for kind in KINDS],
-        "families": [[id_, title] for id_, title in families.items()],
+        "kinds": [(kind.id, kind.title, kind.path, kind.weight) for kind in KINDS],
+        "families": list(families.items()),
         "runs": [number for place, run in itertools.groupby(places) for number in (*place, len(list(run)))],
         "keys": _lines(d.key for d in listed),
         "titles": _lines("" if d.title == d.id else d.title for d in listed),

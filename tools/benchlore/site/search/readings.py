@@ -1,10 +1,8 @@
 """What readings can mean, for the search: each measurement's outcome ranges and the faults that expect them.
 
-`build_readings` gives plain data for JSON. `measurements` holds one row
-each: family, id, net, test point, mode, unit, bench state and what is unplugged (in words), and its outcomes.
-An outcome is name, low, high, 1 if normal, its meaning (with the words for it where it stops), and the faults
-that expect it, as pairs of document number and probability, the likeliest first. An open end is null;
-over-range is `open` in place of low.
+`build_readings` gives plain data for JSON: a row each measurement, in it a row each outcome. Its meaning has
+the words for it where it stops; the faults that expect it stand as pairs of document number and probability,
+the likeliest first. An open end is null; over-range is `open` in place of low.
 """
 
 from __future__ import annotations
@@ -12,20 +10,39 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Annotated, Literal, TypedDict
 
+from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import Book, Family, Measurement, Outcome
+from benchlore.book.projection import Projection
 from benchlore.quantity import Quantity
+from benchlore.site.paths import PATTERNS
 from benchlore.site.search.documents import Document, plain, short
-from benchlore.site.search.index import FORMAT, Data
+from benchlore.site.search.index import FORMAT
 from benchlore.site.words import STOP
 
 # Jobs that a fault counts for before it is first seen, as in Jeffreys' prior.
 _UNSEEN = 0.5
 
+# Name, low, high, 1 if normal, what it means, faults (document, probability, document, ...).
+OutcomeRow = tuple[str, float | Literal["open"] | None, float | None, Literal[0, 1], str, list[float]]
+# Family, id, net, test point, mode, unit, bench state, what is unplugged, outcomes.
+MeasurementRow = tuple[int, str, str, str, str, str, str, str, list[OutcomeRow]]
 Expected = Mapping[tuple[str, str], Sequence[tuple[int, float]]]
 
 
-def build_readings(book: Book, documents: Iterable[Document]) -> Data:
+class _ReadingData(TypedDict):
+    format: int
+    path: Annotated[str, "Where a measurement stands; its family, net (`page`) and id (`key`) are filled in."]
+    measurements: list[MeasurementRow]
+
+
+def types() -> str:
+    """The type of this data, for the check of the scripts."""
+    return declarations(schema_of(Projection(), _ReadingData), "Search")
+
+
+def build_readings(book: Book, documents: Iterable[Document]) -> _ReadingData:
     """The measurements that are read, with the faults by their number among the documents of the index."""
     expected = _expected(book, {(d.family, d.key): n for n, d in enumerate(documents) if d.kind == "fault"})
     rows = [
@@ -34,7 +51,7 @@ def build_readings(book: Book, documents: Iterable[Document]) -> Data:
         for measurement in family.measurements.values()
         if measurement.unit and measurement.net
     ]
-    return {"format": FORMAT, "measurements": rows}
+    return {"format": FORMAT, "path": PATTERNS["measurement"], "measurements": rows}
 
 
 def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:
@@ -54,15 +71,15 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
     return expected
 
 
-def _row(family: Family, number: int, measurement: Measurement, expected: Expected) -> list[object]:
+def _row(family: Family, number: int, measurement: Measurement, expected: Expected) -> MeasurementRow:
     state = family.states.get(measurement.state)
-    return [
+    return (
         number,
         measurement.id,
         measurement.net,
         " to ".join(measurement.points),
         measurement.mode,
-        measurement.unit,
+        measurement.unit or "",
         state.title if state else measurement.state,
         ", ".join(measurement.unplugged),
         [
@@ -70,16 +87,16 @@ def _row(family: Family, number: int, measurement: Measurement, expected: Expect
             for outcome in measurement.outcomes.values()
             if outcome.range
         ],
-    ]
+    )
 
 
-def _outcome(outcome: Outcome, reads: Quantity, faults: Sequence[tuple[int, float]]) -> list[object]:
-    low = "open" if reads.is_open else _end(reads.low)
-    numbers = [number for fault in faults for number in fault]
+def _outcome(outcome: Outcome, reads: Quantity, faults: Sequence[tuple[int, float]]) -> OutcomeRow:
+    low: float | Literal["open"] | None = "open" if reads.is_open else _end(reads.low)
+    numbers: list[float] = [number for fault in faults for number in fault]
     means = short(plain(outcome.means))
     if outcome.stop:
         means = f"{means} {STOP}"
-    return [outcome.id, low, _end(reads.high), int(outcome.normal), means, numbers]
+    return (outcome.id, low, _end(reads.high), 1 if outcome.normal else 0, means, numbers)
 
 
 def _end(value: float) -> float | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from urllib.parse import urlencode
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
@@ -103,10 +102,9 @@ def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
     """The plan of a symptom on a family, as its page shows it."""
     made = known.plans[symptom]
     shown = outline(made.tree)
-    address = urlencode({"v": 1, "family": known.family.id, "symptom": symptom})
     hazards = links.by_severity(book, _hazards(book, known.family, shown))
     steps = rows(book, known.family, shown)
-    ask = f"{paths.BENCH}#{address}"
+    ask = paths.job(known.family.id, symptom)
     return Planned(steps, made.expected, made.guess.expected, shown.ends_shown, hazards, ask)
 
 
