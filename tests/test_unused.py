@@ -10,7 +10,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 PRODUCT = ROOT / "tools"
-_FOUND_OTHERWISE = re.compile(r"^(main|__\w+__)$")
+_FOUND_OTHERWISE = re.compile(r"^(main|__\w+__|pytest_\w+)$")
 # Where each number comes from, and the ranking of suspects: read by people and by what ranks them.
 _COMES = tuple(f"tools/benchlore/circuit/graph/{name}.py" for name in ("mode_shares", "suspects"))
 
