@@ -23,13 +23,13 @@ def book(tmp_path: Path, monkeypatch) -> Path:
 
 
 def test_new_record_has_the_right_shape(book, capsys):
-    assert main(["new", "wren-5", "jack-cracked"]) == 0
+    assert main(["new", "fault", "wren-5", "jack-cracked", "--form"]) == 0
     assert capsys.readouterr().out == f"Fill in {FILE}, then run: benchlore check {FILE}\n"
     assert load_book(book).findings == ()
 
 
 def test_checks_name_what_is_still_to_be_filled(book):
-    main(["new", "wren-5", "jack-cracked"])
+    main(["new", "fault", "wren-5", "jack-cracked", "--form"])
     found = {finding.rule for finding in check(load_book(book)) if finding.file == FILE}
     assert found == {
         "placeholder-left",
@@ -42,20 +42,20 @@ def test_checks_name_what_is_still_to_be_filled(book):
 
 
 def test_names_to_fill_in_are_told_as_such(book):
-    main(["new", "wren-5", "jack-cracked"])
+    main(["new", "fault", "wren-5", "jack-cracked", "--form"])
     found = [f for f in check(load_book(book)) if f.file == FILE]
     assert all("still waits to be written" in finding.message for finding in found)
 
 
 def test_symptoms_of_the_family_come_first(tmp_path, capsys):
     shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
-    main(["new", "siskin-12", "new-fault", "--root", str(tmp_path)])
+    main(["new", "fault", "siskin-12", "new-fault", "--form", "--root", str(tmp_path)])
     text = (tmp_path / "faults/siskin-12/new-fault.yaml").read_text(encoding="utf-8")
     assert text.index("# no-power: ") < text.index("# one-way-up: ")
 
 
 def test_names_of_the_family_stand_beside_the_fields(book):
-    main(["new", "wren-5", "jack-cracked"])
+    main(["new", "fault", "wren-5", "jack-cracked", "--form"])
     text = (book / FILE).read_text(encoding="utf-8")
     assert "  # main-junction: healthy, leaky, shorted, open\n" in text
     assert "  # no-picture: Runs without a picture\n" in text
@@ -77,7 +77,7 @@ def test_names_of_the_family_stand_beside_the_fields(book):
 )
 def test_what_cannot_be_started_is_refused(book, capsys, arguments, reason):
     before = sorted(book.rglob("*"))
-    assert main(["new", *arguments]) == 2
+    assert main(["new", "fault", *arguments, "--form"]) == 2
     assert reason in capsys.readouterr().err
     assert sorted(book.rglob("*")) == before
 
@@ -85,5 +85,5 @@ def test_what_cannot_be_started_is_refused(book, capsys, arguments, reason):
 @pytest.mark.parametrize("family", ["siskin-12", "teal-8"])
 def test_new_record_fits_the_families_of_the_book(family, tmp_path, capsys):
     shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
-    assert main(["new", family, "new-fault", "--root", str(tmp_path)]) == 0
+    assert main(["new", "fault", family, "new-fault", "--form", "--root", str(tmp_path)]) == 0
     assert load_book(tmp_path).findings == ()

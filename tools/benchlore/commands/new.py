@@ -1,119 +1,212 @@
-"""`benchlore new`: a fault pattern to fill in, with the family's names beside the fields that need them."""
+"""`benchlore new`: a conversation that starts a family, a fault, a measurement, a symptom or a technique."""
 
 from __future__ import annotations
 
 import argparse
-import re
+import json
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
-from benchlore.book.ids import fault_id, file_of
-from benchlore.book.links import faults_of_family
-from benchlore.book.model import Book, Family
-from benchlore.book.schemas import MAX_ID
+from benchlore.book import Loaded
+from benchlore.book.yaml_reader import parse
+from benchlore.commands.conversation import Told, converse, write_files
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
-from benchlore.rules.ids import reserved_fault
-from benchlore.vocabulary import FAULT_MODES, VERBS
+from benchlore.starter import common, values
+from benchlore.starter.ask_common import ask_symptom, ask_technique
+from benchlore.starter.ask_family import ask_family
+from benchlore.starter.ask_fault import ask_fault
+from benchlore.starter.ask_measurement import ask_measurement
+from benchlore.starter.draft import Draft
+from benchlore.starter.form import form
+from benchlore.starter.talk import RefusedError, Talk, one_of
+from benchlore.starter.writing import as_record, entry
 
-_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_FAMILY_BLANKS = ("revisions", "states", "board", "nets", "parts", "test_points", "measurements")
+_KINDS = {
+    "family": "start a board family: sources, nets, parts, points, measurements, faults",
+    "fault": "add a fault pattern to a family",
+    "measurement": "add a measurement to a family",
+    "symptom": "add a symptom for all families",
+    "technique": "add a technique for all families",
+}
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
     parser = subparsers.add_parser(
         "new",
-        help="start a new fault pattern",
-        description="Write a fault pattern to fill in: every field, with the names that the family knows. "
-        "The checks name what is still to be filled.",
+        help="start a record in a conversation",
+        description="Ask for what a record needs, check each answer at once, and write the record. Leave "
+        "with Ctrl+C whenever you like: the same command goes on where you left. No record is written over.",
     )
-    parser.add_argument("family", metavar="FAMILY", help="id of the family, the name of its folder")
-    parser.add_argument("name", metavar="NAME", help="id of the fault: lower-case words joined by hyphens")
-    add_root(parser)
-    parser.set_defaults(run=run)
+    kinds = parser.add_subparsers(title="records", metavar="RECORD", required=True)
+    for kind, says in _KINDS.items():
+        one = kinds.add_parser(kind, help=says, description=f"{says[:1].upper()}{says[1:]}.")
+        if kind in ("fault", "measurement"):
+            one.add_argument("family", metavar="FAMILY", help="id of the family, the name of its folder")
+        if kind == "measurement":
+            one.add_argument("name", metavar="POINT", help="the test point, such as F1_OUT")
+        else:
+            one.add_argument("name", metavar="NAME", help="its id: lower-case words joined by hyphens")
+        if kind == "fault":
+            one.add_argument("--form", action="store_true", help="ask nothing: write a form to fill in")
+            one.add_argument(
+                "--from-job",
+                type=Path,
+                metavar="FILE",
+                help="a job that the bench page saved: its symptoms, and its readings as worked example",
+            )
+        one.add_argument(
+            "--answers", type=Path, metavar="FILE", help="answers, one a line; # begins a remark"
+        )
+        one.add_argument(
+            "--yes", action="store_true", help="ask nobody: take the answers given and the defaults"
+        )
+        add_root(one)
+        one.set_defaults(run=run, record=kind)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the file and say what to do next."""
+    """Talk, write, say what to do next, and return the exit code."""
     loaded = open_book(args)
-    family = loaded.book.families.get(args.family)
-    if family is None:
-        hint = nearest(args.family, loaded.book.families) or "mend its family.yaml first"
-        raise UsageError(f"'{args.family}' is not a family of the book; {hint}")
-    if not _NAME.fullmatch(args.name):
-        raise UsageError(f"'{args.name}' cannot be a name; use lower-case words joined by hyphens")
-    if len(args.name) > MAX_ID:
-        raise UsageError(f"the name has {len(args.name)} characters; shorten it to {MAX_ID} at most")
-    if said := reserved_fault(args.name):
-        raise UsageError(f"{said}; choose another name")
-    path = loaded.sources.root / file_of("fault", fault_id(family.id, args.name))
-    _create(path, template(loaded.book, family))
-    shown = path.relative_to(loaded.sources.root).as_posix()
-    print(f"Fill in {shown}, then run: benchlore check {shown}")
-    return 0
+    if args.record != "measurement":
+        _free_name(args.name)
+    makes = {"family": _family, "fault": _fault, "measurement": _measurement}
+    if args.record in makes:
+        return makes[args.record](args, loaded)
+    return _common(args, loaded)
 
 
-def _create(path: Path, text: str) -> None:
+def _free_name(name: str) -> None:
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise UsageError(f"{path} is there already; choose another name") from None
-    except OSError as error:
-        raise UsageError(f"cannot write {path}: {error.strerror or error}") from error
+        values.slug()(name)
+    except RefusedError as refused:
+        raise UsageError(str(refused)) from refused
 
 
-def template(book: Book, family: Family) -> str:
-    """A fault pattern of the right shape in which every name is `todo` and every text `TODO`."""
-    return f"""\
-# yaml-language-server: $schema=../../schema/fault.schema.json
-title: TODO the part, and what is wrong with it
-# revisions: [{", ".join(family.revisions)}]  # only when not all revisions have it
-symptom:  # always, often or sometimes
-{_comment(_symptoms(book, family))}
-  todo: always
-summary: TODO how the fault makes the symptom, in two or three sentences.
-test_points:  # in the order worth probing: what shows the fault, then what rules out the others
-{_comment({m.id: ", ".join(m.outcomes) for m in family.measurements.values()})}
-  - measure: todo
-    expected_reading: todo
-    note: TODO why it reads so, or take this line out.
-# reads_normal: [todo]  # what reads as on a healthy board, where the circuit does not say so by itself
-cause:
-{_comment({p.id: p.name for p in family.parts.values()})}
-  part: TODO
-  # how it has failed, where that is known: {", ".join(FAULT_MODES)}
-  # mode: open
-  how: TODO how it came about.
-seen: 0
-fix:
-  # replace, reflow, remove, clean, reseat, jumper or reprogram
-  action: replace
-  minutes: 10
-  steps:  # verbs: {", ".join(VERBS)}; or words alone
-    - unplug: everything
-    - discharge: 10 s
-    - replace: TODO
-    - TODO one action a step.
-  confirm:  # a measurement from above, and the normal outcome that it must read afterwards
-    todo: todo
-hazard:  # only what the steps and measurements do not bring by themselves; the most serious first
-{_comment({h.id: f"{h.signal}, {h.title}" for h in book.hazards.values()})}
-  - todo
-techniques:  # only what the steps and measurements do not bring by themselves
-{_comment({t.id: t.title for t in book.techniques.values()})}
-  - todo
-worked_example:  # readings of one real job, as typed
-  todo: TODO
-"""
+def _family(args: argparse.Namespace, loaded: Loaded) -> int:
+    if (loaded.sources.root / "faults" / args.name).exists():
+        raise UsageError(f"faults/{args.name} is there already; choose another name")
+
+    def told(talk: Talk) -> Told:
+        draft = Draft(loaded.book, args.name, {})
+        ask_family(talk, draft)
+        talk.say("Faults that are known of this board.")
+        while name := talk.maybe("A fault, by a name such as inlet-fuse-open", values.slug(draft.faults)):
+            ask_fault(talk, draft, name)
+        new = {f"faults/{args.name}/family.yaml": as_record("family", draft.data, _FAMILY_BLANKS)}
+        return _with_common(draft, loaded, new)
+
+    return converse(args, loaded.sources.root, f"family-{args.name}", told)
 
 
-def _symptoms(book: Book, family: Family) -> dict[str, str]:
-    """Title by symptom; first those that the family's faults show."""
-    shown = {name for fault in faults_of_family(book, family.id) for name in fault.symptom}
-    ordered = sorted(book.symptoms.values(), key=lambda symptom: symptom.id not in shown)
-    return {symptom.id: symptom.title for symptom in ordered}
+def _fault(args: argparse.Namespace, loaded: Loaded) -> int:
+    draft = _draft(args.family, loaded)
+    file = f"faults/{args.family}/{args.name}.yaml"
+    if (loaded.sources.root / file).exists():
+        raise UsageError(f"{file} is there already; choose another name")
+    symptoms, readings = _job(args.from_job, args.family) if args.from_job else ((), {})
+    if args.form:
+        family = loaded.book.families[args.family]
+        write_files(loaded.sources.root, Told({file: form(loaded.book, family)}, {}))
+        print(f"Fill in {file}, then run: benchlore check {file}")
+        return 0
+
+    def told(talk: Talk) -> Told:
+        ask_fault(talk, draft, args.name, symptoms, readings)
+        return _with_common(draft, loaded, {})
+
+    return converse(args, loaded.sources.root, f"fault-{args.family}-{args.name}", told)
 
 
-def _comment(names: Mapping[str, str]) -> str:
-    return "\n".join(f"  # {name}: {' '.join(said.split())}" for name, said in names.items())
+def _measurement(args: argparse.Namespace, loaded: Loaded) -> int:
+    draft = _draft(args.family, loaded)
+    try:
+        one_of(draft.data["test_points"])(args.name)
+    except RefusedError as refused:
+        raise UsageError(str(refused)) from refused
+    file = f"faults/{args.family}/family.yaml"
+
+    def told(talk: Talk) -> Told:
+        known = set(draft.data["measurements"])
+        ask_measurement(talk, draft, args.name)
+        (id_,) = set(draft.data["measurements"]) - known
+        text = _inserted(loaded.sources.texts[file], entry(id_, draft.data["measurements"][id_], 2))
+        if parse(text)[0] != draft.data:
+            raise UsageError(f"{file} is written in another way than expected; add the measurement by hand")
+        whole = _with_common(draft, loaded, {})
+        return Told(whole.new, {**whole.changed, file: text})
+
+    return converse(args, loaded.sources.root, f"measurement-{args.family}-{args.name}", told)
+
+
+def _inserted(text: str, added: str) -> str:
+    """A family's text with one measurement more, behind the last one."""
+    lines = text.rstrip("\n").split("\n")
+    start = lines.index("measurements:")
+    after = (n for n in range(start + 1, len(lines)) if lines[n][:1].strip() and not lines[n].startswith("#"))
+    end = next(after, len(lines))
+    while not lines[end - 1].strip():
+        end -= 1
+    rest = lines[end:]
+    return "\n".join([*lines[:end], "", *added.rstrip("\n").split("\n"), *rest]) + "\n"
+
+
+def _common(args: argparse.Namespace, loaded: Loaded) -> int:
+    kind = f"{args.record}s"
+    if args.name in getattr(loaded.book, kind):
+        raise UsageError(f"the {args.record} '{args.name}' is there already; choose another name")
+
+    def told(talk: Talk) -> Told:
+        draft = Draft(loaded.book, "", {}, {})
+        packed = common.technique(args.name) if kind == "techniques" else common.entries(kind).get(args.name)
+        if (
+            packed
+            and talk.choice("The package has one of this name. Take it over?", ("yes", "no"), "yes") == "yes"
+        ):
+            draft.has(kind, args.name)
+            return _with_common(draft, loaded, {})
+        if kind == "techniques":
+            made = ask_technique(talk, loaded.book.hazards)
+            return Told({f"faults/common/techniques/{args.name}.yaml": as_record("technique", made)}, {})
+        file = "faults/common/symptoms.yaml"
+        text = f"{loaded.sources.texts[file].rstrip()}\n\n{entry(args.name, ask_symptom(talk))}"
+        return Told({}, {file: text})
+
+    return converse(args, loaded.sources.root, f"{args.record}-{args.name}", told)
+
+
+def _draft(family: str, loaded: Loaded) -> Draft:
+    if family not in loaded.book.families:
+        hint = nearest(family, loaded.book.families) or "mend its family.yaml first"
+        raise UsageError(f"'{family}' is not a family of the book; {hint}")
+    data = parse(loaded.sources.texts[f"faults/{family}/family.yaml"])[0]
+    assert isinstance(data, dict)
+    return Draft(loaded.book, family, data)
+
+
+def _with_common(draft: Draft, loaded: Loaded, new: Mapping[str, str]) -> Told:
+    """The files of the conversation, with the faults of the draft and what it took over from the package."""
+    files = dict(new)
+    for name, fault in draft.faults.items():
+        files[f"faults/{draft.id}/{name}.yaml"] = as_record("fault", fault)
+    texts = draft.common_texts(loaded.sources.texts)
+    changed = {file: text for file, text in texts.items() if file in loaded.sources.texts}
+    return Told({**files, **{file: text for file, text in texts.items() if file not in changed}}, changed)
+
+
+def _job(file: Path, family: str) -> tuple[tuple[str, ...], Mapping[str, str]]:
+    """The symptoms of a saved job, and the last reading of each measurement, as typed."""
+    try:
+        job: Any = json.loads(file.read_text(encoding="utf-8"))
+        if job["format"] != "benchlore-job" or job["version"] != 1:
+            raise UsageError(f"{file} is no job that this Benchlore reads")
+        readings = {one["measure"]: one["text"] for one in job["entries"] if one["kind"] == "reading"}
+        symptoms, board = tuple(job["symptoms"]), job["family"]
+    except (OSError, ValueError, LookupError, TypeError) as error:
+        raise UsageError(f"{file} is no job of the bench page: {error}") from error
+    if board != family:
+        raise UsageError(f"{file} is a job of '{board}', not of '{family}'")
+    return symptoms, readings

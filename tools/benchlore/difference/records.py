@@ -22,6 +22,8 @@ _TOLD = frozenset(
 )
 _COMMON_PROSE = frozenset({"said", "avoid", "signal", "signs", "source", "harm", "short"})
 _ENTRIES = {"nets": "net", "parts": "part", "test_points": "test point", "measurements": "measurement"}
+# A share of boards below this is nothing to a reviewer.
+_LEAST = 0.01
 _COMMON = ("symptoms", "hazards", "states", "techniques", "meters")
 _CALLED = {"symptoms": "symptom", "states": "bench state", "techniques": "technique", "meters": "meter"}
 
@@ -94,26 +96,30 @@ def links(old: Book, new: Book, moved: Mapping[str, str]) -> Iterator[Change]:
         for symptom, often in fault.symptom.items():
             if now.symptom.get(symptom, often) != often:
                 yield Change("link-moved", f"{now.id}: {symptom}", often, now.symptom[symptom])
-        theirs = {one.measure: one.expected_reading for one in now.test_points}
-        for one in fault.test_points:
-            if theirs.get(one.measure, one.expected_reading) != one.expected_reading:
-                stated = _shares(one.expected_reading), _shares(theirs[one.measure])
-                yield Change("reading-moved", f"{now.id}: {one.measure}", *stated)
+        for measure, reads in fault.reads.items():
+            if now.reads.get(measure, reads) != reads:
+                yield Change(
+                    "reading-moved", f"{now.id}: {measure}", _shares(reads), _shares(now.reads[measure])
+                )
         if fault.seen != now.seen:
             yield Change("seen-moved", now.id, str(fault.seen), str(now.seen))
 
 
 def _led_to(book: Book, fault: Fault) -> set[str]:
     found = {f"symptom {name}" for name in fault.symptom}
-    found |= {f"measurement {one.measure}" for one in fault.test_points}
+    found |= {f"measurement {one.measure}" for one in fault.readings}
     found |= {f"part {name}" for name in parts_of_fault(fault)}
     return found | {f"technique {name}" for name in techniques_of_fault(book, fault)}
 
 
 def _shares(expected: Mapping[str, float]) -> str:
-    if list(expected.values()) == [1.0]:
-        return next(iter(expected))
-    return ", ".join(f"{name} {share:g}" for name, share in expected.items())
+    """`absent`, or `absent 0.7, low 0.3`; what rounds to nothing is left out."""
+    shown = {name: f"{share:.2g}" for name, share in expected.items() if share >= _LEAST}
+    return (
+        next(iter(shown))
+        if len(shown) == 1
+        else ", ".join(f"{name} {share}" for name, share in shown.items())
+    )
 
 
 def entries(old: Book, new: Book) -> Iterator[Change]:

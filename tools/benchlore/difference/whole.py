@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from benchlore.book import Loaded
+from benchlore.circuit.foretold import in_full
 from benchlore.difference import records
 from benchlore.difference.bench import at_the_bench
 from benchlore.difference.kinds import Change, in_order
@@ -13,7 +14,7 @@ def differences(old: Loaded, new: Loaded, family: str | None = None) -> tuple[Ch
 
     `family`: the contributor's; without one, the family with the most files that are others now.
     """
-    before, after = old.book, new.book
+    before, after = in_full(old.book), in_full(new.book)
     moved = records.renamed(before, after)
     return in_order(
         (

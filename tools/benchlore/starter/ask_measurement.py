@@ -1,0 +1,163 @@
+"""The conversation about a measurement: the ranges that the circuit gives stand ready."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from benchlore.book.model import Measurement
+from benchlore.book.records import read_record
+from benchlore.quantity import parse_quantity
+from benchlore.starter import values
+from benchlore.starter.draft import Draft, outward
+from benchlore.starter.talk import RefusedError, Talk, number, plain
+from benchlore.vocabulary import FUNCTIONS
+
+_SUFFIX = {
+    "dc-volts": "volts",
+    "junction": "diode",
+    "celsius": "heat",
+    "amps": "current",
+    "ac-ripple": "ripple",
+}
+_TECHNIQUES = {"ohms": "ground-resistance", "junction": "junction-test"}
+# What each outcome means, as long as nobody says more.
+_MEANS = {
+    "normal": "As it should be.",
+    "low": "Something loads it down.",
+    "absent": "It is not there.",
+    "high": "It is too high.",
+    "shorted": "It is shorted to ground.",
+    "open": "Nothing is connected to this point.",
+}
+# Below these, a rail to ground and a line in diode mode count as shorted (common practice, no source).
+_SHORT_OHMS, _SHORT_DROP = 25.0, 0.05
+
+
+def ask_measurement(talk: Talk, draft: Draft, point: str) -> None:
+    """Add a measurement at a test point to the draft's family."""
+    data = draft.data
+    net = data["test_points"][point]["net"]
+    mode = talk.choice("With which function?", FUNCTIONS, "dc-volts")
+    function = FUNCTIONS[mode]
+    fits = [
+        one
+        for one in data["states"]
+        if function.power == "either" or bool(draft.book.states[one].sources) == (function.power == "on")
+    ]
+    state = talk.choice("In which bench state?", fits or data["states"], (fits or data["states"])[0])
+    name = f"{net.lower().replace('_', '-')}-{_SUFFIX.get(mode, mode)}"
+    free = name if name not in data["measurements"] else f"{name}-{state}"
+    id_ = talk.ask("Its name", values.slug(data["measurements"]), free)
+    made: dict[str, Any] = {"at": point, "mode": mode, "state": state}
+    if mode in _TECHNIQUES and draft.has("techniques", _TECHNIQUES[mode]):
+        made["technique"] = _TECHNIQUES[mode]
+    made["minutes"] = talk.ask("Minutes that it takes", number, "1")
+    made["asks"] = talk.text("The question that it answers", _asks(mode, net, data["nets"][net]))
+    data["measurements"][id_] = made
+    made["outcomes"] = {}
+    made["outcomes"] = _outcomes(talk, draft, id_)
+    if wrong := draft.wrong("measurements", id_):
+        talk.say(f"  To mend in the file: {wrong}")
+
+
+def _asks(mode: str, net: str, record: dict[str, Any]) -> str:
+    if mode == "ohms":
+        return f"Is {net} shorted?"
+    if mode == "junction":
+        return f"Is {net} shorted or leaky?"
+    return (
+        f"Does {net} stand at {record['nominal']}?" if "nominal" in record else f"Is {net} as it should be?"
+    )
+
+
+def _outcomes(talk: Talk, draft: Draft, id_: str) -> dict[str, Any]:
+    mode = draft.data["measurements"][id_]["mode"]
+    unit = FUNCTIONS[mode].unit
+    if unit is None:
+        return _seen(talk)
+    measurement = read_record("family", draft.id, "family", draft.data).measurements[id_]
+    proposed = _proposed(draft, measurement)
+    if proposed is None:
+        low, high = talk.ask(f"What does a healthy board read, such as 1 to 2 {unit}", _range(unit))
+    else:
+        text = values.between(*outward(*proposed), unit)
+        low, high = talk.ask("A healthy board reads, by the circuit", _range(unit), text)
+    outcomes = _around(mode, low, high, unit)
+    for name, outcome in outcomes.items():
+        shown = outcome["range"]
+        outcome["means"] = talk.text(f"{name} ({shown}) means", _MEANS[name])
+        if outcome.pop("may_stop", False) and _must_stop(talk):
+            outcome["stop"] = True
+    return outcomes
+
+
+def _must_stop(talk: Talk) -> bool:
+    return talk.choice("Must the board then be switched off at once?", ("yes", "no"), "yes") == "yes"
+
+
+def _proposed(draft: Draft, measurement: Measurement) -> tuple[float, float] | None:
+    found = draft.healthy_range(measurement)
+    return found if found and found[0] < found[1] else None
+
+
+def _range(unit: str) -> Any:
+    read = values.value(unit)
+
+    def pair(text: str) -> tuple[float, float]:
+        found = parse_quantity(read(text))
+        if not 0 < found.low < found.high < 1e12:
+            raise RefusedError(f"write a range with two ends above 0, such as 1 to 2 {unit}")
+        return found.low, found.high
+
+    return pair
+
+
+def _around(mode: str, low: float, high: float, unit: str) -> dict[str, dict[str, Any]]:
+    """The normal range, and the outcomes around it that leave no hole."""
+    normal = {"range": values.between(low, high, unit), "normal": True}
+    if mode == "ohms":
+        short = min(_SHORT_OHMS, low / 2)
+        return {
+            "normal": normal,
+            "low": {"range": values.between(short, low, unit)},
+            "shorted": {"range": f"under {values.said(short, unit)}"},
+            "high": {"range": f"over {values.said(high, unit)}"},
+        }
+    if mode == "junction":
+        return {
+            "normal": normal,
+            "low": {"range": values.between(_SHORT_DROP, low, unit)},
+            "shorted": {"range": f"under {values.said(_SHORT_DROP, unit)}"},
+            "high": {"range": values.between(high, 2.0, unit)},
+            "open": {"range": "over 2 V"},
+        }
+    absent = outward(low / 10, low / 10)[0]
+    return {
+        "normal": normal,
+        "low": {"range": values.between(absent, low, unit)},
+        "absent": {"range": f"under {values.said(absent, unit)}"},
+        "high": {
+            "range": f"over {values.said(high, unit)}",
+            "may_stop": mode in ("dc-volts", "amps", "celsius"),
+        },
+    }
+
+
+def _seen(talk: Talk) -> dict[str, Any]:
+    """Outcomes that are named, not read: the first is the healthy one."""
+    outcomes: dict[str, Any] = {}
+    while True:
+        what = (
+            "What is seen on a healthy board, in a word"
+            if not outcomes
+            else "What else can be seen, in a word"
+        )
+        name = (
+            talk.ask(what, values.slug(outcomes))
+            if len(outcomes) < 2
+            else talk.maybe(what, values.slug(outcomes))
+        )
+        if name is None:
+            return outcomes
+        normal = {} if outcomes else {"normal": True}
+        outcomes[name] = {**normal, "means": talk.ask("What does that mean?", plain)}

@@ -1,0 +1,133 @@
+"""Records as a person would have written them: on one line what belongs together and is short."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from benchlore.book.yaml_reader import parse
+
+_WIDTH = 108
+_FOLD = 96
+# Written in braces wherever they fit; everything above them gets lines of its own.
+_BRACES = frozenset(
+    {
+        *(
+            "source",
+            "path",
+            "converter",
+            "pull",
+            "load",
+            "junction",
+            "signal",
+            "draw",
+            "replace",
+            "at",
+            "size",
+        ),
+        *("expected_reading", "inject"),
+    }
+)
+_HOLD_BRACES = frozenset({"outcomes", "landmarks"})
+
+
+def as_record(kind: str, data: Mapping[str, Any], blank_before: tuple[str, ...] = ()) -> str:
+    """The text of a record. `blank_before`: fields that a blank line stands above.
+
+    It reads back as the same data; anything else is a mistake of this module and raises ValueError.
+    """
+    lines = [f"# yaml-language-server: $schema=../../schema/{kind}.schema.json"]
+    for key, value in data.items():
+        if key in blank_before:
+            lines.append("")
+        lines += _field(key, value, 0)
+    text = "\n".join(lines) + "\n"
+    read, faults, _ = parse(text)
+    if faults or read != data:
+        raise ValueError(f"the record cannot be written: {faults}")
+    return text
+
+
+def entry(name: str, data: Any, indent: int = 0) -> str:
+    """One entry of a mapping, with its lines."""
+    return "\n".join(_field(name, data, indent)) + "\n"
+
+
+def _field(key: str, value: Any, indent: int) -> Iterator[str]:
+    pad, name = " " * indent, _scalar(key)
+    if isinstance(value, Mapping) and value:
+        flow = f"{pad}{name}: {_flow(value)}"
+        if key in _BRACES and len(flow) <= _WIDTH:
+            yield flow
+            return
+        yield f"{pad}{name}:"
+        for inner, item in value.items():
+            line = f"{pad}  {_scalar(inner)}: {_flow(item)}"
+            if key in _HOLD_BRACES and isinstance(item, Mapping):
+                yield line
+            else:
+                yield from _field(inner, item, indent + 2)
+    elif isinstance(value, list) and value:
+        flow = f"{pad}{name}: {_flow(value)}"
+        if len(flow) <= _WIDTH and not any(isinstance(item, Mapping) for item in value):
+            yield flow
+            return
+        yield f"{pad}{name}:"
+        for item in value:
+            yield from _item(item, indent + 2)
+    else:
+        line = f"{pad}{name}: {_scalar(value)}"
+        if len(line) <= _WIDTH or not isinstance(value, str):
+            yield line
+        else:
+            yield from _folded(pad, name, value)
+
+
+def _item(item: Any, indent: int) -> Iterator[str]:
+    pad = " " * indent
+    if isinstance(item, Mapping) and "measure" in item and "expected_reading" in item:
+        first, *rest = [line for key, value in item.items() for line in _field(key, value, indent + 2)]
+        yield f"{pad}- {first.strip()}"
+        yield from rest
+    elif isinstance(item, Mapping) and len(item) == 1:
+        (key,) = item
+        yield f"{pad}- {_scalar(key)}: {_flow(item[key])}"
+    else:
+        yield f"{pad}- {_flow(item)}"
+
+
+def _folded(pad: str, name: str, value: str) -> Iterator[str]:
+    """A long text below its name; in quotes on one line where folding would change it."""
+    lines = textwrap.wrap(value, _FOLD - len(pad), break_long_words=False, break_on_hyphens=False)
+    text = "\n".join([f"{name}:", *(f"  {line}" for line in lines)])
+    read, faults, _ = parse(f"{text}\n")
+    if not faults and read == {name: value}:
+        yield from (f"{pad}{line}" for line in text.split("\n"))
+    else:
+        yield f"{pad}{name}: {_quoted(value)}"
+
+
+def _flow(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{_scalar(key)}: {_flow(item)}" for key, item in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_flow, value)) + "]"
+    if isinstance(value, str):
+        bare, faults, _ = parse(f"k: {{a: {value}, b: 1}}\n")
+        plain = not faults and bare == {"k": {"a": value, "b": 1}} and not value.endswith((".", "?"))
+        return value if plain else _quoted(value)
+    return _scalar(value)
+
+
+def _scalar(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if not isinstance(value, str):
+        return f"{value:g}" if isinstance(value, float) else str(value)
+    bare, faults, _ = parse(f"k: {value}\n")
+    return value if not faults and bare == {"k": value} else _quoted(value)
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
