@@ -20,13 +20,19 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         "family, invented as a sample. It passes the check. No file is written over.",
     )
     parser.add_argument("folder", metavar="DIR", type=Path, help="the new folder, such as my-shop")
+    parser.add_argument(
+        "--contact",
+        metavar="TEXT",
+        default="",
+        help="who is told of advice that can hurt, and how: for SECURITY.md",
+    )
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Write the files and say what to do next."""
     folder = _absolute(args.folder)
-    texts = first_files(folder.name)
+    texts = first_files(folder.name, args.contact)
     there = next((name for name in ("faults", *texts) if (folder / name).exists()), None)
     if there:
         raise UsageError(f"{folder / there} is there already; choose another folder")

@@ -10,7 +10,8 @@ from typing import Any
 
 from benchlore.book.yaml_reader import parse
 from benchlore.commands.options import UsageError, add_root, root_folder
-from benchlore.starter.book import FORMAT, with_settings
+from benchlore.shipped import home
+from benchlore.starter.book import FORMAT, schema_texts, with_settings
 
 _SHOP = "faults/common/shop.yaml"
 # The id of every site before a book could name its own; jobs that browsers keep lie under it.
@@ -23,7 +24,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         "migrate",
         help="bring an older book to the form of this Benchlore",
         description=f"Bring a book of an older form to form {FORMAT}. From 1 to 2, 'format' and 'site' "
-        f"come into {_SHOP}; all other files and lines stay as they are. A second run does nothing.",
+        f"come into {_SHOP}; all other records stay as they are. The schemas in schema/ are renewed.",
     )
     add_root(parser)
     parser.set_defaults(run=run)
@@ -31,7 +32,24 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run(args: argparse.Namespace) -> int:
     """Raise the form, or say that there is nothing to do."""
-    path = root_folder(args) / _SHOP
+    root = root_folder(args)
+    _renew_schemas(root)
+    return _raise_form(root)
+
+
+def _renew_schemas(root: Path) -> None:
+    """Write the schemas that editors read in a book of one's own as this Benchlore has them."""
+    if root == home():
+        return  # they are the ones that all others are made of
+    for name, text in schema_texts().items():
+        path = root / name
+        if path.is_file() and path.read_text(encoding="utf-8") != text:
+            _write(path, text)
+            print(f"{name}: as this Benchlore has it")
+
+
+def _raise_form(root: Path) -> int:
+    path = root / _SHOP
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:

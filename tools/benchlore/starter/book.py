@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import json
 import re
 import unicodedata
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from benchlore.book.schemas import KINDS, schema
+from benchlore.shipped import version
 from benchlore.starter import common
 
 # The version of a book's form that this package writes. 2 names it, and the site's id, in common/shop.yaml.
 FORMAT = 2
 
 _BOOK = Path(__file__).resolve().parent / "book"
+_ISSUES = _BOOK.with_name("issues")
+_NOBODY = "(write here who is told, and how)"
 # What the sample needs, and no more: a record that nothing uses is a finding. Where nothing is named, all.
 _NEEDED: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -39,8 +44,11 @@ _TECHNIQUES = ("current-limited-injection", "ground-resistance", "hot-air-replac
 _DOTTED = "dot-"
 
 
-def first_files(name: str) -> Mapping[str, str]:
-    """The text of every file of a new book, by path from its folder, which is called `name`."""
+def first_files(name: str, contact: str = "") -> Mapping[str, str]:
+    """The text of every file of a new book, by path from its folder, which is called `name`.
+
+    `contact`: who is told of advice that can hurt, and how.
+    """
     texts = {f"faults/common/{kind}.yaml": _some(kind, ids) for kind, ids in _NEEDED.items()}
     for id_ in _TECHNIQUES:
         texts[f"faults/common/techniques/{id_}.yaml"] = common.technique(id_) or ""
@@ -48,7 +56,38 @@ def first_files(name: str) -> Mapping[str, str]:
     for path in sorted(_BOOK.rglob("*")):
         if path.is_file():
             place = path.relative_to(_BOOK).as_posix().replace(_DOTTED, ".")
-            texts[place] = path.read_text(encoding="utf-8").replace("{title}", title_of(name))
+            texts[place] = path.read_text(encoding="utf-8")
+    texts |= _for_hosts()
+    said = {"{title}": title_of(name), "{version}": version(), "{contact}": contact or _NOBODY}
+    for mark, words in said.items():
+        texts = {
+            place: text if place.startswith("faults/") else text.replace(mark, words)
+            for place, text in texts.items()
+        }
+    return {**texts, **schema_texts()}
+
+
+def schema_texts() -> Mapping[str, str]:
+    """The schemas that a book keeps for editors, whole, by path."""
+    return {
+        f"schema/{kind}.schema.json": json.dumps(schema(kind), indent=2, ensure_ascii=False) + "\n"
+        for kind in KINDS
+    }
+
+
+def _for_hosts() -> Mapping[str, str]:
+    """Templates of issues and of proposed changes, the same words for both kinds of host."""
+    texts = {}
+    for path in sorted(_ISSUES.glob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        if path.stem == "review":
+            texts[".github/pull_request_template.md"] = text
+            texts[".gitlab/merge_request_templates/Default.md"] = text
+            continue
+        title, about, body = text.split("\n\n", 2)
+        head = f"---\nname: {title.removeprefix('# ')}\nabout: {about}\n---\n"
+        texts[f".github/ISSUE_TEMPLATE/{path.name}"] = f"{head}{about}\n\n{body}"
+        texts[f".gitlab/issue_templates/{path.name}"] = f"{about}\n\n{body}"
     return texts
 
 
