@@ -149,14 +149,16 @@ def test_book_from_start_to_site(installed, place):
     assert "<title>Mäx&#39; shop</title>" in page
     assert 'content="max-shop"' in page
     assert (shop / "site" / "sample-board" / "inlet-fuse-open.html").is_file()
-    assert {path.name for path in shop.iterdir() if not path.name.startswith(".")} == {
-        "README.md",
-        "faults",
-        "site",
-    }
+    assert (shop / ".github" / "ISSUE_TEMPLATE" / "unsafe-advice.md").is_file()
+    assert (shop / "schema" / "fault.schema.json").is_file()
     answer = _run([str(installed), "rank", "sample-board", "--symptom", "no-power"], cwd=shop, **cache)
     assert "Inlet fuse is open" in answer
     assert "12.1" in _run([str(installed), "export"], cwd=shop, **cache)
+    git = ["git", "-c", "user.name=x", "-c", "user.email=x@example.org"]
+    for command in (["init", "-q"], ["add", "."], ["commit", "-qm", "first"]):
+        _run([*git, *command], cwd=shop)
+    _run([str(installed), "new", "symptom", "charges-slowly", "--yes"], cwd=shop, **cache)
+    assert "symptom charges-slowly" in _run([str(installed), "diff"], cwd=shop, **cache)
 
 
 def test_book_is_served_and_built_again_after_a_save(installed, place):
