@@ -9,15 +9,14 @@ from benchlore.book.model import Family, Meter
 from benchlore.circuit.graph.mode_shares import mode_shares, modes_of
 from benchlore.diagnosis.reading import ReadingError, read
 from benchlore.findings import nearest
+from benchlore.rules.predictions import SAME
 from benchlore.starter import common, values
 from benchlore.starter.draft import Draft
 from benchlore.starter.talk import RefusedError, Talk, number, one_of, plain
 from benchlore.vocabulary import ACTIONS, FAULT_MODES, FREQUENCIES
 
 _AT_A_NET = ("shorted-to-ground", "leaks", "stuck")
-_STATED = (
-    1  # what the circuit foretells need not stand in the record; the first tells its reader what to expect
-)
+_STATED = 5  # measurements that are told of at most, of what the circuit foretells
 _SURE = 0.7  # share from which one outcome stands for all
 
 
@@ -60,7 +59,11 @@ def ask_fault(
     stated = _stated(talk, draft, name)
     fault["fix"]["confirm"] = _proof(talk, draft, stated)
     fault["worked_example"] = _example(talk, draft, stated, readings or {})
-    fault["test_points"] = [{"measure": key, "expected_reading": value} for key, value in stated.items()]
+    foretold = draft.foretold(name)
+    kept = {id_: value for id_, value in stated.items() if not _repeats(value, foretold.get(id_, {}))}
+    fault["test_points"] = [{"measure": id_, "expected_reading": value} for id_, value in kept.items()]
+    if not kept:
+        del fault["test_points"]  # the circuit says all of it
 
 
 def _likeliest(kind: str, modes: Sequence[str]) -> str:
@@ -147,6 +150,13 @@ def _stated(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
         if got is None:
             return stated
         stated[got[0]] = got[1]
+
+
+def _repeats(stated: Any, foretold: Mapping[str, float]) -> bool:
+    """True where the circuit says the same, so that the record need not."""
+    row = {stated: 1.0} if isinstance(stated, str) else stated
+    apart: float = sum(abs(row.get(one, 0.0) - foretold.get(one, 0.0)) for one in {*row, *foretold}) / 2
+    return apart < SAME
 
 
 def _shares(row: Mapping[str, float]) -> Any:
