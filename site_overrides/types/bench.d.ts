@@ -31,6 +31,8 @@ interface BenchBand {
   readonly ceiling: number;
   readonly over: number;
   readonly read: boolean;
+  readonly under: number;
+  readonly beyond: number;
 }
 
 interface BenchScale {
@@ -208,6 +210,8 @@ interface BenchVerdict {
   readonly outcomes: readonly number[];
   readonly kind: "decided" | "undecided" | "outside";
   readonly between: readonly number[];
+  /** Whether it lies outside every outcome, between two. */
+  readonly beside: boolean;
   /** Half width of the accuracy limits, in the base unit. */
   readonly spread: number;
 }

@@ -381,7 +381,7 @@ def test_a_meter_that_cannot_decide_says_so(bench: Hands):
 
 def test_a_reading_that_fits_nothing_asks_to_check(bench: Hands):
     bench.choose("core-volts")
-    enter(bench, "0.984")
+    enter(bench, "-0.984")
     assert "fits no outcome" in bench.text(".verdict-words")
     assert "Check the point" in bench.text(".verdict .means")
 

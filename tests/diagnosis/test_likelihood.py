@@ -2,10 +2,12 @@
 
 import math
 import random
+from itertools import pairwise
 
 import pytest
 
 from benchlore.diagnosis.likelihood import (
+    EDGE,
     Scale,
     band_density,
     class_of,
@@ -16,6 +18,7 @@ from benchlore.diagnosis.likelihood import (
 )
 from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.verdict import verdict
 from tests.books import example
 from tests.diagnosis.cases import case
 from tests.parts import Library
@@ -45,7 +48,11 @@ def test_confusion_is_what_readings_drawn_at_random_show():
     band, chance, count = found.bands[index], random.Random(8), 40_000
     taken = [0] * found.size
     for _ in range(count):
-        true = chance.uniform(band.floor, band.ceiling)
+        true, side = chance.uniform(band.floor, band.ceiling), chance.random()
+        if side < EDGE:  # beside the band, falling to its neighbour
+            true = chance.triangular(band.ceiling, band.ceiling + band.beyond, band.ceiling)
+        elif side < 2 * EDGE:
+            true = chance.triangular(band.floor - band.under, band.floor, band.floor)
         value = chance.gauss(true, standard_uncertainty(found.ranges, true))
         taken[class_of(found, Reading("m", "", value))] += 1
     for drawn, p in zip(taken, class_table(found)[index], strict=True):
@@ -63,8 +70,32 @@ def test_better_meter_confuses_less():
 def test_density_integrates_to_one():
     found = scale("main-rail-adapter")
     band = next(b for b in found.bands if b.outcome == "default")
-    whole, _ = integrate.quad(lambda x: band_density(band, x, 0.03), 7.5, 9.0, points=(8.1, 8.25))
-    assert whole == pytest.approx(1, abs=1e-9)
+    ends = (band.floor - band.under, band.floor, band.ceiling, band.ceiling + band.beyond)
+    whole, _ = integrate.quad(
+        lambda x: band_density(band, x, 0.03), ends[0] - 1, ends[3] + 1, points=ends, limit=200
+    )
+    assert whole == pytest.approx(1, abs=1e-7)
+
+
+@pytest.mark.parametrize("meter", ["hand-held-3-half", "hand-held-4-half", "bench-5-half"])
+def test_the_space_between_two_outcomes_belongs_to_both_falling_from_one_to_the_other(meter):
+    """More digits never tell less: between two outcomes a reading fits, with any meter."""
+    found, tried = scale("main-rail-adapter", meter), 0
+    measured, book = example().families["siskin-12"].measurements["main-rail-adapter"], example()
+    for i, j in pairwise(found.order):
+        lower, upper = found.bands[i], found.bands[j]
+        gap = upper.floor - lower.ceiling
+        assert lower.beyond == upper.under == pytest.approx(gap)
+        shares = []
+        for part in (0.2, 0.4, 0.6, 0.8):
+            reading = Reading(measured.id, "", lower.ceiling + part * gap)
+            said = verdict(measured, book.meters[meter], found, reading)
+            assert said.kind != "outside"
+            shares.append(dict(said.outcomes)[lower.outcome])
+            tried += 1
+        assert shares == sorted(shares, reverse=True)
+        assert shares[0] > 0.5 > shares[-1]
+    assert tried > 8
 
 
 def test_open_end_belongs_to_the_outcome_beyond_where_it_is_closed():

@@ -52,6 +52,9 @@ shows |x|.
     p(x | o)    = (1 - OL(o)) [Phi((b - x)/u) - Phi((a - x)/u)] / (B - A), with a, b as written, open ends
                   infinite, but a = -b in `under b` if b > 0: swapped leads show no more
                   than that; a normal density about A with deviation u if A = B; 0 if OL(o) = 1
+    gap         = how far it is to the next band on a side; d = how far x lies from o within it
+    p(x | o)    with a gap: (1 - 0.025 for each side with one) of that, and in the gap besides
+                (1 - OL(o)) 0.025 2 (1 - d/gap)/gap: it belongs to both, falling from one to the other
     p(a..c | o) = the mean of p(x | o) over 16 places between the ends of an unsteady reading
     p(OL | o)   = OL(o)
     p(name | o) = 1 for the outcome that was named, else 0
@@ -79,7 +82,7 @@ sum is never zero; when every fault is out it is 1. Above 0.5 the ranking says t
 explains this, and names the clashes: the readings r with p(r | f) < a(r) for the likeliest fault f.
 
 **Verdict** (`verdict`). P(o | x) = p(x | o) / sum over outcomes, all outcomes equally likely beforehand.
-Decided from 0.95 up. More than 3 u outside every outcome it fits none.
+Decided from 0.95 up. More than 3 u below or above all outcomes it fits none.
 
 **Minutes** (`minutes`). Set-up = bench state and unplugged parts.
 

@@ -10,7 +10,7 @@ import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from benchlore.book.model import Measurement, Meter, MeterRange, Outcome
 from benchlore.diagnosis.meter import (
@@ -31,6 +31,7 @@ OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
 _OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
 _OPEN_SHARE_POWERED = 0.05
 PLACES = 16  # values that stand for an unsteady reading
+EDGE = 0.025  # share of an outcome's readings that lie between it and a neighbour. Common practice, no source
 _SQRT_2PI = math.sqrt(2 * math.pi)
 
 
@@ -41,7 +42,7 @@ class Band:
     `low`, `high`: as written, an open end infinite; `under b` is from -b to b, since swapped leads show no
     more than that. `floor`, `ceiling`: the same, closed. `over`: the share of its readings that a meter
     shows as over-range. `read`: False for an outcome that is named or open,
-    never a number."""
+    never a number. `under`, `beyond`: how far it is to the next band below and above; 0 where they touch."""
 
     outcome: str
     low: float
@@ -50,6 +51,13 @@ class Band:
     ceiling: float
     over: float
     read: bool
+    under: float = 0.0
+    beyond: float = 0.0
+
+    @property
+    def inside(self) -> float:
+        """The share of its readings within its ends."""
+        return 1 - EDGE * ((self.under > 0) + (self.beyond > 0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +107,7 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
         )
     )
     cuts = tuple(_cut(bands[i], bands[j]) for i, j in itertools.pairwise(order))
+    bands = _beside_each_other(bands, order)
     lowest = -top if signed else 0.0
     over_class = max(range(len(bands)), key=lambda i: (bands[i].over, bands[i].ceiling, -i))
     return Scale(
@@ -153,16 +162,28 @@ def _band(outcome: Outcome, top: float, limit: float, share: float) -> Band:
     return Band(outcome.id, low, high, low, high, over, True)
 
 
+def _beside_each_other(bands: tuple[Band, ...], order: tuple[int, ...]) -> tuple[Band, ...]:
+    """The bands with the space to their neighbours: it belongs to both."""
+    found = list(bands)
+    for i, j in itertools.pairwise(order):
+        gap = max(bands[j].floor - bands[i].ceiling, 0.0)
+        found[i] = replace(found[i], beyond=gap)
+        found[j] = replace(found[j], under=gap)
+    return tuple(found)
+
+
 def _cut(lower: Band, upper: Band) -> float:
     """The middle of the gap between two neighbouring bands."""
     return (lower.ceiling + upper.floor) / 2
 
 
 def band_density(band: Band, value: float, u: float) -> float:
-    """p(value | outcome), per base unit: uniform over the band, plus the meter's normal error.
+    """p(value | outcome), per base unit: uniform over the band, plus the meter's normal error; and a share
+    that falls from its ends to nothing at the next band.
 
     [Phi((high - x)/u) - Phi((low - x)/u)] / (ceiling - floor); a band without width is a normal density.
     The convolution of a rectangle and a normal: JCGM 106:2012 A.4.3 (measurement model), integrated.
+    Between two bands EDGE 2 (1 - d/gap)/gap, with d from this one: a hole is wide beside the meter's error.
     """
     if not band.read:
         return 0.0
@@ -170,8 +191,15 @@ def band_density(band: Band, value: float, u: float) -> float:
     width = band.ceiling - band.floor
     if width <= 0:
         z = (value - band.floor) / u
-        return share * math.exp(-z * z / 2) / (u * _SQRT_2PI)
-    return share * conformance(value, u, band.low, band.high) / width
+        own = math.exp(-z * z / 2) / (u * _SQRT_2PI)
+    else:
+        own = conformance(value, u, band.low, band.high) / width
+    beside = _falling(value - band.ceiling, band.beyond) + _falling(band.floor - value, band.under)
+    return share * (band.inside * own + EDGE * beside)
+
+
+def _falling(distance: float, gap: float) -> float:
+    return 2 * (1 - distance / gap) / gap if 0 < distance < gap else 0.0
 
 
 def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], float]:
@@ -224,7 +252,8 @@ def class_table(scale: Scale) -> tuple[tuple[float, ...], ...]:
     """P(taken for outcome j | true outcome i) with this meter, as [i][j]; rows sum to one.
 
     For a cut t: P(x < t) = u/(b - a) [g((t - a)/u) - g((t - b)/u)], g(z) = z Phi(z) + phi(z), the integral of
-    the normal distribution function over the band; u is taken at the cut."""
+    the normal distribution function over the band; u is taken at the cut. Of what lies between two bands the
+    meter's error is left out."""
     return tuple(_class_row(scale, i) for i in range(scale.size))
 
 
@@ -238,8 +267,13 @@ def _class_row(scale: Scale, index: int) -> tuple[float, ...]:
     below = 0.0
     for place, cut in zip(scale.order, (*scale.cuts, math.inf), strict=True):
         upto = 1.0 if math.isinf(cut) else _share_below(scale, band, cut)
-        row[place] += (1 - band.over) * (upto - below)
+        row[place] += (1 - band.over) * band.inside * (upto - below)
         below = upto
+    at = scale.order.index(index)
+    for gap, beside in ((band.under, at - 1), (band.beyond, at + 1)):
+        if gap > 0:  # a quarter of what falls to nothing lies beyond the middle
+            row[index] += (1 - band.over) * EDGE * 3 / 4
+            row[scale.order[beside]] += (1 - band.over) * EDGE / 4
     return tuple(row)
 
 

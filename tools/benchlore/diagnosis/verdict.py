@@ -53,6 +53,9 @@ def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Readi
         says = f"{_shown(measurement, reading)} is {best}: {measurement.outcomes[best].means}"
         return Verdict(reading, u, outcomes, best, "decided", says)
     other = taken if best != taken else ranked[1][0]
+    if _beside(scale, reading, u):
+        says = f"{_shown(measurement, reading)} {_between(scale, reading, best, other)}; it may be either"
+        return Verdict(reading, u, outcomes, taken, "undecided", says)
     return Verdict(
         reading,
         u,
@@ -65,6 +68,15 @@ def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Readi
 
 
 def _far(scale: Scale, reading: Reading, u: float | None) -> bool:
+    """True when a value lies more than FAR standard uncertainties outside all outcomes, not between two."""
+    if reading.value is None or u is None:
+        return False
+    low, high = reading.span or (reading.value, reading.value)
+    read = [b for b in scale.bands if b.read]
+    return all(high < b.low - FAR * u for b in read) or all(low > b.high + FAR * u for b in read)
+
+
+def _beside(scale: Scale, reading: Reading, u: float | None) -> bool:
     """True when a value lies more than FAR standard uncertainties outside every outcome."""
     if reading.value is None or u is None:
         return False

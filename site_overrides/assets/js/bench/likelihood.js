@@ -14,6 +14,8 @@
   const OPEN_SHARE_POWERED = 0.05;
   /** Values that stand for an unsteady reading. */
   const PLACES = 16;
+  /** Share of an outcome's readings that lie between it and a neighbour. */
+  const EDGE = 0.025;
   const SQRT_2PI = Math.sqrt(2 * Math.PI);
 
   /**
@@ -37,6 +39,11 @@
     const bands = outcomes.map((outcome) => bandOf(outcome, top, limit, share));
     const order = bands.map((_, place) => place).filter((place) => bands[place].read);
     order.sort((i, j) => bands[i].floor - bands[j].floor || bands[i].ceiling - bands[j].ceiling || i - j);
+    order.slice(1).forEach((place, n) => {
+      const gap = Math.max(bands[place].floor - bands[order[n]].ceiling, 0);
+      bands[order[n]] = { ...bands[order[n]], beyond: gap };
+      bands[place] = { ...bands[place], under: gap };
+    });
     const cuts = order.slice(1).map((place, n) => (bands[order[n]].ceiling + bands[place].floor) / 2);
     const lowest = signed ? -top : 0;
     let overClass = 0;
@@ -138,11 +145,12 @@
    * @returns {BenchBand}
    */
   function band(outcome, low, high, floor, ceiling, over, read) {
-    return { outcome, low, high, floor, ceiling, over, read };
+    return { outcome, low, high, floor, ceiling, over, read, under: 0, beyond: 0 };
   }
 
   /**
-   * p(value | outcome), per base unit: uniform over the band, plus the meter's normal error.
+   * p(value | outcome), per base unit: uniform over the band, plus the meter's normal error; and a share that falls
+   * from its ends to nothing at the next band.
    * @param {BenchBand} one
    * @param {number} value
    * @param {number} u
@@ -150,12 +158,39 @@
   function bandDensity(one, value, u) {
     if (!one.read) return 0;
     const share = 1 - one.over;
+    const beside = falling(value - one.ceiling, one.beyond) + falling(one.floor - value, one.under);
+    return share * (inside(one) * own(one, value, u) + EDGE * beside);
+  }
+
+  /**
+   * The density without what lies between the bands.
+   * @param {BenchBand} one
+   * @param {number} value
+   * @param {number} u
+   */
+  function own(one, value, u) {
     const width = one.ceiling - one.floor;
     if (width <= 0) {
       const z = (value - one.floor) / u;
-      return (share * Math.exp((-z * z) / 2)) / (u * SQRT_2PI);
+      return Math.exp((-z * z) / 2) / (u * SQRT_2PI);
     }
-    return (share * benchlore.meter.normalBetween((one.low - value) / u, (one.high - value) / u)) / width;
+    return benchlore.meter.normalBetween((one.low - value) / u, (one.high - value) / u) / width;
+  }
+
+  /**
+   * The share of an outcome's readings within its ends.
+   * @param {BenchBand} one
+   */
+  function inside(one) {
+    return 1 - EDGE * (Number(one.under > 0) + Number(one.beyond > 0));
+  }
+
+  /**
+   * @param {number} distance
+   * @param {number} gap
+   */
+  function falling(distance, gap) {
+    return distance > 0 && distance < gap ? (2 * (1 - distance / gap)) / gap : 0;
   }
 
   /**
@@ -244,9 +279,19 @@
     scale.order.forEach((place, n) => {
       const cut = scale.cuts[n];
       const upto = cut === undefined ? 1 : shareBelow(scale, one, cut);
-      row[place] = row[place] + (1 - one.over) * (upto - below);
+      row[place] = row[place] + (1 - one.over) * inside(one) * (upto - below);
       below = upto;
     });
+    const at = scale.order.indexOf(index);
+    for (const [gap, beside] of [
+      [one.under, at - 1],
+      [one.beyond, at + 1],
+    ]) {
+      if (gap <= 0) continue; // a quarter of what falls to nothing lies beyond the middle
+      row[index] = row[index] + ((1 - one.over) * EDGE * 3) / 4;
+      const other = scale.order[beside];
+      row[other] = row[other] + ((1 - one.over) * EDGE) / 4;
+    }
     return row;
   }
 

@@ -24,22 +24,43 @@
     const total = weights.reduce((all, weight) => all + weight, 0);
     const spread = reading.value === null ? 0 : benchlore.meter.accuracyLimit(scale.ranges, reading.value);
     if (!(total > 0) || far(scale, reading)) {
-      return { kind: "outside", index: taken, outcomes: weights.map(() => 0), between: [], spread };
+      return {
+        kind: "outside",
+        index: taken,
+        outcomes: weights.map(() => 0),
+        between: [],
+        beside: false,
+        spread,
+      };
     }
+    const beside = outsideEach(scale, reading);
     const outcomes = weights.map((weight) => weight / total);
     const order = outcomes.map((_, place) => place).sort((a, b) => outcomes[b] - outcomes[a] || a - b);
     // Beside a wide outcome a narrow one may be likelier further off; then nothing is decided.
     const nearest = order[0] === taken;
     if (nearest && (order.length < 2 || outcomes[taken] >= DECIDED)) {
-      return { kind: "decided", index: taken, outcomes, between: [taken], spread };
+      return { kind: "decided", index: taken, outcomes, between: [taken], beside, spread };
     }
     return {
       kind: "undecided",
       index: taken,
       outcomes,
       between: [order[0], nearest ? order[1] : taken],
+      beside,
       spread,
     };
+  }
+
+  /**
+   * True when a value lies more than FAR standard uncertainties outside all outcomes, not between two.
+   * @param {BenchScale} scale
+   * @param {BenchReading} reading
+   */
+  function far(scale, reading) {
+    if (reading.value === null) return false;
+    const { low, high, reach } = reached(scale, reading.value, reading.span);
+    const read = scale.bands.filter((band) => band.read);
+    return read.every((band) => high < band.low - reach) || read.every((band) => low > band.high + reach);
   }
 
   /**
@@ -47,12 +68,20 @@
    * @param {BenchScale} scale
    * @param {BenchReading} reading
    */
-  function far(scale, reading) {
+  function outsideEach(scale, reading) {
     if (reading.value === null) return false;
-    const x = reading.value;
-    const reach = FAR * benchlore.meter.standardUncertainty(scale.ranges, x);
-    const [low, high] = reading.span || [x, x];
+    const { low, high, reach } = reached(scale, reading.value, reading.span);
     return scale.bands.every((band) => !band.read || high < band.low - reach || low > band.high + reach);
+  }
+
+  /**
+   * @param {BenchScale} scale
+   * @param {number} value
+   * @param {BenchReading["span"]} span
+   */
+  function reached(scale, value, span) {
+    const [low, high] = span || [value, value];
+    return { low, high, reach: FAR * benchlore.meter.standardUncertainty(scale.ranges, value) };
   }
 
   benchlore.verdict = { judge };

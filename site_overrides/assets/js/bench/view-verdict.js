@@ -203,6 +203,12 @@
     if (verdict.kind === "outside")
       return "It fits no outcome of this measurement. Check the point, the bench state and the leads, and measure again.";
     const names = verdict.between.map((index) => Object.values(measurement.outcomes)[index].name);
+    if (verdict.beside)
+      return (
+        "The reading lies between " +
+        names.join(" and ") +
+        ", and may be either. The ranking takes both into account."
+      );
     const meter = page.book.meters[judged.meter];
     return (
       "This meter cannot decide between " +
