@@ -9,8 +9,8 @@ import pytest
 
 from tests.browser.checks import wait_until
 
-FAULT = 110_000
-SYMPTOM, SYMPTOM_A_BOARD = 15_000, 50_000
+FAULT = 80_000
+SYMPTOM, SYMPTOM_A_BOARD = 13_000, 46_000
 BENCH_REQUESTS = 12
 
 

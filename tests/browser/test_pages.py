@@ -270,8 +270,8 @@ def test_the_family_filter_hides_the_others_and_says_so(page, site_url):
 
 
 def test_hazards_open_to_every_control(page, file_url):
-    page.goto(file_url(CARD))
-    control = page.get_by_text("Lever with plastic")
+    page.goto(file_url("siskin-12/main-rail-capacitor-shorted.html"))
+    control = page.get_by_text("Look for a hot part with a camera")
     assert control.is_hidden()
     page.get_by_role("button", name="Show every control").click()
     assert control.is_visible()
@@ -340,11 +340,13 @@ def test_the_keyboard_reaches_the_content_first(page, file_url):
 def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path):
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(file_url(KINDS["symptom"]))
-    first, second = page.locator("#matrix-siskin-12"), page.locator("#plan-teal-8")
-    expect(page.locator("#in-siskin-12")).to_be_visible()
-    expect(first).to_be_hidden()
-    page.locator("summary", has_text="On Siskin 12").click()
+    first, second = page.locator("#in-siskin-12"), page.locator("#plan-teal-8")
+    matrix = page.locator("section[data-family=siskin-12] .matrix")
     expect(first).to_be_visible()
+    expect(page.locator("#plan-siskin-12")).to_be_visible()
+    expect(matrix).to_be_hidden()
+    page.locator("#matrix-siskin-12").click()
+    expect(matrix).to_be_visible()
     expect(second).to_be_hidden()
     page.locator("#family-filter").select_option("teal-8")
     expect(second).to_be_visible()
@@ -360,6 +362,57 @@ def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path)
     expect(sketch).to_be_visible()
     page.set_viewport_size({"width": 1280, "height": 800})
     expect(page.locator("details.fold:not([open])")).to_have_count(0)
+
+
+@pytest.mark.parametrize("size", [(360, 800), (1366, 768)])
+def test_a_symptom_begins_with_the_plan_of_one_board(new_page, file_url, size, tmp_path):
+    page = new_page(viewport={"width": size[0], "height": size[1]})
+    page.goto(file_url("symptoms/no-power.html"))
+    page.locator("#scheme").wait_for()
+    box = page.locator(".plan-row").first.bounding_box()
+    assert box is not None
+    assert box["y"] < size[1] - 24, "the first step is in the first screen"
+    expect(page.locator(".plan:visible")).to_have_count(1)
+    page.locator("summary", has=page.locator("#in-teal-8")).click()
+    expect(page.locator("#plan-teal-8")).to_be_visible()
+    expect(page.locator("#plan-siskin-12")).to_be_hidden()
+    page.pdf(path=tmp_path / "symptom.pdf", prefer_css_page_size=True)
+    text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "symptom.pdf").pages)
+    for board in ("Siskin 12", "Teal 8"):
+        assert f"On {board}" in text
+    assert text.count("expected by this plan") == 2, "paper has both plans"
+
+
+def test_readings_that_tell_nothing_are_folded_and_on_paper(page, file_url, tmp_path):
+    page.goto(file_url(CARD))
+    same = page.locator(".same-rows")
+    assert "as on a healthy board" in same.locator("summary").inner_text()
+    hidden = same.locator("tr.reads-healthy").first
+    expect(hidden).to_be_hidden()
+    assert page.locator(".steps:visible tr.reads-healthy").count() == 0
+    page.goto(file_url(CARD) + "#" + str(hidden.get_attribute("id")))
+    expect(hidden).to_be_visible()
+
+
+def test_standing_hazards_are_a_line_on_screen_and_panels_on_a_printed_card(page, file_url, tmp_path):
+    page.goto(file_url(CARD))
+    standing = page.locator(".hazards-standing")
+    assert "Static electricity" in standing.inner_text()
+    expect(page.locator(".hazard", has_text="Static electricity").first).to_be_hidden()
+    page.goto(file_url("siskin-12/nets/PACK_DATA.html"))
+    assert page.locator(".hazard-danger").count() == 0, "no panel that stands on every page"
+    page.goto(file_url("states/adapter-only.html"))
+    expect(page.locator(".hazard-danger")).to_be_visible()
+
+
+def test_a_question_mark_names_the_keys_on_every_page(page, file_url):
+    for path in ("index.html", CARD, KINDS["symptom"]):
+        page.goto(file_url(path))
+        page.locator("#scheme").wait_for()
+        page.keyboard.press("?")
+        assert "Search" in page.locator("dialog.site-keys").inner_text()
+        page.keyboard.press("Escape")
+        expect(page.locator("dialog.site-keys")).to_have_count(0)
 
 
 def test_paper_shows_what_a_phone_folds(new_page, file_url, tmp_path):

@@ -59,13 +59,16 @@ def one_sheet(page: Page) -> bool:
 
 @pytest.mark.parametrize("part", range(PARTS))
 def test_every_fault_prints_on_one_sheet(new_page, shipped_site, part):
-    """Also while no revision is chosen, when the card says the places of all; no heading stands last."""
+    """Also while no revision is chosen, when the card says the places of all; no heading stands last.
+
+    A card that is set as small as it may be takes a second sheet rather than smaller type.
+    """
     page = new_page(viewport={"width": 726, "height": 1062})  # what A4 leaves between the margins
     page.emulate_media(media="print")
     wrong = []
     for card in cards(shipped_site)[part::PARTS]:
         page.goto(card.as_uri())
-        if not one_sheet(page):
+        if not one_sheet(page) and not page.locator(".paper-3").count():
             wrong.append(f"{card.name} needs more than one sheet")
         wrong += [f"{card.name}: a heading ends a column: {heading}" for heading in page.evaluate(PARTED)]
     assert not wrong, "\n".join(wrong)

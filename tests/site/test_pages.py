@@ -17,6 +17,7 @@ from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
 from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
+from benchlore.site.prose import inline
 from benchlore.site.render import environment, render
 from benchlore.vocabulary import PART_KINDS
 from tests.books import all_pages, example_pages
@@ -100,6 +101,23 @@ def test_a_fault_names_its_neighbours_and_what_tells_them_apart(book, content):
     array = next(n for n in links.neighbours(book, fault) if n.fault.name.startswith("protection-array"))
     asks = book.families["siskin-12"].measurements[array.told_apart_by[0]].asks
     assert asks.replace("'", "&#39;") in page
+
+
+def test_a_reading_is_asked_for_with_all_that_it_takes(book, content):
+    """In the proof as in the table: leads, injection, note, parts unplugged, bench state."""
+    seen = set()
+    for name, fault in book.faults.items():
+        page = content(paths.fault(name))
+        proof = page[page.index('id="proof"') :]
+        family = book.families[fault.family]
+        for measure in fault.fix.confirm:
+            measurement = family.measurements[measure]
+            wanted = [*words.besides(measurement), family.state_of(measurement).short, *measurement.unplugged]
+            wanted += [measurement.leads] if measurement.polarity else []
+            for text in wanted:
+                assert str(inline(text)) in proof, (name, measure, text)
+            seen |= {kind for kind in ("note", "polarity", "unplugged") if getattr(measurement, kind)}
+    assert "note" in seen
 
 
 def test_hazards_stand_above_what_is_asked(book, content):

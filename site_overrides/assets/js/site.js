@@ -141,7 +141,7 @@
 
   // Hazards: the first control of each is always there; the others at a press. On paper all of them are.
   for (const hazards of document.querySelectorAll(".hazards.brief")) {
-    const more = hazards.querySelectorAll(".more").length;
+    const more = hazards.querySelectorAll(":scope > .hazard .more").length;
     if (!more) continue;
     const all = document.createElement("button");
     all.type = "button";
@@ -195,11 +195,15 @@
   function openChosen() {
     for (const one of folds) {
       if (revision && one.matches(".sketch:not([hidden]) > *")) one.open = true;
-      if (family && one.matches(".part[data-family]:not([hidden]) > *")) one.open = true;
     }
+    if (!family) return;
+    for (const one of document.querySelectorAll(".part[data-family]:not([hidden]) > details"))
+      if (one instanceof HTMLDetailsElement) one.open = true;
   }
 
-  if (folds.length) {
+  // One board at a time on a symptom's page: the chosen one, else the first.
+  const boards = document.querySelector('details[name="boards"]');
+  if (folds.length || boards) {
     narrow.addEventListener("change", fold);
     document.addEventListener("benchlore:revision", openChosen);
     document.addEventListener("benchlore:family", openChosen);
@@ -210,10 +214,56 @@
     opened = /** @type {HTMLDetailsElement[]} */ ([
       ...document.querySelectorAll("#content details:not([open])"),
     ]);
+    // Of those with one name only one may be open: on paper all are.
+    for (const one of opened) one.removeAttribute("name");
     for (const one of opened) one.open = true;
   });
   window.addEventListener("afterprint", () => {
     for (const one of opened) one.open = false;
+    for (const one of opened) if (one.parentElement?.dataset.family) one.setAttribute("name", "boards");
+  });
+
+  // The keys of a page, at `?`. The bench page and the study have more, and say them themselves.
+  const KEYS = [
+    ["/", "Search: a symptom, a net, a part, a reading"],
+    ["?", "This list of keys"],
+    ["Esc", "Close what is open"],
+  ];
+
+  function showKeys() {
+    const before = document.activeElement;
+    const over = document.createElement("dialog");
+    over.className = "site-keys";
+    over.setAttribute("aria-label", "Keys");
+    const list = document.createElement("dl");
+    for (const [key, what] of KEYS) {
+      const name = document.createElement("dt");
+      const said = document.createElement("dd");
+      name.append(Object.assign(document.createElement("kbd"), { textContent: key }));
+      said.textContent = what;
+      list.append(name, said);
+    }
+    const shut = Object.assign(document.createElement("button"), { type: "button", textContent: "Close" });
+    shut.addEventListener("click", () => over.close());
+    over.addEventListener("close", () => {
+      over.remove();
+      if (before instanceof HTMLElement) before.focus();
+    });
+    over.append(list, shut);
+    document.body.append(over);
+    over.showModal();
+  }
+
+  document.addEventListener("keydown", (event) => {
+    const { target } = event;
+    const typing =
+      target instanceof HTMLElement &&
+      (target.isContentEditable || target.matches("input, select, textarea"));
+    const own = byId("bench") || byId("study") || document.querySelector("dialog[open]");
+    if (event.key !== "?" || event.defaultPrevented || event.ctrlKey || event.metaKey || typing || own)
+      return;
+    event.preventDefault();
+    showKeys();
   });
 
   benchlore.site = {

@@ -177,6 +177,11 @@ def hazards_of_family(book: Book, family: Family) -> tuple[str, ...]:
     return by_severity(book, [*met, *fixes])
 
 
+def standing_hazards(book: Book, family: Family) -> tuple[str, ...]:
+    """What a bench brings whatever is done: the hazards of its states, most serious first."""
+    return by_severity(book, [name for state in family.bench_states for name in state.hazard])
+
+
 def hazards_by_step(book: Book, fault: Fault) -> tuple[tuple[str, ...], ...]:
     """For each step of the fix the hazards that it brings by itself, most serious first."""
     family = book.families.get(fault.family)

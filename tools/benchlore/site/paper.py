@@ -84,7 +84,7 @@ def _after(fault: Fault, steps: Sequence[str], family: Family, table: Sequence[R
         *steps,
         *(["takes"] * 4),
         *fault.fix.confirm,
-        *fault.fix.confirm,
+        *(words.asked(family, m) for n in fault.fix.confirm if (m := family.measurements.get(n))),
     ]
     text = sum(_lines(one, _COLUMN) for one in texts) * 13.0
     return fsum(strips) / 2 + 12 + ceil(sketches / a_line) * sketch + text + 230

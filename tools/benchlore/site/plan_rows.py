@@ -130,10 +130,7 @@ def aside(family: Family, line: Line) -> str:
     if step.kind == "escalate":
         return minutes
     measurement = family.measurements[step.id]
-    unplugged = f", {words.listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
-    state = family.state_of(measurement).short
-    how = f"{words.probed(measurement)}, {measurement.function.phrase}, {state}"
-    return f"{how}{unplugged}: {minutes}" + (f", {LAST}" if line.last else "")
+    return f"{words.asked(family, measurement)}: {minutes}" + (f", {LAST}" if line.last else "")
 
 
 def _status(family: Family, lines: Sequence[Line], line: Line) -> str:

@@ -35,6 +35,11 @@ class Row:
         return all(outcome.normal for outcome, _ in self.with_fault)
 
     @property
+    def tells_nothing(self) -> bool:
+        """True for a reading that is the same either way and of which the record says no more."""
+        return self.reads_healthy and not self.expectation.note
+
+    @property
     def with_fault(self) -> tuple[tuple[Outcome, float], ...]:
         """The outcomes with this fault and their shares, the likeliest first."""
         known = self.measurement.outcomes

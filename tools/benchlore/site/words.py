@@ -106,6 +106,27 @@ def probed(measurement: Measurement) -> str:
     return f"{measurement.at} on {measurement.net}{turned}"
 
 
+def besides(measurement: Measurement) -> tuple[str, ...]:
+    """What a reading asks for besides point, function, bench state and parts unplugged.
+
+    Leads that its function does not say, an injection, the record's note: they belong to it wherever a
+    reading is asked for.
+    """
+    said = measurement.function.leads_said(measurement.between, measurement.polarity is not None)
+    # Leads that go the other way stand with the point (`probed`), whole.
+    own = "" if measurement.polarity else measurement.leads.removeprefix(said).removeprefix("; ")
+    inject = measurement.inject
+    limits = f"inject at most {quantity(inject.volts)}, limit {quantity(inject.limit)}" if inject else ""
+    return tuple(text for text in (own, limits, measurement.note) if text)
+
+
+def asked(family: Family, measurement: Measurement) -> str:
+    """A reading that is asked for: point, leads, function, state, what is unplugged, and all besides."""
+    how = f"{probed(measurement)}, {measurement.function.phrase}, {family.state_of(measurement).short}"
+    unplugged = f", {listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
+    return f"{how}{unplugged}" + "".join(f"; {text}" for text in besides(measurement))
+
+
 def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str], ...]:
     """Where a point lies, in words; revisions on which the words are the same stand together."""
     found: dict[str, list[str]] = {}

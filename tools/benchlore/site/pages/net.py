@@ -42,6 +42,7 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         "hazards": links.by_severity(
             book, [h for m in measurements for h in links.hazards_of_measurement(book, family, m)]
         ),
+        "standing": links.standing_hazards(book, family),
         "points": points,
         "probes": tuple(Probe(point, point.id) for point in points),
         "derived": derived_readings(book, family, measurements),

@@ -51,8 +51,13 @@ def page(book: Book, symptom: Symptom) -> SitePage:
         {
             "symptom": symptom,
             "families": families,
-            "hazards": links.by_severity(
-                book, [*symptom.hazard, *(h for _, _, plan, _ in families for h in plan.hazards)]
+            "hazards": [
+                name
+                for name in links.by_severity(book, [h for _, _, plan, _ in families for h in plan.hazards])
+                if name not in symptom.hazard
+            ],
+            "standing": links.by_severity(
+                book, [h for family, *_ in families for h in links.standing_hazards(book, family)]
             ),
             "sections": extra,
         },
