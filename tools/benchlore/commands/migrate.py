@@ -8,12 +8,13 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from benchlore.book.ids import file_of
 from benchlore.book.yaml_reader import parse
 from benchlore.commands.options import UsageError, add_root, root_folder
 from benchlore.shipped import home
 from benchlore.starter.book import FORMAT, schema_texts, with_settings
 
-_SHOP = "faults/common/shop.yaml"
+_SHOP = file_of("shop", "shop")
 # The id of every site before a book could name its own; jobs that browsers keep lie under it.
 _FIRST_SITE = "benchlore"
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from benchlore.book import Loaded
+from benchlore.book.ids import BOOK_FOLDER, fault_id, file_of
 from benchlore.book.yaml_reader import parse
 from benchlore.commands.conversation import Told, converse, write_files
 from benchlore.commands.options import UsageError, add_root, open_book
@@ -88,7 +89,7 @@ def _free_name(name: str) -> None:
 
 def _family(args: argparse.Namespace, loaded: Loaded) -> int:
     if (loaded.sources.root / "faults" / args.name).exists():
-        raise UsageError(f"faults/{args.name} is there already; choose another name")
+        raise UsageError(f"{BOOK_FOLDER}/{args.name} is there already; choose another name")
 
     def told(talk: Talk) -> Told:
         draft = Draft(loaded.book, args.name, {})
@@ -96,7 +97,7 @@ def _family(args: argparse.Namespace, loaded: Loaded) -> int:
         talk.say("Faults that are known of this board.")
         while name := talk.maybe("A fault, by a name such as inlet-fuse-open", values.slug(draft.faults)):
             ask_fault(talk, draft, name)
-        new = {f"faults/{args.name}/family.yaml": as_record("family", draft.data, _FAMILY_BLANKS)}
+        new = {file_of("family", args.name): as_record("family", draft.data, _FAMILY_BLANKS)}
         return _with_common(draft, loaded, new)
 
     return converse(args, loaded.sources.root, f"family-{args.name}", told)
@@ -104,7 +105,7 @@ def _family(args: argparse.Namespace, loaded: Loaded) -> int:
 
 def _fault(args: argparse.Namespace, loaded: Loaded) -> int:
     draft = _draft(args.family, loaded)
-    file = f"faults/{args.family}/{args.name}.yaml"
+    file = file_of("fault", fault_id(args.family, args.name))
     if (loaded.sources.root / file).exists():
         raise UsageError(f"{file} is there already; choose another name")
     symptoms, readings = _job(args.from_job, args.family) if args.from_job else ((), {})
@@ -127,7 +128,7 @@ def _measurement(args: argparse.Namespace, loaded: Loaded) -> int:
         one_of(draft.data["test_points"])(args.name)
     except RefusedError as refused:
         raise UsageError(str(refused)) from refused
-    file = f"faults/{args.family}/family.yaml"
+    file = file_of("family", args.family)
 
     def told(talk: Talk) -> Told:
         known = set(draft.data["measurements"])
@@ -170,8 +171,8 @@ def _common(args: argparse.Namespace, loaded: Loaded) -> int:
             return _with_common(draft, loaded, {})
         if kind == "techniques":
             made = ask_technique(talk, loaded.book.hazards)
-            return Told({f"faults/common/techniques/{args.name}.yaml": as_record("technique", made)}, {})
-        file = "faults/common/symptoms.yaml"
+            return Told({file_of("technique", args.name): as_record("technique", made)}, {})
+        file = file_of("symptoms", "symptoms")
         text = f"{loaded.sources.texts[file].rstrip()}\n\n{entry(args.name, ask_symptom(talk))}"
         return Told({}, {file: text})
 
@@ -182,7 +183,7 @@ def _draft(family: str, loaded: Loaded) -> Draft:
     if family not in loaded.book.families:
         hint = nearest(family, loaded.book.families) or "mend its family.yaml first"
         raise UsageError(f"'{family}' is not a family of the book; {hint}")
-    data = parse(loaded.sources.texts[f"faults/{family}/family.yaml"])[0]
+    data = parse(loaded.sources.texts[file_of("family", family)])[0]
     assert isinstance(data, dict)
     return Draft(loaded.book, family, data)
 
@@ -191,7 +192,7 @@ def _with_common(draft: Draft, loaded: Loaded, new: Mapping[str, str]) -> Told:
     """The files of the conversation, with the faults of the draft and what it took over from the package."""
     files = dict(new)
     for name, fault in draft.faults.items():
-        files[f"faults/{draft.id}/{name}.yaml"] = as_record("fault", fault)
+        files[file_of("fault", fault_id(draft.id, name))] = as_record("fault", fault)
     texts = draft.common_texts(loaded.sources.texts)
     changed = {file: text for file, text in texts.items() if file in loaded.sources.texts}
     return Told({**files, **{file: text for file, text in texts.items() if file not in changed}}, changed)

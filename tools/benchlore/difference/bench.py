@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from benchlore.book.ids import name_of
 from benchlore.book.links import book_of, faults_of_symptom
 from benchlore.book.model import Book
 from benchlore.diagnosis.case import Case, make_case
@@ -58,7 +59,7 @@ def _planned(where: str, had: Case | None, has: Case | None, symptom: str) -> It
 
 
 def _said(found: Plan) -> str:
-    first = found.tree.id.split("/")[-1] or "escalation"
+    first = name_of(found.tree.id) or "escalation"
     return f"{found.expected:.1f} min, {first} first"
 
 
@@ -67,7 +68,7 @@ def _pairs(book: Book, family: str, moved: Mapping[str, str]) -> Mapping[tuple[s
         return {}
     found = {}
     for one, other, symptom in pairs_not_told_apart(book_of(book, family), book.families[family]):
-        names = sorted(moved.get(name, name).split("/")[-1] for name in (one, other))
+        names = sorted(name_of(moved.get(name, name)) for name in (one, other))
         found[names[0], names[1]] = symptom
     return found
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from benchlore.book import Loaded
+from benchlore.book.ids import BOOK_FOLDER, COMMON, folder_of
 from benchlore.book.links import hazards_of_fault, parts_of_fault, techniques_of_fault
 from benchlore.book.model import Book, Fault
 from benchlore.book.yaml_reader import parse
@@ -253,7 +254,7 @@ def _line(data: Any) -> str:
 
 
 def _data(loaded: Loaded, file: str) -> Mapping[str, Any]:
-    read = parse(loaded.sources.texts.get(f"faults/{file}.yaml", ""))[0]
+    read = parse(loaded.sources.texts.get(f"{BOOK_FOLDER}/{file}.yaml", ""))[0]
     return read if isinstance(read, Mapping) else {}
 
 
@@ -282,10 +283,10 @@ def outside(old: Loaded, new: Loaded, family: str | None) -> Iterator[Change]:
     """
     names = {*old.sources.texts, *new.sources.texts}
     other = {name for name in names if old.sources.texts.get(name) != new.sources.texts.get(name)}
-    counts = Counter(name.split("/")[1] for name in other if name.split("/")[1] != "common")
+    counts = Counter(folder_of(name) for name in other if folder_of(name) != COMMON)
     own = family or min(counts, key=lambda name: (-counts[name], name), default="")
     for name in other:
-        if name.split("/")[1] != own:
+        if folder_of(name) != own:
             word = "changed" if name in old.sources.texts and name in new.sources.texts else ""
             word = word or ("new" if name in new.sources.texts else "gone")
             yield Change("outside-family", name, "", word)

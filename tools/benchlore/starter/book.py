@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from benchlore.book.ids import BOOK_FOLDER, file_of
 from benchlore.book.schemas import KINDS, schema
 from benchlore.shipped import version
 from benchlore.starter import common
@@ -49,10 +50,10 @@ def first_files(name: str, contact: str = "") -> Mapping[str, str]:
 
     `contact`: who is told of advice that can hurt, and how.
     """
-    texts = {f"faults/common/{kind}.yaml": _some(kind, ids) for kind, ids in _NEEDED.items()}
+    texts = {file_of(kind, kind): _some(kind, ids) for kind, ids in _NEEDED.items()}
     for id_ in _TECHNIQUES:
-        texts[f"faults/common/techniques/{id_}.yaml"] = common.technique(id_) or ""
-    texts["faults/common/shop.yaml"] = _shop_of(name)
+        texts[file_of("technique", id_)] = common.technique(id_) or ""
+    texts[file_of("shop", "shop")] = _shop_of(name)
     for path in sorted(_BOOK.rglob("*")):
         if path.is_file():
             place = path.relative_to(_BOOK).as_posix().replace(_DOTTED, ".")
@@ -61,7 +62,7 @@ def first_files(name: str, contact: str = "") -> Mapping[str, str]:
     said = {"{title}": title_of(name), "{version}": version(), "{contact}": contact or _NOBODY}
     for mark, words in said.items():
         texts = {
-            place: text if place.startswith("faults/") else text.replace(mark, words)
+            place: text if place.startswith(f"{BOOK_FOLDER}/") else text.replace(mark, words)
             for place, text in texts.items()
         }
     return {**texts, **schema_texts()}

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from benchlore.book.ids import fault_id, file_of
 from benchlore.book.model import Book, Family, Measurement, frozen_map
 from benchlore.book.records import read_record
 from benchlore.book.schemas import shape_problems
@@ -43,9 +44,9 @@ class Draft:
         read = parse(text)[0]
         assert isinstance(read, Mapping)
         if kind == "techniques":
-            made = {name: read_record("technique", name, f"faults/common/techniques/{name}.yaml", read)}
+            made = {name: read_record("technique", name, file_of("technique", name), read)}
         else:
-            made = dict(read_record(kind, kind, f"faults/common/{kind}.yaml", read))
+            made = dict(read_record(kind, kind, file_of(kind, kind), read))
         whole: Any = {kind: frozen_map({**getattr(self.book, kind), **made})}
         self.book = replace(self.book, **whole)
         for hazard in made[name].hazard if kind != "hazards" else ():
@@ -54,7 +55,7 @@ class Draft:
 
     def family(self) -> Family:
         """The family as far as it goes."""
-        made: Family = read_record("family", self.id, f"faults/{self.id}/family.yaml", self.data)
+        made: Family = read_record("family", self.id, file_of("family", self.id), self.data)
         return made.with_common(self.book.states)
 
     def whole(self) -> Book:
@@ -62,7 +63,7 @@ class Draft:
         family = self.family()
         faults = {
             f"{self.id}/{name}": read_record(
-                "fault", f"{self.id}/{name}", f"faults/{self.id}/{name}.yaml", one
+                "fault", fault_id(self.id, name), file_of("fault", fault_id(self.id, name)), one
             )
             for name, one in self.faults.items()
         }
@@ -106,12 +107,12 @@ class Draft:
         texts: dict[str, str] = {}
         for kind in _LISTS:
             if self.taken_over.get(kind):
-                file = f"faults/common/{kind}.yaml"
+                file = file_of(kind, kind)
                 known = common.entries(kind)
                 added = "\n".join(known[name].rstrip("\n") + "\n" for name in self.taken_over[kind])
                 texts[file] = f"{present[file].rstrip()}\n\n{added}"
         for name in self.taken_over.get("techniques", ()):
-            texts[f"faults/common/techniques/{name}.yaml"] = common.technique(name) or ""
+            texts[file_of("technique", name)] = common.technique(name) or ""
         return texts
 
 
