@@ -108,8 +108,8 @@
   }
 
   /**
-   * One line each, with all of it behind; open where the job has not shown it yet and somebody can be hurt. Where the
-   * card has one already (`shown`, which this adds to), its line alone.
+   * One line each, with all of it behind; open where the job has not shown it yet and somebody can be hurt. Of those
+   * that the card has already (`shown`, which this adds to) signal word and name alone.
    * @param {BenchBook} book
    * @param {readonly string[]} ids
    * @param {readonly string[]} met
@@ -118,15 +118,32 @@
   function lines(book, ids, met, shown = new Set()) {
     const known = bySeverity(book, ids);
     if (known.length === 0) return null;
-    const made = known.map((one) => {
-      if (shown.has(one.id)) return line(one, "hazard-line", todo(one));
-      shown.add(one.id);
-      const open = !met.includes(one.id) && one.signal !== "notice";
-      return line(one, "hazard-line", [
-        todo(one),
-        details("hazard-" + one.id, "All of it", () => whole(one), open),
-      ]);
-    });
+    const again = known.filter((one) => shown.has(one.id));
+    const made = known
+      .filter((one) => !shown.has(one.id))
+      .map((one) => {
+        shown.add(one.id);
+        const open = !met.includes(one.id) && one.signal !== "notice";
+        return line(one, "hazard-line", [
+          todo(one),
+          details("hazard-" + one.id, "All of it", () => whole(one), open),
+        ]);
+      });
+    if (again.length)
+      made.push(
+        h(
+          "p",
+          { class: "hazards-again" },
+          "As above: ",
+          again.map((one, n) => [
+            n ? "; " : "",
+            h("b", null, one.signal.toUpperCase()),
+            " ",
+            h("a", { href: one.page }, one.title),
+          ]),
+          ".",
+        ),
+      );
     return h("div", { class: "hazards", role: "group", "aria-label": "Hazards of this work" }, made);
   }
 
