@@ -211,3 +211,14 @@ def test_heat_by_power():
         "plain",
         "plain",
     ]
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.5, 3.0), (0.5, 1.2), (2.2, 3.0)])
+def test_the_power_in_a_leak_is_bounded_by_every_reading_within_its_tolerance(low, high):
+    """V x (supply - V) / pull-up has its top at half the supply, inside the first of these readings."""
+    reading = Quantity("", "V", low, high, None)
+    found = find_leak(q("3.42 V"), q("2.2 kohm"), reading, METER)
+    every = [low + (high - low) * step / 1000 for step in range(1001)]
+    power = [volts * (3.42 - volts) / 2200 for volts in every]
+    assert found.power.high == pytest.approx(max(power), rel=2e-3)
+    assert found.power.low == pytest.approx(min(power), rel=2e-3)

@@ -263,3 +263,13 @@ def test_nothing_is_owed_of_the_circuit():
     assert of_small(bare, "RAIL").value == pytest.approx(3.3)
     assert of_small(bare, "RAIL", state="off") is None
     assert of_small(bare, "OTHER") is None
+
+
+def test_a_path_without_a_load_drops_nothing():
+    text = """
+    nets:
+      VIN: {source: {from: adapter, volts: 5.0 V}}
+      OUT: {path: {from: VIN, ohms: 100 mohm}}
+    """
+    found = of_small(text, "OUT")
+    assert (found.worst.low, found.worst.high) == pytest.approx((5.0, 5.0), rel=1e-6)

@@ -1,13 +1,24 @@
 """Looking ahead: what is left out never matters, and a deeper look is never worse."""
 
+import math
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchlore.diagnosis.lookahead import choices, look_at, start, value, without_measuring
+from benchlore.diagnosis.lookahead import (
+    after_failed_fix,
+    best_ratio,
+    choices,
+    look_at,
+    start,
+    value,
+    without_measuring,
+)
 from benchlore.diagnosis.minutes import ratio_order
 from benchlore.diagnosis.optimum import TooLargeError, least_minutes
-from benchlore.diagnosis.plan import fix_order, grow
+from benchlore.diagnosis.plan import fix_order, grow, grow_from
 from tests.diagnosis.benches import random_bench
 
 SEEDS = st.integers(0, 10_000)
@@ -54,3 +65,22 @@ def test_too_large_a_bench_is_refused():
     bench, weights = random_bench(5)
     with pytest.raises(TooLargeError):
         least_minutes(bench, weights, most=10)
+
+
+@given(SEEDS, SHARES, st.integers(0, 63))
+def test_without_measuring_the_plan_costs_what_the_look_says(seed, weights, locked):
+    """Whatever fixes may not be tried."""
+    bench, _ = random_bench(seed)
+    place = replace(start(bench, weights), locked=locked)
+    expected = grow_from(bench, place, steps=0).expected * math.fsum(weights)
+    assert expected == pytest.approx(without_measuring(look_at(bench), tuple(weights), locked))
+
+
+@given(SEEDS)
+def test_a_look_of_two_counts_the_best_fix_and_what_follows_it(seed):
+    bench, weights = random_bench(seed, measures=0)
+    look, place = look_at(bench), start(bench, weights)
+    i = best_ratio(look, place)
+    first = bench.fix_minutes[i] * math.fsum(weights)
+    follows = value(look, after_failed_fix(bench, place, i), 1)
+    assert value(look, place, 2) == pytest.approx(min(without_measuring(look, weights), first + follows))

@@ -204,3 +204,14 @@ def test_processes_find_what_one_process_finds(two):
     found = [(one["file"], one["line"], one["rule"]) for one in json.loads(said.stdout)["findings"]]
     assert found == [(one.file, one.line, one.rule) for one in in_one_piece(two)]
     assert len(found) == 2
+
+
+def test_a_file_that_could_not_be_read_is_forgotten_with_the_file(two):
+    """What was found in the rest of its family is not kept under the names of the rest."""
+    extra = two / "faults/finch-2/extra.yaml"
+    extra.write_bytes(b"\xff\xfe\xfa")
+    assert [one.file for one in check_book(two).findings if one.severity == "error"] == [
+        "faults/finch-2/extra.yaml"
+    ]
+    extra.unlink()
+    assert check_book(two).findings == in_one_piece(two) == ()

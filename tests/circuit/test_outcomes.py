@@ -1,0 +1,54 @@
+"""The shares of the outcomes that a prediction gives: one in all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from benchlore.book.model import frozen_map
+from benchlore.circuit.graph.outcomes import shares
+from benchlore.circuit.graph.predict import Prediction
+from benchlore.circuit.interval import Interval
+from benchlore.quantity import parse_quantity
+from tests.circuit.books import FAMILY, good
+
+RAIL = good().families[FAMILY].measurements["main-rail"]
+ONE = next(iter(RAIL.outcomes.values()))
+
+
+def measuring(**outcomes: str):
+    """A measurement with outcomes of these ranges; the first letter `n` makes one normal."""
+    made = {
+        name: replace(ONE, id=name, range=parse_quantity(text), normal=name.startswith("n"))
+        for name, text in outcomes.items()
+    }
+    return replace(RAIL, outcomes=frozen_map(made))
+
+
+THREE = measuring(low="0 to 1 V", normal="2 to 3 V", nearly="3 to 4 V", high="over 4 V")
+
+
+def test_a_healthy_reading_is_shared_by_the_normal_outcomes():
+    assert shares(THREE, Prediction(None, healthy=True)) == {"normal": 0.5, "nearly": 0.5}
+    assert shares(measuring(low="0 to 1 V"), Prediction(None, healthy=True)) is None
+
+
+def test_nothing_known_has_no_shares():
+    assert shares(THREE, Prediction(None, healthy=False)) is None
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "expected"),
+    [
+        (0.0, 1.0, {"low": 1.0}),
+        (1.0, 2.0, {"low": 0.5, "normal": 0.5}),  # the hole from 1 to 2 belongs half to each
+        (1.4, 1.6, {"low": 0.5, "normal": 0.5}),
+        (2.0, 4.0, {"normal": 0.5, "nearly": 0.5}),
+        (3.0, 5.0, {"nearly": 0.5, "high": 0.5}),
+        (1.5, 1.5, {"low": 1.0}),
+        (5.0, 5.0, {"high": 1.0}),
+    ],
+)
+def test_an_interval_is_shared_by_its_overlaps(low, high, expected):
+    assert shares(THREE, Prediction(Interval(low, high), healthy=False)) == pytest.approx(expected)
