@@ -73,7 +73,8 @@ def test_without_measuring_the_plan_costs_what_the_look_says(seed, weights, lock
     bench, _ = random_bench(seed)
     place = replace(start(bench, weights), locked=locked)
     expected = grow_from(bench, place, steps=0).expected * math.fsum(weights)
-    assert expected == pytest.approx(without_measuring(look_at(bench), tuple(weights), locked))
+    least = without_measuring(look_at(bench), tuple(weights), locked)
+    assert expected == pytest.approx(least, rel=1e-3), "what is rarer than one in 10,000 is left out"
 
 
 @given(SEEDS)
