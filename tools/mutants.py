@@ -380,7 +380,7 @@ class _Watch:
     def __init__(self) -> None:
         self.seconds: dict[str, float] = defaultdict(float)
         self.failed = ""
-        self.context: Callable[[str], None] | None = None
+        self.context: Callable[[str], object] | None = None
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
         """A test begins."""
