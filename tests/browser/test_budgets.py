@@ -9,7 +9,7 @@ import pytest
 
 from tests.browser.checks import wait_until
 
-FAULT = 80_000
+FAULT = 90_000
 SYMPTOM, SYMPTOM_A_BOARD = 13_000, 52_000
 BENCH_REQUESTS = 12
 
