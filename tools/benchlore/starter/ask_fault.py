@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from math import fsum
 from typing import Any
 
 from benchlore.book.model import Family, Meter
@@ -128,7 +129,7 @@ def _stated(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
     odd = {
         id_: row
         for id_, row in foretold.items()
-        if row and sum(row.get(one, 0.0) for one in measurements[id_].normal) < 1 - _SURE
+        if row and fsum(row.get(one, 0.0) for one in measurements[id_].normal) < 1 - _SURE
     }
     cause = draft.faults[name]["cause"]
     near = {cause.get("at"), *draft.family().parts[cause["part"]].nets}
@@ -155,7 +156,7 @@ def _stated(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
 def _repeats(stated: Any, foretold: Mapping[str, float]) -> bool:
     """True where the circuit says the same, so that the record need not."""
     row = {stated: 1.0} if isinstance(stated, str) else stated
-    apart: float = sum(abs(row.get(one, 0.0) - foretold.get(one, 0.0)) for one in {*row, *foretold}) / 2
+    apart: float = fsum(abs(row.get(one, 0.0) - foretold.get(one, 0.0)) for one in {*row, *foretold}) / 2
     return apart < SAME
 
 
