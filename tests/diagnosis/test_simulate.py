@@ -5,9 +5,10 @@ from collections import Counter
 
 import pytest
 
+from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.plan import plan
 from benchlore.diagnosis.posterior import Evidence, posterior
-from benchlore.diagnosis.simulate import jobs, minutes_of, pick, reliability, sums_of
+from benchlore.diagnosis.simulate import Draw, jobs, minutes_of, pick, reliability, sums_of
 from tests.diagnosis.cases import case
 from tests.parts import Library
 
@@ -59,3 +60,17 @@ def test_pick_follows_its_weights():
     chance = random.Random(1)
     drawn = Counter(pick(chance, sums_of((0.5, 0.25, 0.25))) for _ in range(8000))
     assert stats.chisquare([drawn[i] for i in range(3)], [4000, 2000, 2000]).pvalue > 1e-3
+
+
+def test_readings_fall_between_two_outcomes_as_often_as_the_plan_expects():
+    """A plan weighs what is taken for the neighbour of an outcome; simulated readings must do the same."""
+    known = case("siskin-12")
+    draw, bench = Draw(known, random.Random(3)), known.bench
+    expected = seen = 0.0
+    for measure, table in zip(bench.measures, bench.tables, strict=True):
+        scale = known.scales[measure]
+        for hidden in range(len(bench.faults)):
+            certain = max(range(scale.size), key=lambda o: table[o][hidden])
+            expected += 60 * table[certain][hidden]
+            seen += sum(class_of(scale, draw.reading(measure, hidden)) == certain for _ in range(60))
+    assert seen == pytest.approx(expected, rel=0.003)

@@ -164,7 +164,10 @@ def test_no_label_of_any_sketch_covers_another_a_point_or_the_edge(drawn):
         rings = [c for c in root.iter("circle") if c.get("class") == "probe-ring"]
         centres = [(float(ring.get("cx")), float(ring.get("cy"))) for ring in rings]
         points = [Box(x, y, x, y).grown(8) for x, y in centres]
-        names = {text.text for text, _ in boxes if text.get("class") == "probe-name"}
+        # Both leads of one reading have its number: the same name stands at two points.
+        names = sorted(text.text for text, _ in boxes if text.get("class") == "probe-name")
+        there = [p.label for p in shown if p.point.side == side and revision in p.point.at]
+        assert names == sorted(there), what
         assert len(names) == len(points), what
         edge = next(boxes_of(root, "board"))
         for text, box in boxes:
@@ -200,24 +203,26 @@ def test_a_name_is_nearer_to_its_own_point_than_to_any_other_or_has_a_line(drawn
     for family, revision, side, shown, width, root in drawn:
         scale = width / family.board.width
         there = [p for p in shown if p.point.side == side and revision in p.point.at]
-        points = {}
+        points = []
         for probe in there:
             x, y = probe.point.at[revision]
             x, y = x * scale, (family.board.height - y) * scale
-            points[probe.label] = Box(x, y, x, y).grown(9)
+            points.append((probe.label, Box(x, y, x, y).grown(9)))
         lines = list(leaders_of(root))
         for text, box in label_boxes(root):
             if text.get("class") != "probe-name":
                 continue
-            own = points[text.text]
+            own = [point for label, point in points if label == text.text]  # two, of a reading with two leads
             ends = [
                 math.dist(start, end)
                 for start, end in lines
-                if math.dist(start, own.middle) < 10 and Box(*end, *end).gap(box) < 4
+                for point in own
+                if math.dist(start, point.middle) < 10 and Box(*end, *end).gap(box) < 4
             ]
-            others = [box.gap(point) for label, point in points.items() if label != text.text]
+            near = min(box.gap(point) for point in own)
+            others = [box.gap(point) for label, point in points if label != text.text]
             what = f"{family.id} {revision} {side}: {text.text}"
-            assert any(length > 4 for length in ends) or box.gap(own) < min(others, default=99), what
+            assert any(length > 4 for length in ends) or near < min(others, default=99), what
 
 
 def test_a_distance_stands_on_no_outline(drawn):

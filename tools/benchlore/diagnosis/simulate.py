@@ -16,7 +16,7 @@ from operator import mul
 from typing import TypeVar
 
 from benchlore.diagnosis.case import Case
-from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, HEALTHY, OVER_RANGE, Scale, class_of
+from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, HEALTHY, OVER_RANGE, Scale, class_of
 from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
@@ -103,8 +103,19 @@ class Draw:
             return Reading(scale.measure, band.outcome, outcome=band.outcome)
         if self.chance.random() < band.over:
             return Reading(scale.measure, "OL")
+        place = self.chance.random()
+        if band.under and place < EDGE:
+            return _value(scale, band.floor - self._off(band.under))
+        if band.beyond and place >= 1 - EDGE:
+            return _value(scale, band.ceiling + self._off(band.beyond))
         true = self.chance.uniform(band.floor, band.ceiling)
         return _value(scale, self.chance.gauss(true, standard_uncertainty(scale.ranges, true)))
+
+    def _off(self, gap: float) -> float:
+        """How far from its outcome a reading lies that falls into the space beside it, as `band_density` has
+        it: its share falls to nothing at the next outcome. By the inverse of 1 - (1 - d/gap)^2.
+        """
+        return gap * (1 - math.sqrt(1 - self.chance.random()))
 
 
 def _value(scale: Scale, value: float) -> Reading:
