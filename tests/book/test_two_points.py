@@ -45,7 +45,9 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Book:
     file.write_text(text.replace("\nmeasurements:\n", f"\nmeasurements:{ACROSS}\n"), encoding="utf-8")
     fault = root / "faults/siskin-12/inlet-fuse-open.yaml"
     said = "test_points:\n  - measure: inlet-fuse-across\n    expected_reading: blown\n"
-    fault.write_text(fault.read_text(encoding="utf-8").replace("test_points:\n", said, 1), encoding="utf-8")
+    record = fault.read_text(encoding="utf-8")
+    assert "test_points:" not in record
+    fault.write_text(record.replace("\ncause:\n", f"\n{said}cause:\n"), encoding="utf-8")
     found = load_book(root)
     errors = [finding for finding in check(found) if finding.severity == "error"]
     assert not errors, errors
