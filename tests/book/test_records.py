@@ -7,7 +7,7 @@ from pathlib import Path
 
 from benchlore.book import load_book
 from benchlore.rules import check
-from tests.rules.fixtures import GOOD, QUIET
+from tests.rules.fixtures import GOOD
 
 
 def test_a_whole_number_may_be_written_with_a_point(tmp_path: Path) -> None:
@@ -31,7 +31,7 @@ def test_a_whole_number_may_be_written_with_a_point(tmp_path: Path) -> None:
             text = text.replace(before, after)
         (tmp_path / file).write_text(text, encoding="utf-8")
     loaded = load_book(tmp_path)
-    assert {finding.rule for finding in check(loaded)} <= QUIET
+    assert check(loaded) == ()
     family = loaded.book.families["wren-5"]
     count, code = family.nets["PACK"].source[0].cells, family.nets["MAIN"].converter[0].code
     assert (count, code) == (1, 5)

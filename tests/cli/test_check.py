@@ -37,7 +37,7 @@ def test_finding_shows_place_line_caret_and_mend(book, capsys):
     edit(book, FUSE, "part: F1", "part: F7")
     assert main(["check"]) == 1
     assert capsys.readouterr().out == (
-        "faults/wren-5/fuse-open.yaml:14:9: error [unknown-part] 'F7' is not a part of wren-5\n"
+        "faults/wren-5/fuse-open.yaml:16:9: error [unknown-part] 'F7' is not a part of wren-5\n"
         "      part: F7\n"
         "            ^\n"
         "    did you mean 'F1'?\n"
@@ -52,8 +52,8 @@ def test_all_files_are_told_in_one_run(book, capsys):
     assert main(["check", "--format", "json"]) == 1
     found = json.loads(capsys.readouterr().out)["findings"]
     assert {(f["file"].split("/")[-1], f["line"], f["rule"]) for f in found} == {
-        ("fuse-open.yaml", 14, "unknown-part"),
-        ("line-held-low.yaml", 17, "wrong-type"),
+        ("fuse-open.yaml", 16, "unknown-part"),
+        ("line-held-low.yaml", 19, "wrong-type"),
         ("rail-short.yaml", 1, "not-utf-8"),
     }
 
@@ -85,7 +85,7 @@ def test_paths_are_meant_from_where_the_shell_stands(book, capsys, monkeypatch):
     edit(book, FUSE, "part: F1", "part: F7")
     monkeypatch.chdir(book / "faults" / "wren-5")
     assert main(["check", "fuse-open.yaml"]) == 1
-    assert capsys.readouterr().out.startswith("faults/wren-5/fuse-open.yaml:14:9:")
+    assert capsys.readouterr().out.startswith("faults/wren-5/fuse-open.yaml:16:9:")
     assert main(["check", ".."]) == 1
 
 
@@ -137,6 +137,6 @@ def test_annotations_name_file_line_and_column(book, capsys):
     edit(book, FUSE, "part: F1", "part: F7")
     assert main(["check", "--format", "github"]) == 1
     assert capsys.readouterr().out == (
-        "::error file=faults/wren-5/fuse-open.yaml,line=14,col=9,title=unknown-part::"
+        "::error file=faults/wren-5/fuse-open.yaml,line=16,col=9,title=unknown-part::"
         "'F7' is not a part of wren-5%0Adid you mean 'F1'?\n"
     )

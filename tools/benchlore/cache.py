@@ -18,8 +18,9 @@ import re
 import stat
 import sys
 import tempfile
-from collections.abc import Callable
-from contextlib import ExitStack, suppress
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
+from contextvars import ContextVar
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -38,6 +39,18 @@ _DRAWER = "drawer-1"
 _PLAIN = (
     os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 )
+
+_ASIDE: ContextVar[bool] = ContextVar("aside", default=False)
+
+
+@contextmanager
+def aside(wanted: bool = True) -> Iterator[None]:
+    """Meanwhile nothing is kept and nothing kept is read, whoever asks; `wanted=False` changes nothing."""
+    before = _ASIDE.set(wanted or _ASIDE.get())
+    try:
+        yield
+    finally:
+        _ASIDE.reset(before)
 
 
 def remembered(name: str, key: str, make: Callable[[], Any], form: Any, folder: Path | None = None) -> Any:
@@ -195,7 +208,9 @@ def _head(key: str, body: bytes) -> str:
 
 
 def _path(name: str, folder: Path | None, ending: str) -> Path | None:
-    """Where the file of a name lies; None for what is no name."""
+    """Where the file of a name lies; None for what is no name, and while the cache is put aside."""
+    if _ASIDE.get():
+        return None
     folder = folder or _usual_folder()
     return folder / f"{name}{ending}" if _NAME.fullmatch(name) else None
 

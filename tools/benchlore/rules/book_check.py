@@ -20,7 +20,7 @@ from benchlore.book.loader import load_files, missing_files
 from benchlore.book.schemas import code
 from benchlore.book.sources import Listing, Sources, list_files
 from benchlore.book.yaml_reader import decode
-from benchlore.cache import code_of, keep, key_of, like, recall
+from benchlore.cache import aside, code_of, keep, key_of, like, recall
 from benchlore.findings import Finding, Origin, Severity
 from benchlore.progress import Progress
 from benchlore.rules.engine import (
@@ -72,7 +72,8 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
         own = load_files(root, folders[family], kept)
         texts = own.sources.texts
         key = _key(shared, _hashes(texts)) if len(texts) == len(folders[family]) else None
-        return key, examine(beside(common, own), rules)
+        with aside(not kept):
+            return key, examine(beside(common, own), rules)
 
     waiting = [family for family in folders if family not in known]
     tell(len(known), len(folders))
