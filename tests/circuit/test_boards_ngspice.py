@@ -86,7 +86,7 @@ class Netlist:
                         self.feed(e.net, middle(self.volts.get(i, e.volts)), e.needs)
                 case Converter():
                     self.converter(i, e)
-                case Signal() if e.volts is not None and e.by not in change.silent:
+                case Signal() if e.volts is not None and e.by not in change.silent | change.mute:
                     self.feed(e.net, e.volts.middle, e.needs)
                 case Pull():
                     self.add("R", e.net, e.to, f"{ohms.get(i, e.ohms).middle:.9g}")
@@ -134,7 +134,9 @@ class Netlist:
         change, volts = self.power.change, middle(e.volts)
         if (i, "bottom") in change.loose_ends and e.feedback is not None:
             volts = e.feedback.reference.middle
-        if e.command is not None and (e.command.by in change.silent or not self.meets(e.command.needs)):
+        if e.command is not None and (
+            e.command.by in change.silent | change.mute or not self.meets(e.command.needs)
+        ):
             volts = e.command.default.middle
         if e.passes is not None:
             self.count += 1

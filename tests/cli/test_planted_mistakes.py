@@ -153,8 +153,8 @@ MISTAKES = (
     ),
     Mistake(
         f"{TEAL}/system-capacitor-leaks.yaml",
-        "  - measure: system-volts-pack\n",
-        "  - measure: system-ohms\n    expected_reading: shorted\n  - measure: system-volts-pack\n",
+        "  - measure: system-heat\n",
+        "  - measure: system-ohms\n    expected_reading: shorted\n  - measure: system-heat\n",
         "repeated-measurement",
         "system-ohms",
     ),

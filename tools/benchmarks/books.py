@@ -261,7 +261,10 @@ def _fault(
     new["title"] = f"{raw['title']} {rng.choice(_WHERE)}"
     new["summary"] = f"{names.prose(raw['summary'])} {_sentence(rng)}"
     new["seen"] = max(1, round(raw["seen"] * rng.uniform(0.8, 1.25)))
-    new["test_points"] = [_expectation(entry, names, rng) for entry in raw["test_points"]]
+    if "test_points" in raw:
+        new["test_points"] = [_expectation(entry, names, rng) for entry in raw["test_points"]]
+    if "reads_normal" in raw:
+        new["reads_normal"] = [names.measure(name) for name in raw["reads_normal"]]
     cause, fix = raw["cause"], raw["fix"]
     how = f"{names.prose(cause['how'])} Seen {rng.choice(_WHEN)}."
     new["cause"] = {**_failure(cause, names), "how": how}
