@@ -320,7 +320,8 @@ def _expectation(entry: Mapping[str, Any], names: Names, rng: random.Random) -> 
     shares = entry["expected_reading"]
     if isinstance(shares, dict) and len(shares) == 2 and all(0.3 <= s <= 0.7 for s in shares.values()):
         (first, one), (second, _) = shares.items()
-        moved = round(one + rng.choice((0.0, 0.01, 0.02) if one > 0.5 else (0.0, -0.01, -0.02)), 2)
+        side = (one > 0.5) - (one < 0.5)  # what is likelier stays so
+        moved = round(one + side * rng.choice((0.0, 0.01, 0.02)), 2)
         new["expected_reading"] = {first: moved, second: round(1 - moved, 2)}
     return new
 

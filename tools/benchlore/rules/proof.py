@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 
 from benchlore.book.model import Book, Fault, Measurement
+from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.healthy import is_sound
 from benchlore.findings import Problem
 from benchlore.rules.rule import rule
@@ -197,9 +198,12 @@ def example_not_stated(book: Book, fault: Fault) -> Iterator[Problem]:
     known = family.measurements if family and is_sound(family) else {}
     if not {e.measure for e in fault.test_points} <= set(known):
         return  # a misspelled test point may be the one
+    if family is None or any(way.part not in family.parts for _, way in fault_of(fault)):
+        return  # of a part that is not there the circuit can foretell nothing
     reads = fault.reads
     for name in fault.worked_example:
-        if name in known and name not in reads:
+        clear = name in known and all(point in family.test_points for point in known[name].points)
+        if clear and name not in reads:
             message = f"the fault does not say what '{name}' reads"
             mend = "add it to test_points, or take it out here"
             yield Problem(fault.origin.at("worked_example", name), message, mend, on_key=True)
