@@ -445,11 +445,12 @@ interface BenchScripts extends Benchlore, TypedScripts {
     meaninglessClasses(scale: BenchScale, table: readonly (readonly number[])[]): number[];
   };
   cases: {
-    /** What a fault's record expects of a measurement: shares by outcome. */
+    /** What is expected of a measurement with a fault, stated or predicted: shares by outcome. */
     expectedReading(
-      fault: BenchFault,
+      family: BenchFamily,
+      fault: string,
       measure: string,
-    ): Readonly<Record<string, number | undefined>> | undefined;
+    ): Readonly<Record<string, number | undefined>> | null;
     caseOf(
       book: BenchBook,
       family: BenchFamily,

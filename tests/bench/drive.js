@@ -9,15 +9,10 @@ window.drive = (function () {
   /** The likeliest outcome that the record states, else that the circuit foretells, else a healthy one. */
   function outcomeOf(fault, measurement, measure) {
     const outcomes = Object.values(measurement.outcomes);
-    const stated = Object.entries(benchlore.cases.expectedReading(fault, measure) || {});
-    const [likeliest] = stated.sort((a, b) => b[1] - a[1]);
-    if (likeliest) return outcomes.find((outcome) => outcome.id === likeliest[0]);
-    const { names, reads } = benchlore.benchFamilies[fault.id.split("/")[0]].hypotheses[""];
-    const place = names.indexOf(fault.id);
-    const { says, rows, of } = reads[measure];
-    if (!says.includes(place)) return outcomes.find((outcome) => outcome.normal);
-    const row = rows[of[place]];
-    return outcomes[row.indexOf(Math.max(...row))];
+    const family = benchlore.benchFamilies[fault.id.split("/")[0]];
+    const known = Object.entries(benchlore.cases.expectedReading(family, fault.id, measure) || {});
+    const [likeliest] = known.sort((a, b) => b[1] - a[1]);
+    return outcomes.find((outcome) => (likeliest ? outcome.id === likeliest[0] : outcome.normal));
   }
 
   /** A reading in the middle of an outcome, as typed. */

@@ -454,6 +454,7 @@ def test_the_home_page_counts_the_faults_of_the_chosen_board(page, file_url):
     assert page.locator(".tiles > li:visible").count() < page.locator(".tiles > li").count()
 
 
+BOARDS = {"siskin-12": "Siskin 12", "teal-8": "Teal 8"}
 TITLES = {
     "no-power": "Dead, no sign of life",
     "pack-not-seen": "Battery pack not seen",
@@ -473,10 +474,11 @@ TITLES = {
 def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, path, link, family, symptom):
     page.goto(file_url(path))
     page.locator(f"{link}[href*='family={family}&symptom={symptom}']").click()
-    expect(page.locator(f"input[type=radio][value={family}]")).to_be_checked()
+    expect(page.locator("p.chosen > b")).to_have_text(BOARDS[family])
     chosen = page.locator(".chosen .chip")
     expect(chosen).to_have_count(1)
     expect(chosen).to_contain_text(TITLES[symptom])
+    expect(page.locator("#revision-asked")).to_be_visible()  # what neither page nor symptom can tell
 
 
 def test_an_address_that_cannot_be_read_opens_the_page(page, file_url):

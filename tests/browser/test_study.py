@@ -379,8 +379,9 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
         ("core-volts", {"unplugged": ["G1"]}, []),
         ("logic-3v3-ohms", {"unplugged": ["G1", "K1"]}, []),
         ("pack-data-junction-gauge-unplugged", {"unplugged": ["G1", "K1"]}, []),
-        ("pack-data-heat", {"ceiling": "8.40\u00a0V"}, [["board", "ceiling"]]),
-        ("pack-data-heat", {"ceiling": "3.42\u00a0V"}, []),
+        # The line's own voltage is too much: its clamps would feed the chips on it.
+        ("pack-data-heat", {"ceiling": "3.42\u00a0V"}, [["board", "ceiling"]]),
+        ("pack-data-heat", {"ceiling": "0.5\u00a0V"}, []),
         ("pack-data-heat", {"state": "pack-only"}, [["person", "state"], ["board", "state"]]),
         ("main-rail-adapter", {"guards": ["probe-slip", "static"]}, [["person", "hazard"]]),
         ("main-rail-adapter", {"guards": ["mains-adapter", "probe-slip"]}, [["board", "hazard"]]),
@@ -531,7 +532,7 @@ def test_every_right_set_up_is_right_and_every_card_has_a_right_answer(study):
     assert wrong == []
 
 
-def test_a_fault_is_weighed_by_what_its_record_expects(study):
+def test_a_fault_is_weighed_by_all_that_is_known_of_its_reading(study):
     said = study.evaluate(
         """() => {
             const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;
@@ -555,10 +556,13 @@ def test_a_fault_is_weighed_by_what_its_record_expects(study):
     assert len(said) > 5
     for key, (truth, why) in said.items():
         outcome, fault = key.split(" ")
-        (stated,) = (e for e in BOOK.faults[fault].test_points if e.measure == "pack-data-volts")
-        p = dict(stated.expected_reading).get(outcome, 0)
+        record = BOOK.faults[fault]
+        known = record.reads["pack-data-volts"]
+        p = known.get(outcome, 0)
         assert truth == ("fits" if p >= 0.5 else "ruled out"), key
-        for name, share in stated.expected_reading.items():
+        stated = any(e.measure == "pack-data-volts" for e in record.test_points)
+        assert why.startswith("Its record expects: " if stated else "The circuit predicts: "), key
+        for name, share in known.items():
             assert (name.replace("-", " ") in why) == (share > 0), key
 
 
@@ -691,8 +695,10 @@ def test_two_windows_become_one_record(study):
     assert found[1] == found[2]
 
 
-def test_the_debriefs_average_is_the_plans(study):
-    # The same policy by the plan of tools/benchlore/diagnosis, one step ahead.
+def test_the_debriefs_average_is_the_plans(study, monkeypatch):
+    # The same policy by the plan of tools/benchlore/diagnosis: two actions ahead at every step, as the bench
+    # looks (DEPTH of lookahead.js). The plan's own page looks three ahead where most jobs come by.
+    monkeypatch.setattr("benchlore.diagnosis.plan.DEPTHS", ((0.0, 2),))
     case = make_case(BOOK, FAMILY, suspects=False)
     found = study.evaluate(
         """symptom => {
@@ -704,7 +710,7 @@ def test_the_debriefs_average_is_the_plans(study):
     )
     probabilities = posterior(case, Evidence(("gauge-lights-dark",)))
     whole = grow(case.bench, probabilities, steps=100_000, rare=0.0005)  # rare: as the debrief has it
-    assert found[0] == pytest.approx(whole.expected, rel=0.02)
+    assert found[0] == pytest.approx(whole.expected, rel=1e-4)  # the plan drops unlikely faults
     assert found[1] == pytest.approx(fix_order(case.bench, probabilities).expected, rel=1e-9)
 
 

@@ -34,10 +34,11 @@
     if (card.kind === "means") {
       if (!asked.faults.length) wrong.push("nothing to weigh in " + card.id);
       for (const { fault } of asked.faults)
-        if (!benchlore.cases.expectedReading(family.faults[fault], card.measure))
+        if (!benchlore.cases.expectedReading(family, fault, card.measure))
           wrong.push(fault + " is silent in " + card.id);
       const why = marked.parts.filter((part) => part.page).map((part) => part.why || "");
-      if (!why.every((text) => /^Its record expects: \S.*\.$/.test(text))) wrong.push("no why in " + card.id);
+      if (!why.every((text) => /^(Its record expects|The circuit predicts): \S.*\.$/.test(text)))
+        wrong.push("no why in " + card.id);
     }
     if (card.kind === "means" && need.links.unit !== null) {
       const said = benchlore.verdict.judge(one, card.measure, asked.reading);

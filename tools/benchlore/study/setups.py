@@ -12,7 +12,7 @@ from benchlore.vocabulary import BLACK_ON_GROUND, RED_ON_GROUND
 USUAL_LEADS = BLACK_ON_GROUND
 TURNED_LEADS = RED_ON_GROUND
 _IN_A_CABLE = "USB-C ammeter"
-_MORE = 2  # rails above the ceiling that are offered as wrong ceilings
+_MORE = 2  # voltages above the ceiling that are offered as wrong ceilings
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +61,22 @@ def leads_of(measurement: Measurement) -> str:
 
 
 def ceilings(family: Family, measurement: Measurement) -> tuple[Quantity, ...]:
-    """The ceiling voltage of an injection and, after it, voltages of other rails that lie above it."""
+    """The ceiling voltage of an injection and, after it, nominal voltages that lie above it.
+
+    Into a rail: those above the rail's own too. Into another line: from the line's own on, which is the
+    likeliest slip.
+    """
     if measurement.inject is None:
         return ()
-    right = measurement.inject.volts
+    right, own = measurement.inject.volts, net_nominal(family, measurement)
+    net = family.nets.get(measurement.net)
+    least = right.high * 1.2
+    if own is not None and net is not None:
+        least = max(least, own.high * 1.2 if net.kind == "rail" else own.low)
     above = {
         net.nominal.middle: net.nominal
         for net in family.nets.values()
-        if net.nominal is not None and net.nominal.unit == "V" and net.nominal.low > right.high * 1.2
+        if net.nominal is not None and net.nominal.unit == "V" and net.nominal.low >= least
     }
     return (right, *(above[volts] for volts in sorted(above)[:_MORE]))
 

@@ -113,12 +113,22 @@
   }
 
   /**
-   * What is expected of a measurement with a fault, as stated or predicted: shares by outcome.
-   * @param {BenchFault} fault
+   * What is expected of a measurement with a fault, as stated or predicted: shares by outcome; null where nothing is
+   * known of it. Taken from the rows that the ranking reckons with, since a record does not write what the circuit
+   * predicts.
+   * @param {BenchFamily} family
+   * @param {string} fault
    * @param {string} measure
+   * @returns {Readonly<Record<string, number | undefined>> | null}
    */
-  function expectedReading(fault, measure) {
-    return fault.test_points.find((one) => one.measure === measure)?.expected_reading;
+  function expectedReading(family, fault, measure) {
+    const known = /** @type {BenchHypotheses} */ (family.hypotheses[""]);
+    const found = known.reads[measure];
+    const place = known.names.indexOf(fault);
+    if (!found?.says.includes(place)) return null;
+    const row = found.rows[found.of[place]];
+    const outcomes = Object.values(family.measurements[measure].outcomes);
+    return Object.fromEntries(outcomes.map((outcome, o) => [outcome.id, row[o]]));
   }
 
   /**

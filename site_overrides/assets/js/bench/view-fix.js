@@ -440,13 +440,13 @@
   }
 
   /**
-   * The outcome that a fault's record expects most of a measurement.
+   * The outcome that is expected most of a measurement with a fault.
    * @param {BenchFamily} family
    * @param {BenchFault} fault
    * @param {string} measure
    */
   function mostly(family, fault, measure) {
-    const expects = benchlore.cases.expectedReading(fault, measure) || {};
+    const expects = benchlore.cases.expectedReading(family, fault.id, measure) || {};
     const outcomes = Object.values(family.measurements[measure].outcomes);
     return outcomes.reduce((best, outcome) =>
       (expects[outcome.id] || 0) > (expects[best.id] || 0) ? outcome : best,

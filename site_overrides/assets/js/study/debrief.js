@@ -75,7 +75,7 @@
 
   /**
    * The plan's minutes on the average over all boards with the symptom: each reading taken for one of its outcomes, each
-   * step the best by one step of look-ahead.
+   * step the best by the look-ahead of the bench.
    * @param {BenchCase} one
    * @param {string} symptom
    */

@@ -388,17 +388,19 @@
     const point = family.test_points[need.at];
     const net = point ? point.net : "the net";
     const rated = more.nominal ? " (" + more.nominal.text + ")" : "";
-    return [
-      harm(
-        "board",
-        "ceiling",
-        chosen.text +
-          " lies above " +
+    // A line's ceiling lies below its own voltage: what its clamps let through feeds the chips.
+    const why =
+      family.nets[need.links.net]?.kind === "rail"
+        ? " lies above " +
           net +
           rated +
-          ". Every part on it gets more than it is made for, the healthy ones too: the injection destroys what it should find.",
-      ),
-    ];
+          ". Every part on it gets more than it is made for, the healthy ones too: the injection destroys what it should find."
+        : " is too much for " +
+          net +
+          ", a line: above " +
+          right.text +
+          " the clamps in the chips on it conduct and feed them from the line, which can destroy healthy ones.";
+    return [harm("board", "ceiling", chosen.text + why)];
   }
 
   /**

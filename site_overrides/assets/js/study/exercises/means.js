@@ -43,8 +43,8 @@
   }
 
   /**
-   * Some faults with what the outcomes say of them, in random order: only such as state the measurement, since a record
-   * that is silent about it leaves nothing to know.
+   * Some faults with what the outcomes say of them, in random order: only such as are known to read something, stated
+   * or predicted, since of the others there is nothing to know.
    * @param {StudyContext} context
    * @param {string} measure
    * @param {readonly string[]} names of the outcomes that are possible
@@ -57,9 +57,9 @@
     /** @type {StudyWeighed[]} */
     const against = [];
     for (const fault of Object.values(context.family.faults)) {
-      const stated = benchlore.cases.expectedReading(fault, measure);
-      if (!stated) continue;
-      const p = names.reduce((sum, name) => sum + (stated[name] || 0), 0);
+      const known = benchlore.cases.expectedReading(context.family, fault.id, measure);
+      if (!known) continue;
+      const p = names.reduce((sum, name) => sum + (known[name] || 0), 0);
       if (p >= LIKELY) fitting.push({ fault: fault.id, bearing: "fits" });
       else if (p < UNLIKELY) against.push({ fault: fault.id, bearing: "against" });
     }
@@ -101,29 +101,29 @@
         truth: WORDS[one.bearing],
         right: said === one.bearing,
         page: context.family.faults[one.fault].page,
-        why: expected(
-          measurement,
-          benchlore.cases.expectedReading(context.family.faults[one.fault], question.measure) || {},
-        ),
+        why: expected(context.family, context.family.faults[one.fault], question.measure),
       });
     }
     return parts;
   }
 
   /**
-   * What a fault's record expects of a measurement: `Its record expects: low (90 %) or normal (10 %).`
-   * @param {BenchMeasurement} measurement
-   * @param {Readonly<Record<string, number | undefined>>} stated
+   * What is expected of a measurement with a fault, and who says so: `Its record expects: low (90 %) or normal (10 %).`
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   * @param {string} measure
    */
-  function expected(measurement, stated) {
-    const shares = Object.values(measurement.outcomes)
-      .map((outcome) => ({ name: outcome.name, p: stated[outcome.id] || 0 }))
+  function expected(family, fault, measure) {
+    const known = benchlore.cases.expectedReading(family, fault.id, measure) || {};
+    const stated = fault.test_points.some((one) => one.measure === measure && !one.predicted);
+    const shares = Object.values(family.measurements[measure].outcomes)
+      .map((outcome) => ({ name: outcome.name, p: known[outcome.id] || 0 }))
       .filter((one) => one.p > 0);
     shares.sort((a, b) => b.p - a.p);
     const said = shares.map((one) =>
       shares.length > 1 ? one.name + " (" + benchlore.quantity.share(one.p) + ")" : one.name,
     );
-    return "Its record expects: " + said.join(" or ") + ".";
+    return (stated ? "Its record expects: " : "The circuit predicts: ") + said.join(" or ") + ".";
   }
 
   /**
