@@ -417,6 +417,7 @@ BENCH = Projection(
             TestPoint: frozenset({"at"}),
             Measurement: frozenset({"waive"}),
             Outcome: frozenset({"bars"}),
+            Expectation: frozenset({"expected_reading"}),
             Cause: frozenset(
                 {"mode", "at", "to", "ohms", "volts", "share_of_time", "when", "then", "variants", "how"}
             ),
