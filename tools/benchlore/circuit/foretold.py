@@ -67,13 +67,23 @@ def _kept(of_book: Same[Book], of_family: Same[Family]) -> Mapping[str, Mapping[
 def _worked_out(book: Book, family: Family) -> dict[str, dict[str, dict[str, float]]]:
     if not is_sound(family):
         return {}
-    predictor, asks = Predictor(graph_of(book, family)), asks_of(family)
+    predictor, asks = predictor_of(book, family), asks_of(family)
     found = {}
     for fault in faults_of_family(book, family.id):
         ways = ways_of(predictor.graph, fault)
         rows = mixed(predictor, asks, ways).items() if ways else ()
         found[fault.id] = {measure: dict(row) for measure, row in rows if row is not None}
     return found
+
+
+def predictor_of(book: Book, family: Family) -> Predictor:
+    """One for a family: it remembers the boards that it settled, whoever asks."""
+    return _predictor(Same(book), Same(family))
+
+
+@lru_cache(maxsize=4)
+def _predictor(of_book: Same[Book], of_family: Same[Family]) -> Predictor:
+    return Predictor(graph_of(of_book.record, of_family.record))
 
 
 def asks_of(family: Family) -> Asks:

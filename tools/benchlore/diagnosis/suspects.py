@@ -16,10 +16,9 @@ from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
 from benchlore.book.same import Same
 from benchlore.cache import code_of, key_of, like, remembered
-from benchlore.circuit.foretold import Asks, Row, asks_of, mixed
+from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
-from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.diagnosis.minutes import is_hot, price_minutes
 from benchlore.fingerprint import Fingerprints
@@ -86,7 +85,7 @@ def _suspects(of_book: Same[Book], of_family: Same[Family]) -> tuple[Suspect, ..
 
 
 def _worked_out(book: Book, family: Family) -> tuple[Suspect, ...]:
-    predictor, asks = Predictor(graph_of(book, family)), asks_of(family)
+    predictor, asks = predictor_of(book, family), asks_of(family)
     faults = tuple(faults_of_family(book, family.id))
     return (
         *_on_board(book, family, predictor, asks, faults),

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
 from math import fsum
 
 from benchlore.book.links import measured
 from benchlore.book.model import Book, Expectation, Family, Fault, Measurement
-from benchlore.book.same import Same
-from benchlore.circuit.foretold import Row, foretold
+from benchlore.circuit.foretold import Row, foretold, predictor_of
 from benchlore.circuit.graph.causes import fault_of
-from benchlore.circuit.graph.family import ask_of, graph_of
+from benchlore.circuit.graph.family import ask_of
 from benchlore.circuit.graph.outcomes import shares
-from benchlore.circuit.graph.predict import Prediction, Predictor
+from benchlore.circuit.graph.predict import Prediction
 from benchlore.findings import Problem
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAULT
@@ -104,7 +102,7 @@ def _strange(book: Book, family: Family, measurement: Measurement) -> bool:
     """True where the healthy board, too, is another one by the circuit than by its outcomes, as other rules
     say."""
     ask = ask_of(measurement)
-    healthy = _predictor(Same(book), Same(family)).healthy(ask) if ask else None
+    healthy = predictor_of(book, family).healthy(ask) if ask else None
     row = shares(measurement, Prediction(healthy, healthy=False)) or {}
     return bool(row) and fsum(row.get(name, 0.0) for name in measurement.normal) < MOST_UNFORESEEN
 
@@ -124,10 +122,5 @@ def _steps(book: Book, family: Family, fault: Fault, measurement: Measurement) -
     if ask is None or not ways:
         return ()
     way = max(ways, key=lambda way: way[0])[1]
-    found = _predictor(Same(book), Same(family)).predict([ask], way)[ask]
+    found = predictor_of(book, family).predict([ask], way)[ask]
     return found.steps or ("nothing of what sets it has changed",)
-
-
-@lru_cache(maxsize=4)
-def _predictor(of_book: Same[Book], of_family: Same[Family]) -> Predictor:
-    return Predictor(graph_of(of_book.record, of_family.record))
