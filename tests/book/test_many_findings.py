@@ -17,6 +17,7 @@ from tests.rules.fixtures import GOOD
 RECORD = "faults/wren-5/fuse-open.yaml"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "mistakes",
     [

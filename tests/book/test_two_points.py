@@ -73,6 +73,7 @@ def test_what_is_not_to_ground_is_neither_derived_nor_a_short_of_its_net(book):
         assert not any(reads_shorted(measurement, outcome) for outcome in measurement.outcomes.values())
 
 
+@pytest.mark.slow
 def test_both_points_and_the_polarity_stand_on_every_page_that_asks(book):
     env = environment(TEMPLATES, book)
     made = {page.path: page for page in all_pages(book)[0]}

@@ -66,6 +66,7 @@ def assert_part(part: Any, whole: Any, where: str) -> None:
         assert part == whole, where
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("file", [file for how, file, _ in IN_BOOK if how == "record"])
 def test_annotated_fault_passes_the_checks(file):
     assert [finding for finding in check(load_book(ROOT)) if finding.file == file] == []

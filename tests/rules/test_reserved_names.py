@@ -14,6 +14,7 @@ GOOD = Path(__file__).parent / "good"
 ROOT = Path(__file__).parents[2]
 
 
+@pytest.mark.slow
 def test_every_folder_of_the_site_is_reserved():
     pages, files = example_pages()
     made = [*(page.path for page in pages), *(file.path for file in files)]

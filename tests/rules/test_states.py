@@ -65,6 +65,7 @@ def test_a_new_common_state_makes_no_family_owe_anything(root):
     assert found(root) - before == {(COMMON, "unused-state")}
 
 
+@pytest.mark.slow
 def test_a_state_of_its_own_is_said_of_its_family_alone(root):
     before = load_book(root).book
     own_state(root)
