@@ -1,0 +1,61 @@
+"""Sixty mistakes written down before the rules: nine of ten are named at their line, and every dangerous one."""
+
+import shutil
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.findings import Finding
+from benchlore.rules import check
+from tests.books import EXAMPLE
+from tests.rules.plantings import PLANTINGS, Planting
+
+pytestmark = pytest.mark.slow
+# Not named, each with why.
+PASSES: dict[int, str] = {}
+
+
+@cache
+def before(file: str) -> frozenset[tuple[str, str]]:
+    """What is found in the book as it is, by rule and text."""
+    return frozenset((f.rule, f.message) for f in check(load_book(EXAMPLE)) if f.file == file)
+
+
+def plant(planting: Planting, book: Path) -> int:
+    """Write the mistake into a copy of the book; the line that a finding must name."""
+    shutil.copytree(EXAMPLE / "faults", book / "faults")
+    path = book / planting.file
+    text = path.read_text(encoding="utf-8")
+    start = text.index(planting.before, text.index(planting.within))
+    text = text[:start] + planting.after + text[start + len(planting.before) :]
+    path.write_text(text, encoding="utf-8")
+    # What was taken out is missed at its record, which may begin above.
+    at = text.find(planting.at, start)
+    found = at if at >= 0 and planting.after else text.index(planting.at, text.index(planting.within))
+    return text.count("\n", 0, found) + 1
+
+
+def named(planting: Planting, book: Path) -> list[Finding]:
+    """What is new at the line."""
+    line = plant(planting, book)
+    findings = check(load_book(book))
+    return [
+        f
+        for f in findings
+        if f.file == planting.file and f.line == line and (f.rule, f.message) not in before(f.file)
+    ]
+
+
+@pytest.mark.parametrize("planting", PLANTINGS, ids=lambda one: f"{one.number}{one.gravity}")
+def test_a_planting_is_named_at_its_line(planting: Planting, tmp_path: Path):
+    found = named(planting, tmp_path)
+    assert bool(found) is (planting.number not in PASSES), found
+
+
+def test_nine_of_ten_are_named_and_every_dangerous_one():
+    assert len(PLANTINGS) == 60
+    assert len(PASSES) <= 6
+    assert all(one.gravity != "D" for one in PLANTINGS if one.number in PASSES)
+    assert sum(one.gravity == "D" for one in PLANTINGS) >= 20
