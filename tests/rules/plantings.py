@@ -1,7 +1,7 @@
 """Sixty mistakes in the records of the tests' own book, as a newcomer or a careless expert makes them.
 
-They were written down before the rules were looked at; `test_plantings.py` plants each by itself. `D` hurts somebody
-or something, `W` is wrong about the board, `S` is a slip.
+They were written down before the rules were looked at; `test_plantings.py` plants each by itself. `D` hurts
+somebody or something, `W` is wrong about the board, `S` is a slip.
 """
 
 from typing import NamedTuple
@@ -207,7 +207,8 @@ PLANTINGS = (
         "D",
         "the part is soldered by another source that came back",
         f"{SISKIN}/charger-data-pin-shorted.yaml",
-        "    - {measure: pack-data-junction, reads: normal, say: The short must be gone without the charger.}\n",
+        "    - {measure: pack-data-junction, reads: normal, say: The short must be gone without the "
+        "charger.}\n",
         "    - plug: adapter\n    - {measure: main-rail-adapter, reads: default}\n",
         "fit",
     ),

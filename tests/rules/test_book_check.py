@@ -13,7 +13,7 @@ import pytest
 import yaml
 
 from benchlore import cache
-from benchlore.book import load_book, loader
+from benchlore.book import folder, load_book
 from benchlore.book.loader import load_files
 from benchlore.book.yaml_reader import parse
 from benchlore.rules import book_check, check, check_book, check_known
@@ -162,7 +162,7 @@ def test_only_a_changed_file_is_parsed_again(two, monkeypatch):
         parsed.append(text)
         return parse(text)
 
-    monkeypatch.setattr(loader, "parse", noted)
+    monkeypatch.setattr(folder, "parse", noted)
     load_book(two, kept=True)
     assert parsed == []
     path = two / "faults/wren-5/fuse-open.yaml"

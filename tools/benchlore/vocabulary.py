@@ -116,6 +116,24 @@ RED_ON_GROUND = "red on ground, black on the point"
 
 
 @dataclass(frozen=True, slots=True)
+class Beside:
+    """An outcome that a measurement has beside its healthy range without a word of its record.
+
+    `place`: least and most are the two ends of the scale, low and high lie between them and the healthy
+    range. `edge`: where an end of the scale begins: for least a share of the healthy range's lower end, but
+    no more than `at_most` base units; for most base units. `stop`: as in a record. Common practice, no
+    source.
+    """
+
+    id: str
+    place: Literal["least", "low", "high", "most"]
+    means: str
+    edge: float = 0.0
+    at_most: float = math.inf
+    stop: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class MeterFunction:
     """What a measurement is taken with: the dial of a meter, a scope, the eyes or the ears.
 
@@ -126,6 +144,8 @@ class MeterFunction:
     can read nothing at all, so that outcomes reach down to 0. `leads`: probed with two leads on the net.
     `red_on_ground`: the red lead goes to ground as a rule, not to the point.
     `turned`: what turned leads do to the reading. `instead`: what another function shows, by its id.
+    `minutes`: bench minutes as a rule, the state already set up. `healthy`: what the healthy range means;
+    `beside`: the outcomes around it. Between two of them lie `gap` of the value and `least_gap` base units.
     """
 
     id: str
@@ -141,6 +161,11 @@ class MeterFunction:
     red_on_ground: bool = False
     turned: str = ""
     instead: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    minutes: float = 1.0
+    healthy: str = "As on a healthy board."
+    beside: tuple[Beside, ...] = ()
+    gap: float = 0.02
+    least_gap: float = 0.0
 
     @property
     def signed(self) -> bool:
@@ -185,6 +210,16 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
                     "looks dead."
                 ),
             ),
+            healthy="It stands where it should.",
+            beside=(
+                Beside(
+                    "low",
+                    "low",
+                    "Something loads it down, or what feeds it has resistance or regulates too low.",
+                ),
+                Beside("absent", "least", "It is not there: not fed, not switched on, or shorted.", edge=0.1),
+                Beside("high", "high", "What sets it has failed, or it touches a higher rail.", stop=True),
+            ),
         ),
         MeterFunction(
             id="ac-ripple",
@@ -198,6 +233,10 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             instead=_words(
                 dc_volts="DC volts shows the average. Ripple stays unseen, and a worn capacitor passes.",
             ),
+            minutes=2.0,
+            healthy="It is smooth enough.",
+            beside=(Beside("high", "high", "It ripples too much. A capacitor is worn out."),),
+            gap=0.1,
         ),
         MeterFunction(
             id="junction",
@@ -219,6 +258,15 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
                     "reads like a cut one."
                 ),
             ),
+            healthy="The protection junctions alone.",
+            beside=(
+                Beside("shorted", "least", "The line is shorted to ground.", edge=0.2, at_most=0.05),
+                Beside("low", "low", "A damaged junction lies across the line."),
+                Beside("high", "high", "Part of the line is cut off."),
+                Beside("open", "most", "Nothing is connected to this point.", edge=2.0),
+            ),
+            gap=0.03,
+            least_gap=0.008,
         ),
         MeterFunction(
             id="ohms",
@@ -238,6 +286,14 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
                     "Diode mode shows a drop in volts, not a resistance. A rail of few ohms looks shorted."
                 ),
             ),
+            healthy="No short.",
+            beside=(
+                Beside("low", "low", "Something leaks on the net."),
+                Beside("shorted", "least", "The net is shorted.", edge=0.2, at_most=25.0),
+                Beside("high", "high", "A part of the net is not connected."),
+            ),
+            gap=0.03,
+            least_gap=0.35,
         ),
         MeterFunction(
             id="amps",
@@ -249,6 +305,13 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             instead=_words(
                 dc_volts="Voltage is no current. A rail can stand and the board still take far too much.",
             ),
+            minutes=2.0,
+            healthy="The board takes what it should.",
+            beside=(
+                Beside("low", "low", "Part of the board does not run."),
+                Beside("high", "high", "Something takes far too much.", stop=True),
+            ),
+            gap=0.1,
         ),
         MeterFunction(
             id="hertz",
@@ -264,11 +327,41 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
                     "frequency is right or wrong."
                 ),
             ),
+            healthy="It runs true.",
+            beside=(
+                Beside("low", "low", "It runs slow or skips."),
+                Beside("absent", "least", "It does not swing.", edge=0.015),
+                Beside("high", "high", "It runs fast."),
+            ),
+            gap=0.015,
         ),
-        MeterFunction(id="seconds", label="Stopwatch", unit="s", power="on", least=0.0),
-        MeterFunction(id="celsius", label="Temperature", unit="degC", power="either", least=-273.15),
+        MeterFunction(
+            id="seconds",
+            label="Stopwatch",
+            unit="s",
+            power="on",
+            least=0.0,
+            healthy="It takes as long as it should.",
+            beside=(
+                Beside("low", "low", "It is too quick."),
+                Beside("high", "high", "It takes too long."),
+            ),
+            gap=0.1,
+            least_gap=0.4,
+        ),
+        MeterFunction(
+            id="celsius",
+            label="Temperature",
+            unit="degC",
+            power="either",
+            least=-273.15,
+            minutes=4.0,
+            healthy="No more than the board around it.",
+            beside=(Beside("hot", "high", "It takes current that it should not.", stop=True),),
+            least_gap=6.0,
+        ),
         MeterFunction(id="look", label="Look", unit=None, power="either"),
-        MeterFunction(id="listen", label="Listen", unit=None, power="either"),
+        MeterFunction(id="listen", label="Listen", unit=None, power="either", minutes=2.0),
         MeterFunction(
             id="scope",
             label="Oscilloscope",
@@ -280,6 +373,7 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
                     "read alike."
                 ),
             ),
+            minutes=3.0,
         ),
     )
 )

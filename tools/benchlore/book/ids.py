@@ -33,6 +33,8 @@ def file_of(kind: str, key: str) -> str:
             return f"{BOOK_FOLDER}/{key}.yaml"
         case "family":
             return f"{BOOK_FOLDER}/{key}/family.yaml"
+        case "subsystem":
+            return f"{BOOK_FOLDER}/{family_of(key)}/family/{name_of(key)}.yaml"
         case "technique":
             return f"{BOOK_FOLDER}/{COMMON}/techniques/{key}.yaml"
     return f"{BOOK_FOLDER}/{COMMON}/{key}.yaml"
@@ -47,9 +49,18 @@ def kind_of(file: str) -> tuple[str, str] | None:
             return name, name
         case [_, folder, "techniques", name] if folder == COMMON and _SLUG.fullmatch(name):
             return "technique", name
-        case [_, family, "family"] if _SLUG.fullmatch(family) and family != COMMON:
+        case [_, family, *names] if family != COMMON and all(map(_SLUG.fullmatch, (family, *names))):
+            return _of_family(family, names)
+    return None
+
+
+def _of_family(family: str, names: list[str]) -> tuple[str, str] | None:
+    match names:
+        case ["family"]:
             return "family", family
-        case [_, family, name] if _SLUG.fullmatch(family) and _SLUG.fullmatch(name) and family != COMMON:
+        case ["family", name]:
+            return "subsystem", f"{family}/{name}"
+        case [name]:
             return "fault", fault_id(family, name)
     return None
 

@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from benchlore.book import records
+from benchlore.book.folder import Folder, Record
 from benchlore.book.ids import COMMON, COMMON_KINDS, family_of, file_of, folder_of, kind_of
 from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, frozen_map
-from benchlore.book.schemas import KINDS, MAX_ID, MOST_ERRORS, code, shape_problems
-from benchlore.book.sources import Sources, list_files, nearest_mark, read_files
-from benchlore.book.yaml_reader import Data, Marks, parse
+from benchlore.book.schemas import KINDS, code
+from benchlore.book.sources import Sources, list_files, read_files
 from benchlore.cache import keep, recall
 from benchlore.findings import Finding, Origin
 
@@ -49,41 +49,31 @@ class Loaded:
         return not self.findings
 
 
-@dataclass(frozen=True, slots=True)
-class _Record:
-    """A record file as parsed; `fits`: it has the shape of its kind."""
-
-    kind: str
-    key: str
-    file: str
-    data: Mapping[str, Any]
-    fits: bool
-
-
 class _Kept:
-    """The data of the files of one folder, by the hashes of their texts; only of files without a finding.
+    """The data of the records of one folder, by the hashes of the texts that they come from; only of files
+    without a finding.
 
     Unless they are `believed`, all are made anew."""
 
     def __init__(self, folder: str, believed: bool = True) -> None:
         self._name = f"records/{folder}"
-        form = {str: (str, lambda data: isinstance(data, dict))}
+        form = {str: (str, lambda data: isinstance(data, dict), {str: {str: str}})}
         known = recall(self._name, code(), form) if believed else None
         self._known: Mapping[str, list[Any]] = known[0] if known else {}
         self._now: dict[str, list[Any]] = {}
 
-    def get(self, file: str, text: str) -> _Record | None:
+    def get(self, file: str, text: str) -> Record | None:
         """The record of a file with this text; None where it must be read."""
         held = self._known.get(file)
         kind = kind_of(file)
         if held is None or kind is None or held[0] != _hash(text):
             return None
         self._now[file] = held
-        return _Record(*kind, file, held[1], True)
+        return Record(*kind, file, held[1], True, held[2])
 
-    def put(self, record: _Record, text: str) -> None:
+    def put(self, record: Record, text: str) -> None:
         """Keep what was read of a file."""
-        self._now[record.file] = [_hash(text), record.data]
+        self._now[record.file] = [_hash(text), record.data, dict(record.elsewhere)]
 
     def close(self) -> None:
         """Write the folder's data where they are others than before."""
@@ -121,16 +111,18 @@ def _loaded(
     sources: Sources, findings: Iterable[Finding], open_kept: Callable[[str], _Kept] | None
 ) -> Loaded:
     trouble = list(findings)
-    found: list[_Record] = []
+    found: list[Record] = []
     for folder, names in groupby(sources.texts, folder_of):
         known = open_kept(folder) if open_kept else None
-        for file in names:
-            record = known.get(file, sources.texts[file]) if known else None
+        of_folder = Folder(sources, list(names))
+        for file in of_folder.records:
+            text = of_folder.text_of(file)
+            record = known.get(file, text) if known else None
             if record is None:
-                record, wrong = _read(sources, file)
+                record, wrong = of_folder.read(file)
                 trouble += wrong
-                if known and record and not wrong:
-                    known.put(record, sources.texts[file])
+                if known and record and record.fits and not wrong:
+                    known.put(record, text)
             if record:
                 found.append(record)
         if known:
@@ -141,31 +133,6 @@ def _loaded(
     unread = {r.key: _names(r.data) for r in found if r.kind == "family" and not r.fits}
     book = _book(fitting, tuple(sorted(files)), unread)
     return Loaded(book, tuple(sorted(set(trouble))), sources)
-
-
-def _read(sources: Sources, file: str) -> tuple[_Record | None, list[Finding]]:
-    text = sources.texts[file]
-    lines = text.split("\n")
-
-    def at(rule: str, line: int, column: int, message: str, mend: str) -> Finding:
-        excerpt = lines[line - 1].rstrip("\r")[:200] if line <= len(lines) else ""
-        return Finding(file, line, column, rule, "error", message, mend, excerpt)
-
-    kind = kind_of(file)
-    if kind is None:
-        message = "the path names no record kind"
-        mend = "use lower-case words joined by hyphens: faults/FAMILY/NAME.yaml, or a file of faults/common/"
-        return None, [at("file-misnamed", 1, 1, message, mend)]
-    if any(len(part) > MAX_ID for part in kind[1].split("/")):
-        message = f"the name of a record or a family has at most {MAX_ID} characters"
-        return None, [at("file-misnamed", 1, 1, message, "shorten it")]
-    data, faults, marks = parse(text)
-    found = [at(f.rule, f.mark.line, f.mark.column, f.message, f.mend) for f in faults[:MOST_ERRORS]]
-    if data is None:
-        return None, found
-    shape = _shape_findings(kind[0], file, data, marks, at)
-    record = _Record(*kind, file, data, not shape) if isinstance(data, Mapping) else None
-    return record, found + shape
 
 
 def capped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -195,17 +162,9 @@ def capped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(kept))
 
 
-def _shape_findings(kind: str, file: str, data: Data, marks: Marks, at: Any) -> list[Finding]:
-    findings: list[Finding] = []
-    for rule, problem in shape_problems(kind, file, data):
-        mark = nearest_mark(marks, problem.origin, problem.on_key)
-        findings.append(at(rule, mark.line, mark.column, problem.message, problem.mend))
-    return findings
-
-
 def missing_files(files: set[str]) -> list[Finding]:
     """One finding for each record file that a book with these files lacks."""
-    families = {folder_of(file) for file in files if file.count("/") == 2} - {COMMON}
+    families = {folder_of(file) for file in files if file.count("/") >= 2} - {COMMON}
     wanted = [file_of(name, name) for name in COMMON_KINDS]
     wanted += [file_of("family", family) for family in sorted(families)]
     return [
@@ -215,7 +174,7 @@ def missing_files(files: set[str]) -> list[Finding]:
     ]
 
 
-def _unread_families(found: list[_Record], files: set[str]) -> Iterator[Finding]:
+def _unread_families(found: list[Record], files: set[str]) -> Iterator[Finding]:
     """One note a family whose file is there and gave no record: its faults wait for most of their checks."""
     read = {record.key for record in found if record.kind == "family"}
     faults = Counter(family_of(record.key) for record in found if record.kind == "fault")
@@ -241,10 +200,10 @@ def _names(data: Mapping[str, Any]) -> FamilyNames:
     )
 
 
-def _book(found: list[_Record], files: tuple[str, ...], unread: dict[str, FamilyNames]) -> Book:
+def _book(found: list[Record], files: tuple[str, ...], unread: dict[str, FamilyNames]) -> Book:
     read: dict[str, dict[str, Any]] = {kind: {} for kind in (*KINDS, "retired")}
     for record in found:
-        built = records.read_record(record.kind, record.key, record.file, record.data)
+        built = records.read_record(record.kind, record.key, record.file, record.data, record.elsewhere)
         read["retired" if isinstance(built, Retired) else record.kind][record.key] = built
     common = {
         kind: read[kind].get(kind, frozen_map()) for kind in ("symptoms", "hazards", "meters", "states")

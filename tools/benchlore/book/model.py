@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Annotated, Any, Literal, TypeVar
 
 from benchlore.book import elements as circuit
+from benchlore.book import outcomes as default
 from benchlore.book.elements import Element, Percent
 from benchlore.book.ids import COMMON, family_of, folder_of, name_of
 from benchlore.findings import Origin
@@ -363,7 +364,8 @@ class Replace:
 class Part:
     """A component, a connector, or what is plugged in. `kind`: of `PART_KINDS`; `unplugs`: by hand.
 
-    `nets`: those that the record states first, then those of the elements that the part is.
+    `nets`: those that the record states first, then those of the elements that the part is. `side`, `at`,
+    `size`: where it sits, as far as somebody has measured it.
     """
 
     id: str
@@ -373,6 +375,9 @@ class Part:
     package: str
     nets: tuple[str, ...] = ()
     unplugs: bool = False
+    side: Literal["top", "bottom"] | None = None
+    at: Mapping[str, tuple[Length, Length]] = field(default_factory=frozen_map)
+    size: tuple[Length, Length] | None = None
     replace: Replace
 
 
@@ -400,7 +405,7 @@ class Outcome:
     normal: bool = False
     stop: bool = False
     bars: tuple[str, ...] = ()
-    means: Line
+    means: Line = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -418,6 +423,7 @@ class Measurement:
     `between`: the two points of a reading that is not to ground, the red lead's first, which is `at`, too.
     `polarity`: the leads go the other way than they do as a rule. `leads`: how they go, and what else the
     record says of the connection; empty where it goes without saying.
+    `healthy`: what a healthy board reads; the outcomes that a record does not state follow from it.
     `net` is the net of the test point; the family finds it, and it is empty where no such test point is.
     `nets`: those that the leads touch, the red one's first, as far as their points are known.
     """
@@ -436,6 +442,7 @@ class Measurement:
     inject: Injection | None = None
     minutes: float
     asks: Line
+    healthy: Quantity | None = None
     outcomes: Mapping[str, Outcome]
     waive: Mapping[str, str] = field(default_factory=frozen_map)
     net: str = field(default="", metadata=FOUND)
@@ -443,11 +450,14 @@ class Measurement:
 
     @staticmethod
     def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
-        """Function, points and polarity say how the leads go; a record adds what they cannot."""
-        between = raw.get("between", ())
-        said = FUNCTIONS[raw["mode"]].leads_said(between, "polarity" in raw)
+        """Function, points and polarity say how the leads go, the function how long it takes, the healthy
+        range what else can be read; a record adds what they cannot."""
+        between, function = raw.get("between", ()), FUNCTIONS[raw["mode"]]
+        said = function.leads_said(between, "polarity" in raw)
         leads = "; ".join(text for text in (said, raw.get("leads", "")) if text)
-        return {"at": (*between, "")[0], **raw, "leads": leads}
+        outcomes = default.in_full(raw["mode"], raw.get("healthy"), raw.get("outcomes", {}))
+        first = {"at": (*between, "")[0], "minutes": function.minutes}
+        return {**first, **raw, "leads": leads, "outcomes": outcomes}
 
     @property
     def points(self) -> tuple[str, ...]:
@@ -475,9 +485,14 @@ class Measurement:
         return tuple(o.id for o in self.outcomes.values() if o.normal)
 
     @property
-    def healthy(self) -> Mapping[str, float]:
+    def reads_healthy(self) -> Mapping[str, float]:
         """What a healthy board reads: its outcomes, in even shares."""
         return {name: 1 / len(self.normal) for name in self.normal}
+
+    def range_at(self, outcome: str) -> Origin:
+        """Where the range of an outcome is stated, or what it follows from."""
+        follows = self.healthy is not None and self.outcomes[outcome].range == self.healthy
+        return self.origin.at("healthy") if follows else self.origin.at("outcomes", outcome, "range")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -688,7 +703,7 @@ class Fault:
             Expectation(
                 origin=self.origin.at("reads_normal", i),
                 measure=name,
-                expected_reading=frozen_map(known[name].healthy if name in known else {}),
+                expected_reading=frozen_map(known[name].reads_healthy if name in known else {}),
             )
             for i, name in enumerate(self.reads_normal)
         )

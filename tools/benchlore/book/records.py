@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
@@ -31,8 +31,23 @@ from benchlore.findings import Origin
 from benchlore.quantity import Quantity, parse_quantity
 
 Raw = Mapping[str, Any]
-# Reads a value: what the file says, the file, the path to the value in it, and the id that it has.
-Reader = Callable[[Any, str, tuple[str | int, ...], str], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """Where a record stands. `elsewhere`: its entries that stand in other files, by section and name."""
+
+    file: str
+    elsewhere: Mapping[str, Mapping[str, str]] = field(default_factory=frozen_map)
+
+    def origin(self, path: tuple[str | int, ...]) -> Origin:
+        """Where what lies at a path stands."""
+        section, name = (str(step) for step in (*path, "", "")[:2])
+        return Origin(self.elsewhere.get(section, {}).get(name, self.file), path)
+
+
+# Reads a value: what the file says, the files, the path to the value in them, and the id that it has.
+Reader = Callable[[Any, Files, tuple[str | int, ...], str], Any]
 
 # What the file of a kind holds: one record, or several by id.
 _HOLDS: Mapping[str, Any] = {
@@ -48,14 +63,17 @@ _HOLDS: Mapping[str, Any] = {
 }
 
 
-def read_record(kind: str, key: str, file: str, raw: Raw) -> Any:
+def read_record(
+    kind: str, key: str, file: str, raw: Raw, elsewhere: Mapping[str, Mapping[str, str]] | None = None
+) -> Any:
     """What the file of a kind holds: its record, or in the files of `common/` a mapping of records by id.
 
-    A fault that is no longer in use is `Retired`.
+    A fault that is no longer in use is `Retired`. `elsewhere`: entries of a family that stand in its other
+    files, by section and name.
     """
     if kind == "fault" and not raw.keys().isdisjoint({"moved_to", "retired"}):
         kind = "retired"
-    return _reader(_HOLDS[kind])(raw, file, (), key)
+    return _reader(_HOLDS[kind])(raw, Files(file, elsewhere or frozen_map()), (), key)
 
 
 @cache
@@ -89,7 +107,7 @@ def _reader(hint: Any) -> Reader:
 def _list_reader(each: Reader) -> Reader:
     """A list; of one item it may hold the item alone."""
 
-    def read(raw: Any, file: str, path: tuple[str | int, ...], _: str) -> Any:
+    def read(raw: Any, file: Files, path: tuple[str | int, ...], _: str) -> Any:
         if not isinstance(raw, list):
             return (each(raw, file, path, ""),)
         return tuple(each(item, file, (*path, i), "") for i, item in enumerate(raw))
@@ -100,26 +118,26 @@ def _list_reader(each: Reader) -> Reader:
 def _record_reader(kind: type) -> Reader:
     hints = get_type_hints(kind, include_extras=True)
     named = [
-        (field.name, field.name.rstrip("_"), _reader(hints[field.name]))
-        for field in fields(kind)
-        if field.name not in ("id", "origin") and "found" not in field.metadata
+        (own.name, own.name.rstrip("_"), _reader(hints[own.name]))
+        for own in fields(kind)
+        if own.name not in ("id", "origin") and "found" not in own.metadata
     ]
     in_full = getattr(kind, "in_full", lambda raw: raw)
     has_id, has_origin = "id" in hints, "origin" in hints
 
-    def read(raw: Any, file: str, path: tuple[str | int, ...], key: str) -> Any:
+    def read(raw: Any, file: Files, path: tuple[str | int, ...], key: str) -> Any:
         whole = in_full(raw)
         given = {name: each(whole[k], file, (*path, k), "") for name, k, each in named if k in whole}
         if has_id:
             given["id"] = key
         if has_origin:
-            given["origin"] = Origin(file, path)
+            given["origin"] = file.origin(path)
         return kind(**given)
 
     return read
 
 
-def _states(raw: Any, file: str, path: tuple[str | int, ...], _: str) -> Mapping[str, State | None]:
+def _states(raw: Any, file: Files, path: tuple[str | int, ...], _: str) -> Mapping[str, State | None]:
     """A list of names and of mappings from a name to a state of the family's own."""
     read, found = _reader(State), {}
     for i, item in enumerate(raw):

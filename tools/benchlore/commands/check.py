@@ -5,7 +5,10 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from benchlore.book import load_book
+from benchlore.commands.bases import base_book
 from benchlore.commands.options import UsageError, add_root, root_folder
+from benchlore.difference.vanished import vanished
 from benchlore.progress import progress
 from benchlore.reporters import FORMATS, Report
 from benchlore.rules import check_book
@@ -26,6 +29,12 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser.add_argument(
         "--format", choices=sorted(FORMATS), default="text", help="form of the list (default: text)"
     )
+    parser.add_argument(
+        "--against",
+        metavar="BASE",
+        help="also name the ids that are gone since BASE (a git revision, or a folder that holds faults/), "
+        "neither moved nor retired",
+    )
     parser.add_argument("--strict", action="store_true", help="warnings count as errors")
     parser.add_argument(
         "--no-cache", action="store_true", help="judge every family anew, also those that did not change"
@@ -43,11 +52,12 @@ def run(args: argparse.Namespace) -> int:
             checked = check_book(root, not args.no_cache, tell)
     except WorkerError as error:
         raise UsageError(str(error)) from error
-    known = {*checked.files, *(f.file for f in checked.findings)}
+    gone = vanished(base_book(root, args.against), load_book(root, kept=True)) if args.against else ()
+    known = {*checked.files, *(f.file for f in (*checked.findings, *gone))}
     for path, name in zip(args.paths, wanted, strict=True):
         if not any(_wanted(file, [name]) for file in known):
             raise UsageError(f"{path} is no record file, and holds none; name a '.yaml' file or its folder")
-    findings = tuple(f for f in checked.findings if _wanted(f.file, wanted))
+    findings = tuple(f for f in sorted({*checked.findings, *gone}) if _wanted(f.file, wanted))
     files = [file for file in known if _wanted(file, wanted)]
     report = Report(findings, len(files), strict=args.strict)
     print(FORMATS[args.format](report), end="")

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-import tempfile
-from pathlib import Path
 
-from benchlore.book import Loaded, load_book
+from benchlore.book import load_book
+from benchlore.commands.bases import base_book
 from benchlore.commands.options import UsageError, add_root, root_folder
 from benchlore.difference import differences
 from benchlore.difference.forms import FORMS
-from benchlore.difference.revision import RevisionError, unpack
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -40,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
     """Compare, print, and return 0: a difference is no error."""
     root = root_folder(args)
     new = load_book(root, kept=True)
-    old = _base(root, args.base)
+    old = base_book(root, args.base)
     if args.family and args.family not in {*old.book.families, *new.book.families}:
         raise UsageError(f"'{args.family}' is a family of neither book")
     for loaded, which in ((old, "earlier"), (new, "present")):
@@ -49,17 +47,3 @@ def run(args: argparse.Namespace) -> int:
             print(f"benchlore: not read of the {which} book: {', '.join(sorted(unread))}", file=sys.stderr)
     sys.stdout.write(FORMS[args.format](differences(old, new, args.family)))
     return 0
-
-
-def _base(root: Path, base: str) -> Loaded:
-    folder = Path(base)
-    if base and (folder / "faults").is_dir():
-        return load_book(folder)
-    with tempfile.TemporaryDirectory() as made:
-        try:
-            unpack(root, base, Path(made))
-            return load_book(Path(made))
-        except (RevisionError, FileNotFoundError) as error:
-            raise UsageError(
-                f"'{base}' is neither a folder that holds faults/ nor a git revision that does: {error}"
-            ) from error

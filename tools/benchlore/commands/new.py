@@ -10,7 +10,7 @@ from typing import Any
 
 from benchlore.book import Loaded
 from benchlore.book.ids import BOOK_FOLDER, fault_id, file_of
-from benchlore.book.yaml_reader import parse
+from benchlore.book.merge import family_data
 from benchlore.commands.conversation import Told, converse, write_files
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
@@ -135,7 +135,7 @@ def _measurement(args: argparse.Namespace, loaded: Loaded) -> int:
         ask_measurement(talk, draft, args.name)
         (id_,) = set(draft.data["measurements"]) - known
         text = _inserted(loaded.sources.texts[file], entry(id_, draft.data["measurements"][id_], 2))
-        if parse(text)[0] != draft.data:
+        if family_data({**loaded.sources.texts, file: text}, args.family) != draft.data:
             raise UsageError(f"{file} is written in another way than expected; add the measurement by hand")
         whole = _with_common(draft, loaded, {})
         return Told(whole.new, {**whole.changed, file: text})
@@ -146,6 +146,8 @@ def _measurement(args: argparse.Namespace, loaded: Loaded) -> int:
 def _inserted(text: str, added: str) -> str:
     """A family's text with one measurement more, behind the last one."""
     lines = text.rstrip("\n").split("\n")
+    if "measurements:" not in lines:  # they stand in other files of the family
+        return "\n".join([*lines, "", "measurements:", added.rstrip("\n")]) + "\n"
     start = lines.index("measurements:")
     after = (n for n in range(start + 1, len(lines)) if lines[n][:1].strip() and not lines[n].startswith("#"))
     end = next(after, len(lines))
@@ -183,9 +185,7 @@ def _draft(family: str, loaded: Loaded) -> Draft:
     if family not in loaded.book.families:
         hint = nearest(family, loaded.book.families) or "mend its family.yaml first"
         raise UsageError(f"'{family}' is not a family of the book; {hint}")
-    data = parse(loaded.sources.texts[file_of("family", family)])[0]
-    assert isinstance(data, dict)
-    return Draft(loaded.book, family, data)
+    return Draft(loaded.book, family, dict(family_data(loaded.sources.texts, family)))
 
 
 def _with_common(draft: Draft, loaded: Loaded, new: Mapping[str, str]) -> Told:

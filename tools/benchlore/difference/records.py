@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from benchlore.book import Loaded
-from benchlore.book.ids import BOOK_FOLDER, COMMON, folder_of
+from benchlore.book.ids import BOOK_FOLDER, COMMON, file_of, folder_of
 from benchlore.book.links import hazards_of_fault, parts_of_fault, techniques_of_fault
+from benchlore.book.merge import family_data, fault_like
 from benchlore.book.model import Book, Fault
 from benchlore.book.yaml_reader import parse
 from benchlore.difference.kinds import Change
@@ -182,11 +183,12 @@ def facts(old: Loaded, new: Loaded, moved: Mapping[str, str]) -> Iterator[Change
     """Every other field that is no prose, as written: of families' entries, faults, common records."""
     for id_ in old.book.families:
         if id_ in new.book.families:
-            yield from _family_facts(id_, _data(old, f"{id_}/family"), _data(new, f"{id_}/family"))
+            before, after = (family_data(one.sources.texts, id_) for one in (old, new))
+            yield from _family_facts(id_, before, after)
     for id_ in old.book.faults:
         now = moved.get(id_, id_)
         if now in new.book.faults:
-            before, after = _data(old, id_), _data(new, now)
+            before, after = (_fault_data(book, one) for book, one in ((old, id_), (new, now)))
             yield from _steps(now, before, after)
             yield from _moved("fact-moved", now, before, after)
     for kind in _COMMON:
@@ -251,6 +253,11 @@ def _line(data: Any) -> str:
     if isinstance(data, list):
         return ", ".join(map(_line, data))
     return {True: "true", False: "false"}.get(data, "") if isinstance(data, bool) else str(data)
+
+
+def _fault_data(loaded: Loaded, id_: str) -> Mapping[str, Any]:
+    """A fault pattern's data, with what it leaves to the one that it is like."""
+    return fault_like(file_of("fault", id_), _data(loaded, id_), lambda one: _data(loaded, one), ()).data
 
 
 def _data(loaded: Loaded, file: str) -> Mapping[str, Any]:

@@ -5,12 +5,16 @@ The loader makes these findings; here stands what they mean. None of them can be
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from benchlore.findings import Severity
 from benchlore.rules.docs import RuleDoc, rule_doc
 
 _TEXTS = {
     "file-misnamed": """
         A record's path says what it is: `faults/FAMILY/NAME.yaml` for a fault pattern,
-        `faults/FAMILY/family.yaml`, or one of the files of `faults/common/`. Names are lower-case words
+        `faults/FAMILY/family.yaml`, `faults/FAMILY/family/SUBSYSTEM.yaml` for entries that it leaves to a
+        file of their own, or one of the files of `faults/common/`. Names are lower-case words
         joined by hyphens, at most 80 characters long, and no two differ only in case.
 
         Bad:
@@ -58,6 +62,71 @@ _TEXTS = {
         Good:
             # faults/wren-5/family.yaml
             kind: console
+        """,
+    "entry-said-twice": """
+        A net, a part, a test point or a measurement stands once: in `family.yaml`, or in one of the files of
+        the folder `family/` beside it.
+
+        Bad:
+            # faults/wren-5/family/power.yaml
+            nets:
+              MAIN: {for: Feeds the processor.}
+
+        Good:
+            # faults/wren-5/family/power.yaml
+            nets:
+              CORE: {for: The processor's core.}
+        """,
+    "unknown-like": """
+        `like` names what is there: another revision, another entry of the same section, or another fault
+        pattern of the same family that is in use.
+
+        Bad:
+            # faults/wren-5/family.yaml
+            measurements:
+              main-rail-on-pack:
+                like: main-rial
+
+        Good:
+            # faults/wren-5/family.yaml
+            measurements:
+              main-rail-on-pack:
+                like: main-rail
+        """,
+    "like-in-circle": """
+        Following `like` from record to record ends at one that states all of itself.
+
+        Bad:
+            # faults/wren-5/family.yaml
+            measurements:
+              main-rail: {like: main-rail-on-pack}
+              main-rail-on-pack: {like: main-rail}
+
+        Good:
+            # faults/wren-5/family.yaml
+            measurements:
+              main-rail-on-pack: {like: main-rail}
+        """,
+    "id-vanished": """
+        An id is never lost and never used again: a fault pattern that is not there any more left a file with
+        `moved_to` or `retired`, and a family keeps its name. `check --against BASE` looks for what BASE had.
+
+        Bad:
+            mv faults/wren-5/fuse-open.yaml faults/wren-5/inlet-fuse-open.yaml
+
+        Good:
+            # faults/wren-5/fuse-open.yaml
+            moved_to: wren-5/inlet-fuse-open
+        """,
+    "entry-vanished": """
+        What a family or the common records had is still there: kept jobs name measurements, and links lead to
+        nets and parts. It is a warning, for sometimes one has to go. `check --against BASE` looks for it.
+
+        Bad:
+            a measurement that was renamed: jobs in browsers hold readings under its old name
+
+        Good:
+            the old name, with other words in `asks`
         """,
     "findings-left-out": """
         A file has a hundred findings at most; this one counts the rest, which are often the same again.
@@ -255,9 +324,9 @@ _TEXTS = {
         """,
 }
 
+_MILDER: Mapping[str, Severity] = {"family-unread": "note", "entry-vanished": "warning"}
 _GROUP = "What every record file is held to"
 IDS = tuple(_TEXTS)
 DOCS: tuple[RuleDoc, ...] = tuple(
-    rule_doc(name, _GROUP, "note" if name == "family-unread" else "error", False, text)
-    for name, text in _TEXTS.items()
+    rule_doc(name, _GROUP, _MILDER.get(name, "error"), False, text) for name, text in _TEXTS.items()
 )

@@ -89,7 +89,7 @@ def contradicted_range(measurement: Measurement, derived: Derived) -> Iterator[P
     ranges = _normal_ranges(measurement)
     if ranges and not any(r.contains(derived.worst) for r in ranges):
         outcome = _normal(measurement)[0]
-        origin = measurement.origin.at("outcomes", outcome.id, "range")
+        origin = measurement.range_at(outcome.id)
         if derived.down:
             message = f"{outcome.range} is called normal, but {derived.last.formula}"
             yield Problem(origin, message, "make 0 a normal reading, or correct what feeds the net")
@@ -134,7 +134,7 @@ def loose_range(book: Book, measurement: Measurement, derived: Derived) -> Itera
             given = f"the circuit gives no more than {range_of(derived)}"
             message = f"{outcome.range} is called normal, but {given}"
             mend = f"end it near {format_value(end, derived.unit)}: {derived.formula}"
-            yield Problem(measurement.origin.at("outcomes", outcome.id, "range"), message, mend)
+            yield Problem(measurement.range_at(outcome.id), message, mend)
             break
 
 

@@ -26,7 +26,7 @@ _MAY_BE_ZERO = ("A",)
 def _ranged(measurement: Measurement) -> Iterator[tuple[Origin, Outcome, Quantity]]:
     for outcome in measurement.outcomes.values():
         if outcome.range is not None:
-            yield measurement.origin.at("outcomes", outcome.id, "range"), outcome, outcome.range
+            yield measurement.range_at(outcome.id), outcome, outcome.range
 
 
 def _of_causes(book: Book) -> Iterator[tuple[Origin, str, Quantity]]:

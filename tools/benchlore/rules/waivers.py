@@ -23,8 +23,10 @@ class Waiver:
         return self.record.at("waive", self.rule)
 
     def covers(self, origin: Origin) -> bool:
-        """True when a problem at `origin` lies within the record."""
-        return origin.file == self.record.file and origin.path[: len(self.record.path)] == self.record.path
+        """True when a problem at `origin` lies within the record; a family may have several files."""
+        within = origin.file.startswith(f"{self.record.file.removesuffix('.yaml')}/")
+        same = origin.file == self.record.file or (within and not self.record.path)
+        return same and origin.path[: len(self.record.path)] == self.record.path
 
 
 @dataclass(frozen=True, slots=True)

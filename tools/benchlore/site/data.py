@@ -412,10 +412,10 @@ BENCH = Projection(
             Family: frozenset({"summary", "board", "waive"}),
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "in"}),
-            Part: frozenset({"nets", "kind", "unplugs"}),
+            Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size"}),
             Replace: frozenset({"minutes"}),
             TestPoint: frozenset({"at"}),
-            Measurement: frozenset({"waive"}),
+            Measurement: frozenset({"waive", "healthy"}),
             Outcome: frozenset({"bars"}),
             Expectation: frozenset({"expected_reading"}),
             Cause: frozenset(

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -62,6 +62,7 @@ class Kind:
 _KINDS = {
     "fault": fault_id("FAMILY", "NAME"),
     "family": "FAMILY",
+    "subsystem": fault_id("FAMILY", "NAME"),
     "symptoms": "symptoms",
     "hazards": "hazards",
     "states": "states",
@@ -83,7 +84,7 @@ def _kind(name: str, file: str) -> Kind:
 
 def _within(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
     """The fields of a mapping: those it names, and those whose names the writer chooses."""
-    mandatory = node.get("required") or node.get("else", {}).get("required", ())
+    mandatory = _mandatory(node)
     for name, value in node.get("properties", {}).items():
         if value is not True:
             yield _field(value, (*path, name), name in mandatory)
@@ -94,6 +95,13 @@ def _within(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
         hint = pattern.get("description") or "one of " + ", ".join(pattern.get("enum", ["the rules"]))
         yield _field(value, (*path, hint), mandatory=False, chosen=True)
         yield from _below(value, (*path, hint))
+
+
+def _mandatory(node: Schema) -> Sequence[str]:
+    """What has to be there, as long as it is not retired and like no other record."""
+    while "required" not in node and "else" in node:
+        node = node["else"]
+    return tuple(node.get("required", ()))
 
 
 def _field(node: Schema, path: tuple[str, ...], mandatory: bool, chosen: bool = False) -> Field:

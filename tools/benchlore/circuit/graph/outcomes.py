@@ -18,7 +18,7 @@ def shares(measurement: Measurement, prediction: Prediction) -> Mapping[str, flo
     values of an interval are taken for equally likely, of resistances all magnitudes.
     """
     if prediction.healthy:
-        return measurement.healthy or None
+        return measurement.reads_healthy or None
     if prediction.reading is None:
         return None
     cells = _cells(measurement)

@@ -65,7 +65,7 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         net.id,
         "net.html",
         context,
-        source=family.origin.file,
+        source=net.origin.file,
         record=net,
         family=family.id,
         styles=styles_of(extra),

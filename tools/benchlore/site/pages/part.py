@@ -27,7 +27,7 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             part.id,
             "part.html",
             context,
-            source=family.origin.file,
+            source=part.origin.file,
             record=part,
             family=family.id,
         )
