@@ -617,6 +617,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     unfold(element: Element | null): void;
     refusalOf(refusal: BenchRefusal | undefined, id: string, pick?: (choice: string) => void): HTMLElement;
     capital(text: string): string;
+    local(element: HTMLElement): HTMLElement;
   };
   hazards: {
     bySeverity(book: BenchBook, ids: readonly string[]): readonly BenchHazard[];

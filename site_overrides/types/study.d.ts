@@ -393,7 +393,6 @@ interface StudyParts {
     verdict(right: boolean, words: string): HTMLElement;
     harms(found: readonly StudyHarm[]): HTMLElement | null;
     link(page: string, ...children: BenchChild[]): HTMLAnchorElement;
-    local(element: HTMLElement): HTMLElement;
     measureName(context: StudyContext, id: string): string;
     shown(context: StudyContext, measure: string, reading: BenchReading): string;
     verdictWord(context: StudyContext, measure: string, verdict: BenchVerdict): string;

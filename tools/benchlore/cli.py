@@ -9,11 +9,24 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any
 
-from benchlore.commands import build, calculators, check, diff, export, init, migrate, new, plan, rank, rules
+from benchlore.commands import (
+    build,
+    calculators,
+    check,
+    diff,
+    export,
+    init,
+    migrate,
+    new,
+    plan,
+    rank,
+    rules,
+    walk,
+)
 from benchlore.commands.options import UsageError
 from benchlore.shipped import version
 
-COMMANDS = (init, build, check, rules, new, diff, migrate, export, rank, plan, calculators)
+COMMANDS = (init, build, check, rules, new, walk, diff, migrate, export, rank, plan, calculators)
 
 
 class _Parser(argparse.ArgumentParser):

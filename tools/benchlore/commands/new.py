@@ -22,7 +22,9 @@ from benchlore.starter.ask_measurement import ask_measurement
 from benchlore.starter.draft import Draft
 from benchlore.starter.form import form
 from benchlore.starter.talk import RefusedError, Talk, one_of
+from benchlore.starter.walked import walked_of
 from benchlore.starter.writing import as_record, entry
+from benchlore.walk.file import WalkError, read_walk
 
 _FAMILY_BLANKS = ("revisions", "states", "board", "nets", "parts", "test_points", "measurements")
 _KINDS = {
@@ -51,6 +53,15 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
             one.add_argument("name", metavar="POINT", help="the test point, such as F1_OUT")
         else:
             one.add_argument("name", metavar="NAME", help="its id: lower-case words joined by hyphens")
+        if kind == "family":
+            one.add_argument(
+                "--from-walk",
+                type=Path,
+                metavar="FILE",
+                nargs="+",
+                default=[],
+                help="walks over good boards that the site saved, one a board: their points and readings",
+            )
         if kind == "fault":
             one.add_argument("--form", action="store_true", help="ask nothing: write a form to fill in")
             one.add_argument(
@@ -91,9 +102,14 @@ def _family(args: argparse.Namespace, loaded: Loaded) -> int:
     if (loaded.sources.root / "faults" / args.name).exists():
         raise UsageError(f"{BOOK_FOLDER}/{args.name} is there already; choose another name")
 
+    try:
+        walked = walked_of(loaded.book, [read_walk(path) for path in args.from_walk])
+    except WalkError as error:
+        raise UsageError(str(error)) from error
+
     def told(talk: Talk) -> Told:
         draft = Draft(loaded.book, args.name, {})
-        ask_family(talk, draft)
+        ask_family(talk, draft, walked)
         talk.say("Faults that are known of this board.")
         while name := talk.maybe("A fault, by a name such as inlet-fuse-open", values.slug(draft.faults)):
             ask_fault(talk, draft, name)

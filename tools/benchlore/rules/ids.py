@@ -27,7 +27,7 @@ SITE_FOLDERS = frozenset(
         "techniques",
     }
 )
-_FAMILY_PAGES = frozenset({"index", "nets", "parts", "states"})
+_FAMILY_PAGES = frozenset({"index", "nets", "parts", "states", "walk", "walk-sheet"})
 # Beside the files that the site names by family: what all families share.
 _FAMILY_FILES = frozenset({"book"})
 _HANDOUT = "-handout"

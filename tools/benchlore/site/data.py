@@ -61,7 +61,7 @@ FORMAT = 2
 
 def common_file(book: Book) -> SiteFile:
     """The script `data/bench/book.js`, which brings the forms of saved files, too."""
-    forms = {name: _demands(schema(name)) for name in ("job", "progress")}
+    forms = {name: demands(schema(name)) for name in ("job", "progress")}
     return SiteFile(paths.BENCH_DATA, to_script("benchBook", common(book)) + to_script("forms", forms))
 
 
@@ -70,14 +70,14 @@ def family_file(book: Book, record: Family) -> SiteFile:
     return SiteFile(paths.bench_data(record.id), to_script("benchFamilies", family(book, record), record.id))
 
 
-def _demands(form: Any) -> Any:
+def demands(form: Any) -> Any:
     """A schema without its words for people."""
     if isinstance(form, list):
-        return [_demands(one) for one in form]
+        return [demands(one) for one in form]
     if not isinstance(form, Mapping):
         return form
     return {
-        key: _demands(one)
+        key: demands(one)
         for key, one in form.items()
         if not (key in ("description", "$comment") and isinstance(one, str))
     }

@@ -31,8 +31,10 @@ FIELDS = "contribute/fields.html"
 RULES = "contribute/rules.html"
 
 HUB = "hub.html"
+WALK = "walk.html"
 VOCABULARY_DATA = "data/vocabulary.js"
 BENCH_DATA = "data/bench/book.js"
+WALK_DATA = "data/walk/book.js"
 CALCULATOR_DATA = "data/calculators.js"
 SEARCH_INDEX = "assets/search-index.js"
 SEARCH_READINGS = "assets/search-readings.js"
@@ -130,6 +132,16 @@ def handout(family_id: str) -> str:
     return f"study/{family_id}-handout.html"
 
 
+def walk(family_id: str) -> str:
+    """The walk over a good board of a family."""
+    return f"{family_id}/walk.html"
+
+
+def walk_sheet(family_id: str) -> str:
+    """The same walk, for paper."""
+    return f"{family_id}/walk-sheet.html"
+
+
 def field(kind: str, name: str) -> str:
     """A field of a record kind, on the page of all fields."""
     return f"{FIELDS}#{kind}-{name}"
@@ -153,6 +165,11 @@ def bench_data(family_id: str) -> str:
 def study_data(family_id: str) -> str:
     """A family's cards."""
     return f"data/study/{family_id}.js"
+
+
+def walk_data(family_id: str) -> str:
+    """The order of a family's walk."""
+    return f"data/walk/{family_id}.js"
 
 
 def record_data(page: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -10,6 +10,7 @@ from benchlore.starter import values
 from benchlore.starter.ask_measurement import ask_measurement
 from benchlore.starter.draft import Draft
 from benchlore.starter.talk import RefusedError, Talk, number, one_of
+from benchlore.starter.walked import Walked
 from benchlore.vocabulary import BUSES, DEVICES, NET_KINDS, PART_KINDS, SKILLS
 
 # What the letter of a designator says, and what such a part takes as a rule: kind, package, minutes, skill
@@ -30,11 +31,13 @@ _BY_LETTER: Mapping[str, tuple[str, str, int, str]] = MappingProxyType(
     }
 )
 
+NOT_WALKED = Walked("", (), MappingProxyType({}))
 
-def ask_family(talk: Talk, draft: Draft) -> None:
-    """Fill the draft's family."""
+
+def ask_family(talk: Talk, draft: Draft, walked: Walked = NOT_WALKED) -> None:
+    """Fill the draft's family. `walked`: what a walk over good boards says already."""
     data = draft.data
-    data["title"] = talk.text("What is the board called?")
+    data["title"] = talk.text("What is the board called?", walked.title or None)
     data["kind"] = talk.choice("What device is it of?", DEVICES, "other")
     data["summary"] = talk.text("What is it, in two sentences?")
     letters = talk.ask("Its revisions, by the letter on the board", _revisions, "A")
@@ -42,7 +45,7 @@ def ask_family(talk: Talk, draft: Draft) -> None:
     data["states"] = talk.ask(
         "In which bench states is it measured?",
         lambda text: _states(draft, text),
-        "nothing-connected adapter-only",
+        " ".join(walked.states) or "nothing-connected adapter-only",
     )
     width, height = talk.ask("Width and height of the board in mm, such as 120 60", values.place)
     data["board"] = {"width": width, "height": height, "landmarks": {}}
@@ -53,8 +56,8 @@ def ask_family(talk: Talk, draft: Draft) -> None:
         }
     data["nets"], data["parts"], data["test_points"], data["measurements"] = {}, {}, {}, {}
     talk.say("Nets, from the sources down: what feeds one is named before it.")
-    while name := talk.maybe("A net", values.net_name(data["nets"])):
-        data["nets"][name] = _net(talk, draft, name)
+    while name := _next(talk, "A net", values.net_name(data["nets"]), walked.nets(data["nets"])):
+        data["nets"][name] = _net(talk, draft, name, walked)
         if wrong := draft.wrong("nets", name):
             talk.say(f"  To mend in the file: {wrong}")
     for name in draft.designators():
@@ -70,15 +73,38 @@ def ask_family(talk: Talk, draft: Draft) -> None:
             "nets": nets,
             "replace": part["replace"],
         }
-    while name := talk.maybe("A test point, such as C12 or F1_OUT", values.net_name(data["test_points"])):
-        net = talk.choice("On which net?", data["nets"])
+    points = data["test_points"]
+    while name := _next(
+        talk,
+        "A test point, such as C12 or F1_OUT",
+        values.net_name(points),
+        (point.at for point in walked.places(points)),
+    ):
+        read = next((point for point in walked.places(points) if point.at == name), None)
+        net = talk.choice("On which net?", data["nets"], read.net if read else None)
         data["test_points"][name] = {
             "net": net,
             **_places(talk, draft, name),
-            "where": {one: talk.text(f"What does the eye find there{_on(letters, one)}?") for one in letters},
+            "where": {
+                one: talk.text(
+                    f"What does the eye find there{_on(letters, one)}?", (read.where if read else "") or None
+                )
+                for one in letters
+            },
         }
-    while point := talk.maybe("Measure at which test point", one_of(data["test_points"])):
-        ask_measurement(talk, draft, point)
+    done: set[str] = set()
+    while point := _next(
+        talk, "Measure at which test point", one_of(points), (one.at for one in walked.measured(done))
+    ):
+        read = next((one for one in walked.measured(done) if one.at == point), None)
+        ask_measurement(talk, draft, point, (walked, read) if read else None)
+        done |= {read.id} if read else set()
+
+
+def _next(talk: Talk, question: str, read: Callable[[str], str], left: Iterator[str]) -> str | None:
+    """A name, or nothing at the end; Enter takes the next of those that a walk has left."""
+    name = next(left, None)
+    return talk.ask(question, read, name) if name else talk.maybe(question, read)
 
 
 def _revisions(text: str) -> list[str]:
@@ -120,14 +146,14 @@ def _on(letters: list[str], one: str) -> str:
     return f" on revision {one}" if len(letters) > 1 else ""
 
 
-def _net(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
+def _net(talk: Talk, draft: Draft, name: str, walked: Walked) -> dict[str, Any]:
     net: dict[str, Any] = {"for": talk.text(f"What is {name} for?")}
     sources = sorted({one for state in draft.data["states"] for one in draft.book.states[state].sources})
     nets = [one for one in draft.data["nets"] if one != name]
     feeds = (*sources, *nets, "nothing")
     fed = talk.choice("What feeds it: a source, or a net above?", feeds, nets[-1] if nets else sources[0])
     if fed in sources:
-        net["nominal"] = talk.ask("Its voltage, such as 12 V", values.value("V"))
+        net["nominal"] = talk.ask("Its voltage, such as 12 V", values.value("V"), walked.volts(name))
         net["source"] = _filled(
             {"from": fed, "volts": f"{net['nominal']} 5%"},
             limit=talk.maybe("How much current can it give, such as 3 to 4 A", values.band("A")),
@@ -135,26 +161,35 @@ def _net(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
         )
         net["source"]["volts"] = talk.ask("With its tolerance", values.band("V"), net["source"]["volts"])
     elif fed != "nothing":
-        _fed_by(talk, net, fed)
+        _fed_by(talk, net, fed, walked.volts(name))
     else:
         net["kind"] = talk.choice("What is it then?", NET_KINDS, "control")
-    ohms = talk.maybe("What it reads to ground without power, such as 4.7 kohm 20%", values.band("ohm"))
-    drop = talk.maybe("What it reads in diode mode, such as 0.48 V 6%", values.band("V"))
+    ohms = _known_band(
+        talk, "What it reads to ground without power, such as 4.7 kohm 20%", "ohm", walked.band(name, "ohms")
+    )
+    drop = _known_band(
+        talk, "What it reads in diode mode, such as 0.48 V 6%", "V", walked.band(name, "junction")
+    )
     kind = {"kind": net.pop("kind")} if "kind" in net else {}
     return _filled({**kind, **net}, load=ohms, junction=drop)
 
 
-def _fed_by(talk: Talk, net: dict[str, Any], fed: str) -> None:
+def _known_band(talk: Talk, question: str, unit: str, read: str | None) -> str | None:
+    """A band that may be left out; what a walk has read stands ready."""
+    return talk.ask(question, values.band(unit), read) if read else talk.maybe(question, values.band(unit))
+
+
+def _fed_by(talk: Talk, net: dict[str, Any], fed: str, volts: str | None) -> None:
     how = talk.choice("How", ("converter", "path", "pull-up"), "path")
     if how == "pull-up":
         net["kind"] = talk.choice("What kind of line is it?", ("data", "clock", "control"), "data")
-        net["nominal"] = talk.ask("Its level, such as 3.3 V", values.value("V"))
+        net["nominal"] = talk.ask("Its level, such as 3.3 V", values.value("V"), volts)
         bus = talk.maybe(f"Which standard sets its levels ({', '.join(BUSES)})", one_of(BUSES))
         part = talk.maybe("The pull-up, such as R41", values.designator)
         ohms = talk.ask("Its resistance", values.band("ohm"), "10 kohm 5%")
         net.update(_filled({}, bus=bus), pull=_filled({}, part=part, to=fed, ohms=ohms))
         return
-    net["nominal"] = talk.ask("Its voltage, such as 3.3 V", values.value("V"))
+    net["nominal"] = talk.ask("Its voltage, such as 3.3 V", values.value("V"), volts)
     if how == "converter":
         part = talk.maybe("The converter, such as U4", values.designator)
         net["converter"] = _filled({}, part=part) | {"from": fed}

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from benchlore.book.model import Measurement
 from benchlore.book.records import read_record
 from benchlore.quantity import parse_quantity
 from benchlore.starter import values
-from benchlore.starter.draft import Draft, outward
+from benchlore.starter.draft import Draft
 from benchlore.starter.talk import RefusedError, Talk, number, plain
+from benchlore.starter.walked import Walked
 from benchlore.vocabulary import FUNCTIONS
+from benchlore.walk.file import Point
 
 _SUFFIX = {
     "dc-volts": "volts",
@@ -33,18 +36,23 @@ _MEANS = {
 _SHORT_OHMS, _SHORT_DROP = 25.0, 0.05
 
 
-def ask_measurement(talk: Talk, draft: Draft, point: str) -> None:
-    """Add a measurement at a test point to the draft's family."""
+def ask_measurement(talk: Talk, draft: Draft, point: str, walk: tuple[Walked, Point] | None = None) -> None:
+    """Add a measurement at a test point to the draft's family. `walk`: what a walk has read there."""
     data = draft.data
     net = data["test_points"][point]["net"]
-    mode = talk.choice("With which function?", FUNCTIONS, "dc-volts")
+    read = walk[1] if walk else None
+    mode = talk.choice("With which function?", FUNCTIONS, read.mode if read else "dc-volts")
     function = FUNCTIONS[mode]
     fits = [
         one
         for one in data["states"]
         if function.power == "either" or bool(draft.book.states[one].sources) == (function.power == "on")
     ]
-    state = talk.choice("In which bench state?", fits or data["states"], (fits or data["states"])[0])
+    state = talk.choice(
+        "In which bench state?",
+        fits or data["states"],
+        read.state if read and read.state in fits else (fits or data["states"])[0],
+    )
     name = f"{net.lower().replace('_', '-')}-{_SUFFIX.get(mode, mode)}"
     free = name if name not in data["measurements"] else f"{name}-{state}"
     id_ = talk.ask("Its name", values.slug(data["measurements"]), free)
@@ -55,7 +63,7 @@ def ask_measurement(talk: Talk, draft: Draft, point: str) -> None:
     made["asks"] = talk.text("The question that it answers", _asks(mode, net, data["nets"][net]))
     data["measurements"][id_] = made
     made["outcomes"] = {}
-    made["outcomes"] = _outcomes(talk, draft, id_)
+    made["outcomes"] = _outcomes(talk, draft, id_, walk if read and read.mode == mode else None)
     if wrong := draft.wrong("measurements", id_):
         talk.say(f"  To mend in the file: {wrong}")
 
@@ -70,18 +78,24 @@ def _asks(mode: str, net: str, record: dict[str, Any]) -> str:
     )
 
 
-def _outcomes(talk: Talk, draft: Draft, id_: str) -> dict[str, Any]:
+def _outcomes(talk: Talk, draft: Draft, id_: str, walk: tuple[Walked, Point] | None) -> dict[str, Any]:
     mode = draft.data["measurements"][id_]["mode"]
     unit = FUNCTIONS[mode].unit
     if unit is None:
         return _seen(talk)
     measurement = read_record("family", draft.id, "family", draft.data).measurements[id_]
-    proposed = _proposed(draft, measurement)
-    if proposed is None:
-        low, high = talk.ask(f"What does a healthy board read, such as 1 to 2 {unit}", _range(unit))
+    by_circuit = _proposed(draft, measurement)
+    by_walk = walk[0].proposed(walk[1]) if walk else None
+    circuit, walked = _text(by_circuit, unit), _text(_both(by_walk, by_circuit), unit)
+    if walk and walked:
+        by = f"; by the circuit {circuit}" if circuit else ""
+        talk.say(f"  The walk: {walk[0].said(walk[1])}{by}.")
+        asked = "A healthy board reads, by the walk, with room for other boards"
+    elif circuit:
+        asked = "A healthy board reads, by the circuit"
     else:
-        text = values.between(*outward(*proposed), unit)
-        low, high = talk.ask("A healthy board reads, by the circuit", _range(unit), text)
+        asked = f"What does a healthy board read, such as 1 to 2 {unit}"
+    low, high = talk.ask(asked, _range(unit), walked or circuit)
     outcomes = _around(mode, low, high, unit)
     for name, outcome in outcomes.items():
         shown = outcome["range"]
@@ -98,6 +112,22 @@ def _must_stop(talk: Talk) -> bool:
 def _proposed(draft: Draft, measurement: Measurement) -> tuple[float, float] | None:
     found = draft.healthy_range(measurement)
     return found if found and found[0] < found[1] else None
+
+
+def _both(
+    walk: tuple[float, float] | None, circuit: tuple[float, float] | None
+) -> tuple[float, float] | None:
+    """What a walk has read, and what else the tolerances of the circuit allow, where the two meet."""
+    if walk is None or circuit is None or not (walk[0] < circuit[1] and circuit[0] < walk[1]):
+        return walk
+    return min(walk[0], circuit[0]), max(walk[1], circuit[1])
+
+
+def _text(ends: tuple[float, float] | None, unit: str) -> str | None:
+    """A range as records write it; None for one without two ends above 0."""
+    if ends is None or not 0 < ends[0] < ends[1] < math.inf:
+        return None
+    return values.between(*values.outward(*ends), unit)
 
 
 def _range(unit: str) -> Any:
@@ -131,7 +161,7 @@ def _around(mode: str, low: float, high: float, unit: str) -> dict[str, dict[str
             "high": {"range": values.between(high, 2.0, unit)},
             "open": {"range": "over 2 V"},
         }
-    absent = outward(low / 10, low / 10)[0]
+    absent = values.outward(low / 10, low / 10)[0]
     return {
         "normal": normal,
         "low": {"range": values.between(absent, low, unit)},

@@ -121,15 +121,3 @@ def _elements(net: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
         yield from (
             one for one in (value if isinstance(value, list) else [value]) if isinstance(one, Mapping)
         )
-
-
-def outward(low: float, high: float) -> tuple[float, float]:
-    """A range rounded to three digits, outwards."""
-
-    def rounded(value: float, up: bool) -> float:
-        if value == 0:
-            return 0.0
-        step = 10.0 ** (math.floor(math.log10(abs(value))) - 2)
-        return (math.ceil(value / step - 1e-9) if up else math.floor(value / step + 1e-9)) * step
-
-    return rounded(low, False), rounded(high, True)

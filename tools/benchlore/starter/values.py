@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Container
 
@@ -102,3 +103,15 @@ def between(low: float, high: float, unit: str) -> str:
     first, _, of_first = said(low, unit).partition(" ")
     last = said(high, unit)
     return f"{first} to {last}" if last.endswith(f" {of_first}") else f"{first} {of_first} to {last}"
+
+
+def outward(low: float, high: float) -> tuple[float, float]:
+    """A range rounded to three digits, outwards."""
+
+    def rounded(value: float, up: bool) -> float:
+        if value == 0:
+            return 0.0
+        step = 10.0 ** (math.floor(math.log10(abs(value))) - 2)
+        return (math.ceil(value / step - 1e-9) if up else math.floor(value / step + 1e-9)) * step
+
+    return rounded(low, False), rounded(high, True)

@@ -183,5 +183,18 @@
     return text.slice(0, 1).toUpperCase() + text.slice(1);
   }
 
-  benchlore.dom = { h, rich, plain, svg, mark, sign, button, details, unfold, refusalOf, capital };
+  /**
+   * Links in the book's data start at the site's root; here they are made to start at this page.
+   * @param {HTMLElement} element
+   */
+  function local(element) {
+    const base = /** @type {any} */ (benchlore).site.base();
+    for (const one of element.querySelectorAll("a[href]")) {
+      const href = one.getAttribute("href") || "";
+      if (!/^(#|\.\.\/|[a-z]+:)/i.test(href)) one.setAttribute("href", base + href);
+    }
+    return element;
+  }
+
+  benchlore.dom = { h, rich, plain, svg, mark, sign, button, details, unfold, refusalOf, capital, local };
 })();

@@ -68,7 +68,7 @@
         ? study.jobView.render(page)
         : study.cardView.render(page);
     root.replaceChildren(
-      study.parts.local(h("div", { class: "no-print" }, messages.map(message), view)),
+      benchlore.dom.local(h("div", { class: "no-print" }, messages.map(message), view)),
       h("div", { class: "bench-sheet study-sheet" }),
     );
     const place = focus ? document.getElementById(focus) : null;

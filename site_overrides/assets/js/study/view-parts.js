@@ -203,19 +203,6 @@
   }
 
   /**
-   * Links in the book's data start at the site's root; here they are made to start at this page.
-   * @param {HTMLElement} element
-   */
-  function local(element) {
-    const base = /** @type {any} */ (benchlore).site.base();
-    for (const one of element.querySelectorAll("a[href]")) {
-      const href = one.getAttribute("href") || "";
-      if (!/^(#|\.\.\/|[a-z]+:)/i.test(href)) one.setAttribute("href", base + href);
-    }
-    return element;
-  }
-
-  /**
    * A measurement in few words.
    * @param {StudyContext} context
    * @param {string} id
@@ -332,7 +319,6 @@
     verdict,
     harms,
     link,
-    local,
     measureName,
     shown,
     verdictWord,

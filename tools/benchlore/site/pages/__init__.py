@@ -30,6 +30,7 @@ from benchlore.site.pages import (
     study,
     symptom,
     technique,
+    walk,
 )
 
 Made = SitePage | SiteFile
@@ -52,6 +53,7 @@ KINDS: tuple[Maker, ...] = (
     moved.pages,
     calibration.pages,
     contribute.pages,
+    walk.pages,
 )
 
 
@@ -63,6 +65,7 @@ FAMILY_KINDS: tuple[FamilyMaker, ...] = (
     fault.of_family,
     state.of_family,
     study.of_family,
+    walk.of_family,
 )
 
 

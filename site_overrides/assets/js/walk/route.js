@@ -1,0 +1,136 @@
+/*
+ * The way of a walk: its points in order, with the set-up of each, and which one is next. Of a family the order comes with
+ * the data (tools/benchlore/walk/order.py); free points are taken state by state in the order of the bench states there.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {WalkScripts} */ ((window.benchlore = window.benchlore || {}));
+  const walks = (benchlore.walks = benchlore.walks || /** @type {WalkParts} */ ({}));
+
+  const { states: STATES, order: ORDER, leads: LEADS } = benchlore.walkBook;
+
+  /**
+   * What is walked: the family of the book, or one made from the free points of a walk.
+   * @param {WalkRecord | null} walk
+   * @returns {BenchFamily}
+   */
+  function familyOf(walk) {
+    const known = benchlore.walkStops && benchlore.benchFamilies[benchlore.walkStops.family];
+    if (known) return known;
+    const points = walk ? walk.points : [];
+    const made = {
+      id: "",
+      title: walk?.title || "A board without records",
+      page: "",
+      states: STATES,
+      revisions: {},
+      nets: {},
+      parts: {},
+      test_points: {},
+      faults: {},
+      measurements: Object.fromEntries(points.map((point) => [point.id, measurementOf(point)])),
+    };
+    return /** @type {any} */ (made);
+  }
+
+  /**
+   * A free point as a measurement of which no outcome is known.
+   * @param {WalkPoint} point
+   */
+  function measurementOf(point) {
+    const mode = benchlore.vocabulary.functions[point.mode];
+    const state = STATES[point.state];
+    return {
+      id: point.id,
+      at: point.at,
+      between: [],
+      polarity: null,
+      mode: point.mode,
+      state: point.state,
+      unplugged: [],
+      minutes: 1,
+      technique: null,
+      inject: null,
+      outcomes: {},
+      strip: "",
+      words: { leads: LEADS[point.mode] || "" },
+      html: { asks: "", note: "" },
+      links: {
+        net: point.net,
+        unit: mode ? mode.unit : null,
+        hazards: state ? state.hazard : [],
+        interlocks: {},
+      },
+    };
+  }
+
+  /**
+   * The steps in order. `minutes`: of the set-up from the step before, and of the reading.
+   * @param {WalkRecord} walk
+   * @returns {WalkStep[]}
+   */
+  function steps(walk) {
+    const family = familyOf(walk);
+    return stopsOf(walk).flatMap(({ state, unplugged, minutes, measures }) =>
+      measures.map((measure, n) => ({
+        measure,
+        setUp: { state, unplugged },
+        minutes: (n ? 0 : minutes) + family.measurements[measure].minutes,
+      })),
+    );
+  }
+
+  /**
+   * @param {WalkRecord} walk
+   * @returns {readonly WalkStop[]}
+   */
+  function stopsOf(walk) {
+    if (benchlore.walkStops) return benchlore.walkStops.stops;
+    return ORDER.map((state) => ({
+      state,
+      unplugged: [],
+      minutes: STATES[state]?.minutes || 0,
+      measures: walk.points.filter((point) => point.state === state).map((point) => point.id),
+    })).filter((stop) => stop.measures.length > 0);
+  }
+
+  /**
+   * The last reading of each measurement; of one that was left out its text is empty.
+   * @param {WalkRecord} walk
+   * @returns {Map<string, WalkTaken>}
+   */
+  function taken(walk) {
+    return new Map(walk.readings.map((one) => [one.measure, one]));
+  }
+
+  /**
+   * The first step that was neither read nor left out; undefined at the end.
+   * @param {WalkRecord} walk
+   */
+  function next(walk) {
+    const done = taken(walk);
+    return steps(walk).find((step) => !done.has(step.measure));
+  }
+
+  /**
+   * How the bench stands: as the step that was taken last has left it.
+   * @param {WalkRecord} walk
+   * @returns {BenchSetUp}
+   */
+  function stands(walk) {
+    const last = walk.readings[walk.readings.length - 1];
+    const step = last && steps(walk).find((one) => one.measure === last.measure);
+    return step ? step.setUp : { state: null, unplugged: [] };
+  }
+
+  /**
+   * Minutes that are left, by the shop's file.
+   * @param {WalkRecord} walk
+   */
+  function minutesLeft(walk) {
+    const done = taken(walk);
+    return steps(walk).reduce((sum, step) => sum + (done.has(step.measure) ? 0 : step.minutes), 0);
+  }
+
+  walks.route = { familyOf, steps, taken, next, stands, minutesLeft };
+})();
