@@ -185,6 +185,8 @@ def _exact(text: str, number: str, unit: str, percent: str | None) -> Quantity:
 def _shape_mend(text: str) -> str:
     if re.fullmatch(_NUMBER, text):
         return f"add the unit, such as '{text} V'"
+    if re.fullmatch(rf"(?:{_NUMBER}\s+to|under|over)\s+{_NUMBER}", text):
+        return f"add the unit, such as '{text} V'"
     if re.search(r"\d,\d", text):
         return "write a decimal point, not a comma"
     if re.search(r"\d\s*(?:-|\.\.|\u2013)\s*\d", text):

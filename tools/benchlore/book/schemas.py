@@ -197,6 +197,10 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
         case "enum":
             near = nearest(str(error.instance), [str(choice) for choice in demanded])
             return "wrong-value", f"{_show(error.instance)} is not allowed here", near
+        case "type" if error.instance is None:
+            name = next((key for key in reversed(error.absolute_path) if isinstance(key, str)), "")
+            message = f"nothing stands behind '{name}:'" if name else "nothing stands here"
+            return "wrong-type", message, "; ".join(said for said in ("write its value", field) if said)
         case "type":
             mend = "; ".join(said for said in (_form(error), field) if said)
             return "wrong-type", f"{_show(error.instance)} is not {_type_words(demanded)}", mend
@@ -267,7 +271,7 @@ def _show(value: object) -> str:
 
 def _type_words(names: object) -> str:
     words = {
-        "object": "a mapping (name: value)",
+        "object": "a set of lines 'name: value'",
         "array": "a list",
         "string": "a text",
         "number": "a number",

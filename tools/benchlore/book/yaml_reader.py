@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import yaml
 from yaml import events
 
+from benchlore.book.slips import slip_of
 from benchlore.findings import Path
 
 MAX_BYTES = 1_000_000
@@ -112,8 +113,9 @@ def decode(raw: bytes) -> tuple[str, list[TextFault]]:
         line = raw.count(b"\n", 0, error.start) + 1
         start = raw.rfind(b"\n", 0, error.start) + 1
         column = len(raw[start : error.start].decode("utf-8", "replace")) + 1
-        message = f"byte 0x{raw[error.start]:02x} is not UTF-8"
-        return "", [*faults, TextFault("not-utf-8", Mark(line, column), message, "save the file as UTF-8")]
+        message = f"the file is not saved as UTF-8 (byte 0x{raw[error.start]:02x} at this place)"
+        mend = "save it again, and choose UTF-8 as its encoding"
+        return "", [*faults, TextFault("not-utf-8", Mark(line, column), message, mend)]
 
 
 def _size_fault(size: int) -> TextFault:
@@ -148,6 +150,8 @@ class _Builder:
         except _StopError as stop:
             self.faults.append(stop.fault)
             return None, self.faults, self.marks
+        if commas := list(_decimal_commas(text, self.spans)):
+            return None, commas, self.marks
         self.faults += _remarks(text, self.spans)
         self.faults += _hidden_in_remarks(text, self.spans)
         if self.root is None and not self.faults:
@@ -166,8 +170,8 @@ class _Builder:
                         TextFault(
                             "not-yaml",
                             mark,
-                            "the file holds more than one document",
-                            "write one record a file",
+                            "a second record begins in this file",
+                            "write one record a file, and take out lines of '---' or '...'",
                         )
                     )
             case events.AliasEvent():
@@ -175,8 +179,8 @@ class _Builder:
                     TextFault(
                         "alias-in-record",
                         mark,
-                        f"'*{event.anchor}' is an alias",
-                        "write the value out where it is used",
+                        f"a text without quotes cannot begin with '*' ('*{event.anchor}')",
+                        "put the whole text in quotes, or write out the value that is meant",
                     )
                 )
                 self._put(None, mark)
@@ -197,10 +201,22 @@ class _Builder:
     ) -> None:
         if event.anchor:
             self.faults.append(
-                TextFault("alias-in-record", mark, f"'&{event.anchor}' is an anchor", "take it out")
+                TextFault(
+                    "alias-in-record",
+                    mark,
+                    f"a text without quotes cannot begin with '&' ('&{event.anchor}')",
+                    "put the whole text in quotes, or take it out",
+                )
             )
         if event.tag is not None:
-            self.faults.append(TextFault("tag-on-value", mark, f"'{event.tag}' is a tag", "take it out"))
+            self.faults.append(
+                TextFault(
+                    "tag-on-value",
+                    mark,
+                    f"a text without quotes cannot begin with '!' ('{event.tag}')",
+                    "put the whole text in quotes, or take it out",
+                )
+            )
 
     def _open(self, event: events.MappingStartEvent | events.SequenceStartEvent, mark: Mark) -> None:
         if len(self.stack) >= MAX_DEPTH:
@@ -210,7 +226,12 @@ class _Builder:
             )
         if self._awaits_key():
             raise _StopError(
-                TextFault("not-yaml", mark, "a key is a list or a mapping", "write a plain word as key")
+                TextFault(
+                    "not-yaml",
+                    mark,
+                    "brackets stand where a name must",
+                    "write a plain word before the colon",
+                )
             )
         items: list[Data] | dict[str, Data] = {} if isinstance(event, events.MappingStartEvent) else []
         path = self._next_path()
@@ -256,7 +277,7 @@ class _Builder:
         path = (*top.path, key)
         if key in top.items:
             first = self.marks.keys[path]
-            message = f"key '{key}' stands twice; the first is in line {first.line}"
+            message = f"'{key}' stands twice; the first is in line {first.line}"
             self.faults.append(TextFault("duplicate-key", mark, message, "keep one of them"))
         else:
             self.marks.keys[path] = mark
@@ -276,6 +297,21 @@ class _Builder:
         else:
             top.items.setdefault(top.key, value)
             top.key = None
+
+
+_COMMA = re.compile(r"[{,]\s*[\w-]+:\s*([-+]?[0-9]+),([0-9]+)")
+
+
+def _decimal_commas(text: str, spans: list[tuple[int, int, int, int]]) -> Iterator[TextFault]:
+    """`{range: 4,70 V}`: inside braces a comma ends the value, and the rest would be names."""
+    values: set[tuple[int, int, int, int]] | None = None
+    for number, line in enumerate(text.split("\n") if "{" in text else ()):
+        for found in _COMMA.finditer(line):
+            values = values or set(spans)
+            if (number, found.start(1), number, found.end(1)) in values:
+                message = f"inside braces a comma ends the value: '{found[1]},{found[2]}'"
+                mend = f"write a decimal point: {found[1]}.{found[2]}"
+                yield TextFault("not-yaml", Mark(number + 1, found.start(1) + 1), message, mend)
 
 
 _REMARK = re.compile(r"\s#")
@@ -398,6 +434,10 @@ def _events(text: str) -> Iterator[events.Event]:
         ) from None
 
 
+# What has a sign at its end: a text in quotes, a list or names in brackets.
+_HAS_END = re.compile("quoted scalar|flow (?:sequence|mapping)")
+
+
 def _syntax_fault(text: str, error: yaml.MarkedYAMLError) -> TextFault:
     place = error.problem_mark or error.context_mark
     mark = Mark(place.line + 1, place.column + 1) if place else Mark(1, 1)
@@ -410,8 +450,13 @@ def _syntax_fault(text: str, error: yaml.MarkedYAMLError) -> TextFault:
         return TextFault(
             "tab-in-indent", Mark(mark.line, column), "a tab indents this line", "indent with spaces"
         )
+    begun = error.context_mark
+    opened = (begun.line + 1, begun.column + 1) if begun and _HAS_END.search(str(error.context)) else None
+    if slip := slip_of(lines, mark.line, opened):
+        return TextFault("not-yaml", Mark(slip[0], slip[1]), *slip[2:])
     if "mapping values are not allowed" in problem:
-        return TextFault("not-yaml", mark, "a colon inside a plain text", "put the whole text in quotes")
+        message = "a colon with a blank behind it stands inside a text"
+        return TextFault("not-yaml", mark, message, "put the whole text in quotes")
     if "exceeded max depth" in problem.lower() or "nesting" in problem.lower():
         return TextFault("nested-too-deep", mark, problem, "a record needs four or five levels")
     return TextFault("not-yaml", mark, *_plain_words(problem))
@@ -428,4 +473,4 @@ def _plain_words(problem: str) -> tuple[str, str]:
         mend = f"{above}: a dash missing, wrong indentation, a quote inside quotes (write it twice)?"
         return "no name stands where one must", mend
     mend = f"{above}: a blank after the colon? a dash? a quote inside quotes (write it twice)?"
-    return problem, mend
+    return "this line cannot be read", mend

@@ -229,13 +229,14 @@ def _read(case: Case, place: int | None) -> _Read | None:
 
 
 def _clear(family: Family, fault: Fault) -> bool:
-    """False where a name of a test point leads nowhere, or one of the circuit: it may be the one that tells
-    the fault apart."""
+    """False where a name of a test point leads nowhere, or one of the circuit, or the part at fault: it may
+    be the one that tells the fault apart."""
     known = family.measurements
-    return is_sound(family) and all(
+    stated = all(
         e.measure in known and set(e.expected_reading) <= set(known[e.measure].outcomes)
         for e in fault.test_points
     )
+    return is_sound(family) and fault.cause.part in family.parts and stated
 
 
 def _fix(fault: Fault) -> tuple[str, str]:

@@ -110,7 +110,8 @@ def nothing_abnormal(book: Book, fault: Fault) -> Iterator[Problem]:
             expected_reading: clean
     """
     family = book.families.get(fault.family)
-    known = family.measurements if family and is_sound(family) else {}
+    clear = family and is_sound(family) and fault.cause.part in family.parts
+    known = family.measurements if family and clear else {}
     reads = fault.reads
     sound = all(m in known and set(row) <= set(known[m].outcomes) for m, row in reads.items())
     if known and sound and all(set(row) <= set(known[m].normal) for m, row in reads.items()):

@@ -12,7 +12,7 @@ from typing import Any
 
 from benchlore.book.model import Book
 from benchlore.site.page import Toc
-from benchlore.site.sections import circuit
+from benchlore.site.sections import circuit, walk
 from benchlore.site.sections.section import Section
 
 Maker = Callable[..., Section | None]
@@ -23,7 +23,7 @@ SECTIONS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "fault": (),
         "symptom": (),
         "net": (circuit.working, circuit.removal),
-        "family": (circuit.tree, circuit.known),
+        "family": (circuit.tree, circuit.known, walk.ways),
     }
 )
 
