@@ -152,7 +152,7 @@ interface WalkParts {
   };
   keep: {
     save(walk: WalkRecord, time: string): Promise<KeptHow["how"]>;
-    list(family: string): Promise<WalkRecord[]>;
+    list(family: string): Promise<{ walks: WalkRecord[]; damage: string[] }>;
     remove(id: string): Promise<boolean>;
     settled(): Promise<unknown>;
   };

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import jinja2
 
-from benchlore.book import Loaded, links
+from benchlore.book import Loaded, links, schemas
 from benchlore.book.export import export_record
 from benchlore.book.ids import COMMON, folder_of
 from benchlore.book.model import Book
@@ -72,7 +72,7 @@ class Batches:
         self._shell = Shell(root, loaded.book)
         self._written, self._by_hand = self._shell.files()  # first: it tells what lacks
         looks = [(path.name, path.read_bytes()) for path in sorted(self._templates.glob("*.html"))]
-        self._look = key_of(_CODE, self._shell.key, looks)
+        self._look = key_of(_CODE, schemas.code(), self._shell.key, looks)
         self.families = tuple(sorted(loaded.book.families))
 
     def unchanged(self, family: str) -> Finished | None:

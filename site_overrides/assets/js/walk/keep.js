@@ -18,26 +18,30 @@
   }
 
   /**
-   * The walks of a family, or those of free points; the last changed first. What cannot be read is left as it is.
+   * The walks of a family, or those of free points; the last changed first. `damage`: why others cannot be read; they are
+   * left as they are.
    * @param {string} family
-   * @returns {Promise<WalkRecord[]>}
+   * @returns {Promise<{walks: WalkRecord[], damage: string[]}>}
    */
   async function list(family) {
     await Promise.all(records.recover());
     /** @type {{time: string, walk: WalkRecord}[]} */
     const found = [];
+    /** @type {string[]} */
+    const damage = [];
     for (const id of await records.ids()) {
       const kept = await records.newest(id);
       try {
-        if (!benchlore.records.isRecord(kept)) continue;
+        if (!benchlore.records.isRecord(kept)) throw new Error("It is not a walk of this page.");
         const walk = walks.file.check(kept.walk);
         records.seen(id, kept.turn);
         if (walk.family === family) found.push({ time: String(kept.time), walk });
-      } catch {
-        // Damaged, or of another form: nothing is written over it.
+      } catch (error) {
+        damage.push(error instanceof Error ? error.message : String(error));
       }
     }
-    return found.sort((a, b) => (a.time < b.time ? 1 : -1)).map(({ walk }) => walk);
+    const sorted = found.sort((a, b) => (a.time < b.time ? 1 : -1));
+    return { walks: sorted.map(({ walk }) => walk), damage };
   }
 
   const { remove, settled } = records;

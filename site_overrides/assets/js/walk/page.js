@@ -405,8 +405,13 @@
     event.preventDefault();
   });
 
-  const ready = walks.keep.list(of).then((found) => {
+  const ready = walks.keep.list(of).then(({ walks: found, damage }) => {
     boards = found;
+    if (damage[0])
+      message = {
+        text: "A walk that this browser kept cannot be read, and was left as it is. " + damage[0],
+        save: false,
+      };
     show();
   });
   walks.page = { ready, settled: () => walks.keep.settled() };
