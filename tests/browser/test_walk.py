@@ -83,14 +83,14 @@ def hands(request: pytest.FixtureRequest) -> Any:
 
 
 def begin(hands: Any, label: str) -> None:
-    hands.wait("document.getElementById('begin')")
+    hands.wait("document.getElementById('begin') !== null")
     hands.evaluate(
         """label => { const field = document.getElementById("label"); field.value = label;
         field.dispatchEvent(new Event("input", {bubbles: true})); }""",
         label,
     )
     hands.click("#begin")
-    hands.wait(TITLE)
+    hands.wait(f"({TITLE} || '') !== ''")
 
 
 def test_a_whole_board_is_walked_kept_saved_and_compared(hands, file_url, book, tmp_path, capsys):
@@ -107,13 +107,13 @@ def test_a_whole_board_is_walked_kept_saved_and_compared(hands, file_url, book, 
         if n == len(order) // 2:
             hands.evaluate("() => benchlore.walks.page.settled().then(() => true)")
             hands.reload()
-            hands.wait("document.querySelector('.walk-boards button')")
+            hands.wait("document.querySelector('.walk-boards button') !== null")
             hands.evaluate("document.querySelector('.walk-boards button').click()")
         at = family.measurements[name].at
         hands.wait(f"({TITLE} || '').includes({json.dumps(at)})")
         assert f"{n + 1} of {len(order)}," in hands.evaluate("document.querySelector('.kicker').textContent")
         hands.evaluate(ENTER, texts[name])
-    hands.wait("document.getElementById('read-title')")
+    hands.wait("document.getElementById('read-title') !== null")
     walk = tmp_path / "walk.json"
     walk.write_text(hands.saved(), encoding="utf-8")
     found = read_walk(walk)
@@ -274,14 +274,14 @@ def test_damaged_files_are_refused_in_words(page, file_url, book, tmp_path):
 
 def test_a_board_without_records_is_walked_and_becomes_a_walk_file(hands, file_url, tmp_path):
     hands.goto(file_url("walk.html"))
-    hands.wait("document.getElementById('begin')")
+    hands.wait("document.getElementById('begin') !== null")
     fill = """([id, text]) => { const field = document.getElementById(id); field.value = text;
         field.dispatchEvent(new Event(field.tagName === 'SELECT' ? 'change' : 'input', {bubbles: true})); }"""
     hands.click("#begin")
-    hands.wait("document.querySelector('.refusal')")
+    hands.wait("document.querySelector('.refusal') !== null")
     hands.evaluate(fill, ["title", "Plover 3"])
     hands.click("#begin")
-    hands.wait("document.getElementById('point-net')")
+    hands.wait("document.getElementById('point-net') !== null")
     for net, at, mode, state in (
         ("main 5v", "c5", "dc-volts", "adapter-only"),
         ("main 5v", "c5", "ohms", "nothing-connected"),
@@ -295,7 +295,7 @@ def test_a_board_without_records_is_walked_and_becomes_a_walk_file(hands, file_u
     hands.evaluate(ENTER, "1.52k")
     hands.wait(f"({TITLE} || '').startsWith('DC volts on MAIN_5V')")
     hands.evaluate(ENTER, "5.02")
-    hands.wait("document.getElementById('read-title')")
+    hands.wait("document.getElementById('read-title') !== null")
     file = tmp_path / "walk.json"
     file.write_text(hands.saved(), encoding="utf-8")
     walk = read_walk(file)
