@@ -311,7 +311,7 @@ def test_the_pages_are_accessible_and_fit(new_page, file_url, path):
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(file_url(path))
     page.locator("#scheme").wait_for()
-    views = [None]
+    views = [""]
     if path.endswith("walk.html"):
         wait_until(page, "document.getElementById('begin')")
         if page.locator("#title").count():

@@ -105,6 +105,6 @@ def test_spread_is_between_boards_and_the_error_is_about_them(book: Book, tmp_pa
 def test_the_walk_takes_the_minutes_of_the_shop(each_book: Book):
     for family in each_book.families.values():
         measures = math.fsum(one.minutes for one in walked(family))
-        states = {one.state for one in walked(family)}
-        entered = math.fsum(family.states[name].minutes for name in states)  # each bench state once
+        states = {one.state: family.state_of(one) for one in walked(family)}
+        entered = math.fsum(state.minutes for state in states.values())  # each bench state once
         assert walk_minutes(each_book, family) >= measures + entered
