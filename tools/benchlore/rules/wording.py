@@ -10,6 +10,7 @@ from typing import Any
 from benchlore.book.links import by_severity
 from benchlore.book.model import Book, Symptom
 from benchlore.findings import Origin, Problem
+from benchlore.personal import personal
 from benchlore.rules.rule import Kind, Seen, across, rule
 from benchlore.rules.subjects import HAZARDS, SYMPTOM, TEXT, listed
 from benchlore.rules.texts import texts_of_common, texts_of_families
@@ -19,10 +20,6 @@ _TITLE_WORDS = 8
 _LINK = re.compile(r"\]\(\s*<?([^)\s>]*)")
 _SCHEME = re.compile(r"[a-z][a-z0-9+.-]*:", re.IGNORECASE)
 _PART_NUMBER = re.compile(r"\b[A-Z]{2,}[0-9]{3,}[A-Z0-9]*\b")
-_PERSON = re.compile(
-    r"\b(?:Mr|Mrs|Ms|Dr)\b\.?\s+[A-Z]\w*"
-    r"|\b[Ss]erial\b(?!\s+(?:bus|clock|data|interface|line|link|port|resistor)s?\b)"
-)
 _WORD = re.compile(r"[^\W\d_]+")
 # Greek letters that the trade writes as signs, and the micro sign.
 _SIGNS = frozenset("\u03a9\u2126\u03bc\u00b5\u0394\u2206\u03c0")
@@ -156,7 +153,8 @@ def part_number_named(seen: Seen) -> Iterator[Problem]:
 
 @rule("note", each=TEXT)
 def person_named(origin: Origin, text: str) -> Iterator[Problem]:
-    """No text tells whose device it was: no name behind a title, no serial number.
+    """No text tells whose device it was: no name behind a title, no e-mail address, no phone number, no
+    serial number.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -168,8 +166,8 @@ def person_named(origin: Origin, text: str) -> Iterator[Problem]:
         cause:
           how: An adapter of the wrong voltage.
     """
-    if found := _PERSON.search(text):
-        message = f"'{found[0]}' may tell whose device it was"
+    if found := personal(text):
+        message = f"'{found.text}' looks like {found.looks_like}: it may tell whose device it was"
         yield Problem(origin, message, "take it out; say how it came about, never who did it")
 
 
