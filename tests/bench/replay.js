@@ -85,6 +85,7 @@ window.replay = (function () {
     same(setUp, vector.setup, `${name} set-up`);
     const place = benchlore.assess.placed(one, evidence, probabilities, setUp);
     same(place.first, vector.first, `${name} first`);
+    same(place.down, vector.down, `${name} down`);
     const look = lookAt(one.bench, benchlore.assess.begins(one, vector.symptoms));
     const next = choices(look, place, vector.depth);
     same(

@@ -145,7 +145,7 @@ def job_vectors(book: Book, count: int, seed: int, depth: int = 1) -> list[Vecto
 
 
 def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: int) -> Vector:
-    symptoms = chance.sample(sorted(case.shows), chance.randint(1, 3))
+    symptoms = chance.sample(sorted(case.shows), chance.randint(0, 3))
     measures = chance.sample(sorted(case.scales), min(chance.randint(0, 8), len(case.scales)))
     meter = book.meters[case.meter]
     taken = []
@@ -180,6 +180,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
         ],
         "interlocks": [[one.measure, one.outcome] for one in rank.interlocks(book, case, job)],
         "first": list(place.first),
+        "down": list(place.down),
         "setup": place.setup,
         "next": [[c.kind, c.index, c.minutes, c.expected] for c in chosen],
     }

@@ -151,21 +151,6 @@ def test_whatever_is_typed_is_read_or_refused_with_a_mend(capsys, typed):
     assert "; " in refused(capsys, *DEAD, "--reading", f"main-rail={typed}")
 
 
-def test_a_symptom_is_demanded(capsys):
-    with pytest.raises(SystemExit) as left:
-        main(["rank", "wren-5", "--root", str(GOOD)])
-    assert left.value.code == 2
-    assert "--symptom" in capsys.readouterr().err
-
-
-@pytest.mark.parametrize("command", [["rank", "siskin-12", "--symptom"], ["plan", "siskin-12"]])
-def test_a_symptom_that_no_fault_of_the_family_shows_is_told(capsys, command):
-    assert main([*command, "touch-dead", "--root", OTHER]) == 0
-    assert "no fault of siskin-12 shows 'touch-dead'" in capsys.readouterr().err
-    assert main([*command, "pack-not-seen", "--root", OTHER]) == 0
-    assert capsys.readouterr().err == ""
-
-
 def test_records_that_cannot_be_read_are_named(capsys, tmp_path):
     shutil.copytree(GOOD / "faults", tmp_path / "faults")
     record = tmp_path / "faults" / "wren-5" / "fuse-open.yaml"
@@ -180,3 +165,10 @@ def test_the_charger_that_was_never_commanded(capsys):
     found = answer(capsys, *args, "--reading", *readings)
     assert found["faults"][0]["id"] == "siskin-12/gauge-board-holds-pack-data-low"
     assert found["faults"][0]["probability"] > 0.9
+
+
+def test_without_a_symptom_it_says_what_to_measure(capsys):
+    found = answer(capsys, "rank", "siskin-12", "--root", OTHER)
+    assert found["symptoms"] == []
+    assert found["next"][0]["kind"] == "measure"
+    assert "Shows:" not in shown(capsys, "rank", "siskin-12", "--root", OTHER)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from benchlore.circuit.power_tree import level
 from benchlore.diagnosis.posterior import evidence
 from benchlore.diagnosis.rank import Ranking, rank, stands
 from benchlore.diagnosis.reading import Reading, read
@@ -87,3 +88,31 @@ def test_the_same_point_read_healthy_again_lifts_the_stop():
     assert any(
         example().states[family.measurements[a.id].state].sources for a in found.next if a.kind == "measure"
     )
+
+
+@pytest.mark.parametrize("family", sorted(example().families))
+def test_without_a_symptom_it_goes_down_the_rails_until_one_reads_wrong(family):
+    """Ohms of the supply rails first, for nobody knows whether the board may have a source; then volts, in
+    start order. Something that reads wrong ends it."""
+    known, record = case(family), example().families[family]
+    down = [known.bench.measures[m] for m in known.bench.down]
+    levels = [level(record, record.nets[record.measurements[m].net]) for m in down]
+    ohms = [m for m in down if record.measurements[m].mode == "ohms"]
+    assert down[: len(ohms)] == ohms
+    assert levels[: len(ohms)] == sorted(levels[: len(ohms)])
+    assert levels[len(ohms) :] == sorted(levels[len(ohms) :])
+    taken: dict[str, str] = {}
+    for measure in down:
+        action = ranking(family, [], taken).next[0]
+        assert (action.kind, action.id) == ("measure", measure)
+        taken[measure] = next(o.id for o in record.measurements[measure].outcomes.values() if o.normal)
+    taken[down[-1]] = next(o.id for o in record.measurements[down[-1]].outcomes.values() if not o.normal)
+    found = ranking(family, [], taken)
+    assert found.not_in_book < 0.5
+    assert found.next[0].id not in down
+
+
+def test_a_board_of_which_a_live_reading_is_known_needs_no_ohms_first():
+    found = ranking("siskin-12", [], {"main-rail-adapter": "8.19 V"})
+    assert any(a.kind == "measure" and "ohms" not in a.id for a in found.next)
+    assert found.next[0].kind == "measure"

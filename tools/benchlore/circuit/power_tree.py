@@ -21,6 +21,20 @@ def feeders(family: Family, net: Net) -> tuple[str, ...]:
     return tuple(name for name in net.above if name in family.nets)
 
 
+def level(family: Family, net: Net, seen: tuple[str, ...] = ()) -> int:
+    """0 for a source, else one more than the highest of the nets that feed it. Nets that feed each other in a
+    ring count once: the ring is cut where it closes."""
+    above = [name for name in feeders(family, net) if name not in seen and name != net.id]
+    return max((1 + level(family, family.nets[name], (*seen, net.id)) for name in above), default=0)
+
+
+def in_start_order(family: Family, *, rails: bool = True) -> tuple[Net, ...]:
+    """The rails as they come up, from the sources down, or the other nets, each after the rails that it hangs
+    on; nets of one level as the family lists them."""
+    chosen = [net for net in family.nets.values() if (net.kind == "rail") is rails]
+    return tuple(sorted(chosen, key=lambda net: level(family, net)))
+
+
 def ring(family: Family, net: Net) -> tuple[str, ...]:
     """The nets from a net back to itself, nearest first; none where nothing leads back."""
     waiting: list[tuple[str, ...]] = [(name,) for name in feeders(family, net)]

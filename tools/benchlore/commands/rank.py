@@ -47,8 +47,9 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         metavar="S",
         nargs="+",
         action="extend",
-        required=True,
-        help="what the device does, such as pack-not-seen; several may follow",
+        default=[],
+        help="what the device does, such as pack-not-seen; several may follow; without one, it goes down the "
+        "rails",
     )
     parser.add_argument(
         "--reading",

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
 from benchlore.book.same import Same
+from benchlore.circuit.power_tree import in_start_order
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
@@ -51,9 +52,10 @@ class Bench:
     probability that measurement m is taken for outcome o under hypothesis h. `setups`: indices into
     `change[before][after]`; index 0 is a bench with nothing set up. `live`: the measurements that need a
     source in. `closes`: the measurements that a (measurement, outcome) bars, and `shuts` the fixes, one bit
-    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `guarded`: the fixes,
-    one bit each, that ask for an abnormal reading first that speaks for them; `opens`: those that a
-    (measurement, outcome) speaks for."""
+    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `down`: what is
+    measured where no symptom is known, rail by rail in start order. `guarded`: the fixes, one bit each, that
+    ask for an abnormal reading first that speaks for them; `opens`: those that a (measurement, outcome)
+    speaks for."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -69,6 +71,7 @@ class Bench:
     closes: Mapping[tuple[int, int], frozenset[int]] = field(default_factory=dict)
     shuts: Mapping[tuple[int, int], int] = field(default_factory=dict)
     rails_first: tuple[int, ...] = ()
+    down: tuple[int, ...] = ()
     guarded: int = 0
     opens: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
@@ -216,6 +219,7 @@ def _bench(
             }
         ),
         tuple(i for i, m in enumerate(useful) if _on_rail(family, m)),
+        tuple(useful.index(m) for m in down_the_rails(family) if m in useful),
         sum(1 << i for i, hot in enumerate(known.hot) if hot),
         MappingProxyType(
             {
@@ -251,6 +255,22 @@ def shut_by(book: Book, family: Family, known: Iterable[Fault | Suspect], lock: 
 
 def _proof(book: Book, family: Family, fault: Fault) -> list[tuple[str, str]]:
     return [(m, family.measurements[m].state) for m in proof_measures(book, fault)]
+
+
+def down_the_rails(family: Family) -> tuple[str, ...]:
+    """What is measured on a board of which no symptom is known: the resistance of the supply rails, then the
+    volts of each rail, both in start order."""
+    rails = in_start_order(family)
+    measured = {net.id: [m.id for m in family.measurements.values() if m.net == net.id] for net in rails}
+    ohms = [m for net in rails for m in measured[net.id] if _on_rail(family, m)]
+    volts = [next((m for m in measured[net.id] if _is_level(family, m)), None) for net in rails]
+    return (*ohms, *(m for m in volts if m is not None))
+
+
+def _is_level(family: Family, measure: str) -> bool:
+    """True for the level of a net as it stands: to ground, with nothing injected and nothing unplugged."""
+    one = family.measurements[measure]
+    return one.mode == "dc-volts" and one.to_ground and one.inject is None and not one.unplugged
 
 
 def _on_rail(family: Family, measure: str) -> bool:

@@ -42,7 +42,8 @@ class Place:
     set-up.
 
     `locked`: the fixes that may not be tried, one bit each; `shut`: those of them that an interlock bars.
-    `first`: the measurements that come before any source goes in.
+    `first`: the measurements that come before any source goes in. `down`: those that are made in this order
+    while nothing else is known.
     """
 
     weights: tuple[float, ...]
@@ -51,6 +52,7 @@ class Place:
     locked: int = 0
     shut: int = 0
     first: tuple[int, ...] = ()
+    down: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,15 +130,18 @@ def start(
     shut: int = 0,
     rails_first: bool = False,
     spoken: int = 0,
+    unknown: bool = False,
 ) -> Place:
     """The place of a job with these probabilities, some measurements already made.
 
     `closed`, `shut`: the measurements and the fixes that interlocks bar. `rails_first`: the supply rails are
-    measured before a source goes in. `spoken`: the fixes that an abnormal reading speaks for."""
+    measured before a source goes in. `spoken`: the fixes that an abnormal reading speaks for.
+    `unknown`: no symptom is known and nothing read wrong: it goes down the rails."""
     done = set(measured)
     still = tuple(i for i, m in enumerate(bench.measures) if m not in done and i not in closed)
     first = tuple([i for i in bench.rails_first if i in still]) if rails_first and not closed else ()
-    return Place(tuple(probabilities), still, setup, bench.guarded & ~spoken | shut, shut, first)
+    down = tuple([i for i in bench.down if i in still]) if unknown else ()
+    return Place(tuple(probabilities), still, setup, bench.guarded & ~spoken | shut, shut, first, down)
 
 
 def after_outcome(bench: Bench, place: Place, measure: int, outcome: int) -> Place:
@@ -269,7 +274,8 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     """What can be done next, best first: every open measurement, the fixes worth trying, escalation.
 
     All are valued one action ahead; the best BEAM of them again, `depth` actions ahead, with the WIDE best
-    measurements to follow. What comes `first` stands before all else, and no live measurement with it.
+    measurements to follow. What comes `first` stands before all else, and no live measurement with it; what
+    goes `down` comes in its order.
     """
     total = fsum(place.weights)
     if total <= 0:
@@ -278,10 +284,14 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=_rank)
     if depth > 1:
         found = _looked_at_again(look, place, found, depth)
-    if not place.first:
+    if not place.first and not place.down:
         return tuple(found)
-    begins = [c for c in found if c.kind == "measure" and c.index in place.first]
-    later = [c for c in found if c.kind != "measure" or c.index not in (*place.first, *look.bench.live)]
+    measures = {c.index: c for c in found if c.kind == "measure"}
+    first = place.first or place.down
+    begins = [measures[m] for m in place.down if m in first]
+    begins += [c for m, c in measures.items() if m in first and m not in place.down]
+    barred = look.bench.live if place.first else frozenset[int]()
+    later = [c for c in found if c.kind != "measure" or c.index not in {*first, *barred}]
     return (*begins, *later)
 
 
@@ -293,7 +303,7 @@ def best(look: Look, place: Place, depth: int = DEPTH) -> Choice:
     outcomes came to with L of the others, are more than the last that counts so far.
     """
     total = fsum(place.weights)
-    if total <= 0 or place.first:
+    if total <= 0 or place.first or place.down:
         return choices(look, place, depth)[0]
     place = replace(place, weights=tuple([w / total for w in place.weights]))
     others = [action for action in _actions(look, place) if action[0] != "measure"]

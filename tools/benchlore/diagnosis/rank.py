@@ -167,15 +167,18 @@ def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, .
     for one in interlocks(book, case, known):
         closed |= closed_by(family, case.bench.measures, one.lock)
         shut |= shut_by(book, family, hypotheses, one.lock)
-    rails_first = not case.ohms_first.isdisjoint(known.symptoms)
-    spoken = 0
+    spoken, normal, powered = 0, True, False
     for reading in known.readings:
+        outcome = class_of(case.scales[reading.measure], reading)
+        normal = normal and outcome in case.scales[reading.measure].normal
         if reading.measure in case.bench.measures:
             measure = case.bench.measures.index(reading.measure)
-            outcome = class_of(case.scales[reading.measure], reading)
             spoken |= case.bench.opens.get((measure, outcome), 0)
-    setup = stands(book, case, known)
-    return start(case.bench, probabilities, taken, setup, closed, shut, rails_first, spoken)
+            powered = powered or measure in case.bench.live
+    # Nobody knows what is wrong with a board without a symptom, unless it has stood a source already.
+    rails_first = not (known.symptoms or powered) or not case.ohms_first.isdisjoint(known.symptoms)
+    setup, unknown = stands(book, case, known), normal and not known.symptoms
+    return start(case.bench, probabilities, taken, setup, closed, shut, rails_first, spoken, unknown)
 
 
 def next_actions(

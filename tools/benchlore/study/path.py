@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Net
-from benchlore.circuit.power_tree import feeders
+from benchlore.circuit.power_tree import feeders, in_start_order, level
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +29,12 @@ class Complaint:
 
 def rails(family: Family) -> tuple[Stop, ...]:
     """The rails as they come up, from the sources down; rails of one level as the family lists them."""
-    return _stops(family, rail=True)
+    return _stops(family, rails=True)
 
 
 def lines(family: Family) -> tuple[Stop, ...]:
     """The other nets, each after the rails that it hangs on."""
-    return _stops(family, rail=False)
+    return _stops(family, rails=False)
 
 
 def complaints(book: Book, family: Family) -> tuple[Complaint, ...]:
@@ -48,13 +48,7 @@ def complaints(book: Book, family: Family) -> tuple[Complaint, ...]:
     return tuple(sorted(found, key=lambda one: (-one.jobs, one.symptom)))
 
 
-def _stops(family: Family, *, rail: bool) -> tuple[Stop, ...]:
-    chosen = [net for net in family.nets.values() if (net.kind == "rail") is rail]
-    stops = [Stop(net, _level(family, net, ()), feeders(family, net)) for net in chosen]
-    return tuple(sorted(stops, key=lambda stop: stop.level))
-
-
-def _level(family: Family, net: Net, seen: tuple[str, ...]) -> int:
-    """Nets that feed each other in a ring count once: the ring is cut where it closes."""
-    above = [name for name in feeders(family, net) if name not in seen and name != net.id]
-    return max((1 + _level(family, family.nets[name], (*seen, net.id)) for name in above), default=0)
+def _stops(family: Family, *, rails: bool) -> tuple[Stop, ...]:
+    return tuple(
+        Stop(net, level(family, net), feeders(family, net)) for net in in_start_order(family, rails=rails)
+    )
