@@ -73,6 +73,8 @@ interface BenchPlanBase {
   readonly opens: readonly (readonly (Uint8Array | null)[])[];
   /** The ohms of the supply rails. */
   readonly railsFirst: readonly number[];
+  /** What is measured where no symptom is known, rail by rail in start order. */
+  readonly down: readonly number[];
 }
 
 /** An interlock that stands, with the reading that set it. */
@@ -119,6 +121,9 @@ interface BenchSetup {
   readonly family: string;
   readonly revision: string;
   readonly symptoms: readonly string[];
+  /** What the customer said, where the book has no such symptom. */
+  readonly words: string;
+  readonly notes: string;
   readonly meter: string;
 }
 
@@ -161,6 +166,15 @@ interface BenchLog {
   readonly cursor: number;
 }
 
+/** What is offered for a customer's words. */
+interface BenchFound {
+  readonly offers: readonly { readonly id: string; readonly phrase: string }[];
+  /** False: the book does not know it. */
+  readonly known: boolean;
+  /** False while the index is not there. */
+  readonly ready: boolean;
+}
+
 /* Looking ahead. */
 
 type BenchKind = "measure" | "fix" | "escalate";
@@ -187,6 +201,8 @@ interface BenchPlace {
   readonly shut: Uint8Array;
   /** The measurements that come before any source goes in. */
   readonly first: readonly number[];
+  /** Those that are made in this order while nothing else is known. */
+  readonly down: readonly number[];
 }
 
 interface BenchChoice {
@@ -313,6 +329,8 @@ interface BenchUi {
   read: boolean;
   chosen: BenchAction | null;
   trial: BenchTrial | null;
+  /** Whether the next reading is tried, not entered. */
+  supposing: boolean;
   /** What is typed and not entered, by field. */
   drafts: Record<string, string>;
   refusals: Record<string, BenchRefusal>;
@@ -369,6 +387,10 @@ interface BenchActs {
   toggleSymptom(id: string): void;
   pickSymptom(id: string): void;
   typeSymptom(text: string): void;
+  /** What Enter does in that field. */
+  takeSymptom(text: string): void;
+  keepWords(text: string): void;
+  note(text: string): void;
   typeList(text: string): void;
   type(key: string, text: string): void;
   pick(key: string, choice: string, focus: string): void;
@@ -377,6 +399,8 @@ interface BenchActs {
   useMeter(id: string): void;
   /** `field`: the id of the field in which it was typed. */
   enter(measure: string, text: string, field?: string): void;
+  /** What if: tries what is typed, or says that the next reading is tried, and takes that back. */
+  suppose(measure: string): void;
   whatIf(measure: string, text: string): void;
   forget(): void;
   prove(fault: string): void;
@@ -409,6 +433,9 @@ interface BenchScripts extends Benchlore, TypedScripts {
   form: NonNullable<Benchlore["form"]>;
   benchBook: BenchBook;
   benchFamilies: Record<string, BenchFamily>;
+  personal: NonNullable<Benchlore["personal"]>;
+  search: NonNullable<Benchlore["search"]>;
+  searchAnswer: NonNullable<Benchlore["searchAnswer"]>;
   searchEngine: NonNullable<Benchlore["searchEngine"]>;
   store: SiteStore;
   records: Records;
@@ -485,6 +512,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       },
       spoken: (fault: number) => boolean,
       railsFirst: boolean,
+      unknown: boolean,
     ): BenchPlace;
     /** How many actions ahead the page looks. */
     DEPTH: number;
@@ -554,6 +582,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     redo(log: BenchLog): BenchLog;
     outcome(job: BenchJob): { state: "open" | "proved" | "escalated"; fault: string };
     ruledOut(job: BenchJob): string[];
+    told(job: BenchJob): boolean;
     ready(job: BenchJob): boolean;
     newId(now: number, random: () => number): string;
   };
@@ -569,11 +598,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
     same(one: BenchJob, other: BenchJob): boolean;
   };
   symptoms: {
-    find(
-      book: BenchBook,
-      ids: readonly string[],
-      typed: string,
-    ): { id: string; phrase: string; score: number }[];
+    load(): Promise<void>;
+    find(ids: readonly string[], typed: string): BenchFound;
   };
   keep: {
     save(log: BenchLog, time: string): Promise<"kept" | "failed" | "elsewhere">;
@@ -611,7 +637,14 @@ interface BenchScripts extends Benchlore, TypedScripts {
     button(
       label: string,
       press: () => void,
-      more?: { key?: string; class?: string; name?: string; disabled?: boolean; id?: string },
+      more?: {
+        key?: string;
+        class?: string;
+        name?: string;
+        disabled?: boolean;
+        id?: string;
+        pressed?: boolean;
+      },
     ): HTMLButtonElement;
     details(id: string, summary: BenchChild, fill: () => BenchChild, open?: boolean): HTMLDetailsElement;
     unfold(element: Element | null): void;
@@ -621,6 +654,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
   };
   hazards: {
     bySeverity(book: BenchBook, ids: readonly string[]): readonly BenchHazard[];
+    spoken(book: BenchBook, words: string): readonly string[];
     standing(family: BenchFamily): readonly string[];
     added(family: BenchFamily, ids: readonly string[]): readonly string[];
     ofWork(
@@ -646,6 +680,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
     placeInWords(family: BenchFamily, revision: string, part: string): HTMLElement | null;
     strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
     outcome(outcome: BenchOutcome): HTMLElement;
+    NAMELESS: string;
+    complaints(book: BenchBook, job: BenchJob): string[];
     stop(page: BenchPage): HTMLElement | null;
     means(outcome: BenchOutcome): BenchChild;
     STOP: string;
@@ -693,7 +729,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     statusOf(measurement: BenchMeasurement, verdict: BenchVerdict): string;
   };
   rankingView: { render(page: BenchPage): HTMLElement };
-  historyView: { render(page: BenchPage): HTMLElement };
+  historyView: { render(page: BenchPage): HTMLElement; noteRefusal(text: string): HTMLElement };
   dialogs: Record<"keys" | "list" | "jobs", (page: BenchPage) => HTMLDialogElement>;
   desk: {
     state: BenchDeskState;

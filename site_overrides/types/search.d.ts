@@ -8,6 +8,8 @@ interface SearchResult {
   label: string;
   /** Title of the family; may be empty. */
   family: string;
+  /** Of the record on its page: `MAIN`, `MAIN#F1`. */
+  key: string;
   title: string;
   detail: string;
   /** From the site's root. */
@@ -19,10 +21,34 @@ interface SearchOptions {
   /** Id of a family: only its documents, and those of no family. */
   family?: string;
   limit?: number;
+  /** Id of a kind of documents: only these. */
+  kind?: string;
+  /** Only documents with one of these keys. */
+  keys?: readonly string[] | null;
+  /** Another text that says the same. */
+  also?: string;
+}
+
+/** What the search box has to say to a text. */
+interface SearchAnswered {
+  /** Hazards that it speaks of: they stand first. */
+  dangers: SearchResult[];
+  meanings: SearchReadingResult[];
+  /** True when it names the net or the point of its reading. */
+  named: boolean;
+  results: SearchResult[];
+  /** False: it is not in the book, and the results are merely near. */
+  known: boolean;
+  /** What is asked back of a reading; else empty. */
+  asks: string;
 }
 
 interface SearchEngine {
   find(text: string, options?: SearchOptions): SearchResult[];
+  answer(text: string, options?: SearchOptions): { results: SearchResult[]; known: boolean };
+  dangers(text: string): SearchResult[];
+  /** The text in the records' words, once for each meaning. */
+  otherwise(text: string): string[];
   result(number: number, score?: number): SearchResult;
   families: SearchIndexData["families"];
 }
@@ -54,8 +80,17 @@ interface SearchReadingResult {
   normal: boolean;
   /** True when the text names a net or a point of it. */
   named: boolean;
+  /** What a job that starts from it begins with. */
+  job: SearchJob;
   /** Documents of the index, likeliest first. */
   faults: { number: number; probability: number }[];
+}
+
+/** A reading as a job's first entry. */
+interface SearchJob {
+  familyId: string;
+  measure: string;
+  typed: string;
 }
 
 interface SearchReadings {
@@ -63,17 +98,35 @@ interface SearchReadings {
 }
 
 interface Benchlore {
+  personal?: {
+    find(text: string): { text: string; at: number; looksLike: string } | null;
+    refusal(text: string): string;
+  };
   searchIndex?: SearchIndexData;
   searchReadings?: SearchReadingData;
   searchEngine?: {
     words(text: string): string[][];
     isNear(typed: string, word: string, beginning: boolean): boolean;
+    speaksOf(text: string, said: readonly string[]): boolean;
     address(path: string, family: string, page: string, key: string): string;
     open(data: SearchIndexData): SearchEngine;
   };
   searchReading?: {
     parse(text: string): TypedReading | null;
     open(data: SearchReadingData, engine: SearchEngine): SearchReadings;
+  };
+  searchAnswer?: {
+    find(
+      text: string,
+      engine: SearchEngine,
+      readings: SearchReadings | null,
+      options: SearchOptions,
+    ): SearchAnswered;
+    symptoms(
+      text: string,
+      engine: SearchEngine,
+      ids: readonly string[],
+    ): { ids: string[]; phrases: string[]; known: boolean };
   };
   /** `ready` loads the index; `open` puts the cursor into the box. */
   search?: { ready(): Promise<SearchEngine>; open(): void };

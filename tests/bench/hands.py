@@ -64,6 +64,12 @@ class Hands:
         else:
             self.page.keyboard.type(text)
 
+    def complain(self, words: str) -> None:
+        """Say at the intake, whose field has the focus, what the customer says."""
+        self.type(words)
+        self.wait("document.getElementById('symptom-hint').textContent !== 'The index is loading.'")
+        self.press("Enter")
+
     def tab_to(self, element_id: str, most: int = 60) -> None:
         """Press Tab until an element has the focus."""
         for _ in range(most):

@@ -29,8 +29,9 @@ def test_identifiers_are_indexed_whole_and_in_pieces():
     assert list(terms("PACK_DATA at SB3V3")) == ["pack", "data", "packdata", "at", "sb", "3v3", "sb3v3"]
 
 
-def test_a_long_compound_and_a_value_are_indexed_in_pieces_only():
-    assert list(terms("holds-pack-data-low 8.4V")) == ["holds", "pack", "data", "low", "8.4", "v"]
+def test_a_long_compound_is_indexed_in_pieces_only_and_a_value_whole_too():
+    assert list(terms("holds-pack-data-low 8.4V")) == ["holds", "pack", "data", "low", "8.4", "v", "8.4v"]
+    assert list(terms("8.4 V QFN-28 1-2")) == ["8.4", "v", "qfn", "28", "qfn28", "1", "2"]
 
 
 def test_what_tells_symptoms_apart_is_no_stop_word():

@@ -16,7 +16,7 @@
    * @property {Map<string, number>} meant  word -> how surely it was meant
    */
 
-  const FORMAT = 2;
+  const FORMAT = 3;
   /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
   const QUALITY = {
     joined: 0.8,
@@ -37,8 +37,26 @@
   const SAME_ID = 3;
   const SAME_START = 1.5;
   const NAMED = 2.2;
+  /** For a document whose title, or a part whose name, is what was typed, or stands among other words. */
+  const SAME_NAME = 2.3;
+  const NAME_AMONG = 2;
+  /** Where the head of a part's name ends, beside stop words: `trigger switch on its flex`. */
+  const ENDS_HEAD = ["on", "across", "beside", "behind"];
+  const LONGEST_NAME = 4;
   /** A document that covers less than this share of what the best one covers is left out. */
   const LEAST_COVERAGE = 0.5;
+  /**
+   * The book knows a text when a document covers so much of it, by weight, and so strongly. What tells how to work knows
+   * it only by its title, not because a word of the text stands somewhere in it.
+   */
+  const KNOWN_SHARE = 0.45;
+  const KNOWN_STRENGTH = 0.14;
+  const ASIDE_STRENGTH = 0.5;
+  const ASIDE = ["technique", "hazard", "meter", "state", "family-state", "page"];
+  /** What is typed in other words than the records' counts a little less. */
+  const SYNONYM = 0.95;
+  const SHORTEST_SYNONYM_TYPO = 5;
+  const SHORTEST_DANGER_TYPO = 6;
 
   const WORD = /[\p{L}\p{N}]+(?:(?:[_-]|(?<=[0-9])[.,](?=[0-9]))[\p{L}\p{N}]+)*/gu;
   const NUMBER = /^[0-9]+(?:[.,][0-9]+)?$/;
@@ -128,6 +146,70 @@
     return bytes;
   }
 
+  /** The words of a phrase, each as one. @param {string} phrase */
+  const wholes = (phrase) => words(phrase).map((pieces) => pieces.join(""));
+
+  /**
+   * What is typed for what the records call otherwise.
+   * @param {SearchIndexData["synonyms"]} data
+   */
+  function openSynonyms(data) {
+    const known = data
+      .flatMap(([said, means]) => said.map((phrase) => ({ said: wholes(phrase), means })))
+      .sort((a, b) => b.said.length - a.said.length);
+
+    /** @param {string} typed @param {string} word @param {boolean} last it may go on */
+    const same = (typed, word, last) =>
+      typed === word ||
+      forms(word).includes(typed) ||
+      (typed.length >= SHORTEST_SYNONYM_TYPO && !/[0-9]/.test(word) && isNear(typed, word, false)) ||
+      (last && typed.length >= SHORTEST_TYPO && word.startsWith(typed));
+
+    /**
+     * The text in the records' words, once for each meaning; the longest phrases first. None where nothing was said
+     * otherwise.
+     * @param {string} text @returns {string[]}
+     */
+    function otherwise(text) {
+      const typed = wholes(text).slice(0, MOST_WORDS);
+      const end = /\s$/.test(text) ? -1 : typed.length - 1;
+      /** @type {(readonly string[] | null)[]} at the first word of a phrase its meanings; null for words that went with it */
+      const meant = typed.map((word) => [word]);
+      const free = typed.map(() => true);
+      let found = 0;
+      for (const { said, means } of known) {
+        for (let from = 0; from + said.length <= typed.length; from += 1) {
+          const fits = said.every(
+            (word, n) => free[from + n] && same(typed[from + n], word, from + n === end),
+          );
+          if (!fits) continue;
+          said.forEach((_, n) => {
+            free[from + n] = false;
+            meant[from + n] = n ? null : means;
+          });
+          found = Math.max(found, means.length);
+        }
+      }
+      return Array.from({ length: found }, (_, n) =>
+        meant.flatMap((means) => (means ? [means[Math.min(n, means.length - 1)]] : [])).join(" "),
+      );
+    }
+
+    return { otherwise };
+  }
+
+  /**
+   * Whether a text speaks of a danger by one of these phrases, its words wherever they stand.
+   * @param {string} text @param {readonly string[]} said
+   */
+  function speaksOf(text, said) {
+    const typed = wholes(text);
+    /** @param {string} word */
+    const there = (word) =>
+      typed.some((one) => one === word || (word.length >= SHORTEST_DANGER_TYPO && isNear(one, word, false)));
+    return said.some((phrase) => wholes(phrase).every(there));
+  }
+
   /** The vocabulary with its postings. @param {SearchIndexData} data */
   function openVocabulary(data) {
     const list = data.words ? data.words.split(" ") : [];
@@ -207,7 +289,8 @@
     }
     const names = keys.map((key) => key.replace(/^.*#/, ""));
     const ids = names.map((name) => name.toLowerCase().replace(/[_-]/g, ""));
-    return { count, kinds, families, pages, keys, names, ids, titles, details };
+    const rails = new Map(data.rails.map(([document, voltages]) => [document, voltages.split(" ")]));
+    return { count, kinds, families, pages, keys, names, ids, titles, details, rails };
   }
 
   /** Keeps the best documents, one for each page. @param {number} limit */
@@ -237,6 +320,56 @@
     const vocabulary = openVocabulary(data);
     const documents = openDocuments(data);
     const stopWords = new Set(data.stop.split(" "));
+    const names = namesOf();
+    const synonyms = openSynonyms(data.synonyms);
+
+    /**
+     * What documents are called, without stop words; of a part (`speed sensor with its cable`) also the head of its name.
+     * The documents of each: by its words in order, parted by blanks, and by its words in any order.
+     */
+    function namesOf() {
+      /** @type {Map<string, number[]>[]} */
+      const [ordered, anyhow] = [new Map(), new Map()];
+      for (let document = 0; document < documents.count; document += 1) {
+        const part = data.kinds[documents.kinds[document]][0] === "part";
+        const name = words(
+          part ? documents.details[document].split(",")[0] : documents.titles[document],
+        ).flat();
+        const end = part ? name.findIndex((word) => stopWords.has(word) || ENDS_HEAD.includes(word)) : -1;
+        for (const list of end > 0 ? [name, name.slice(0, end)] : [name]) {
+          const told = list.filter((word) => !stopWords.has(word));
+          if (!told.length) continue;
+          add(ordered, told.join(" "), document);
+          add(anyhow, told.sort().join(" "), document);
+        }
+      }
+      return { ordered, anyhow };
+    }
+
+    /** @param {Map<string, number[]>} names @param {string} name @param {number} document */
+    function add(names, name, document) {
+      names.set(name, [...(names.get(name) || []), document]);
+    }
+
+    /** The documents that a text calls by their names, with what they gain. @param {Slot[]} slots */
+    function namedBy(slots) {
+      /** @type {Map<number, number>} */
+      const gains = new Map();
+      /** @param {number[] | undefined} called @param {number} gain */
+      const give = (called, gain) => {
+        for (const document of called || []) gains.set(document, Math.max(gain, gains.get(document) || 0));
+      };
+      const telling = slots.filter((slot) => !slot.stop).map((slot) => slot.text);
+      give(names.anyhow.get(telling.sort().join(" ")), SAME_NAME);
+      for (let from = 0; from < slots.length; from += 1) {
+        for (let size = 2; size <= LONGEST_NAME && from + size <= slots.length; size += 1) {
+          const run = slots.slice(from, from + size);
+          if (!run.some((slot) => slot.stop))
+            give(names.ordered.get(run.map((slot) => slot.text).join(" ")), NAME_AMONG);
+        }
+      }
+      return gains;
+    }
 
     /** Inverse document frequency, as BM25 has it. @param {number} count */
     const rarity = (count) => Math.log(1 + (documents.count - count + 0.5) / (count + 0.5));
@@ -353,6 +486,13 @@
       return slots;
     }
 
+    /** The most that a slot can be worth; a word that the book does not know, as much as its rarest. @param {Slot} slot */
+    function weightOf(slot) {
+      const factor = slot.stop ? STOP_WEIGHT : 1;
+      const most = slot.found.size ? Math.max(...slot.found.values()) : rarity(0);
+      return factor * most;
+    }
+
     /**
      * For every document: its points, the weight of the typed words that it covers, and how many of the telling ones.
      * @param {Slot[]} slots
@@ -363,8 +503,7 @@
       const hits = new Uint8Array(documents.count);
       for (const slot of slots) {
         const factor = slot.stop ? STOP_WEIGHT : 1;
-        let weight = 0;
-        for (const worth of slot.found.values()) weight = Math.max(weight, factor * worth);
+        const weight = weightOf(slot);
         const best = new Float32Array(documents.count);
         for (const [word, worth] of slot.found) {
           vocabulary.each(word, (document, impact) => {
@@ -402,6 +541,7 @@
         kind,
         label,
         family: familyTitle,
+        key: documents.keys[number],
         title: documents.titles[number] || documents.names[number],
         detail: documents.details[number] || "",
         path: address(path, family, page, id),
@@ -409,38 +549,85 @@
       };
     }
 
+    const aside = data.kinds.map(([id]) => ASIDE.includes(id));
+
     /**
-     * The best documents for a text, best first, one for each page. `family` keeps that family's and those of none.
-     * @param {string} text @param {SearchOptions} [options] @returns {SearchResult[]}
+     * Scores every document in scope for a text as it stands: `add` is told each that covers enough. True when the book
+     * knows the text.
+     * @param {string} text @param {(document: number) => boolean} inScope
+     * @param {(document: number, score: number) => void} add
      */
-    function find(text, { family = "", limit = 24 } = {}) {
+    function score(text, inScope, add) {
       const slots = slotsOf(text);
       const { points, covered } = weighTwice(slots);
-      const wanted = data.families.findIndex(([id]) => id === family);
-      /** @param {number} document */
-      const inScope = (document) => wanted < 0 || [wanted, -1].includes(documents.families[document]);
       const typed = slots.map((slot) => slot.text).join("");
       const longer = slots.some((slot) => slot.longer);
+      const gains = namedBy(slots);
       /** @param {number} document */
       const idFactor = (document) => {
         const id = documents.ids[document];
         if (id === typed && !longer) return SAME_ID;
         if (id !== typed && id.startsWith(typed)) return SAME_START;
-        return Math.max(...slots.map((slot) => slot.meant.get(id) || 0)) * (NAMED - 1) + 1;
+        const called = [id, ...(documents.rails.get(document) || [])];
+        const meant = Math.max(...slots.flatMap((slot) => called.map((name) => slot.meant.get(name) || 0)));
+        return Math.max(meant * (NAMED - 1) + 1, gains.get(document) || 0);
       };
+      const total = slots.reduce((sum, slot) => sum + weightOf(slot), 0) || 1;
       let most = 0;
-      for (let i = 0; i < documents.count; i += 1) if (covered[i] > most && inScope(i)) most = covered[i];
-      const pages = best(limit);
+      let known = false;
       for (let i = 0; i < documents.count; i += 1) {
-        const share = covered[i] / most;
-        if (!(share > LEAST_COVERAGE) || !inScope(i)) continue;
-        const kindWeight = data.kinds[documents.kinds[i]][3];
-        pages.add(i, points[i] * share * kindWeight * idFactor(i), documents.pages[i]);
+        if (!inScope(i)) continue;
+        if (covered[i] > most) most = covered[i];
+        const share = covered[i] / total;
+        if (share < KNOWN_SHARE) continue;
+        const strength = idFactor(i) > 1 ? share : (points[i] / total) * share;
+        if (strength >= (aside[documents.kinds[i]] ? ASIDE_STRENGTH : KNOWN_STRENGTH)) known = true;
       }
-      return pages.list().map(([document, score]) => result(document, score));
+      for (let i = 0; i < documents.count; i += 1) {
+        if (!(covered[i] / most > LEAST_COVERAGE) || !inScope(i)) continue;
+        const kindWeight = data.kinds[documents.kinds[i]][3];
+        add(i, (points[i] / total) * (covered[i] / total) * kindWeight * idFactor(i));
+      }
+      return known;
     }
 
-    return { find, result, families: data.families };
+    /**
+     * What a text finds: the best documents, best first, one for each page, and whether the book knows it at all.
+     * `family` keeps that family's and those of none; `kind` and `keys` keep documents of one kind, and of these keys;
+     * `also` is another text that says the same.
+     * @param {string} text @param {SearchOptions} [options] @returns {{results: SearchResult[], known: boolean}}
+     */
+    function answer(text, { family = "", limit = 24, kind = "", keys = null, also = "" } = {}) {
+      const wanted = data.families.findIndex(([id]) => id === family);
+      const only = kind ? data.kinds.findIndex(([id]) => id === kind) : -1;
+      /** @param {number} document */
+      const inScope = (document) =>
+        (wanted < 0 || [wanted, -1].includes(documents.families[document])) &&
+        (only < 0 || documents.kinds[document] === only) &&
+        (!keys || keys.includes(documents.keys[document]));
+      const pages = best(limit);
+      const as = [{ said: text, worth: 1 }];
+      for (const said of also ? [also, ...synonyms.otherwise(also)] : synonyms.otherwise(text))
+        as.push({ said, worth: SYNONYM });
+      let known = false;
+      for (const { said, worth } of as) {
+        const knows = score(said, inScope, (document, points) =>
+          pages.add(document, worth * points, documents.pages[document]),
+        );
+        known = known || knows;
+      }
+      const results = pages.list().map(([document, points]) => result(document, points));
+      return { results, known };
+    }
+
+    /** The hazards that a text speaks of, the most serious first. @param {string} text */
+    const dangers = (text) =>
+      data.dangers.filter(([, said]) => speaksOf(text, said)).map(([document]) => result(document));
+
+    /** The best documents for a text, best first. @param {string} text @param {SearchOptions} [options] */
+    const find = (text, options) => answer(text, options).results;
+
+    return { find, answer, dangers, otherwise: synonyms.otherwise, result, families: data.families };
   }
 
   /** Where a record stands, from the site's root. @param {string} path @param {string} family @param {string} page @param {string} key */
@@ -448,5 +635,5 @@
     return path.replace("{family}", family).replace("{page}", page).replace("{key}", key);
   }
 
-  benchlore.searchEngine = { words, isNear, address, open };
+  benchlore.searchEngine = { words, isNear, speaksOf, address, open };
 })();

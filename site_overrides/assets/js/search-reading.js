@@ -6,7 +6,7 @@
   "use strict";
   const benchlore = /** @type {Benchlore & TypedScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  const FORMAT = 2;
+  const FORMAT = 3;
   const { attempt, clean, isOverRange, typed: typedValue } = benchlore.typed;
   const { functions: FUNCTIONS, units: UNITS } = benchlore.vocabulary;
   const MOST_WORDS = 5;
@@ -18,6 +18,14 @@
   const CLOSE = 0.2;
 
   /** @typedef {{readonly low: number, readonly high: number}} Ends the same for one value */
+
+  /** A rail by its voltage: 3.3V, 3V3, 5 volt. */
+  const VOLTAGE = /(?:^|\s)\+?(?:(\d+(?:[.,]\d+)?)\s*(?:v|volts?)|(\d+)v(\d+))(?=\s|$)/i;
+  /** How far a rail's own voltage may lie beside what it is called. */
+  const CALLED = 0.15;
+  const FIRST_VOLTAGE = /^(\d{1,2}(?:[.,]\d)?\s?v)\s+(\S+)/i;
+  const ON = /^(?:on|at|=)$/i;
+  const RAIL_WORDS = ["rail", "line", "supply", "at", "on", "the", "of"];
 
   /** @param {string} unit */
   const signOf = (unit) => UNITS[unit]?.sign || unit;
@@ -76,6 +84,19 @@
       return { low: found.low, high: found.high, unit: found.unit, shown, where, to, asks: "" };
     }
     return null;
+  }
+
+  /**
+   * The voltage by which a text calls a rail, and the rest of the text; null where it calls none so.
+   * @param {string} where @returns {{volts: number, rest: string} | null}
+   */
+  function called(where) {
+    const found = VOLTAGE.exec(where);
+    if (!found) return null;
+    const volts = found[1] ? Number(found[1].replace(",", ".")) : Number(`${found[2]}.${found[3]}`);
+    const rest = `${where.slice(0, found.index)} ${where.slice(found.index + found[0].length)}`;
+    const words = rest.split(/\s+/).filter((word) => word && !RAIL_WORDS.includes(word.toLowerCase()));
+    return { volts, rest: words.join(" ") };
   }
 
   /** @param {OutcomeRow} outcome @param {Ends} ends */
@@ -159,13 +180,14 @@
     const ASIDE = 0.5;
 
     const rows = data.measurements.map((row) => {
-      const [family, id, net, point, mode, , state] = row;
+      const [family, id, net, point, mode, , state, , , volts] = row;
       const [familyId, familyTitle] = engine.families[family] || ["", ""];
       const split = (/** @type {string} */ text) => words(text).flat();
       return {
         row,
         familyId,
         familyTitle,
+        volts,
         names: [split(net).join(""), split(point).join("")],
         named: [...split(net), split(net).join(""), ...split(point)],
         mentioned: split(id),
@@ -182,8 +204,44 @@
           (typed.length > 3 && !/\d/.test(typed) && isNear(typed, word, false)),
       );
 
-    /** @param {typeof rows[0]} entry @param {string[]} typed @param {Set<string>} wholes */
-    function match(entry, typed, wholes) {
+    /** @param {number | null} own @param {number} volts */
+    const isCalled = (own, volts) => own !== null && Math.abs(own - volts) <= CALLED * volts;
+
+    /** The nearest voltage of a rail to that which a text calls it by. @param {string} where @param {string} family */
+    function railOf(where, family) {
+      const rail = called(where);
+      if (!rail) return null;
+      const own = rows.filter((entry) => !family || entry.familyId === family).map((entry) => entry.volts);
+      const known = own.filter((volts) => isCalled(volts, rail.volts)).map((volts) => volts || 0);
+      if (!known.length) return null;
+      const nearest = known.reduce((a, b) => (Math.abs(b - rail.volts) < Math.abs(a - rail.volts) ? b : a));
+      return { volts: nearest, rest: rail.rest };
+    }
+
+    /**
+     * A rail by its voltage alone, before other words: `3v ldo`, `5V missing`.
+     * @param {string} text @param {string} family
+     */
+    const callsRail = (text, family) => {
+      const first = FIRST_VOLTAGE.exec(clean(text));
+      return Boolean(first && !ON.test(first[2]) && railOf(first[1], family));
+    };
+
+    /**
+     * How well a text names a measurement, in its own words or in the records'.
+     * @param {typeof rows[0]} entry @param {string[][]} ways @param {boolean} isRail its voltage names it already
+     */
+    function worth(entry, ways, isRail) {
+      if (!ways[0].length) return MENTIONED;
+      const least = isRail ? MENTIONED : 0;
+      return Math.max(least, ...ways.map((typed) => match(entry, typed) + (isRail ? MENTIONED : 0)));
+    }
+
+    /** @param {typeof rows[0]} entry @param {string[]} typed */
+    function match(entry, typed) {
+      const wholes = new Set(
+        typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))),
+      );
       let score = entry.names.some((name) => wholes.has(name)) ? WHOLE : 0;
       let named = false;
       for (const word of typed) {
@@ -198,7 +256,7 @@
 
     /**
      * @param {typeof rows[0]} entry @param {TypedReading} reading @param {boolean} named
-     * @returns {(SearchReadingResult & {width: number, unit: string})[]}
+     * @returns {(SearchReadingResult & {width: number, unit: string, place: number})[]}
      */
     function resultsOf(entry, reading, named) {
       const [, id, net, point, mode, unit, state, unplugged, outcomes] = entry.row;
@@ -208,7 +266,9 @@
       const start = `${shown} on ${net}, ${lowered(state)}${unplugged ? `, ${unplugged} unplugged` : ""}: `;
       const place = `${point}, ${FUNCTIONS[mode]?.label || mode}. `;
       const path = address(data.path, entry.familyId, net, id);
-      const common = { family: entry.familyTitle, path, named, unit };
+      const typed = shown.replace(/\u00a0/g, " ");
+      const job = { familyId: entry.familyId, measure: id, typed };
+      const common = { family: entry.familyTitle, path, named, unit, place: rows.indexOf(entry), job };
       const results = fitting.map((outcome) => {
         const [name, , , normal, means] = outcome;
         const faults = faultsOf(outcome);
@@ -233,26 +293,29 @@
     function find(text, { family = "", limit = 6 } = {}) {
       const reading = parse(text);
       if (!reading || reading.asks) return [];
-      const typed = words(reading.where).flat();
-      if (!typed.length && !reading.unit) return [];
+      const rail = railOf(reading.where, family);
+      const where = rail ? rail.rest : reading.where;
+      const meant = engine.otherwise(`${where} `);
+      const ways = (meant.length ? meant : [where]).map((way) => words(way).flat());
+      const typed = ways[0];
+      if (!rail && (callsRail(text, family) || (!typed.length && !reading.unit))) return [];
       const whole = words(text).flat().join("");
       if (rows.some((entry) => entry.names.includes(whole))) return []; // J7 2 is the point J7_2
-      const wholes = new Set(
-        typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))),
-      );
       const over = reading.low === Infinity;
       const fitting = rows
         .filter((entry) => !family || entry.familyId === family)
         .filter((entry) => !reading.unit || entry.row[5] === reading.unit)
         .filter((entry) => !over || FUNCTIONS[entry.row[4]]?.over_range)
-        .map((entry) => ({ entry, score: typed.length ? match(entry, typed, wholes) : MENTIONED }));
+        .filter((entry) => !rail || entry.volts === rail.volts)
+        .map((entry) => ({ entry, score: worth(entry, ways, Boolean(rail)) }));
       const most = Math.max(0, ...fitting.map(({ score }) => score));
-      if (!most || (over && !typed.length)) return [];
+      if (!most || (over && !rail && !typed.length)) return [];
       const best = fitting.filter(({ score }) => score === most);
-      const results = best.flatMap(({ entry }) => resultsOf(entry, reading, typed.length > 0));
+      const named = Boolean(rail) || typed.length > 0;
+      const results = best.flatMap(({ entry }) => resultsOf(entry, reading, named));
       const owned = best.filter(({ entry }) => isOwn(entry.row[8], reading)).map(({ entry }) => entry.row[5]);
       const units = new Set(results.filter((result) => result.fits).map((result) => result.unit));
-      if (!typed.length) {
+      if (!named) {
         const telling = results.filter((result) => result.normal || result.faults.length);
         return telling.sort((a, b) => a.width - b.width).slice(0, limit);
       }
@@ -264,6 +327,7 @@
           (a, b) =>
             own(b) - own(a) ||
             Number(b.fits) - Number(a.fits) ||
+            (rail ? a.place - b.place : 0) ||
             Number(a.normal) - Number(b.normal) ||
             a.width - b.width,
         )

@@ -11,10 +11,17 @@
 
   const ENGINE = ["data/vocabulary.js", "assets/js/search-engine.js", "assets/search-index.js"];
   const READINGS = "assets/search-readings.js";
+  const BENCH = "bench.html";
+  const CONTRIBUTE = "contribute/index.html";
+  /** Letters of the words that a job keeps. */
+  const MOST_WORDS = 300;
   const MOST_RESULTS = 24;
   const MOST_FAULTS = 3;
   const DAMAGED = "did not load whole. Build the site again, or copy its whole folder.";
   /** Kinds whose title is a name on the board. */
+  const DANGER = "Danger first";
+  /** @type {Record<string, string>} */
+  const CLASSES = { danger: " search-danger", absent: " search-absent" };
   const IDENTIFIERS = ["net", "part", "test-point"];
   const TYPED_INTO = "input:not([type=radio], [type=checkbox]), textarea, select";
   const HINT =
@@ -101,14 +108,73 @@
     /** @type {Entry[]} */
     const entries = [];
     for (const result of results) {
-      entries.push({ ...result, kind: "reading", label: "Reading", under: false });
+      const [page, anchor = ""] = result.path.split("#");
+      const read = new URLSearchParams({ family: result.job.familyId, read: result.job.typed });
+      const path = `${page}?${read}#${anchor}`;
+      entries.push({ ...result, path, kind: "reading", label: "Reading", under: false });
       for (const { number, probability } of result.normal ? [] : result.faults.slice(0, MOST_FAULTS)) {
         const fault = opened.result(number);
         const often = probability < 1 ? `in ${Math.round(probability * 100)}\u00a0% of jobs` : "always";
         entries.push({ ...fault, detail: `${fault.detail}. Reads so ${often}.`, family: "", under: true });
       }
+      if (result.named) {
+        const title = `Start a job with ${result.job.typed}`;
+        const common = { kind: "job", label: "Bench", detail: "", family: "", under: true };
+        entries.push({ ...common, title, path: jobPath(result.job) });
+      }
     }
     return entries;
+  }
+
+  /** Where a job starts whose first entry is a reading. @param {SearchJob} job */
+  function jobPath({ familyId, measure, typed }) {
+    const entry = ["r", measure, "", typed]
+      .map((text) => encodeURIComponent(text).replace(/~/g, "%7E"))
+      .join("~");
+    return `${BENCH}#${new URLSearchParams({ v: "1", family: familyId, entry })}`;
+  }
+
+  /** On the page of a reading that the search found, at its measurement: the way to a job that begins with it. */
+  function offerJob() {
+    const asked = new URLSearchParams(location.search);
+    const [typed, familyId] = [asked.get("read"), asked.get("family")];
+    const found = /^#measure-(.+)$/.exec(location.hash);
+    const place = found && document.getElementById(location.hash.slice(1));
+    if (!typed || !familyId || !found || !place) return;
+    const link = make(
+      "a",
+      { class: "start", href: base() + jobPath({ familyId, measure: found[1], typed }) },
+      `Start a job with ${typed}`,
+    );
+    place.querySelector("h3")?.after(make("p", { class: "starts no-print" }, link));
+  }
+
+  /**
+   * What to do with what the book does not know: start a job with these words, or write it into the book.
+   * @param {string} text @param {string} family @returns {Entry[]}
+   */
+  function absentEntries(text, family) {
+    const words = text.trim().replace(/\s+/g, " ").slice(0, MOST_WORDS);
+    const job = new URLSearchParams({ v: "1", ...(family ? { family } : {}), words });
+    const common = { family: "", under: false };
+    return [
+      {
+        ...common,
+        kind: "absent",
+        label: "Not in the book",
+        title: "Start a job with these words",
+        detail: "It goes down the rails from the source on, until one reads wrong.",
+        path: `${BENCH}#${job}`,
+      },
+      {
+        ...common,
+        kind: "absent",
+        label: "Not in the book",
+        title: "Write it into the book",
+        detail: "A symptom, a word of the trade, or a fault that you have found.",
+        path: CONTRIBUTE,
+      },
+    ];
   }
 
   /** @param {HTMLElement} root */
@@ -152,9 +218,10 @@
   /** @param {Entry} entry @param {string} id */
   function option(entry, id) {
     const titleClass = IDENTIFIERS.includes(entry.kind) ? "search-title search-id" : "search-title";
+    const kind = entry.label === DANGER ? "danger" : entry.kind;
     const link = make("a", {
       id,
-      class: entry.under ? "search-option search-under" : "search-option",
+      class: `search-option${entry.under ? " search-under" : ""}${CLASSES[kind] || ""}`,
       role: "option",
       "aria-selected": "false",
       tabindex: "-1",
@@ -221,18 +288,22 @@
       choose(options.length ? 0 : -1);
     }
 
-    /** @param {string} text @param {string} family @returns {Promise<Entry[]>} */
+    /**
+     * What stands in the list for a text, with what it answers.
+     * @param {string} text @param {string} family
+     */
     async function search(text, family) {
       const opened = await ready();
-      const reading = benchlore.searchReading?.parse(text);
-      const meanings = reading ? (await readingsReady(opened)).find(text, { family }) : [];
-      const named = meanings.some((meaning) => meaning.named);
-      const words = named && reading ? reading.where : text;
-      const found = opened
-        .find(words, { family, limit: MOST_RESULTS })
-        .map((result) => ({ ...result, under: false }));
-      const read = readingEntries(meanings, opened);
-      return named ? [...read, ...found] : [...found, ...read];
+      const { parse } = /** @type {NonNullable<Benchlore["searchReading"]>} */ (benchlore.searchReading);
+      const { find } = /** @type {NonNullable<Benchlore["searchAnswer"]>} */ (benchlore.searchAnswer);
+      const known = parse(text) ? await readingsReady(opened) : null;
+      const answer = find(text, opened, known, { family, limit: MOST_RESULTS });
+      const found = answer.results.map((result) => ({ ...result, under: false }));
+      const read = readingEntries(answer.meanings, opened);
+      const listed = answer.named ? [...read, ...found] : [...found, ...read];
+      const dangers = answer.dangers.map((danger) => ({ ...danger, label: DANGER, under: false }));
+      const absent = answer.known || answer.asks ? [] : absentEntries(text, family);
+      return { entries: [...dangers, ...absent, ...listed], answer };
     }
 
     async function update() {
@@ -251,13 +322,12 @@
       }
       if (!engine) say("Loading the index");
       try {
-        const entries = await search(text, select?.value || "");
+        const { entries, answer } = await search(text, select?.value || "");
         if (mine !== round) return;
         show(entries);
         shownFor = text;
         const board = select?.value ? ` for ${select.selectedOptions[0]?.text}` : "";
-        const asks = benchlore.searchReading?.parse(text)?.asks;
-        say(asks ? `${asks}.` : summary(options.length, text, board));
+        say(answer.asks ? `${answer.asks}.` : summary(answer, options.length, text, board));
         if (goWhenFound) go();
       } catch (error) {
         if (mine !== round) return;
@@ -266,10 +336,12 @@
       }
     }
 
-    /** @param {number} count @param {string} text @param {string} board */
-    function summary(count, text, board) {
-      if (!count)
-        return `Nothing found for \u201c${text.trim()}\u201d${board}. Try fewer words, or a net or part by name.`;
+    /** @param {SearchAnswered} answer @param {number} count @param {string} text @param {string} board */
+    function summary({ known, results }, count, text, board) {
+      if (!known) {
+        const near = results.length ? " What is only near stands below." : "";
+        return `\u201c${text.trim()}\u201d is not in the book${board}.${near}`;
+      }
       if (count >= MOST_RESULTS) return `The best ${count}${board}. Type more to narrow them down.`;
       return `${count} ${count === 1 ? "result" : "results"}${board}`;
     }
@@ -349,6 +421,7 @@
     return { open: () => input.focus() };
   }
 
+  offerJob();
   const root = document.getElementById("search");
   const box = root ? start(root) : null;
   benchlore.search = { ready, open: () => box?.open() };

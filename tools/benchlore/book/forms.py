@@ -33,6 +33,7 @@ from benchlore.book.model import (
     State,
     Symptom,
     Technique,
+    Word,
 )
 from benchlore.book.projection import Json, Projection
 from benchlore.book.schemas import schema
@@ -52,6 +53,7 @@ _FILES: Mapping[type, tuple[str, bool]] = {
     Hazard: ("hazards", True),
     Meter: ("meters", True),
     State: ("states", True),
+    Word: ("words", True),
     Technique: ("technique", False),
     Family: ("family", False),
     Fault: ("fault", False),

@@ -6,8 +6,9 @@ import re
 
 BOOK_FOLDER = "faults"
 COMMON = "common"  # the folder of what all families share
-# Its files; each is a kind, and its id, too.
+# Its files; each is a kind, and its id, too. A book may do without the others.
 COMMON_KINDS = ("shop", "symptoms", "hazards", "meters", "states")
+OTHER_KINDS = ("words",)
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -45,7 +46,7 @@ def kind_of(file: str) -> tuple[str, str] | None:
     match file.removesuffix(".yaml").split("/"):
         case [folder, *_] if folder != BOOK_FOLDER:
             return None
-        case [_, folder, name] if folder == COMMON and name in COMMON_KINDS:
+        case [_, folder, name] if folder == COMMON and name in (*COMMON_KINDS, *OTHER_KINDS):
             return name, name
         case [_, folder, "techniques", name] if folder == COMMON and _SLUG.fullmatch(name):
             return "technique", name

@@ -206,7 +206,8 @@ def _book(found: list[Record], files: tuple[str, ...], unread: dict[str, FamilyN
         built = records.read_record(record.kind, record.key, record.file, record.data, record.elsewhere)
         read["retired" if isinstance(built, Retired) else record.kind][record.key] = built
     common = {
-        kind: read[kind].get(kind, frozen_map()) for kind in ("symptoms", "hazards", "meters", "states")
+        kind: read[kind].get(kind, frozen_map())
+        for kind in ("symptoms", "hazards", "meters", "states", "words")
     }
     families = {key: family.with_common(common["states"]) for key, family in read["family"].items()}
     faults = {key: fault.with_normal(families.get(fault.family)) for key, fault in read["fault"].items()}

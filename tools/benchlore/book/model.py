@@ -64,7 +64,8 @@ class Symptom:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hazard:
-    """What can hurt: signal word, what can happen, how to avoid it, ISO 7010 signs."""
+    """What can hurt: signal word, what can happen, how to avoid it, ISO 7010 signs. `said`: words that people
+    type when it is there."""
 
     id: str
     origin: Origin
@@ -72,8 +73,19 @@ class Hazard:
     signal: str
     harm: Line
     avoid: tuple[Line, ...]
+    said: tuple[str, ...] = ()
     signs: tuple[str, ...] = ()
     source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Word:
+    """What people type (`said`) for what the records call otherwise (`means`)."""
+
+    id: str
+    origin: Origin
+    said: tuple[str, ...]
+    means: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -758,5 +770,6 @@ class Book:
     families: Mapping[str, Family]
     faults: Mapping[str, Fault]
     retired: Mapping[str, Retired]
+    words: Mapping[str, Word] = field(default_factory=frozen_map)
     files: tuple[str, ...] = ()
     unread: Mapping[str, FamilyNames] = field(default_factory=frozen_map)

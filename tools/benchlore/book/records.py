@@ -25,6 +25,7 @@ from benchlore.book.model import (
     States,
     Symptom,
     Technique,
+    Word,
     frozen_map,
 )
 from benchlore.findings import Origin
@@ -56,6 +57,7 @@ _HOLDS: Mapping[str, Any] = {
     "hazards": Mapping[str, Hazard],
     "meters": Mapping[str, Meter],
     "states": Mapping[str, State],
+    "words": Mapping[str, Word],
     "technique": Technique,
     "family": Family,
     "fault": Fault,

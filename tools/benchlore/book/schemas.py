@@ -34,7 +34,18 @@ MOST_ERRORS = 1000
 _BLANKS = frozenset("\u115f\u1160\u2800\u3164\uffa0")
 
 _CODE = ("book", "findings.py", "quantity.py", "vocabulary.py")
-KINDS = ("fault", "family", "subsystem", "symptoms", "hazards", "meters", "states", "technique", "shop")
+KINDS = (
+    "fault",
+    "family",
+    "subsystem",
+    "symptoms",
+    "hazards",
+    "meters",
+    "states",
+    "technique",
+    "shop",
+    "words",
+)
 
 
 def schema_folder() -> Path:

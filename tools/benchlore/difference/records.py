@@ -26,7 +26,7 @@ _COMMON_PROSE = frozenset({"said", "avoid", "signal", "signs", "source", "harm",
 _ENTRIES = {"nets": "net", "parts": "part", "test_points": "test point", "measurements": "measurement"}
 # A share of boards below this is nothing to a reviewer.
 _LEAST = 0.01
-_COMMON = ("symptoms", "hazards", "states", "techniques", "meters")
+_COMMON = ("symptoms", "hazards", "states", "techniques", "meters", "words")
 _CALLED = {"symptoms": "symptom", "states": "bench state", "techniques": "technique", "meters": "meter"}
 
 

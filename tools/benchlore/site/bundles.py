@@ -40,7 +40,7 @@ TEXT_STYLE = Bundle("assets/css/text.css", (f"{STYLES}text.css",))
 # Loaded by the search box when it is first used.
 SEARCH_ENGINE = Bundle(
     "assets/js/search-engine.js",
-    tuple(f"{SCRIPTS}{name}.js" for name in ("typed", "search-engine", "search-reading")),
+    tuple(f"{SCRIPTS}{name}.js" for name in ("typed", "search-engine", "search-reading", "search-answer")),
 )
 
 

@@ -43,6 +43,7 @@ from benchlore.book.model import (
 )
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
+from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of, priors
 from benchlore.diagnosis.interlock import interlock
 from benchlore.diagnosis.minutes import risk_minutes
@@ -165,6 +166,7 @@ class _Family(TypedDict):
     format: int
     page: str
     faults: dict[str, Fault]
+    down: list[str]
     hypotheses: dict[str, _Hypotheses]
     suspects: dict[str, _Suspect]
 
@@ -269,6 +271,7 @@ def _family(book: Book, _: object, record: Family) -> _Family:
         "format": FORMAT,
         "page": paths.family(record.id),
         "faults": {fault.id: BENCH.of(book, fault) for fault in faults},  # type: ignore[misc]
+        "down": list(down_the_rails(record)),
         "hypotheses": {r or "": _hypotheses(book, record, r) for r in (None, *record.revisions)},
         "suspects": {one.id: _suspect(book, record, one) for one in suspects_of(book, record)},
     }

@@ -68,6 +68,7 @@ _KINDS = {
     "states": "states",
     "technique": "NAME",
     "meters": "meters",
+    "words": "words",
     "shop": "shop",
 }
 

@@ -51,6 +51,7 @@ def first_files(name: str, contact: str = "") -> Mapping[str, str]:
     `contact`: who is told of advice that can hurt, and how.
     """
     texts = {file_of(kind, kind): _some(kind, ids) for kind, ids in _NEEDED.items()}
+    texts[file_of("words", "words")] = _some("words", ())
     for id_ in _TECHNIQUES:
         texts[file_of("technique", id_)] = common.technique(id_) or ""
     texts[file_of("shop", "shop")] = _shop_of(name)

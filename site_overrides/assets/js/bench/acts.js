@@ -72,8 +72,51 @@
 
     typeSymptom(text) {
       desk.ui.drafts.symptom = text;
+      delete desk.ui.refusals.words;
       desk.ui.focus = "symptom-text";
       show();
+      void searchReady().then(({ loadedNow }) => {
+        if (loadedNow && desk.ui.view === "setup" && desk.ui.drafts.symptom) show();
+      });
+    },
+
+    takeSymptom(text) {
+      void searchReady().then(() => {
+        const listed = book.families.find((one) => one.id === desk.family.id);
+        const { offers, known, ready } = benchlore.symptoms.find(listed?.symptoms || [], text);
+        if (!ready) return;
+        if (known && offers[0]) act.pickSymptom(offers[0].id);
+        else act.keepWords(text);
+      });
+    },
+
+    keepWords(text) {
+      const words = text.trim().replace(/\s+/g, " ");
+      const reason = benchlore.personal.refusal(words);
+      if (reason || !words) {
+        desk.ui.refusals.words = reason
+          ? { reason, mend: benchlore.parts.NAMELESS }
+          : { reason: "nothing is said of it yet", mend: "type what the customer says" };
+        desk.ui.focus = "symptom-text";
+        return show();
+      }
+      desk.ui.drafts.symptom = "";
+      desk.ui.focus = asksRevision() ? "revision-asked" : "setup-go";
+      speak("Kept in the customer\u2019s words. " + (asksRevision() ? WHICH : "Press g to go on."));
+      take({ do: "set", setup: { words } });
+    },
+
+    /** Kept without showing anything anew, as the label is. What is refused stands in the field, and is not kept. */
+    note(text) {
+      const notes = text.trim();
+      const refused = benchlore.historyView.noteRefusal(text);
+      desk.ui.drafts.notes = text;
+      document.getElementById("notes-refusal")?.replaceWith(refused);
+      if (!refused.hidden) return;
+      delete desk.ui.drafts.notes;
+      if (notes === benchlore.job.present(desk.log).notes) return;
+      desk.log = benchlore.job.take(desk.log, { do: "set", setup: { notes } });
+      keep();
     },
 
     typeList(text) {
@@ -119,6 +162,17 @@
       speak(benchlore.verdictView.say(snapshot(), judged) + " Next: " + actionName(snapshot().next) + ".");
     },
 
+    suppose(measure) {
+      const typed = desk.ui.drafts["read-" + measure] || "";
+      if (typed.trim() && !desk.ui.supposing) return act.whatIf(measure, typed);
+      desk.ui.supposing = !desk.ui.supposing;
+      desk.ui.focus = "reading";
+      speak(
+        desk.ui.supposing ? "What if: nothing that is typed now is entered." : "Readings are entered again.",
+      );
+      show();
+    },
+
     whatIf(measure, text) {
       const judged = judge(measure, text);
       if (judged.refusal) return refuse("read-" + measure, text, judged.refusal, "reading");
@@ -140,6 +194,7 @@
 
     forget() {
       desk.ui.trial = null;
+      desk.ui.supposing = false;
       desk.ui.focus = "reading";
       show();
     },
@@ -224,6 +279,7 @@
         : undefined;
       desk.ui.chosen = known || { kind, index: -1, id, minutes: 0, expected: 0 };
       desk.ui.trial = null;
+      desk.ui.supposing = false;
       desk.ui.dialog = "";
       desk.ui.focus = "next";
       desk.ui.view = "work";
@@ -396,13 +452,29 @@
     },
   };
 
+  let searchIsReady = false;
+
+  /** The search's index, loaded with the first letter; what fails is said. */
+  async function searchReady() {
+    const before = searchIsReady;
+    try {
+      await benchlore.symptoms.load();
+      searchIsReady = true;
+    } catch (error) {
+      message("search", error instanceof Error ? error.message : String(error));
+    }
+    return { loadedNow: searchIsReady && !before };
+  }
+
   /** The first card, or what is missing before it, beside its field. */
   function start() {
     const job = benchlore.job.present(desk.log);
     desk.ui.refusals = {};
     if (!desk.assessment) {
       const reason = job.family ? "no symptom is chosen yet" : "no board family is chosen yet";
-      const mend = job.family ? "choose what the board does" : "choose the board that is on the bench";
+      const mend = job.family
+        ? "choose what the board does, or keep the customer\u2019s words"
+        : "choose the board that is on the bench";
       desk.ui.refusals.setup = { reason, mend };
       desk.ui.focus = job.family ? "symptom-text" : "family-" + (book.families[0] ? book.families[0].id : "");
       return show();

@@ -5,14 +5,15 @@
  *   &entry=r~main-rail-pack-out~~8.19 V&entry=f~FAULT~failed~still~MEASURE~METER~8.19 V
  *
  * Fields of an entry are joined by `~` and percent-encoded. An empty meter means the meter of the job. A link that
- * starts a job (from a symptom's page, say) leaves out `job` and the entries.
+ * starts a job (from a symptom's page, say) leaves out `job`; it may bring the customer's words, and a reading that was
+ * taken already.
  */
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const VERSION = "1";
-  const KEYS = ["v", "job", "label", "family", "revision", "symptom", "meter", "entry"];
+  const KEYS = ["v", "job", "label", "family", "revision", "symptom", "words", "meter", "notes", "entry"];
 
   /**
    * @param {BenchJob} job
@@ -26,7 +27,9 @@
     if (job.family) pairs.append("family", job.family);
     if (job.revision) pairs.append("revision", job.revision);
     job.symptoms.forEach((id) => pairs.append("symptom", id));
+    if (job.words) pairs.append("words", job.words);
     if (job.meter) pairs.append("meter", job.meter);
+    if (job.notes) pairs.append("notes", job.notes);
     job.entries.forEach((entry) => pairs.append("entry", fields(job, entry).map(encoded).join("~")));
     return pairs.toString();
   }
@@ -84,8 +87,10 @@
       family: pairs.get("family") || "",
       revision: pairs.get("revision") || "",
       symptoms: pairs.getAll("symptom"),
+      words: pairs.get("words") || "",
       meter: meter,
       started: "",
+      notes: pairs.get("notes") || "",
       entries: pairs.getAll("entry").map((entry) => readEntry(entry, meter)),
     });
   }

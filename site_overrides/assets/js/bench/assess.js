@@ -82,15 +82,31 @@
       shut: (/** @type {string} */ id) => found.some(({ lock }) => shuts(family, lock, id)),
     };
     const measured = evidence.readings.map((seen) => seen.measure);
-    const railsFirst = evidence.symptoms.some((id) => book.symptoms[id]?.ohms_first);
-    const { measures, opens } = one.bench;
+    const { measures, opens, live } = one.bench;
+    const { symptoms } = evidence;
+    // Nobody knows what is wrong with a board without a symptom, unless it has stood a source already.
+    const powered = measured.some((id) => live[measures.indexOf(id)]);
+    const railsFirst =
+      symptoms.length === 0 ? !powered : symptoms.some((id) => book.symptoms[id]?.ohms_first);
+    let normal = true;
     const speaking = evidence.readings.flatMap(({ measure, reading, seen }) => {
       const outcome = benchlore.likelihood.classOf(seen.scales[measure], reading);
+      normal = normal && seen.scales[measure].normal.includes(outcome);
       const spoken = measures.includes(measure) ? opens[measures.indexOf(measure)][outcome] : null;
       return spoken ? [spoken] : [];
     });
     const spoken = (/** @type {number} */ fault) => speaking.some((row) => row[fault]);
-    return benchlore.lookahead.start(one.bench, probabilities, measured, setUp, locks, spoken, railsFirst);
+    const unknown = normal && symptoms.length === 0;
+    return benchlore.lookahead.start(
+      one.bench,
+      probabilities,
+      measured,
+      setUp,
+      locks,
+      spoken,
+      railsFirst,
+      unknown,
+    );
   }
 
   /**

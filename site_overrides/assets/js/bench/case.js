@@ -264,6 +264,7 @@
       guarded: Uint8Array.from(known.hot, Number),
       opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, tables[m][o], o))),
       railsFirst: [...useful.keys()].filter((m) => onRail(family, useful[m])),
+      down: family.down.map((id) => useful.indexOf(id)).filter((m) => m >= 0),
     };
 
     /**

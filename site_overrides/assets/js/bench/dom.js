@@ -109,7 +109,8 @@
    * A button. `key` is the letter that does the same and is shown on it.
    * @param {string} label
    * @param {() => void} press
-   * @param {{key?: string, class?: string, name?: string, disabled?: boolean, id?: string}} [more]
+   * @param {{key?: string, class?: string, name?: string, disabled?: boolean, id?: string,
+   *   pressed?: boolean}} [more] `pressed`: of a button that stays so
    */
   function button(label, press, more = {}) {
     return h(
@@ -120,6 +121,7 @@
         id: more.id || null,
         "aria-label": more.name || null,
         "aria-keyshortcuts": more.key === "Esc" ? "Escape" : more.key || null,
+        "aria-pressed": more.pressed === undefined ? null : String(more.pressed),
         "aria-disabled": more.disabled ? "true" : null,
         onclick: () => {
           if (!more.disabled) press();

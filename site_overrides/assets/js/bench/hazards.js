@@ -34,6 +34,17 @@
   }
 
   /**
+   * The hazards that somebody's words speak of.
+   * @param {BenchBook} book
+   * @param {string} words
+   */
+  function spoken(book, words) {
+    return Object.values(book.hazards).flatMap((one) =>
+      one && benchlore.searchEngine.speaksOf(words, one.said) ? [one.id] : [],
+    );
+  }
+
+  /**
    * Those of the hazards that do not stand on the bench anyway.
    * @param {BenchFamily} family
    * @param {readonly string[]} ids
@@ -178,5 +189,5 @@
     );
   }
 
-  benchlore.hazards = { bySeverity, standing, added, ofWork, top, lines, before };
+  benchlore.hazards = { bySeverity, spoken, standing, added, ofWork, top, lines, before };
 })();

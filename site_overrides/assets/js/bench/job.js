@@ -28,8 +28,10 @@
       family: setup.family || "",
       revision: setup.revision || "",
       symptoms: setup.symptoms || [],
+      words: setup.words || "",
       meter: setup.meter || "",
       started: started || "",
+      notes: setup.notes || "",
       entries: [],
     });
   }
@@ -137,11 +139,19 @@
   }
 
   /**
-   * True when the job can be diagnosed: a family and at least one symptom are known.
+   * True when the job can be diagnosed: a family is known, and a symptom, the customer's words or a reading.
    * @param {BenchJob} job
    */
   function ready(job) {
-    return job.family !== "" && job.symptoms.length > 0;
+    return job.family !== "" && (told(job) || job.entries.length > 0);
+  }
+
+  /**
+   * True when it is said what is wrong, in the book's words or in the customer's.
+   * @param {BenchJob} job
+   */
+  function told(job) {
+    return job.symptoms.length > 0 || job.words !== "";
   }
 
   /**
@@ -180,6 +190,7 @@
     redo,
     outcome,
     ruledOut,
+    told,
     ready,
     newId,
   };

@@ -30,14 +30,21 @@
   }
 
   /**
-   * A job with everything that its file may leave out, in one order.
+   * A job with everything that its file may leave out, in one order. Throws Error where its words tell whose device it
+   * was.
    * @param {BenchJob} job
    * @returns {BenchJob}
    */
   function whole(job) {
-    const { format, version, id, label = "", family, revision, symptoms, meter, started = "" } = job;
+    const { format, version, id, label = "", family, revision, symptoms, words = "", meter } = job;
+    const { started = "", notes = "" } = job;
+    for (const [name, text] of Object.entries({ words, notes })) {
+      const refusal = benchlore.personal.refusal(text);
+      if (refusal) throw new Error("The " + name + " of this job: " + refusal + ". Take it out.");
+    }
     const entries = job.entries.map(wholeEntry);
-    const ordered = { format, version, id, label, family, revision, symptoms, meter, started, entries };
+    const setup = { label, family, revision, symptoms, words, meter };
+    const ordered = { format, version, id, ...setup, started, notes, entries };
     return benchlore.job.begin(ordered).base;
   }
 
@@ -82,7 +89,7 @@
   }
 
   // What the store adds to a job: the steps taken since it was begun or opened.
-  const { label, family, revision, meter, symptoms, entries } = FORM.properties;
+  const { label, family, revision, meter, symptoms, words, notes, entries } = FORM.properties;
   const AT = { type: "integer", minimum: 0 };
   const LOG = {
     type: "object",
@@ -94,7 +101,10 @@
         items: {
           oneOf: [
             step("set", {
-              setup: { type: "object", properties: { label, family, revision, meter, symptoms } },
+              setup: {
+                type: "object",
+                properties: { label, family, revision, meter, symptoms, words, notes },
+              },
             }),
             step("add", { entry: entries.items }),
             step("edit", { at: AT, entry: entries.items }),

@@ -24,7 +24,7 @@
     },
     w: (page) => {
       const id = page.next.id;
-      if (working(page) && page.next.kind === "measure") act.whatIf(id, desk.ui.drafts["read-" + id] || "");
+      if (working(page) && page.next.kind === "measure") act.suppose(id);
     },
     a: (page) => again(page),
     u: () => act.undo(),
@@ -116,7 +116,7 @@
   function escapeFrom(target) {
     if (desk.ui.dialog) return;
     if (target && isTyping(target) && root.contains(target)) target.blur();
-    else if (desk.ui.trial) act.forget();
+    else if (desk.ui.trial || desk.ui.supposing) act.forget();
   }
 
   /** @param {HTMLElement | null} target */

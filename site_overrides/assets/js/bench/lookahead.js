@@ -53,16 +53,18 @@
    *   interlocks bar
    * @param {(fault: number) => boolean} spoken whether an abnormal reading speaks for a fix
    * @param {boolean} railsFirst the supply rails are measured before a source goes in
+   * @param {boolean} unknown no symptom is known and nothing read wrong: it goes down the rails
    * @returns {BenchPlace}
    */
-  function start(bench, probabilities, measured, setUp, locks, spoken, railsFirst) {
+  function start(bench, probabilities, measured, setUp, locks, spoken, railsFirst, unknown) {
     const open = bench.measures
       .map((_, place) => place)
       .filter((place) => !measured.includes(bench.measures[place]) && !locks.closed(bench.measures[place]));
     const shut = Uint8Array.from(bench.faults, (fault) => Number(locks.shut(fault)));
     const first = railsFirst && !locks.any ? bench.railsFirst.filter((place) => open.includes(place)) : [];
     const locked = shut.map((lock, i) => lock | Number(bench.guarded[i] && !spoken(i)));
-    return { weights: Float64Array.from(probabilities), open, setUp, locked, shut, first };
+    const down = unknown ? bench.down.filter((place) => open.includes(place)) : [];
+    return { weights: Float64Array.from(probabilities), open, setUp, locked, shut, first, down };
   }
 
   /**
@@ -100,14 +102,14 @@
    */
   function left(bench, place, weights, rest, measure, outcome) {
     const closed = bench.closes[measure][outcome];
-    const { shut, first } = place;
+    const { shut, first, down } = place;
     const opens = bench.opens[measure][outcome];
     const shuts = bench.shuts[measure][outcome];
     const locked =
       opens || shuts ? lockedAfter(bench, place, measure, outcome, place.locked.slice()) : place.locked;
     if (!closed) {
       const later = first.length ? first.filter((other) => other !== measure) : first;
-      return { weights, open: rest, setUp: bench.measureSetUp[measure], locked, shut, first: later };
+      return { weights, open: rest, setUp: bench.measureSetUp[measure], locked, shut, first: later, down };
     }
     return {
       weights,
@@ -116,6 +118,7 @@
       locked,
       shut: shuts ? shut.map((lock, i) => lock | shuts[i]) : shut,
       first: [],
+      down,
     };
   }
 
@@ -310,7 +313,7 @@
 
   /**
    * What can be done next, best first: every open measurement, the fixes worth trying, escalation. What comes `first`
-   * stands before all else, and no live measurement with it.
+   * stands before all else, and no live measurement with it; what goes `down` comes in its order.
    * @param {BenchLook} look
    * @param {BenchPlace} from
    * @param {number} [depth] actions ahead
@@ -338,13 +341,16 @@
    * @param {BenchPlace} place
    * @param {BenchChoice[]} found
    */
-  function firstOf(look, { first }, found) {
-    if (!first.length) return found;
-    const begins = found.filter((one) => one.kind === "measure" && first.includes(one.index));
+  function firstOf(look, { first, down }, found) {
+    const begin = first.length ? first : down;
+    if (!begin.length) return found;
+    const measures = found.filter((one) => one.kind === "measure" && begin.includes(one.index));
+    const led = down.flatMap((measure) => measures.filter((one) => one.index === measure));
+    const barred = (/** @type {number} */ measure) => first.length > 0 && look.bench.live[measure];
     const later = found.filter(
-      (one) => one.kind !== "measure" || !(first.includes(one.index) || look.bench.live[one.index]),
+      (one) => one.kind !== "measure" || !(begin.includes(one.index) || barred(one.index)),
     );
-    return begins.concat(later);
+    return [...led, ...measures.filter((one) => !down.includes(one.index)), ...later];
   }
 
   /**

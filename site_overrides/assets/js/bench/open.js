@@ -80,7 +80,7 @@
       return false;
     }
     if (!job) return false;
-    if (!job.id && job.entries.length === 0) {
+    if (!job.id && job.entries.every((entry) => entry.kind === "reading")) {
       await startFrom(job);
       return true;
     }
@@ -142,16 +142,22 @@
 
   /**
    * A link that starts a job: what it does not say comes from what was chosen last, but for the revision, which is
-   * asked for each board anew.
+   * asked for each board anew. A reading that it brings is the job's first entry.
    * @param {BenchJob} asked
    */
   async function startFrom(asked) {
     const chosen = await benchlore.keep.defaults();
-    const { revision } = asked;
+    const { revision, symptoms, words, label } = asked;
     const meter = asked.meter || chosen.meter || book.shop.default_meter;
     const board = asked.family || chosen.family;
-    const setup = { family: board, revision, symptoms: asked.symptoms, label: asked.label, meter };
-    await openLog(benchlore.job.begin(benchlore.job.create(freshId(), setup, now())));
+    const setup = { family: board, revision, symptoms, words, label, meter };
+    let begun = benchlore.job.begin(benchlore.job.create(freshId(), setup, now()));
+    for (const entry of asked.entries) {
+      const taken = { ...entry, at: now() };
+      if (taken.kind === "reading" && !taken.meter) Object.assign(taken, { meter });
+      begun = benchlore.job.take(begun, { do: "add", entry: taken });
+    }
+    await openLog(begun);
     if (benchlore.job.present(desk.log).revision === "" && desk.assessment) toSetup();
     keep();
   }

@@ -114,6 +114,19 @@
     );
   }
 
+  /** What to do with words that tell whose device it is. */
+  const NAMELESS = "leave it out: a job keeps nothing that tells whose device it is";
+
+  /**
+   * What is wrong: the job's symptoms, then the customer's words.
+   * @param {BenchBook} book
+   * @param {BenchJob} job
+   */
+  function complaints(book, job) {
+    const titles = job.symptoms.map((id) => book.symptoms[id]?.title || id);
+    return job.words ? [...titles, "\u201c" + job.words + "\u201d"] : titles;
+  }
+
   /**
    * What is to be known of the job's symptoms before anything is measured.
    * @param {BenchPage} page
@@ -427,6 +440,8 @@
   }
 
   benchlore.parts = {
+    NAMELESS,
+    complaints,
     symptomNotes,
     setUp,
     part,

@@ -1,6 +1,6 @@
 /*
  * Work that the first answer would wait for, done while the person reads: the tables of the family, a first look ahead,
- * a first card. What can be kept is kept (case.js); the rest is done for the browser, which runs code the faster the
+ * a first card, the search's index for the intake. What can be kept is kept (case.js); the rest is done for the browser, which runs code the faster the
  * more often it has run it.
  */
 (function () {
@@ -28,6 +28,7 @@
       () => void benchlore.cases.caseOf(book, family, family.revisions[revision] ? revision : "", meter),
       () => void look(family),
       () => draw(family),
+      () => void (desk.ui.view === "setup" && benchlore.symptoms.load().catch(() => {})),
     ]);
 
     /** @param {(() => void)[]} steps */

@@ -85,16 +85,12 @@
   function bar(page) {
     const { job } = page;
     const listed = book.families.find((one) => one.id === job.family);
-    const symptoms = job.symptoms.map((id) => {
-      const symptom = book.symptoms[id];
-      return symptom ? symptom.title : id;
-    });
     const meter = book.meters[job.meter];
     const facts = [
       job.label,
       listed ? listed.title : "",
       listed ? (job.revision ? "rev. " + job.revision : "revision not known") : "",
-      symptoms.join("; "),
+      benchlore.parts.complaints(book, job).join("; "),
       meter ? meter.title : "",
     ];
     const words = facts.filter(Boolean).join(" \u00b7 ");

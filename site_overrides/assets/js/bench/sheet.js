@@ -25,10 +25,11 @@
       title: "Job sheet" + (job.label ? " " + job.label : ""),
       facts: [
         ["Board", family.title + (job.revision ? ", revision " + job.revision : ", revision not known")],
-        ["Symptoms", job.symptoms.map((id) => symptomOf(book, id)).join("; ")],
+        ["Symptoms", benchlore.parts.complaints(book, job).join("; ")],
         ["Meter", meter ? meter.title : job.meter],
         ["Begun", job.started.slice(0, 16).replace("T", " ")],
         ["Result", result(book, family, outcome)],
+        ...(job.notes ? [/** @type {[string, string]} */ (["Notes", job.notes])] : []),
       ],
       entries: job.entries.map((entry, at) => entryOf(book, family, job, assessment, entry, at)),
       ranking: assessment.ranking
@@ -39,15 +40,6 @@
       hazards: hazardsOf(book, family, job, meant.fault),
       problems: assessment.problems,
     };
-  }
-
-  /**
-   * @param {BenchBook} book
-   * @param {string} id
-   */
-  function symptomOf(book, id) {
-    const symptom = book.symptoms[id];
-    return symptom ? symptom.title : id;
   }
 
   /**

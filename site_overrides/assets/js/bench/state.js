@@ -21,6 +21,7 @@
     test_points: {},
     measurements: {},
     faults: {},
+    down: [],
     hypotheses: {},
     suspects: {},
   };
@@ -50,6 +51,7 @@
       read,
       chosen: null,
       trial: null,
+      supposing: false,
       drafts: {},
       refusals: {},
       editing: -1,

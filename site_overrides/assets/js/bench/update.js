@@ -22,6 +22,7 @@
   /** The job changed: compute, keep, show; make ready for what comes. */
   function changed() {
     desk.ui.trial = null;
+    desk.ui.supposing = false;
     desk.ui.chosen = null;
     desk.ui.refusals = {};
     compute();
@@ -42,7 +43,7 @@
   function keep() {
     writeAddress();
     const job = benchlore.job.present(desk.log);
-    if (job.symptoms.length === 0 && job.entries.length === 0 && !job.label) return;
+    if (!benchlore.job.told(job) && job.entries.length === 0 && !job.label && !job.notes) return;
     const mine = desk.log;
     benchlore.keep.save(mine, now()).then((how) => {
       if (how === "kept") ["store", "unkept"].forEach(dropMessage);

@@ -19,7 +19,7 @@
     ["l", "List of all measurements and fixes"],
     ["b", "Back to the best action"],
     ["a", "Measure the last one again"],
-    ["w", "What if: try the reading that is typed without entering it"],
+    ["w", "What if: try a reading, typed before or after it, without entering it"],
     ["u", "Undo"],
     ["y", "Redo"],
     ["k", "Go to the ranking"],
@@ -248,10 +248,7 @@
   function job(page, kept, log) {
     const one = benchlore.job.present(log);
     const listed = page.book.families.find((family) => family.id === one.family);
-    const symptoms = one.symptoms.map((id) => {
-      const symptom = page.book.symptoms[id];
-      return symptom ? symptom.title : id;
-    });
+    const symptoms = benchlore.parts.complaints(page.book, one);
     const outcome = benchlore.job.outcome(one).state;
     const title = [
       one.label,

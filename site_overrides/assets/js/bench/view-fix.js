@@ -334,10 +334,7 @@
    */
   function symptom(page, id) {
     const key = "symptom-" + id;
-    const titles = page.job.symptoms.map((id) => {
-      const known = page.book.symptoms[id];
-      return known ? known.title : id;
-    });
+    const titles = benchlore.parts.complaints(page.book, page.job);
     /** @type {[string, string][]} */
     const answers = [
       ["gone", "Gone"],
@@ -346,7 +343,7 @@
     return h(
       "fieldset",
       { class: "proof-one" },
-      h("legend", null, titles.join("; ") + ":"),
+      h("legend", null, (titles.join("; ") || "What was wrong with it") + ":"),
       h("p", { class: "hint" }, "Seen with everything plugged in as the customer has it."),
       h(
         "div",

@@ -37,7 +37,40 @@
           disabled: !benchlore.job.canRedo(log),
         }),
       ),
+      notes(page),
     );
+  }
+
+  /** What is worth writing down beside the entries. @param {BenchPage} page */
+  function notes(page) {
+    const typed = page.ui.drafts.notes;
+    const refused = noteRefusal(typed || "");
+    return [
+      h("label", { class: "field", for: "notes" }, "Notes"),
+      h(
+        "textarea",
+        {
+          id: "notes",
+          rows: "2",
+          maxlength: "2000",
+          placeholder: "no customer\u2019s name or number",
+          "aria-invalid": refused.hidden ? null : "true",
+          "aria-describedby": "notes-refusal",
+          oninput: (/** @type {Event} */ event) =>
+            page.act.type("notes", /** @type {HTMLTextAreaElement} */ (event.target).value),
+          onchange: (/** @type {Event} */ event) =>
+            page.act.note(/** @type {HTMLTextAreaElement} */ (event.target).value),
+        },
+        typed === undefined ? page.job.notes : typed,
+      ),
+      refused,
+    ];
+  }
+
+  /** Why notes are not kept; hidden where they are. @param {string} text */
+  function noteRefusal(text) {
+    const reason = benchlore.personal.refusal(text);
+    return refusalOf(reason ? { reason, mend: benchlore.parts.NAMELESS } : undefined, "notes-refusal");
   }
 
   /**
@@ -176,5 +209,5 @@
     );
   }
 
-  benchlore.historyView = { render };
+  benchlore.historyView = { render, noteRefusal };
 })();

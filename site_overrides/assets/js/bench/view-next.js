@@ -27,9 +27,8 @@
     const measurement = family.measurements[id];
     const answered = measurement.links.unit === null;
     const begins = page.job.entries.length === 0;
-    const brought = begins
-      ? page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazard: [] }).hazard)
-      : [];
+    const shown = page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazard: [] }).hazard);
+    const brought = begins ? [...shown, ...benchlore.hazards.spoken(book, page.job.words)] : [];
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
@@ -115,6 +114,7 @@
     return h(
       "label",
       { class: "asked", id: "reading-asked", for: "reading" },
+      page.ui.supposing ? "What if, not entered: " : null,
       h("b", null, titleOf(page, id)),
       state ? " \u00b7 " + state.short : null,
       normal.length ? " \u00b7 healthy " : null,
@@ -139,7 +139,9 @@
         autocomplete: "off",
         onsubmit: (/** @type {Event} */ event) => {
           event.preventDefault();
-          page.act.enter(id, page.ui.drafts[key] || "");
+          const typed = page.ui.drafts[key] || "";
+          if (ui.supposing) page.act.whatIf(id, typed);
+          else page.act.enter(id, typed);
         },
       },
       asked(page, id),
@@ -155,12 +157,17 @@
           act: (text) => page.act.type(key, text),
           trial: (text) => page.act.whatIf(id, text),
         }),
-        h("button", { type: "submit", class: "primary", id: "enter-reading" }, "Enter"),
+        h(
+          "button",
+          { type: "submit", class: "primary", id: "enter-reading" },
+          ui.supposing ? "Try it" : "Enter",
+        ),
         benchlore.field.keys("reading"),
-        button("What if", () => page.act.whatIf(id, page.ui.drafts[key] || ""), {
-          name: "What if: show what this reading would mean, without entering it",
+        button("What if", () => page.act.suppose(id), {
+          name: "What if: show what a reading would mean, without entering it",
           id: "what-if",
           class: "quiet",
+          pressed: ui.supposing,
         }),
       ),
       refusalOf(refusal, "reading-refusal", (choice) => page.act.enter(id, choice)),

@@ -6,6 +6,9 @@
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const { h, rich, button, details, refusalOf } = benchlore.dom;
 
+  const FIRST = "Enter takes the first of the list.";
+  const ABSENT = "Not in the book. Enter keeps these words with the job, and it goes down the rails.";
+
   /**
    * One question after the other: the next one stands where the last was answered. The revision starts the job.
    * @param {BenchPage} page
@@ -21,8 +24,8 @@
       label(page),
       listed ? board(page, listed) : families(page),
       listed ? symptoms(page, listed) : null,
-      listed && (begun || job.revision || job.symptoms.length) ? revisions(page, listed) : null,
-      listed && job.symptoms.length
+      listed && (begun || job.revision || benchlore.job.told(job)) ? revisions(page, listed) : null,
+      listed && benchlore.job.told(job)
         ? details("more-symptoms", "It does more than that", () => search(page, listed))
         : null,
       listed && (begun || job.revision)
@@ -144,11 +147,17 @@
     return h(
       "div",
       { class: "choices choices-symptom", role: "group", "aria-label": "Symptoms of this job" },
-      job.symptoms.length
+      benchlore.job.told(job)
         ? h(
             "div",
             { class: "chosen" },
             "Shows:",
+            job.words
+              ? button("\u201c" + job.words + "\u201d \u00d7", () => page.act.set({ words: "" }), {
+                  class: "chip",
+                  name: "Remove the customer\u2019s words",
+                })
+              : null,
             job.symptoms.map((id) => {
               const symptom = book.symptoms[id];
               const title = symptom ? symptom.title : id;
@@ -159,6 +168,7 @@
             }),
           )
         : [h("p", { class: "field" }, "What does it do?"), search(page, listed)],
+      benchlore.hazards.lines(page.book, benchlore.hazards.spoken(page.book, job.words), []),
       benchlore.parts.symptomNotes(page),
     );
   }
@@ -171,7 +181,8 @@
   function search(page, listed) {
     const { job, book, ui } = page;
     const typed = ui.drafts.symptom || "";
-    const offers = benchlore.symptoms.find(book, listed.symptoms, typed);
+    const { offers, known, ready } = benchlore.symptoms.find(listed.symptoms, typed);
+    const best = typed.trim() !== "" && ready && known;
     const list = h(
       "ul",
       { class: "offers", id: "symptom-offers", "aria-label": "Symptoms" },
@@ -186,7 +197,7 @@
             {
               type: "button",
               id: "symptom-" + offer.id,
-              class: "offer" + (n === 0 && typed ? " offer-best" : ""),
+              class: "offer" + (n === 0 && best ? " offer-best" : ""),
               "aria-pressed": String(chosen),
               onclick: () => page.act.toggleSymptom(offer.id),
             },
@@ -195,7 +206,7 @@
               "b",
               null,
               symptom.title,
-              n === 0 && typed ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null,
+              n === 0 && best ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null,
             ),
             offer.phrase ? h("span", { class: "aside" }, "\u201c" + offer.phrase + "\u201d") : null,
           ),
@@ -211,6 +222,7 @@
         spellcheck: "false",
         value: typed,
         placeholder: "in the customer\u2019s words",
+        maxlength: "300",
         "aria-controls": "symptom-offers",
         "aria-describedby": "symptom-hint",
         oninput: (/** @type {Event} */ event) =>
@@ -218,20 +230,48 @@
         onkeydown: (/** @type {Event} */ event) => {
           if (/** @type {KeyboardEvent} */ (event).key !== "Enter") return;
           event.preventDefault();
-          if (!typed.trim() && job.symptoms.length) page.act.work();
-          else if (typed.trim() && offers[0]) page.act.pickSymptom(offers[0].id);
+          if (!typed.trim() && benchlore.job.told(job)) page.act.work();
+          else if (typed.trim()) page.act.takeSymptom(typed);
         },
       }),
+      benchlore.hazards.lines(book, benchlore.hazards.spoken(book, typed), []),
       h(
         "p",
         { class: "hint", id: "symptom-hint", "aria-live": "polite" },
-        offers.length === 0
-          ? "No symptom of this board fits these words. Try others, or clear the field to see all."
-          : "Enter takes the first of the list.",
+        ready ? (known ? FIRST : ABSENT) : "The index is loading.",
       ),
       refusalOf(page.ui.refusals.setup, "setup-refusal"),
-      list,
+      refusalOf(page.ui.refusals.words, "words-refusal"),
+      known ? [list, other(page, typed, false)] : [other(page, typed, true), list],
     ];
+  }
+
+  /**
+   * The way on for what the book does not know.
+   * @param {BenchPage} page
+   * @param {string} typed
+   * @param {boolean} best whether Enter takes it
+   */
+  function other(page, typed, best) {
+    const said = typed.trim();
+    return h(
+      "button",
+      {
+        type: "button",
+        id: "symptom-other",
+        class: "offer" + (best ? " offer-best" : ""),
+        onclick: () => page.act.keepWords(typed),
+      },
+      h("span", { class: "tick", "aria-hidden": "true" }),
+      h("b", null, "Something else", best ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null),
+      h(
+        "span",
+        { class: "aside" },
+        said
+          ? "Keep \u201c" + said + "\u201d, and go down the rails from the source on"
+          : "Type what the customer says: it goes down the rails from the source on",
+      ),
+    );
   }
 
   /** @param {BenchPage} page */

@@ -16,6 +16,7 @@ SCRIPTS = (
     "assets/js/form.js",
     "assets/js/records.js",
     "assets/js/search-engine.js",
+    "assets/js/personal.js",
     *(
         f"assets/js/bench/{name}.js"
         for name in (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -50,6 +51,9 @@ KINDS = tuple(
 # How much a word counts by where it stands.
 ID, TITLE, ALIAS, LINKED, TEXT = 8.0, 6.0, 3.0, 2.0, 1.0
 
+# Volts below which a rail is called with its V for the decimal point: 3V3, but 12V.
+_LETTERED = 10.0
+
 Fields = tuple[tuple[float, str], ...]
 
 
@@ -58,7 +62,8 @@ class Document:
     """One result. `key` fills `{key}` in the kind's path; `MAIN#F1` fills `{page}` and `{key}`.
 
     `family` may be empty. `detail` is the second line of the result. `fields` are its words by weight, with
-    the id where people type it. Neighbours with one key lead to one page: the better one is shown.
+    the id where people type it; `voltage` the names that a rail has by its voltage. Neighbours with one key
+    lead to one page: the better one is shown.
     """
 
     kind: str
@@ -67,6 +72,7 @@ class Document:
     title: str
     detail: str
     fields: Fields
+    voltage: str = ""
 
     @property
     def path(self) -> str:
@@ -102,7 +108,12 @@ def documents(book: Book, pages: Iterable[Document] = ()) -> tuple[Document, ...
 
 def _symptom(symptom: Symptom) -> Iterator[Document]:
     """The symptom, and each way that people say it, so that a sentence is compared with a sentence."""
-    about = ((TITLE, symptom.title), (ALIAS, " ".join(symptom.said)), (TEXT, plain(symptom.note)))
+    about = (
+        (TITLE, symptom.title),
+        (ALIAS, " ".join(symptom.said)),
+        (LINKED, symptom.id.replace("-", " ")),
+        (TEXT, plain(symptom.note)),
+    )
     yield Document("symptom", "", symptom.id, symptom.title, symptom.said[0] if symptom.said else "", about)
     for said in symptom.said:
         fields = ((ALIAS, said), (LINKED, symptom.title))
@@ -138,16 +149,33 @@ def _net(family: Family, net: Net) -> Document:
     points = " ".join(point.id for point in test_points_of_net(family, net.id))
     parts = " ".join(part.id for part in parts_of_net(family, net.id))
     asked = " ".join(plain(m.asks) for m in measurements_of_net(family, net.id))
-    nominal = net.nominal.text if net.nominal else ""
     fields = (
         (ID, net.id),
         (ALIAS, plain(net.for_)),
-        (LINKED, f"{net.kind} {nominal} {net.bus or ''} {points}"),
+        (TITLE if net.kind == "rail" else LINKED, voltage_names(net)),
+        (LINKED, f"{net.kind} {net.bus or ''} {points}"),
         (TEXT, parts),
         (TEXT, asked),
         (TEXT, family.title),
     )
-    return Document("net", family.id, net.id, net.id, short(plain(net.for_)), fields)
+    voltage = voltage_names(net) if net.kind == "rail" else ""
+    return Document("net", family.id, net.id, net.id, short(plain(net.for_)), fields, voltage)
+
+
+def volts_of(net: Net) -> float | None:
+    """The voltage by which people call a net; None for one that has none."""
+    nominal = net.nominal
+    return nominal.middle if nominal and nominal.unit == "V" and math.isfinite(nominal.middle) else None
+
+
+def voltage_names(net: Net) -> str:
+    """The names that a net has by its voltage: `3.3V 3V3`, `5V 5V0`, `12V`."""
+    volts = volts_of(net)
+    if volts is None:
+        return ""
+    whole, _, decimals = f"{volts:.3f}".rstrip("0").partition(".")
+    lettered = f" {whole}V{decimals or '0'}" if volts < _LETTERED else ""
+    return f"{volts:g}V{lettered}"
 
 
 def _part(family: Family, part: Part) -> Document:
@@ -197,6 +225,7 @@ def _hazards(book: Book) -> Iterator[Document]:
     for hazard in book.hazards.values():
         fields = (
             (TITLE, hazard.title),
+            (ALIAS, " ".join(hazard.said)),
             (LINKED, f"{hazard.signal} hazard safety {plain(hazard.harm)}"),
             (TEXT, plain(" ".join(hazard.avoid))),
         )

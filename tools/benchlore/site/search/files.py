@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from benchlore.book.links import by_severity
 from benchlore.book.model import Book
 from benchlore.site import paths
 from benchlore.site.page import SiteFile, SitePage
@@ -23,7 +24,9 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     others = (p for p in listed if p.path not in known and p.template != _LEADS_ELSEWHERE)
     found = (*records, *(_page(page) for page in others))
     families = {family.id: family.title for family in book.families.values()}
-    yield SiteFile(paths.SEARCH_INDEX, to_script("searchIndex", build_index(found, families)))
+    dangers = [book.hazards[name] for name in by_severity(book, book.hazards)]
+    index = build_index(found, families, book.words.values(), dangers)
+    yield SiteFile(paths.SEARCH_INDEX, to_script("searchIndex", index))
     yield SiteFile(paths.SEARCH_READINGS, to_script("searchReadings", build_readings(book, found)))
 
 

@@ -4,6 +4,9 @@
 
 - `keys`, `titles`, `details`: one line a document; an empty title is the id;
 - `runs`: kind, family (-1: none) and count of documents in a row, so that neither is written for each;
+- `rails`: documents of rails, each with the names that they have by their voltage, parted by a blank;
+- `synonyms`: what people type for what the records call otherwise, each as said and meant;
+- `dangers`: documents of hazards, the most serious first, each with what people type when it is there;
 - `words`: the vocabulary, parted by spaces, in the order of UTF-16 code units, as browsers compare strings;
 - `postings`: base64 of bytes; for each word a count, then for each document the distance to the one before
   times 16 plus the impact (1 to 15). Numbers are LEB128: seven bits a byte, the lowest first, the high bit on
@@ -23,11 +26,12 @@ from math import fsum
 from typing import Annotated, TypedDict
 
 from benchlore.book.forms import declarations, schema_of
+from benchlore.book.model import Hazard, Word
 from benchlore.book.projection import Projection
 from benchlore.site.search.documents import KINDS, Document
 from benchlore.site.search.tokens import STOP_WORDS, terms
 
-FORMAT = 2
+FORMAT = 3
 # BM25's k1 (saturation of repeated words) and b (how much a long document discounts its words).
 _SATURATION, _LENGTH = 1.2, 0.5
 _IMPACTS = 15
@@ -42,6 +46,9 @@ class _IndexData(TypedDict):
     keys: str
     titles: str
     details: str
+    rails: Annotated[list[tuple[int, str]], "Document, names."]
+    synonyms: Annotated[list[tuple[list[str], list[str]]], "Said, meant."]
+    dangers: Annotated[list[tuple[int, list[str]]], "Document, said."]
     words: str
     postings: str
 
@@ -51,13 +58,22 @@ def types() -> str:
     return declarations(schema_of(Projection(), _IndexData), "Search")
 
 
-def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> _IndexData:
-    """The index of the documents as plain data; `families` maps the family ids to their titles."""
+def build_index(
+    documents: Iterable[Document],
+    families: Mapping[str, str],
+    synonyms: Iterable[Word] = (),
+    dangers: Iterable[Hazard] = (),
+) -> _IndexData:
+    """The index of the documents as plain data; `families` maps the family ids to their titles.
+
+    `dangers`: the hazards whose words stand before everything else, the most serious first.
+    """
     order = [kind.id for kind in KINDS]
     listed = tuple(documents)
     family_ids = tuple(families)
     places = [(order.index(d.kind), family_ids.index(d.family) if d.family else -1) for d in listed]
     words, postings = _postings(listed)
+    hazards = {document.key: number for number, document in enumerate(listed) if document.kind == "hazard"}
     return {
         "format": FORMAT,
         "stop": " ".join(sorted(STOP_WORDS)),
@@ -67,6 +83,9 @@ def build_index(documents: Iterable[Document], families: Mapping[str, str]) -> _
         "keys": _lines(d.key for d in listed),
         "titles": _lines("" if d.title == d.id else d.title for d in listed),
         "details": _lines(d.detail for d in listed),
+        "rails": [(n, " ".join(terms(d.voltage))) for n, d in enumerate(listed) if d.voltage],
+        "synonyms": [(list(word.said), list(word.means)) for word in synonyms],
+        "dangers": [(hazards[one.id], list(one.said)) for one in dangers if one.said],
         "words": " ".join(words),
         "postings": base64.b64encode(postings).decode("ascii"),
     }

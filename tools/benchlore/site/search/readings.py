@@ -17,7 +17,7 @@ from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.book.projection import Projection
 from benchlore.quantity import Quantity
 from benchlore.site.paths import PATTERNS
-from benchlore.site.search.documents import Document, plain, short
+from benchlore.site.search.documents import Document, plain, short, volts_of
 from benchlore.site.search.index import FORMAT
 from benchlore.site.words import STOP
 
@@ -26,8 +26,8 @@ _UNSEEN = 0.5
 
 # Name, low, high, 1 if normal, what it means, faults (document, probability, document, ...).
 OutcomeRow = tuple[str, float | Literal["open"] | None, float | None, Literal[0, 1], str, list[float]]
-# Family, id, net, test point, mode, unit, bench state, what is unplugged, outcomes.
-MeasurementRow = tuple[int, str, str, str, str, str, str, str, list[OutcomeRow]]
+# Family, id, net, test point, mode, unit, bench state, what is unplugged, outcomes, volts of a rail.
+MeasurementRow = tuple[int, str, str, str, str, str, str, str, list[OutcomeRow], float | None]
 Expected = Mapping[tuple[str, str], Sequence[tuple[int, float]]]
 
 
@@ -72,7 +72,7 @@ def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str
 
 
 def _row(family: Family, number: int, measurement: Measurement, expected: Expected) -> MeasurementRow:
-    state = family.states.get(measurement.state)
+    state, net = family.states.get(measurement.state), family.nets.get(measurement.net)
     return (
         number,
         measurement.id,
@@ -87,6 +87,7 @@ def _row(family: Family, number: int, measurement: Measurement, expected: Expect
             for outcome in measurement.outcomes.values()
             if outcome.range
         ],
+        volts_of(net) if net and net.kind == "rail" else None,
     )
 
 

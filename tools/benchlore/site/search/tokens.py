@@ -48,10 +48,11 @@ def words(text: str) -> Iterator[tuple[str, ...]]:
 
 
 def terms(text: str) -> Iterator[str]:
-    """What is indexed of a text: the pieces of each word, and the word whole (`pack`, `data`, `packdata`)."""
+    """What is indexed of a text: the pieces of each word, and the word whole (`pack`, `data`, `packdata`;
+    `5`, `v`, `5v`)."""
     for pieces in words(text):
         yield from pieces
-        if len(pieces) in _WHOLE and not _NUMBER.fullmatch(pieces[0]):
+        if len(pieces) in _WHOLE and (pieces[1].isalpha() or not _NUMBER.fullmatch(pieces[0])):
             yield "".join(pieces)
 
 

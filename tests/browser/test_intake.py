@@ -1,0 +1,155 @@
+"""The bench page's intake: words that the book knows, words that it does not, words of danger, and notes."""
+
+from __future__ import annotations
+
+import json
+from urllib.parse import urlencode
+
+import pytest
+from playwright.sync_api import Page
+
+from tests.bench.hands import Hands
+
+pytestmark = pytest.mark.browser
+
+# What no family of the tests' book has: a customer's words, one board after the other.
+UNKNOWN = (
+    "camera dead",
+    "webcam shows a green line",
+    "fingerprint reader broken",
+    "hinge cracked",
+    "touchpad jumps about",
+    "microphone muffled",
+    "headphones crackle",
+    "sim card not found",
+    "gps drifts",
+    "wireless keyboard lags",
+    "printer jams",
+    "projector flickers",
+    "dvd drawer stuck",
+    "card reader eats cards",
+    "stylus writes beside itself",
+    "speaker rattles",
+    "volume rocker gone",
+    "caps lock blinks thrice",
+    "hdmi port bent",
+    "ethernet jack loose",
+    "pixels missing on the left",
+    "purple stripes",
+    "rubber feet fell off",
+    "lens foggy",
+    "compass spins",
+    "barometer wrong",
+    "nfc pays nothing",
+    "infrared remote ignored",
+    "graphics artefacts in games",
+    "makes a ticking noise",
+)
+
+
+def begin(page: Page, url: str, family: str) -> Hands:
+    hands = Hands(page)
+    hands.open(f"{url}#{urlencode({'v': 1, 'family': family})}")
+    hands.page.focus("#symptom-text")
+    return hands
+
+
+@pytest.mark.slow
+def test_no_word_of_a_customer_ends_in_a_dead_end(page, file_url):
+    """Each keeps its words, asks for the revision, and gives the next thing to measure."""
+    assert len(UNKNOWN) == 30
+    ends = []
+    for n, words in enumerate(UNKNOWN):
+        hands = begin(page, file_url("bench.html"), ("siskin-12", "teal-8")[n % 2])
+        hands.complain(words)
+        hands.wait("benchlore.bench.present().words !== '' || benchlore.bench.present().symptoms.length > 0")
+        if hands.job["words"] != words:
+            ends.append(f"{words}: taken for {hands.job['symptoms']}")
+            continue
+        hands.press("1")
+        hands.wait("document.getElementById('next') !== null")
+        if hands.card[0] != "measure":
+            ends.append(f"{words}: {hands.card}")
+    assert not ends, "\n".join(ends)
+
+
+def test_a_job_in_the_customers_words_goes_down_the_rails_until_one_reads_wrong(page, file_url):
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    hands.complain("camera dead")
+    hands.press("1")
+    hands.wait("document.getElementById('next') !== null")
+    rails = hands.page.evaluate("benchlore.benchFamilies['siskin-12'].down")
+    family = "benchlore.benchFamilies['siskin-12']"
+    for measure in rails[:6]:
+        assert hands.card == ("measure", measure)
+        normal = hands.page.evaluate(
+            f"id => Object.values({family}.measurements[id].outcomes).find(one => one.normal).id", measure
+        )
+        hands.page.evaluate("([id, text]) => benchlore.acts.enter(id, text)", [measure, normal])
+    wrong = hands.card[1]
+    hands.page.evaluate("id => benchlore.acts.enter(id, '0.02 V')", wrong)
+    ranked = hands.page.evaluate("benchlore.desk.state.assessment.ranking.slice(0, 3).map(row => row.id)")
+    assert all(ranked), "faults and suspects, not something else"
+    assert "camera dead" in hands.text(".bar-facts")
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        ("no camera, call 0170 123 45 67", "0170 123 45 67"),
+        ("ask jo.doe@example.org about it", "jo.doe@example.org"),
+        ("unit 7XK4J21099A hums", "7XK4J21099A"),
+    ],
+)
+def test_what_tells_whose_device_it_is_is_refused_with_its_place(page, file_url, words, found):
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    hands.type(words)
+    hands.page.click("#symptom-other")
+    refusal = hands.text("#words-refusal")
+    assert found in refusal
+    assert f"letter {words.index(found) + 1}" in refusal
+    assert hands.job["words"] == ""
+    assert hands.focus == "symptom-text"
+
+
+def test_words_of_danger_open_the_hazard_at_the_intake(page, file_url):
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    hands.type("battery is swollen")
+    assert "Lithium-ion pack" in hands.text(".setup .hazards")
+    tops = [
+        hands.page.evaluate(f"document.querySelector('{one}').getBoundingClientRect().top")
+        for one in (".setup .hazards", "#symptom-offers")
+    ]
+    assert tops[0] < tops[1], "it stands above what is offered"
+    hands.page.click("#symptom-other")
+    hands.wait("document.getElementById('revision-asked') !== null")
+    hands.press("1")
+    hands.wait("document.getElementById('next') !== null")
+    assert "Lithium-ion pack" in hands.text("#next .hazard-top")
+
+
+def test_notes_stay_with_the_job(page, file_url):
+    hands = Hands(page)
+    start = {"v": 1, "family": "siskin-12", "revision": "A", "symptom": "no-power"}
+    hands.open(f"{file_url('bench.html')}#{urlencode(start)}")
+    hands.page.fill("#notes", "Shell was open before. Screw by the hinge is missing.")
+    hands.page.locator("#notes").blur()
+    assert hands.job["notes"].startswith("Shell was open")
+    hands.reload()
+    assert hands.page.input_value("#notes").startswith("Shell was open")
+    hands.page.fill("#notes", "call 0170 123 45 67")
+    hands.page.locator("#notes").blur()
+    assert "0170 123 45 67" in hands.text("#notes-refusal")
+    assert hands.job["notes"].startswith("Shell was open")
+    hands.page.click("#jobs")
+    kept = json.loads(hands.saved("#jobs-save"))
+    assert kept["notes"].startswith("Shell was open")
+
+
+def test_a_file_whose_words_tell_whose_device_it_was_is_refused(page, file_url):
+    hands = Hands(page)
+    hands.open(
+        file_url("bench.html") + "#" + urlencode({"v": 1, "family": "siskin-12", "words": "ring Mrs Example"})
+    )
+    assert "Mrs Example" in hands.text(".messages")
+    assert hands.job["words"] == ""

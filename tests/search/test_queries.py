@@ -1,0 +1,73 @@
+"""What people type finds its page, in the search box and at the intake, by the page's own scripts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.search.queries import queries, scored
+from tests.search.scripts import run, searched, taken_in
+
+LIST = queries(Path(__file__).parents[1] / "queries.yaml")
+
+
+def test_what_people_type_finds_its_page(book):
+    score = scored(book, LIST)
+    assert score.first >= 0.95 * score.asked, str(score)
+    assert score.among == score.asked, str(score)
+
+
+def test_the_trades_words_find_what_the_records_call_otherwise(book):
+    found = searched(
+        book, [(typed, "siskin-12") for typed in ("kbc", "sda", "ipa", "reball", "blown inlet fuse")]
+    )
+    assert [answer["paths"][0] for answer in found] == [
+        "siskin-12/parts/U30.html",
+        "siskin-12/nets/PACK_DATA.html",
+        "techniques/thermal-search.html",
+        "techniques/many-ball-replacement.html",
+        "siskin-12/inlet-fuse-open.html",
+    ]
+
+
+def test_a_rail_is_found_by_its_voltage(book):
+    asked = [
+        ("3.3v rail 0.9", "siskin-12"),
+        ("3,3V 0,9V", "siskin-12"),
+        ("3v3 missing", "siskin-12"),
+        ("3.3v rail", "siskin-12"),
+    ]
+    for (typed, _), answer in zip(asked, searched(book, asked), strict=True):
+        assert answer["paths"][0].startswith("siskin-12/nets/LOGIC_3V3.html"), typed
+
+
+def test_words_of_danger_stand_first_in_the_search_and_at_the_intake(book):
+    asked = [("swollen battery", "siskin-12"), ("it smells burnt now", "siskin-12"), ("got wet", "siskin-12")]
+    for answers in (searched(book, asked), taken_in(book, asked)):
+        assert [answer["paths"][0] for answer in answers] == ["hazards/lithium-pack.html"] * 3
+    (mains,) = searched(book, [("mains lead broken", "")])
+    assert mains["paths"][0] == "hazards/mains-adapter.html"
+    (rail,) = searched(book, [("main", "siskin-12")])
+    assert rail["paths"][0] == "siskin-12/nets/MAIN.html"
+
+
+def test_what_the_book_does_not_know_is_said(book):
+    unknown = ("camera dead", "hinge cracked", "vram", "fingerprint reader broken", "printer jams")
+    for answers in (
+        searched(book, [(typed, "siskin-12") for typed in unknown]),
+        taken_in(book, [(typed, "siskin-12") for typed in unknown]),
+    ):
+        assert not any(answer["known"] for answer in answers)
+
+
+def test_search_and_intake_order_the_symptoms_of_a_board_alike(book):
+    shown = run(
+        book, "return benchlore.benchBook.families.find(({ id }) => id === 'siskin-12').symptoms;", None
+    )
+    known = {f"symptoms/{id_}.html" for id_ in shown}
+    asked = [
+        (query["typed"], "siskin-12") for query in LIST if query.get("first", "").startswith("symptoms/")
+    ]
+    for (typed, _), box, intake in zip(asked, searched(book, asked), taken_in(book, asked), strict=True):
+        symptoms = [path for path in box["paths"] if path in known]
+        offered = [path for path in intake["paths"] if path in known]
+        assert not symptoms or symptoms[0] == offered[0], typed

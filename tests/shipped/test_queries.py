@@ -1,0 +1,42 @@
+"""What technicians and counter staff type finds its page in the book in `faults/`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from benchlore.book.model import Book
+from benchlore.site.search.documents import documents
+from tests.search.queries import Query, queries, scored
+
+pytestmark = pytest.mark.shipped
+
+
+HERE = Path(__file__).parent
+
+
+def fitting(book: Book, name: str) -> list[Query]:
+    """The queries of a list of which the book has the board and the page."""
+    pages = {document.path.partition("#")[0] for document in documents(book)}
+    listed = queries(HERE / name)
+    found = [
+        query
+        for query in listed
+        if query.get("board", "") in ("", *book.families)
+        and ("absent" in query or str(query.get("first") or query["among"]).partition("#")[0] in pages)
+    ]
+    if not any("board" in query for query in found):
+        pytest.skip("the book has none of the boards of the list")
+    return found
+
+
+def test_what_people_type_finds_its_page(shipped_book):
+    score = scored(shipped_book, fitting(shipped_book, "queries.yaml"))
+    assert score.first >= 0.95 * score.asked, str(score)
+    assert score.among == score.asked, str(score)
+
+
+def test_a_text_that_nobody_had_in_mind_mostly_finds_its_page(shipped_book):
+    score = scored(shipped_book, fitting(shipped_book, "queries_untuned.yaml"))
+    assert score.among >= 0.6 * score.asked, str(score)
