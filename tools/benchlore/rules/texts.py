@@ -29,7 +29,11 @@ def _common(book: Book) -> Iterator[Text]:
         yield hazard.origin.at("title"), hazard.title
         yield hazard.origin.at("harm"), hazard.harm
         yield hazard.origin.at("source"), hazard.source
+        yield from _list(hazard.origin.at("said"), hazard.said)
         yield from _list(hazard.origin.at("avoid"), hazard.avoid)
+    for word in book.words.values():
+        yield from _list(word.origin.at("said"), word.said)
+        yield from _list(word.origin.at("means"), word.means)
     for meter in book.meters.values():
         yield meter.origin.at("title"), meter.title
         yield meter.origin.at("note"), meter.note
