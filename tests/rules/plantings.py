@@ -169,8 +169,8 @@ PLANTINGS = (
         "D",
         "the set-up of an unpowered board leaves the pack in",
         f"{COMMON}/states.yaml",
-        "    - Unplug the adapter or the USB-C cable.\n    - Unplug the pack.\n    - Hold",
-        "    - Unplug the adapter or the USB-C cable.\n    - Hold",
+        "  how:\n    - Unplug the adapter or the USB-C cable.\n    - Unplug the pack.\n    - Hold",
+        "  how:\n    - Unplug the adapter or the USB-C cable.\n    - Hold",
         "how:",
         "nothing-connected:",
     ),
@@ -219,7 +219,7 @@ PLANTINGS = (
         f"{SISKIN}/standby-capacitor-shorted.yaml",
         "    - {dry: 60 min, if: it was washed}\n",
         "",
-        "replace",
+        "{replace: C61",
     ),
     Planting(
         22,
@@ -242,12 +242,11 @@ PLANTINGS = (
     Planting(
         24,
         "D",
-        "the proof powers a rail before its ohms are known",
-        f"{SISKIN}/main-rail-capacitor-shorted.yaml",
-        "    main-rail-ohms: normal\n    main-rail-adapter: commanded\n",
-        "    main-rail-adapter: commanded\n",
+        "a rail gets power before its ohms are known",
+        f"{SISKIN}/standby-capacitor-shorted.yaml",
+        "    standby-ohms: normal\n",
+        "",
         "confirm",
-        "fix:",
     ),
     # what is wrong about the board
     Planting(
@@ -420,7 +419,7 @@ PLANTINGS = (
         f"{SISKIN}/family.yaml",
         "      B: capacitor at the upper end of the memory, left pad\n",
         "",
-        "C66",
+        "    where:",
         "  C66:",
     ),
     Planting(

@@ -13,39 +13,15 @@ from tests.books import EXAMPLE
 from tests.rules.plantings import PLANTINGS, Planting
 
 pytestmark = pytest.mark.slow
-# Not named at their line yet.
-PASSES = frozenset(
-    {
-        5,
-        13,
-        14,
-        15,
-        16,
-        17,
-        18,
-        19,
-        21,
-        24,
-        25,
-        26,
-        27,
-        28,
-        30,
-        33,
-        34,
-        37,
-        42,
-        43,
-        45,
-        46,
-        47,
-        48,
-        51,
-        52,
-        53,
-        57,
-    }
-)
+# Not named at their line, each with why.
+PASSES = {
+    28: "a load or what is measured of it: one word against one, so the measurement is named",
+    33: "the net of a point or the range measured at it: one word against one, so the measurement is named",
+    34: "a point on the other side reads the same; nothing else says where it is",
+    42: "a symptom does not say which nets make it",
+    45: "the point or the range: one word against one, so the measurement is named",
+    52: "two records with one title: the later one is named",
+}
 
 
 @cache
@@ -85,6 +61,8 @@ def test_a_planting_is_named_at_its_line(planting: Planting, tmp_path: Path):
     assert bool(found) is (planting.number not in PASSES), found
 
 
-def test_a_third_hurts():
+def test_nine_of_ten_are_named_and_every_one_that_hurts():
     assert len(PLANTINGS) == 60
+    assert len(PASSES) <= 6
+    assert all(one.gravity != "D" for one in PLANTINGS if one.number in PASSES)
     assert sum(one.gravity == "D" for one in PLANTINGS) >= 20

@@ -16,6 +16,7 @@ from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.likelihood import scale_of
 from benchlore.diagnosis.meter import accuracy_limit, range_for
 from benchlore.diagnosis.posterior import evidence, posterior
+from benchlore.diagnosis.rank import taken_for
 from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.findings import Problem
 from benchlore.quantity import format_value
@@ -30,6 +31,7 @@ APART = 0.5
 _ROUNDING = 1e-6  # a gap that is the limit but for rounding is wide enough
 # Share of its boards on which a fault reads an outcome that counts as its own.
 _READ, _MOSTLY = 0.2, 0.5
+_SELDOM = 0.02  # a reading below this share is not what a fault reads
 _NAMED = 4  # blank cells that a finding lists
 
 
@@ -110,6 +112,38 @@ def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Ite
                 told.add(fault.id)
                 rival = next(n for n in first if n != place)
                 yield _misled(case, fault, own, rival, ranked[key].likely[rival])
+
+
+@rule(each=_CASES)
+def example_reads_otherwise(book: Book, family: Family, cases: tuple[Case, ...]) -> Iterator[Problem]:
+    """Each reading of a worked example is one that its fault reads, as the record states or the circuit
+    foretells, in one job in fifty at least.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          main-rail: 3.31 V
+          main-rail-on-pack: 3.31 V
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        worked_example:
+          fused-rail: 0.02 V
+          main-rail: 0.03 V
+          main-rail-on-pack: 3.31 V
+    """
+    told: set[str] = set()
+    for case in cases:
+        for fault in (book.faults[name] for name in case.faults if name not in told):
+            told.add(fault.id)
+            for reading in _readings(book, family, case, fault) or ():
+                row, name = fault.reads.get(reading.measure), taken_for(case, reading)
+                if row and row.get(name, 0.0) < _SELDOM:
+                    said = " or ".join(one for one, share in row.items() if share >= _SELDOM)
+                    message = f"this is '{name}', and the fault reads '{said}' there"
+                    mend = "write what was read in a job with this fault, or mend what the fault reads"
+                    yield Problem(fault.origin.at("worked_example", reading.measure), message, mend)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from benchlore.book.elements import GROUND, Converter, Delay, Element, Pull, Source, above, quantities_of
+from benchlore.book.elements import (
+    GROUND,
+    Converter,
+    Delay,
+    Element,
+    Path,
+    Pull,
+    Source,
+    above,
+    quantities_of,
+)
 from benchlore.book.model import Book, Family, Net
 from benchlore.circuit.bus import STANDARDS, levels, pull_up_window_of
 from benchlore.circuit.cell import CUT_OFF, HIGH_VOLTAGE_FULL
@@ -250,6 +260,29 @@ def _bus_problem(net: Net, bus: str, derived: Derived) -> Problem | None:
         message = f"a pull-up of {up.ohms} does not fit {bus} at {format_value(supply.high, 'V')}"
         return Problem(up.origin.at("ohms"), message, f"use {format_value(window.low, 'ohm')}{top}")
     return None
+
+
+@rule(each=ELEMENT)
+def rating_below_load(element: Element) -> Iterator[Problem]:
+    """A fuse carries what flows on a healthy board: its rating is not below its load.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          FUSED:
+            path: {part: F1, from: VIN, ohms: 20 mohm 20%, load: 0 to 1 A, rating: 0.5 A}
+
+    Good:
+        # faults/wren-5/family.yaml
+        nets:
+          FUSED:
+            path: {part: F1, from: VIN, ohms: 20 mohm 20%, load: 0 to 1 A, rating: 2 A}
+    """
+    if not isinstance(element, Path) or not element.rating or not element.load:
+        return
+    if element.rating.unit == element.load.unit and element.rating.middle < element.load.high:
+        message = f"a rating of {element.rating}, and {element.load} flow on a healthy board"
+        yield Problem(element.origin.at("rating"), message, "correct one of the two")
 
 
 @rule(each=ELEMENT)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from types import MappingProxyType
 
+from benchlore.book.elements import Converter, Path, Pull, Source
 from benchlore.book.model import Book, Family, Measurement, Net, Outcome
 from benchlore.circuit.healthy import Derived, healthy, range_of
 from benchlore.circuit.interval import Interval, interval
@@ -40,7 +41,8 @@ _DERIVED = Kind({"measurement": "Measurement", "derived": "Derived"}, _derived)
 def contradicted_nominal(book: Book, family: Family, net: Net) -> Iterator[Problem]:
     """A net's nominal voltage is, within 6 %, what its circuit gives in some bench state.
 
-    It is the ceiling of an injection, so it must not be the voltage of another state.
+    It is the ceiling of an injection, so it must not be the voltage of another state. Where the normal range
+    of a measurement agrees with the nominal voltage, the finding stands at the element: two against one.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -62,7 +64,14 @@ def contradicted_nominal(book: Book, family: Family, net: Net) -> Iterator[Probl
     stated = net.nominal.middle
     if given and not any(abs(d.value - stated) <= NOMINAL_SHARE * abs(d.value) for d in given):
         message = f"the circuit of {net.id} gives {range_of(given[0])}, not the nominal {net.nominal}"
-        yield Problem(net.origin.at("nominal"), message, f"correct it, or the circuit: {given[0].formula}")
+        feeds = [one for one in net.elements if isinstance(one, Source | Path | Converter | Pull)]
+        agree = any(
+            m.mode == "dc-volts" and m.to_ground and any(r.low <= stated <= r.high for r in _normal_ranges(m))
+            for m in family.measurements.values()
+            if m.net == net.id
+        )
+        origin = feeds[0].origin if agree and len(feeds) == 1 else net.origin.at("nominal")
+        yield Problem(origin, message, f"correct it, or the circuit: {given[0].formula}")
 
 
 @rule(each=_DERIVED)

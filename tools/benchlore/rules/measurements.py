@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from itertools import combinations
@@ -121,6 +122,43 @@ def unplug_without_stop(measurement: Measurement) -> Iterator[Problem]:
             origin = measurement.origin.at("outcomes", outcome.id, "means")
             mend = "write 'stop: true' and leave the words out: the pages say it"
             yield Problem(origin, message, mend)
+
+
+@rule(each=MEASUREMENT)
+def over_range_without_stop(family: Family, measurement: Measurement) -> Iterator[Problem]:
+    """Above the healthy range a rail is over its voltage and a part over its temperature: the board must not
+    stay powered, and the outcome says `stop: true`.
+
+    Of a rail where more does no harm the measurement waives it, with the reason. Source: common practice, no
+    source.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            outcomes:
+              high: {range: over 3.42 V, means: The feedback is open.}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            outcomes:
+              high: {range: over 3.42 V, means: The feedback is open., stop: true}
+    """
+    net, state = family.nets.get(measurement.net), family.states.get(measurement.state)
+    on_rail = measurement.mode == "dc-volts" and measurement.to_ground and net and net.kind == "rail"
+    normal = [o.range for o in measurement.outcomes.values() if o.normal and o.range]
+    if not (on_rail or measurement.mode == "celsius") or not (state and state.sources) or not normal:
+        return
+    if math.isinf(min(one.low for one in normal)):
+        return  # what may be nothing at all is no supply
+    most = max(one.high for one in normal)
+    for outcome in measurement.outcomes.values():
+        if outcome.range and outcome.range.low >= most and not (outcome.stop or outcome.bars):
+            message = f"'{outcome.id}' lies above what is healthy, and lacks 'stop: true'"
+            mend = "add 'stop: true', or waive it with the reason why more does no harm here"
+            yield Problem(measurement.origin.at("outcomes", outcome.id), message, mend, on_key=True)
 
 
 @rule(each=MEASUREMENT, waivable=False)

@@ -19,6 +19,9 @@ _PREFIX = re.compile(r"[pnumkMG]?")
 _THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2},[0-9]{3}")
 
 
+LEAST_OF_STEP = 0.25  # minutes; common practice, no source
+
+
 @rule(each=FAULT, waivable=False)
 def shares_not_one(fault: Fault) -> Iterator[Problem]:
     """The shares of several expected outcomes add up to 1, and so do those of the variants of a cause.
@@ -51,7 +54,7 @@ def shares_not_one(fault: Fault) -> Iterator[Problem]:
     total = math.fsum(variant.share for variant in fault.cause.variants)
     if fault.cause.variants and not math.isclose(total, 1, abs_tol=1e-6):
         message = f"the shares of the variants add up to {total:g}, not to 1"
-        yield Problem(fault.origin.at("cause", "variants"), message, "change one of them", on_key=True)
+        yield Problem(fault.cause.variants[-1].origin.at("share"), message, "change one of them")
 
 
 @rule(each=FAULT, waivable=False)
@@ -179,6 +182,42 @@ def confirm_proves_nothing(book: Book, fault: Fault) -> Iterator[Problem]:
 
 
 @rule(each=FAULT)
+def power_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
+    """After a short on a rail was mended, its ohms are measured before it gets power: in a step, or in the
+    proof, which powers the board last.
+
+    Demanded where the family has such a measurement. A second part that is shorted would take the new one
+    along, and whoever looks at it. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          confirm: {main-rail: healthy}
+
+    Good:
+        # faults/wren-5/rail-short.yaml
+        fix:
+          confirm: {main-junction: healthy, main-rail: healthy}
+    """
+    family = book.families.get(fault.family)
+    ways = fault.cause.variants or (fault.cause,)
+    if family is None or not any(way.mode in _SHORTS for way in ways):
+        return
+    part = family.parts.get(fault.cause.part)
+    shorted = {way.at for way in ways if way.at} or set(part.nets[:1] if part else ())
+    rails = {name for name in shorted if name in family.nets and family.nets[name].kind == "rail"}
+    unpowered = {m.id for m in family.measurements.values() if m.net in rails and m.function.power == "off"}
+    taken = {name for step in fault.fix.steps for name in step.measure} | set(fault.fix.confirm)
+    if unpowered and not unpowered & taken:
+        message = f"power comes back to {' and '.join(sorted(rails))} without a look at its ohms"
+        mend = f"add a step, or confirm first, with '{min(unpowered)}'"
+        yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
+
+
+_SHORTS = ("shorted-to-ground", "leaks")
+
+
+@rule(each=FAULT)
 def example_not_stated(book: Book, fault: Fault) -> Iterator[Problem]:
     """The worked example reads measurements that the fault states or the circuit foretells; of others the
     book expects nothing.
@@ -244,7 +283,8 @@ def example_without_unit(book: Book, fault: Fault) -> Iterator[Problem]:
 
 @rule("warning", each=FAULT)
 def fix_faster_than_part(book: Book, fault: Fault) -> Iterator[Problem]:
-    """A fix that replaces parts takes at least the minutes that the family states for replacing each of them.
+    """A fix that replaces parts takes at least the minutes that the family states for replacing each of them;
+    any fix takes at least a quarter of a minute a step.
 
     Bad:
         # faults/wren-5/rail-short.yaml
@@ -258,6 +298,10 @@ def fix_faster_than_part(book: Book, fault: Fault) -> Iterator[Problem]:
     """
     family = book.families.get(fault.family)
     parts = [family.parts[u.part] for u in fault.fix.parts if u.part in family.parts] if family else []
+    if fault.fix.minutes < len(fault.fix.steps) * LEAST_OF_STEP:
+        message = f"{len(fault.fix.steps)} steps in {fault.fix.minutes:g} minutes"
+        yield Problem(fault.origin.at("fix", "minutes"), message, "write the bench minutes that it takes")
+        return
     slowest = max(parts, key=lambda part: part.replace.minutes, default=None)
     if slowest and fault.fix.action == "replace" and fault.fix.minutes < slowest.replace.minutes:
         message = (

@@ -39,6 +39,9 @@ WEAKEST_SIGNAL = MappingProxyType(
         FUMES: ("danger", "warning", "caution"),
     }
 )
+# What a live board adds, and the sources that are fed by the mains.
+PROBE_SLIP, MAINS_ADAPTER = "probe-slip", "mains-adapter"
+MAINS_FED = frozenset({"adapter", "usb-c", "charger"})
 _MAINS = re.compile(r"\bmains\b", re.IGNORECASE)
 
 
@@ -243,6 +246,66 @@ def no_lithium_hazard(book: Book, state: State) -> Iterator[Problem]:
         field = "hazard" if state.hazard else "sources"
         message = f"'{state.id}' has a pack in and does not name the hazard {LITHIUM}"
         yield Problem(state.origin.at(field), message, f"add {LITHIUM} to 'hazard'")
+
+
+@rule(each=STATE, waivable=False)
+def no_live_hazard(book: Book, state: State) -> Iterator[Problem]:
+    """A bench state with a source in names the hazard `probe-slip`, and `mains-adapter` where that source is
+    plugged into the mains, as far as the book has these hazards.
+
+    Source: common practice, no source.
+
+    Bad:
+        # faults/common/hazards.yaml
+        probe-slip:
+          title: A probe that slips
+          signal: notice
+          harm: It bridges two pins of a live board.
+          avoid: [Hold it still.]
+          source: common practice, no source
+
+    Good:
+        # faults/common/states.yaml
+        adapter-only:
+          hazard: [static]
+    """
+    wanted = [PROBE_SLIP] if state.sources else []
+    wanted += [MAINS_ADAPTER] if set(state.sources) & MAINS_FED else []
+    missing = [name for name in wanted if name in book.hazards and name not in state.hazard]
+    if missing and all(h in book.hazards for h in state.hazard):
+        field = "hazard" if state.hazard else "sources"
+        message = f"'{state.id}' has {' and '.join(state.sources)} in and does not name {_hazards(missing)}"
+        yield Problem(state.origin.at(field), message, f"add {' and '.join(missing)} to 'hazard'")
+
+
+@rule(each=STATE, waivable=False)
+def source_left_in(book: Book, state: State) -> Iterator[Problem]:
+    """The set-up of a bench state without sources takes every source out that another state has in: its steps
+    name each.
+
+    What is measured in it, in ohms or in diode mode, asks for a board without power. Source: common practice,
+    no source.
+
+    Bad:
+        # faults/common/states.yaml
+        all-off:
+          how: [Unplug the adapter., Hold the power key for ten seconds.]
+
+    Good:
+        # faults/common/states.yaml
+        all-off:
+          how: [Unplug the adapter and the pack., Hold the power key for ten seconds.]
+    """
+    if state.sources or not state.discharged:
+        return
+    family = book.families.get(state.family)
+    others = family.bench_states if family else book.states.values()
+    words = " ".join(state.how).lower()
+    wanted = dict.fromkeys(source for one in others for source in one.sources)
+    left = [s for s in wanted if s.lower() not in words and s.replace("-", " ").lower() not in words]
+    if left and "every source" not in words and "everything" not in words:
+        message = f"no step of '{state.id}' takes out {' and '.join(left)}"
+        yield Problem(state.origin.at("how"), message, "add a step that unplugs it", on_key=True)
 
 
 @rule(each=TECHNIQUE, waivable=False)

@@ -1,25 +1,23 @@
-"""Steps of the work: one verb each, in an order that hurts nobody, with parts and values that are true."""
+"""Steps of the work: one verb each, in an order that hurts nobody, with parts that are meant."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-from benchlore.book import elements as written
-from benchlore.book.model import Book, Family, Fault, Net, Step
+from benchlore.book.model import Book, Family, Fault, Step
 from benchlore.book.work import PACK, soldered, sources_of
 from benchlore.circuit.graph.elements import Converter
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.injection import ceiling
 from benchlore.findings import Origin, Problem, nearest
-from benchlore.quantity import Quantity, parse_quantity
 from benchlore.rules.rule import Kind, rule
 from benchlore.rules.safety import MOST_INJECTED
 from benchlore.rules.subjects import FAULT
 from benchlore.vocabulary import ACTIONS, EVERYTHING, VERBS
 
+# A reading below this share of the jobs is not what the fault reads.
+_SELDOM = 0.02
 OUT_FIRST = "put 'unplug: everything' and 'discharge: 10 s' before it"
 
 
@@ -93,7 +91,7 @@ def _of_family(book: Book) -> Iterator[tuple[Family, Fault]]:
             yield family, fault
 
 
-_WORK = Kind({"family": "Family", "fault": "Fault"}, _of_family)
+WORK = Kind({"family": "Family", "fault": "Fault"}, _of_family)
 
 
 def _all_steps(book: Book) -> Iterator[tuple[Step]]:
@@ -144,7 +142,7 @@ def step_not_one_action(step: Step) -> Iterator[Problem]:
         yield Problem(step.origin, "the step does nothing", "add a verb, or 'say' with words")
 
 
-@rule(each=_WORK, waivable=False)
+@rule(each=WORK, waivable=False)
 def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
     """Every source that the family can be fed by is unplugged, and the charge gone, before a step takes a
     part off, puts one on, solders, injects current, or measures ohms or in diode mode.
@@ -180,7 +178,7 @@ def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
             yield Problem(_verb_at(step), message, "put 'discharge: 10 s' before it", on_key=True)
 
 
-@rule(each=_WORK, waivable=False)
+@rule(each=WORK, waivable=False)
 def wet_at_heat_or_power(family: Family, fault: Fault) -> Iterator[Problem]:
     """A board is cleaned and washed with every source out, and dry before heat and before power; the proof of
     a fix is power.
@@ -224,7 +222,7 @@ def wet_at_heat_or_power(family: Family, fault: Fault) -> Iterator[Problem]:
         yield Problem(_verb_at(wet), message, "add 'dry: 5 min', or as long as it takes", on_key=True)
 
 
-@rule(each=_WORK, waivable=False)
+@rule(each=WORK, waivable=False)
 def unsafe_injection_step(book: Book, family: Family, fault: Fault) -> Iterator[Problem]:
     """A step that injects current names a rail, its current limit (at most 5 A) and the highest voltage, and
     that is at most the rail's normal one.
@@ -293,7 +291,7 @@ def _unchecked_core(book: Book, family: Family, fault: Fault) -> Iterator[Proble
             yield Problem(step.origin.at("up_to"), message, mend)
 
 
-@rule(each=_WORK)
+@rule(each=WORK)
 def fit_not_cause(family: Family, fault: Fault) -> Iterator[Problem]:
     """What a fix replaces is the part at fault or what it takes along; of another part a step says why.
 
@@ -326,7 +324,7 @@ def fit_not_cause(family: Family, fault: Fault) -> Iterator[Problem]:
                     yield Problem(step.origin.at(verb, i, "part"), message, mend)
 
 
-@rule(each=_WORK)
+@rule(each=WORK)
 def part_left_off(family: Family, fault: Fault) -> Iterator[Problem]:
     """A part that a step takes off is fitted again, unless the fix is to remove it; and only what is off is
     fitted.
@@ -389,7 +387,7 @@ def action_without_step(fault: Fault) -> Iterator[Problem]:
         yield Problem(fault.origin.at("fix", "action"), message, mend)
 
 
-@rule(each=_WORK, waivable=False)
+@rule(each=WORK, waivable=False)
 def unknown_operand(family: Family, fault: Fault) -> Iterator[Problem]:
     """What a step unplugs is a source of the family's bench states, a part that unplugs, or everything; what
     it looks at, presses or cleans is a part, a test point or a landmark.
@@ -424,219 +422,41 @@ def unknown_operand(family: Family, fault: Fault) -> Iterator[Problem]:
                     yield Problem(step.origin.at(verb, i), f"'{name}' is not {what}", nearest(name, known))
 
 
-_VALUE = re.compile(
-    r"(?P<bound>\b(?:under|over|above|below|less than|more than|at least|at most)\s+)?"
-    r"(?P<value>\d+(?:\.\d+)?) ?(?P<unit>[pnumkMG]?(?:V|ohm|Ω|F|Hz))\b"
-)
-NEAR = 0.03  # a value in words is rounded (common practice, no source)
+@rule(each=WORK)
+def step_reads_otherwise(family: Family, fault: Fault) -> Iterator[Problem]:
+    """The outcome with which a step goes on is a healthy one, or one that the fault reads.
 
-
-@rule(each=_WORK)
-def contradicted_step_value(family: Family, fault: Fault) -> Iterator[Problem]:
-    """A value in a step is that of the record of the board: of a part that is fitted, the value that the
-    circuit states of it; in words about a net or a measurement, a healthy one.
+    Where a part is off the board, other readings are right.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
         fix:
           steps:
+            - {measure: main-rail-on-pack, reads: absent}
             - unplug: everything
             - discharge: 10 s
             - replace: F1
-            - {measure: main-rail, reads: healthy, say: It must read 3.9 V.}
 
     Good:
         # faults/wren-5/fuse-open.yaml
         fix:
           steps:
+            - {measure: main-rail-on-pack, reads: healthy}
             - unplug: everything
             - discharge: 10 s
             - replace: F1
-            - {measure: main-rail, reads: healthy, say: It must read 3.3 V.}
     """
-    for step in fault.fix.steps:
-        for verb, uses in (("fit", step.fit), ("replace", step.replace)):
-            for i, use in enumerate(uses):
-                stated = _values_of(family, use.part, use.value.unit) if use.value else ()
-                if use.value and stated and not any(_alike(use.value, one) for one in stated):
-                    message = f"{use.value}, where the circuit states {_listed(stated)} of {use.part}"
-                    yield Problem(step.origin.at(verb, i, "value"), message, "write the true value")
-        nets = _nets_meant(family, step)
-        for found in _VALUE.finditer(step.say):
-            value = parse_quantity(f"{found['value']} {found['unit'].replace('Ω', 'ohm')}")
-            stated = _stated(family, nets, value.unit) + _healthy(family, step, nets, value.unit)
-            if stated and not found["bound"] and not any(_alike(value, one) for one in stated):
-                message = f"{value} is none of what is healthy on {', '.join(nets)}: {_listed(stated)}"
-                yield Problem(step.origin.at("say"), message, "write the true value")
-
-
-def _listed(values: tuple[Quantity, ...]) -> str:
-    return ", ".join(dict.fromkeys(str(value) for value in values))
-
-
-def _alike(value: Quantity, stated: Quantity) -> bool:
-    low, high = sorted((stated.low * (1 - NEAR), stated.high * (1 + NEAR)))
-    return value.high >= low and value.low <= high
-
-
-def _nets_meant(family: Family, step: Step) -> tuple[str, ...]:
-    """The nets that a step speaks of: of its measurements, its parts, and those that its words name."""
-    found = [family.measurements[name].net for name in step.measure if name in family.measurements]
-    found += [step.inject] if step.inject else []
-    for name in step.handled:
-        found += family.parts[name].nets if name in family.parts else ()
-    said = step.say.lower().replace("_", " ")
-    found += [net for net in family.nets if re.search(rf"\b{net.lower().replace('_', ' ')}\b", said)]
-    return tuple(dict.fromkeys(found))
-
-
-def _values_of(family: Family, part: str, unit: str) -> tuple[Quantity, ...]:
-    """What the circuit states of a part itself, in a unit."""
-    found: list[Quantity] = []
-    for element in (element for net in family.nets.values() for element in net.elements):
-        match element:
-            case written.Path() | written.Pull() if element.part[:1] == (part,) and element.ohms:
-                found.append(element.ohms)
-            case written.Delay() if part in element.part:
-                found += (element.ohms, element.farads)
-            case written.Converter():
-                found += [r.ohms for r in (element.top, element.bottom) if r and r.part == part]
-    return tuple(value for value in found if value.unit == unit)
-
-
-def _stated(family: Family, nets: tuple[str, ...], unit: str) -> tuple[Quantity, ...]:
-    """The values of a unit that the records of some nets state."""
-    return tuple(
-        value
-        for name in nets
-        if name in family.nets
-        for value in _quantities(family.nets[name])
-        if value.unit == unit
-    )
-
-
-def _healthy(family: Family, step: Step, nets: tuple[str, ...], unit: str) -> tuple[Quantity, ...]:
-    """What is normal for the measurements of a step, else for those on its nets."""
-    own = [family.measurements[name] for name in step.measure if name in family.measurements]
-    return tuple(
-        outcome.range
-        for m in own or [m for m in family.measurements.values() if m.net in nets]
-        if m.unit == unit
-        for outcome in m.outcomes.values()
-        if outcome.normal and outcome.range is not None
-    )
-
-
-def _quantities(record: Net | Any) -> Iterator[Quantity]:
-    """Every value within a record."""
-    if isinstance(record, Quantity):
-        yield record
-    elif isinstance(record, Mapping):
-        for one in record.values():
-            yield from _quantities(one)
-    elif isinstance(record, tuple):
-        for one in record:
-            yield from _quantities(one)
-    elif is_dataclass(record):
-        for field in fields(record):
-            yield from _quantities(getattr(record, field.name))
-
-
-def _orders(book: Book) -> Iterator[tuple[Origin, str]]:
-    """Texts that tell somebody what to do."""
-    for fault in book.faults.values():
-        for step in fault.fix.steps:
-            yield step.origin.at("say"), step.say
-            yield step.origin.at("if"), step.if_
-    for family in book.families.values():
-        for measurement in family.measurements.values():
-            yield measurement.origin.at("leads"), measurement.leads
-            yield measurement.origin.at("note"), measurement.note
-
-
-def _common_orders(book: Book) -> Iterator[tuple[Origin, str]]:
-    for technique in book.techniques.values():
-        for step in technique.steps:
-            yield step.origin.at("say"), step.say
-    for state in book.states.values():
-        for i, line in enumerate(state.how):
-            yield state.origin.at("how", i), line
-
-
-_ORDERS = Kind({"origin": "Origin", "text": "str"}, _orders, _common_orders)
-_SENTENCE = re.compile(r"[^.;!?]+")
-_FORBIDS = re.compile(r"\b(never|not|no|don't|without)\b", re.IGNORECASE)
-_ENERGY = r"(?:adapter|charger brick|power supply|pack|battery|cell)s?"
-_METAL = r"(?:screwdriver|metal|knife|blade|scalpel|steel|tweezers)"
-# What hurts whoever does it, and what it does: common practice, no source.
-DANGERS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(pattern, re.IGNORECASE), why)
-    for pattern, why in (
-        (
-            r"\b(?:bridge|short|jumper|bypass|link)\w*\b.*\bfuse|\bfuse\b.*\b(?:wire|foil|coin|bridged|bypassed)\b",
-            "a fuse that is bridged lets the short burn the board, the pack or the house",
-        ),
-        (
-            rf"\b(?:lever|pry|prise|prize)\w*\b.*\b{_METAL}\b|\b{_METAL}\b.*\b(?:lever|pry|prise|prize)\b",
-            "metal pierces a pack, shorts a rail and tears pads; a plastic tool does not",
-        ),
-        (
-            rf"\b(?:open|cut|split|saw|crack|strip)\b(?: up)?(?: (?:the|an|a|its|your|this))? {_ENERGY}\b"
-            rf"|\binside (?:of )?(?:the|an) {_ENERGY}\b|\bmains side\b",
-            "adapters hold mains voltage, and cells catch fire: neither is opened",
-        ),
-        (
-            rf"\b(?:pierce|puncture|crush|squeeze|short|bridge|bend)\w*\b.*\b(?:{_ENERGY}|balance wires?)\b"
-            rf"|\b(?:remove|take out|swap|replace)\b[^.]*\bcells?\b[^.]*\b(?:pack|battery)",
-            "a cell that is shorted or pierced can vent flame",
-        ),
-        (
-            r"\bdischarge\w*\b.*\b(?:screwdriver|tweezers|wire|finger)",
-            "a capacitor that is shorted throws metal; hold the power key and wait",
-        ),
-        (
-            r"\b(?:swollen|bulging)\b.*\b(?:heat|hot air|iron|charge|use)\b"
-            r"|\b(?:heat|hot air|iron|charge)\b.*\b(?:swollen|bulging)\b",
-            "a swollen pack can catch fire by heat, current or pressure",
-        ),
-        (
-            r"\b(?:touch|feel)\w*\b.*\b(?:hot|warm)\b.*\bfinger|\bfinger\w*\b.*\b(?:hot|warm)",
-            "a shorted part burns the skin; look with a camera or alcohol",
-        ),
-    )
-)
-
-
-@rule(each=_ORDERS, waivable=False)
-def dangerous_order(origin: Origin, text: str) -> Iterator[Problem]:
-    """No step, note or bench state tells anybody to bridge a fuse, to lever with metal, to open an adapter or
-    a pack, or to short a cell. A sentence that forbids it may stand.
-
-    Source: common practice, no source.
-
-    Bad:
-        # faults/wren-5/fuse-open.yaml
-        fix:
-          steps:
-            - unplug: everything
-            - discharge: 10 s
-            - replace: F1
-            - Bridge the fuse with solder for a test.
-
-    Good:
-        # faults/wren-5/fuse-open.yaml
-        fix:
-          steps:
-            - unplug: everything
-            - discharge: 10 s
-            - replace: F1
-            - Never bridge the fuse.
-    """
-    for sentence in _SENTENCE.findall(text):
-        if _FORBIDS.search(sentence):
-            continue
-        for pattern, why in DANGERS:
-            if found := pattern.search(sentence):
-                said = " ".join(found[0].split())
-                yield Problem(origin, f"'{said}': {why}", "take it out, or say that it must not be done")
-                break
+    reads = fault.reads
+    sources = {part.id for part in family.parts.values() if part.kind == PACK} | {
+        EVERYTHING,
+        *sources_of(family),
+    }
+    for step, bench in walked(fault, family)[0]:
+        for name in step.measure if step.reads and not bench.off - sources else ():
+            outcome = family.measurements[name].outcomes.get(step.reads or "") if name in reads else None
+            if outcome and not outcome.normal and reads[name].get(outcome.id, 0.0) < _SELDOM:
+                said = " or ".join(one for one, share in reads[name].items() if share >= _SELDOM)
+                message = f"'{name}' does not read '{outcome.id}' with this fault, but '{said}'"
+                yield Problem(
+                    step.origin.at("reads"), message, "name the outcome with which the work goes on"
+                )

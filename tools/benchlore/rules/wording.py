@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from benchlore.book.links import by_severity
-from benchlore.book.model import Book, Symptom
+from benchlore.book.model import Book, Fault, Symptom
 from benchlore.findings import Origin, Problem
 from benchlore.personal import personal
 from benchlore.rules.rule import Kind, Seen, across, rule
-from benchlore.rules.subjects import HAZARDS, SYMPTOM, TEXT, listed
+from benchlore.rules.subjects import FAULT, HAZARDS, SYMPTOM, TEXT, listed
 from benchlore.rules.texts import texts_of_common, texts_of_families
 
 _PLACEHOLDER = re.compile(r"\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b", re.IGNORECASE)
@@ -64,6 +64,35 @@ def long_title(symptom: Symptom) -> Iterator[Problem]:
     if count > _TITLE_WORDS:
         message = f"the title has {count} words; at most {_TITLE_WORDS} fit"
         yield Problem(symptom.origin.at("title"), message, "shorten it, and move the rest to 'said'")
+
+
+@rule("warning", each=FAULT)
+def title_without_part(book: Book, fault: Fault) -> Iterator[Problem]:
+    """The title of a fault says which part it is: it shares a word with the name of the part, of one of its
+    nets or of a landmark.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        title: Does not work
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        title: Input fuse open
+    """
+    family = book.families.get(fault.family)
+    part = family.parts.get(fault.cause.part) if family else None
+    if part is None or family is None:
+        return
+    named = " ".join((part.name, part.id, part.kind, *family.board.landmarks, *part.nets)).replace("_", " ")
+    stems = {word[:_STEM].lower() for word in _WORD.findall(named) if len(word) >= _SHORTEST}
+    words = {word[:_STEM].lower() for word in _WORD.findall(fault.title)}
+    if not stems & words and part.id not in fault.title:
+        message = f"the title does not say that it is the {part.name}"
+        yield Problem(fault.origin.at("title"), message, "name the part, and what is wrong with it")
+
+
+# Words are compared by their first letters: converter and converters, cell and cells.
+_SHORTEST, _STEM = 3, 5
 
 
 @rule("warning", each=TEXT)
