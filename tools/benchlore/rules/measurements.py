@@ -155,7 +155,11 @@ def over_range_without_stop(family: Family, measurement: Measurement) -> Iterato
         return  # what may be nothing at all is no supply
     most = max(one.high for one in normal)
     for outcome in measurement.outcomes.values():
-        if outcome.range and outcome.range.low >= most and not (outcome.stop or outcome.bars):
+        if (
+            outcome.range
+            and outcome.range.low >= most
+            and not (outcome.normal or outcome.stop or outcome.bars)
+        ):
             message = f"'{outcome.id}' lies above what is healthy, and lacks 'stop: true'"
             mend = "add 'stop: true', or waive it with the reason why more does no harm here"
             yield Problem(measurement.origin.at("outcomes", outcome.id), message, mend, on_key=True)

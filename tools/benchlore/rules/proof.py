@@ -111,6 +111,10 @@ def nothing_abnormal(book: Book, fault: Fault) -> Iterator[Problem]:
             expected_reading: healthy
           - measure: socket-look
             expected_reading: clean
+        worked_example:
+          sda-level: 0.12 V
+          sda-level-unplugged: 3.30 V
+          socket-look: clean
     """
     family = book.families.get(fault.family)
     clear = family and is_sound(family) and fault.cause.part in family.parts
