@@ -17,7 +17,7 @@ STATE = """{name}:
   sources: [adapter]
   minutes: 2
   how: [Unplug the pack., Put the device on its cradle.]
-  hazard: [static]
+  hazard: [mains-adapter, probe-slip, static]
 """
 MEASURED = """
   fuse-look-cradle:

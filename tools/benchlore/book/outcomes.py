@@ -63,7 +63,7 @@ def _ends(function: MeterFunction, healthy: Quantity, stated: Sequence[Quantity]
         return abs(value) * function.gap + function.least_gap
 
     def put(one: Beside | None, low: float, high: float) -> None:
-        room = sum(apart(end) for end in (low, high)) if math.isfinite(low + high) else 0.0
+        room = math.fsum(apart(end) for end in (low, high)) if math.isfinite(low + high) else 0.0
         if one and high - low > room:
             found[one.id] = (low, high)
 

@@ -280,8 +280,8 @@ def no_live_hazard(book: Book, state: State) -> Iterator[Problem]:
 
 @rule(each=STATE, waivable=False)
 def source_left_in(book: Book, state: State) -> Iterator[Problem]:
-    """The set-up of a bench state without sources takes every source out that another state has in: its steps
-    name each.
+    """The set-up of a bench state without sources takes the pack, the adapter and USB-C out, as far as another
+    state has them in: its steps name each.
 
     What is measured in it, in ohms or in diode mode, asks for a board without power. Source: common practice,
     no source.
@@ -301,8 +301,9 @@ def source_left_in(book: Book, state: State) -> Iterator[Problem]:
     family = book.families.get(state.family)
     others = family.bench_states if family else book.states.values()
     words = " ".join(state.how).lower()
-    wanted = dict.fromkeys(source for one in others for source in one.sources)
-    left = [s for s in wanted if s.lower() not in words and s.replace("-", " ").lower() not in words]
+    known = {PACK, *MAINS_FED}  # a source that one board alone has is unplugged by that board's own state
+    wanted = dict.fromkeys(source for one in others for source in one.sources if source in known)
+    left = [source for source in wanted if source not in words]
     if left and "every source" not in words and "everything" not in words:
         message = f"no step of '{state.id}' takes out {' and '.join(left)}"
         yield Problem(state.origin.at("how"), message, "add a step that unplugs it", on_key=True)
