@@ -2,10 +2,14 @@
 
 Makes a seeded sample of one-place changes (`<` for `<=`, 2 for 1, `and` for `or`) in each package, one at a
 time, in a copy of the sources. The tests are read once, and run once without a change, to learn which test
-runs which line. Then each change meets the tests of its line, those with its names first, in a fork of this
-process whose function is changed, or, where the change does something when its module is read, in a Python of
-its own. Prints which test noticed it, and the share with its interval; a mutant that "survived" may still be
-noticed by a test that was not asked. `--tree` takes the sources and the tests of another checkout.
+runs which line. Then each change meets the tests of its line, quick ones and those with its names first, in a
+fork of this process whose function is changed, or, where the change does something when its module is read,
+in a Python of its own. Prints which test noticed it, and the share with its interval; a mutant that
+"survived" may still be noticed by a test that was not asked.
+
+What was learned is kept in `.cache/mutants/` under a hash of sources and tests, so a run that `--minutes`
+or a key ends goes on where it was. `--file` and `--tests` ask one module and some tests. `--tree` takes the
+sources and the tests of another checkout.
 """
 
 # An old Python parses the whole file before it gets to the message: no syntax newer than 3.6 in here.
@@ -20,6 +24,8 @@ import compileall
 import contextlib
 import difflib
 import gc
+import hashlib
+import json
 import math
 import multiprocessing
 import os
@@ -30,8 +36,9 @@ import shutil
 import signal
 import subprocess
 import tempfile
+import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import FunctionType
@@ -46,17 +53,27 @@ TESTS = (
     *("tests/cli/test_rank.py", "tests/cli/test_check.py"),
 )
 # What nobody writes by mistake, or what changes nothing: `|` stands in annotations, decorators freeze, and
-# `is None` is `== None`. So do the settings of `@dataclass`, which are left out where they stand.
+# `is None` is `== None`.
 LEFT_OUT = re.compile(
     r"Bit(Or|And|Xor)|Shift|_(Mod|Pow|FloorDiv)$|_Is(Not)?$|_Is_Eq$|_IsNot_NotEq$"
     r"|RemoveDecorator|ExceptionReplacer|NoOp|Variable"
 )
-NEAR, OTHERS = 60, 15  # seconds of tests that run the line, and of tests that run its module alone
+# What changes no result: the settings of a dataclass, the size of a cache, and what only the type checker
+# reads; and `strict=True` of `zip`, an assertion about its neighbours.
+IDLE_LINE = re.compile(r"\s*(@dataclass\(|@lru_cache\(|if TYPE_CHECKING:)")
+IDLE_PLACE = "strict="
+KEYWORD_ONLY = re.compile(r"\*\s*,")  # no product: what follows in a signature has a name
+NEAR, OTHERS = 40, 10  # seconds of tests that run the line, and, outside of functions, that run its module
 FILES = 6  # of tests, read anew where the change does something when its module is read
-PATIENCE = 60, 10  # seconds, and times what the tests need without a change: one that needs longer is noticed
+PATIENCE = 20, 10  # seconds, and times what a test needs without a change: one that needs longer is noticed
 LATE = "takes too long"
+KEPT = ROOT / ".cache" / "mutants"
 FORK = multiprocessing.get_context("fork")
-_OPTIONS = ("-q", "-x", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-m", "not slow", "--no-browser")
+LEFT_ASIDE = ("tests/circuit/test_boards_ngspice.py", "tests/circuit/test_mutations.py")  # minutes each
+_OPTIONS = (
+    *("-q", "-x", "--no-header", "--tb=no", "-p", "no:cacheprovider", "--no-browser"),
+    *(f"--ignore={file}" for file in LEFT_ASIDE),
+)
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.MULTILINE)
 _WORDS = re.compile(r"[a-z]{3,}")
 
@@ -68,6 +85,58 @@ class Mutant:
     path: str
     operator: str
     occurrence: int
+
+
+class Notes:
+    """What was learned of some sources and tests, in a folder of their own."""
+
+    def __init__(self, folder: Path) -> None:
+        self._measured, self._killers = folder / "measured.json", folder / "killers.json"
+        folder.mkdir(parents=True, exist_ok=True)
+        known = json.loads(self._killers.read_text(encoding="utf-8")) if self._killers.is_file() else {}
+        self._known: dict[str, str] = known
+
+    def measured(self) -> "Measured | None":
+        """What the tests did without a change; None before that was seen."""
+        if not self._measured.is_file():
+            return None
+        seconds, tests, files = json.loads(self._measured.read_text(encoding="utf-8"))
+        lines = {
+            file: {int(line): [tests[n] for n in found] for line, found in known.items()}
+            for file, known in files.items()
+        }
+        return Measured(seconds, lines, "")
+
+    def keep_measured(self, measured: "Measured") -> None:
+        """Keep what the tests did without a change."""
+        if not self._measured.is_file():
+            numbers = {test: n for n, test in enumerate(measured.seconds)}
+
+            def numbered(tests: list[str]) -> list[int]:
+                return [numbers[test] for test in tests if test in numbers]
+
+            files = {
+                file: {
+                    line: [numbers[test] for test in tests if test in numbers]
+                    for line, tests in known.items()
+                }
+                for file, known in measured.lines.items()
+            }
+            self._write(self._measured, [measured.seconds, [*numbers], files])
+
+    def killer(self, mutant: Mutant) -> str | None:
+        """The test that noticed a mutant, empty where none did; None where it was not tried."""
+        return self._known.get(str(mutant))
+
+    def keep_killer(self, mutant: Mutant, killer: str) -> None:
+        """Keep which test noticed a mutant."""
+        self._known[str(mutant)] = killer
+        self._write(self._killers, self._known)
+
+    def _write(self, path: Path, content: object) -> None:
+        fresh = path.with_suffix(".new")
+        fresh.write_text(json.dumps(content), encoding="utf-8")
+        fresh.replace(path)
 
 
 @dataclass(frozen=True)
@@ -88,11 +157,12 @@ class Measured:
         return self.of_lines(path, list(self.lines.get(path, {})))
 
     def within(self, tests: set[str], names: str, seconds: float) -> list[str]:
-        """So many seconds of tests: those that share most words with some names first, then quick ones."""
+        """So many seconds of tests: quick ones first, and those that share words with some names."""
         words = set(_WORDS.findall(names))
 
-        def order(test: str) -> tuple[int, float, str]:
-            return -len(words & set(_WORDS.findall(test.lower()))), self.seconds[test], test
+        def order(test: str) -> tuple[float, str]:
+            shared = len(words & set(_WORDS.findall(test.lower())))
+            return (self.seconds[test] + 0.01) / (1 + shared) ** 2, test
 
         chosen = []
         for test in sorted(tests, key=order):
@@ -110,22 +180,34 @@ def main() -> int:
         return subprocess.run([str(python), __file__, *sys.argv[1:]], check=False).returncode
     with tempfile.TemporaryDirectory() as folder:
         copy = copied(options.tree, Path(folder) / "tree")
-        return with_tests(copy, lambda tests: table(tests, options))
+        return with_tests(copy, options.tests, lambda tests: table(tests, options))
 
 
 def table(tests: "Tests", options: argparse.Namespace) -> int:
     """Try the samples; 1 when a mutant was not noticed."""
-    measured = tests.measure()
+    began = time.monotonic()
+    notes = Notes(KEPT / hash_of(tests.copy, options.tests))
+    measured = notes.measured() or tests.measure()
     if measured.failed:
         say(f"The tests fail without any change: {measured.failed}")
         return 2
+    notes.keep_measured(measured)
+    tests.learn(measured)
     survived = 0
     for package in options.packages or PACKAGES:
-        chosen = sample(tests.copy, package, options.count, options.seed)
-        killed = sum(1 for mutant in chosen if tried(tests, measured, mutant))
-        low, high = interval(killed, len(chosen))
-        say(f"\n{package}: {killed} of {len(chosen)} noticed, of all {low:.0%} to {high:.0%} (95 %)\n")
-        survived += len(chosen) - killed
+        chosen = sample(tests.copy, package, options.count, options.seed, options.file)
+        done = []
+        for mutant in chosen:
+            if time.monotonic() - began > 60 * options.minutes:
+                break
+            done.append(tried(tests, measured, mutant, notes))
+        killed, count = sum(done), len(done)
+        if not done:
+            continue
+        low, high = interval(killed, count)
+        left = f"; {len(chosen) - count} not tried yet" if count < len(chosen) else ""
+        say(f"\n{package}: {killed} of {count} noticed, of all {low:.0%} to {high:.0%} (95 %){left}\n")
+        survived += count - killed
     return 1 if survived else 0
 
 
@@ -134,6 +216,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="mutants.py", description="Try small mistakes on the tests.")
     parser.add_argument("--count", type=int, default=100, help="mutants of each package (default: 100)")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--minutes", type=float, default=math.inf, help="stop after so long (default: never)")
+    parser.add_argument("--file", default="", metavar="NAME", help="mutants of files whose path ends so")
+    parser.add_argument("--tests", nargs="+", default=TESTS, metavar="FILE", help="the tests to ask")
     parser.add_argument("--tree", type=Path, default=ROOT, help="another checkout (default: this one)")
     parser.add_argument(
         "packages", metavar="PACKAGE", nargs="*", choices=[[], *PACKAGES], help=", ".join(PACKAGES)
@@ -151,9 +236,9 @@ def interval(killed: int, tried: int) -> tuple[float, float]:
     return (middle - half) / (1 + z * z / tried), (middle + half) / (1 + z * z / tried)
 
 
-def sample(root: Path, package: str, count: int, seed: int) -> list[Mutant]:
-    """So many mutants of a package, each as likely as any other."""
-    every = list(mutants(root, package))
+def sample(root: Path, package: str, count: int, seed: int, file: str = "") -> list[Mutant]:
+    """So many mutants of a package, or of its files whose path ends so, each as likely as any other."""
+    every = [mutant for mutant in mutants(root, package) if mutant.path.endswith(file)]
     say(f"{package}: {min(count, len(every))} of {len(every)} mutants, seed {seed}")
     return random.Random(f"{package} {seed}").sample(every, min(count, len(every)))
 
@@ -171,13 +256,15 @@ def mutants(root: Path, package: str) -> Iterator[Mutant]:
             places = [place for node in nodes for place in operator().mutation_positions(node)]
             yield from (
                 Mutant(path.relative_to(root).as_posix(), name, n)
-                for n, ((line, _), _) in enumerate(places)
-                if not lines[line - 1].startswith("@dataclass(")
+                for n, ((line, column), _) in enumerate(places)
+                if not IDLE_LINE.match(lines[line - 1])
+                if not lines[line - 1][:column].endswith(IDLE_PLACE)
+                if not KEYWORD_ONLY.match(lines[line - 1][column:])
             )
 
 
-def tried(tests: "Tests", measured: Measured, mutant: Mutant) -> bool:
-    """Run the tests with one change, and print what came of it; whether it was noticed."""
+def tried(tests: "Tests", measured: Measured, mutant: Mutant, notes: "Notes") -> bool:
+    """Run the tests with one change, unless that was done, and print what came of it; True if noticed."""
     from cosmic_ray.mutating import mutate_code
     from cosmic_ray.plugins import get_operator
 
@@ -189,15 +276,18 @@ def tried(tests: "Tests", measured: Measured, mutant: Mutant) -> bool:
     near = measured.of_lines(mutant.path, range(first, last + 1)) or measured.of_lines(mutant.path, lines)
     names = f"{path.stem} {name}".lower()
     order = measured.within(near, names, NEAR)
-    order += measured.within(measured.of_file(mutant.path) - near, names, OTHERS)
-    if not name:  # no test runs what stands there, but some name it
-        order = [*tests.naming(was), *order]
-    path.write_text(changed, encoding="utf-8")
-    try:
-        killer = tests.with_function(order, path, changed, name) if first > lines[0] else None
-        killer = tests.anew(order) if killer is None else killer
-    finally:
-        path.write_text(code, encoding="utf-8")
+    if not name:  # it runs when its module is read, and some tests name it
+        others = measured.within(measured.of_file(mutant.path) - near, names, OTHERS)
+        order = [*tests.naming(was), *order, *others]
+    killer = notes.killer(mutant)
+    if killer is None:
+        path.write_text(changed, encoding="utf-8")
+        try:
+            killer = tests.with_function(order, path, changed, name) if first > lines[0] else None
+            killer = tests.anew(order) if killer is None else killer
+        finally:
+            path.write_text(code, encoding="utf-8")
+        notes.keep_killer(mutant, killer)
     file = mutant.path.removeprefix("tools/benchlore/")
     say(f"| {file}:{first} | `{was}` | `{now}` | {killer or '**survived**'} |")
     return bool(killer)
@@ -228,7 +318,7 @@ def around(code: str, line: int) -> tuple[str, range]:
     return "", range(1, len(code.splitlines()) + 1)
 
 
-def with_tests(copy: Path, job: Callable[["Tests"], int]) -> int:
+def with_tests(copy: Path, files: Sequence[str], job: Callable[["Tests"], int]) -> int:
     """Read the tests of a copy, and do a job with them in the place of running them; what the job gives."""
     import pytest
 
@@ -244,7 +334,7 @@ def with_tests(copy: Path, job: Callable[["Tests"], int]) -> int:
             given[:] = [job(Tests(copy, session.items, watch))]
             return True
 
-    options = [*_OPTIONS, "--capture=no", f"--basetemp={copy.parent / 'made'}", *TESTS]
+    options = [*_OPTIONS, "--capture=no", f"--basetemp={copy.parent / 'made'}", *files]
     pytest.main(options, plugins=[watch, InPlace()])
     return given[0]
 
@@ -256,11 +346,16 @@ class Tests:
         self.copy = copy
         self._items = {item.nodeid: item for item in items}
         self._watch = watch
+        self._seconds: Mapping[str, float] = defaultdict(float)
+
+    def learn(self, measured: Measured) -> None:
+        """How long each test takes without a change."""
+        self._seconds = defaultdict(float, measured.seconds)
 
     def measure(self) -> Measured:
         """Run the tests without a change, and see which of them runs which line."""
         say(f"{len(self._items)} tests without a change ...")
-        found = self._forked(self._recorded, math.inf)
+        found = self._forked(self._recorded)
         return found if isinstance(found, Measured) else Measured({}, {}, str(found))
 
     def with_function(self, order: Sequence[str], path: Path, changed: str, name: str) -> str | None:
@@ -270,9 +365,9 @@ class Tests:
         """
 
         def job() -> str | None:
-            return self._first_failure(order) if replace_function(path, changed, name) else "none"
+            return self._first_failure(order, hurry=True) if replace_function(path, changed, name) else "none"
 
-        found = str(self._forked(job, PATIENCE[0] + PATIENCE[1] * NEAR) if name else "none")
+        found = str(self._forked(job) if name else "none")
         return None if found == "none" else found
 
     def naming(self, line: str) -> list[str]:
@@ -295,7 +390,7 @@ class Tests:
         if not chosen:
             return ""
         command = [sys.executable, "-m", "pytest", *_OPTIONS, *chosen]
-        limit = PATIENCE[0] + PATIENCE[1] * NEAR
+        limit = FILES * PATIENCE[0] + PATIENCE[1] * NEAR
         try:
             ran = subprocess.run(command, capture_output=True, text=True, timeout=limit, check=False)
         except subprocess.TimeoutExpired:
@@ -305,9 +400,12 @@ class Tests:
         failed = _FAILED.search(ran.stdout)
         return "" if ran.returncode == 0 else failed[1] if failed else "cannot be imported"
 
-    def _first_failure(self, order: Sequence[str]) -> str:
+    def _first_failure(self, order: Sequence[str], hurry: bool = False) -> str:
+        """The first of some tests that fails. `hurry`: one that takes too long ends the process."""
         items = [self._items[name] for name in order]
         for item, after in zip(items, [*items[1:], None], strict=True):
+            if hurry:
+                signal.alarm(math.ceil(PATIENCE[0] + PATIENCE[1] * self._seconds[item.nodeid]))
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
             if self._watch.failed:
                 break
@@ -329,16 +427,17 @@ class Tests:
         }
         return Measured(dict(self._watch.seconds), lines, failed)
 
-    def _forked(self, job: Callable[[], Any], limit: float) -> Any:
-        """What a job gives in a fork of this process; LATE when it takes too long."""
+    def _forked(self, job: Callable[[], Any]) -> Any:
+        """What a job gives in a fork of this process; LATE when its alarm ended it."""
         receiver, sender = FORK.Pipe(duplex=False)
         process = FORK.Process(target=_inside, args=(job, sender))
         process.start()
         sender.close()
         try:
-            return receiver.recv() if receiver.poll(None if math.isinf(limit) else limit) else LATE
+            return receiver.recv()
         except EOFError:
-            return "the run of the tests ended"
+            process.join()
+            return LATE if process.exitcode == -signal.SIGALRM else "the run of the tests ended"
         finally:
             with contextlib.suppress(ProcessLookupError):
                 os.killpg(process.pid or 0, signal.SIGKILL)
@@ -397,6 +496,14 @@ class _Watch:
         """A file was read."""
         if report.failed and not self.failed:
             self.failed = report.nodeid
+
+
+def hash_of(root: Path, files: Sequence[str]) -> str:
+    """A hash of all that a copy holds, of what is tried on it, and of which tests are asked."""
+    found = hashlib.sha256(Path(__file__).read_bytes() + repr(tuple(files)).encode())
+    for path in sorted(path for path in root.rglob("*") if path.is_file() and path.suffix != ".pyc"):
+        found.update(f"{path.relative_to(root)}\0".encode() + path.read_bytes() + b"\0")
+    return found.hexdigest()[:16]
 
 
 def copied(root: Path, folder: Path) -> Path:

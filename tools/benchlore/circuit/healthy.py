@@ -379,6 +379,12 @@ def is_sound(family: Family) -> bool:
 
     The rules report each; nothing is worked out from the rest until it is mended, for it would mislead.
     """
+    return _is_sound(Same(family))
+
+
+@lru_cache(maxsize=4)
+def _is_sound(of_family: Same[Family]) -> bool:
+    family = of_family.record
     sources = {source for state in family.bench_states for source in state.sources}
     for net in family.nets.values():
         if ring(family, net):

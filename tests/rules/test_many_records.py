@@ -1,0 +1,66 @@
+"""A folder with very many records of one family is judged in a time that grows as they do."""
+
+from __future__ import annotations
+
+import cProfile
+import pstats
+import random
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from benchlore.book import load_book
+from benchlore.rules import check
+from tests.books import EXAMPLE
+
+FAMILY = "siskin-12"
+FEW, TIMES = 60, 4
+AT_MOST = 1.3  # times what as many records more would cost each
+
+
+def alike(original: Any, number: int) -> Any:
+    """The very same record again."""
+    return original
+
+
+def different(original: Any, number: int) -> Any:
+    """A record with a title and a count of its own, whose part leaks as no other does."""
+    rng = random.Random(number)
+    record = original | {"title": f"{original['title']}, kind {number}", "seen": rng.randint(1, 30)}
+    if at := record["cause"].get("at"):
+        ohms = rng.uniform(10, 1000)
+        of = {key: record["cause"][key] for key in ("part", "how") if key in record["cause"]}
+        record["cause"] = of | {"at": at, "mode": "leaks", "ohms": f"{ohms:.1f} to {1.5 * ohms:.1f} ohm"}
+    return record
+
+
+def calls(folder: Path, count: int, make: Callable[[Any, int], Any]) -> int:
+    """How many calls a check of one family with so many faults takes: the same on every machine."""
+    records = folder / str(count) / "faults"
+    shutil.copytree(EXAMPLE / "faults" / "common", records / "common")
+    (records / FAMILY).mkdir()
+    shutil.copy(EXAMPLE / "faults" / FAMILY / "family.yaml", records / FAMILY)
+    paths = sorted((EXAMPLE / "faults" / FAMILY).glob("*.yaml"))
+    originals = [yaml.safe_load(p.read_text(encoding="utf-8")) for p in paths if p.name != "family.yaml"]
+    if make is alike:
+        originals = originals[:1]
+    for number in range(count):
+        text = yaml.safe_dump(make(originals[number % len(originals)], number), sort_keys=False)
+        (records / FAMILY / f"fault-{number}.yaml").write_text(text, encoding="utf-8")
+    profile = cProfile.Profile()
+    loaded = profile.runcall(load_book, folder / str(count))
+    assert len(loaded.book.faults) == count
+    profile.runcall(check, loaded)
+    return int(pstats.Stats(profile).total_calls)  # type: ignore[attr-defined]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("make", [alike, different])
+def test_time_grows_as_the_records_do(make: Callable[[Any, int], Any], tmp_path: Path) -> None:
+    calls(tmp_path / "first", 2, make)  # what is done once in a process
+    few, many = (calls(tmp_path, count, make) for count in (FEW, FEW * TIMES))
+    assert many <= AT_MOST * TIMES * few
