@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from benchlore.circuit.graph.change import Fault
-from benchlore.circuit.graph.elements import Converter, Graph, Path, Pull, Signal, Source, Stated, is_there
+from benchlore.circuit.graph.elements import (
+    Converter,
+    Graph,
+    GraphElement,
+    Path,
+    Pull,
+    Signal,
+    Source,
+    Stated,
+    is_there,
+)
 from benchlore.circuit.graph.network import GROUND
 from benchlore.circuit.graph.power import Power, asked_by
 from benchlore.circuit.interval import Interval
@@ -57,28 +67,59 @@ def _because(graph: Graph, healthy: Power, faulty: Power, net: str) -> tuple[str
 
 def _fed(graph: Graph, healthy: Power, faulty: Power, net: str) -> tuple[str, tuple[str, ...]]:
     for i, e in enumerate(graph.elements):
-        if not is_there(e, faulty.state):
-            continue
-        match e:
-            case Source() if e.net == net and i in faulty.cut:
-                return f"the way in from the {e.name} is open", ()
-            case Converter() if e.end == net:
-                return _converter(graph, faulty, i, e)
-            case Path() if e.end == net and (
-                i in faulty.cut or faulty.level(e.start) != healthy.level(e.start)
-            ):
-                way = "is open" if i in faulty.cut else "carries"
-                return f"{_name(graph, i)} from {e.start} {way}", () if i in faulty.cut else (e.start,)
-            case Pull() if e.net == net and i in faulty.cut:
-                return f"nothing pulls it to {e.to or 'ground'} any more", ()
-            case Pull() if e.net == net and e.to != GROUND and faulty.level(e.to) != healthy.level(e.to):
-                return f"{_name(graph, i)} pulls it to {e.to}", (e.to,)
-            case Source(needs=(_, *_)) if e.net == net and faulty.on.get(i, False) is not True:
-                missing = tuple(n.net for n in e.needs if faulty.meets(n) is not True)
-                return f"the {e.name} waits for {' and '.join(missing)}", missing
-            case Signal() if e.net == net:
-                return f"{e.by} drives it", tuple(need.net for need in e.needs)
+        if getattr(e, "end", getattr(e, "net", "")) == net and is_there(e, faulty.state):
+            found = _converter(graph, faulty, i, e) if isinstance(e, Converter) else None
+            found = found or _broken(graph, faulty, i, e) or _brought(graph, healthy, faulty, i, e)
+            if found:
+                return found
     return "", _above(graph, faulty, net)
+
+
+def _broken(graph: Graph, faulty: Power, i: int, element: GraphElement) -> tuple[str, tuple[str, ...]] | None:
+    """What is open, silent or waits in an element that would set its net."""
+    cut = i in faulty.cut
+    match element:
+        case Source() if cut:
+            return f"the way in from the {element.name} is open", ()
+        case Path() if cut:
+            return f"{_name(graph, i)} from {element.start} is open", ()
+        case Pull() if cut:
+            return f"nothing pulls it to {element.to or 'ground'} any more", ()
+        case Signal() if cut or element.by in faulty.change.silent | faulty.change.mute:
+            return f"{element.by} does not drive it", ()
+        case Source() if _waits(faulty, i, element):
+            return _waiting(f"the {element.name}", faulty, element)
+        case Signal() if _waits(faulty, i, element):
+            return _waiting(element.by, faulty, element)
+        case Path() if _waits(faulty, i, element):
+            return _waiting(_name(graph, i), faulty, element)
+    return None
+
+
+def _brought(
+    graph: Graph, healthy: Power, faulty: Power, i: int, element: GraphElement
+) -> tuple[str, tuple[str, ...]] | None:
+    """What an element brings to its net from another, whose level has changed."""
+    match element:
+        case Path(start=other) if faulty.level(other) != healthy.level(other):
+            return f"{_name(graph, i)} from {other} carries", (other,)
+        case Pull(to=other) if other != GROUND and faulty.level(other) != healthy.level(other):
+            return f"{_name(graph, i)} pulls it to {other}", (other,)
+        case Signal():
+            return f"{element.by} drives it", tuple(need.net for need in element.needs)
+    return None
+
+
+def _waits(faulty: Power, i: int, element: GraphElement) -> bool:
+    """True for what is not known to be on, since it waits for something."""
+    missing = any(faulty.meets(need) is not True for need in asked_by(faulty.board, element))
+    return missing and faulty.on.get(i, False) is not True
+
+
+def _waiting(name: str, faulty: Power, element: GraphElement) -> tuple[str, tuple[str, ...]]:
+    """What it waits for first: its input before what that feeds."""
+    missing = next(n.net for n in asked_by(faulty.board, element) if faulty.meets(n) is not True)
+    return f"{name} waits for {missing}", (missing,)
 
 
 def _converter(graph: Graph, faulty: Power, i: int, converter: Converter) -> tuple[str, tuple[str, ...]]:
@@ -89,13 +130,13 @@ def _converter(graph: Graph, faulty: Power, i: int, converter: Converter) -> tup
         return f"{name} does not switch", (converter.start,)
     if dict(faulty.change.loose_ends).get(i):
         return f"the divider of {name} is open", ()
-    if faulty.on.get(i, False) is False:
-        asked = asked_by(faulty.board, converter)
-        missing = next((need.net for need in asked if faulty.meets(need) is False), "")
-        return f"{name} waits for {missing}", (missing,) if missing else ()
+    if _waits(faulty, i, converter):
+        return _waiting(name, faulty, converter)
     command = converter.command
     if command is not None:
-        return f"{name} is not commanded by {command.by}", tuple(need.net for need in command.needs)
+        deaf = command.by in faulty.change.silent | faulty.change.mute
+        if deaf or not all(faulty.meets(need) is True for need in command.needs):
+            return f"{name} is not commanded by {command.by}", tuple(need.net for need in command.needs)
     return f"{name} makes it of {converter.start}", (converter.start,)
 
 
