@@ -4,7 +4,10 @@ import math
 import random
 import re
 import subprocess
+from collections.abc import Iterator
+from dataclasses import fields, replace
 from itertools import product
+from typing import Any
 
 import pytest
 
@@ -219,3 +222,80 @@ def test_bounds_are_the_extremes_of_all_corners():
         limits = bounds(Network(ladder), node)
         assert limits.low == pytest.approx(min(corners), rel=1e-6, abs=1e-9)
         assert limits.high == pytest.approx(max(corners), rel=1e-6, abs=1e-9)
+
+
+def at_corner(element: Element, ends: Iterator[float]) -> Element:
+    """An element with the next of some ends for each of its values."""
+    values = [getattr(element, field.name) for field in fields(element)]
+    given: list[Any] = [exact(next(ends)) if isinstance(v, Interval) else v for v in values]
+    return type(element)(*given)
+
+
+def test_bounds_between_two_nodes_are_the_extremes_of_all_corners():
+    """With draws, and with feeds behind a resistance that is not known exactly."""
+    draw, tried, fed, drawing = random.Random(4), 0, 0, 0
+    while tried < 40:
+        ladder = tuple(
+            replace(e, ohms=around(draw.uniform(0.1, 20), 0.2))
+            if isinstance(e, Feed) and draw.random() < 0.5
+            else e
+            for e in random_ladder(draw, "n")
+        )
+        values = [
+            v for e in ladder for v in (getattr(e, f.name) for f in fields(e)) if isinstance(v, Interval)
+        ]
+        if math.prod(len({v.low, v.high}) for v in values) > 256:
+            continue
+        tried += 1
+        fed += any(isinstance(e, Feed) and e.ohms.low < e.ohms.high for e in ladder)
+        drawing += any(isinstance(e, Draw) for e in ladder)
+        plus, minus = draw.sample(sorted(nodes_of(ladder)), 2)
+        corners = []
+        for ends in product(*({v.low, v.high} for v in values)):
+            left = iter(ends)
+            corner = tuple(at_corner(e, left) for e in ladder)
+            corners.append(at_middle(Network(corner), plus) - at_middle(Network(corner), minus))
+        limits = bounds(Network(ladder), plus, minus)
+        assert limits.low == pytest.approx(min(corners), rel=1e-6, abs=1e-9), (ladder, plus, minus)
+        assert limits.high == pytest.approx(max(corners), rel=1e-6, abs=1e-9), (ladder, plus, minus)
+    assert fed > 8
+    assert drawing > 2
+
+
+def test_a_draw_behind_a_resistance_lowers_a_node():
+    """5 V behind 10 ohm, 20 to 30 mA drawn: 4.7 to 4.8 V; the 9 V beside it push back where they are let."""
+    feed, drawn_here = Feed("in", exact(5)), Draw("out", Interval(0.02, 0.03))
+    found = bounds(network(feed, Resistor("in", "out", exact(10)), drawn_here), "out")
+    assert (found.low, found.high) == pytest.approx((4.7, 4.8), rel=1e-6)
+    # At the feed itself the draw is the feed's: nothing moves.
+    held = network(feed, Draw("in", exact(2)), Resistor("in", GROUND, exact(10)))
+    assert at_middle(held, "in") == pytest.approx(5.0)
+    # A current that comes in takes a feed's place once the node passes on no more: 1 A in 10 ohm.
+    lifted = network(feed, Draw("in", exact(-1)), Resistor("in", GROUND, exact(10)))
+    assert at_middle(lifted, "in") == pytest.approx(10.0)
+    kept = network(feed, Draw("in", exact(-0.4)), Resistor("in", GROUND, exact(10)))
+    assert at_middle(kept, "in") == pytest.approx(5.0)
+
+
+def test_a_feed_behind_a_resistance_takes_no_current_either():
+    """5 V behind 10 ohm into 90 ohm: 4.5 V. Beside 9 V it gives nothing, and the node stands at 9 V."""
+    weak = Feed("out", exact(5), exact(10))
+    load = Resistor("out", GROUND, exact(90))
+    assert at_middle(network(weak, load), "out") == pytest.approx(4.5)
+    assert at_middle(network(weak, load, Feed("out", exact(9))), "out") == pytest.approx(9.0)
+    assert at_middle(network(weak, load, Feed("out", exact(9), exact(10))), "out") == pytest.approx(8.1)
+    # 6 V behind 10 ohm alone make 5.4 V of it, so 5 V give nothing; of 30 ohm 4.5 V, so both give.
+    six = Feed("out", exact(6), exact(10))
+    assert at_middle(network(weak, load, six), "out") == pytest.approx(5.4)
+    both = network(weak, six, Resistor("out", GROUND, exact(30)))
+    assert at_middle(both, "out") == pytest.approx(1.1 / (1 / 10 + 1 / 10 + 1 / 30))
+
+
+def test_a_joint_has_a_milliohm_and_what_hardly_conducts_is_open():
+    joint = network(Resistor("a", "b", exact(0)), Resistor("b", GROUND, exact(1)))
+    assert resistance(joint, "a").high == pytest.approx(1.001, rel=1e-6)
+    assert resistance(network(Resistor("a", GROUND, exact(9e9))), "a").high < math.inf
+    assert resistance(network(Resistor("a", GROUND, exact(2e10))), "a").high == math.inf
+    # Between two nodes, whatever stands at ground: 2 ohm beside 1 + 3.
+    ring = network(*(Resistor(a, b, exact(r)) for a, b, r in (("a", "b", 2), ("a", "", 1), ("b", "", 3))))
+    assert resistance(ring, "a", "b").middle == pytest.approx(1 / (1 / 2 + 1 / 4), rel=1e-6)

@@ -1,18 +1,31 @@
 """Simulated jobs follow the model; the benchmark plays many more of them."""
 
+import math
 import random
+from bisect import bisect_right
 from collections import Counter
+from itertools import accumulate
 
 import pytest
 
-from benchlore.diagnosis.likelihood import class_of
-from benchlore.diagnosis.plan import plan
+from benchlore.diagnosis.likelihood import (
+    BLUNDER,
+    HEALTHY,
+    Band,
+    band_density,
+    class_of,
+    class_table,
+    meaningless_classes,
+)
+from benchlore.diagnosis.meter import standard_uncertainty
+from benchlore.diagnosis.plan import Node, plan
 from benchlore.diagnosis.posterior import Evidence, posterior
-from benchlore.diagnosis.simulate import Draw, jobs, minutes_of, pick, reliability, sums_of
+from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.simulate import Draw, Job, jobs, minutes_of, pick, reliability, sums_of
 from tests.diagnosis.cases import case
 from tests.parts import Library
 
-stats = Library("scipy.stats")
+numpy, stats = Library("numpy"), Library("scipy.stats")
 
 SYMPTOM = "pack-not-seen"
 COUNT = 4000
@@ -74,3 +87,88 @@ def test_readings_fall_between_two_outcomes_as_often_as_the_plan_expects():
             expected += 60 * table[certain][hidden]
             seen += sum(class_of(scale, draw.reading(measure, hidden)) == certain for _ in range(60))
     assert seen == pytest.approx(expected, rel=0.003)
+
+
+def job(minutes: float, hidden: int = 0, *readings: Reading) -> Job:
+    return Job(SYMPTOM, hidden, minutes, None, readings)
+
+
+def test_minutes_by_hand():
+    """Expected 10; 8, 12 and 13 minutes were spent: 1 more in the mean, give or take sqrt(7 / 3)."""
+    tree = Node("escalate", "", 1.0, 10.0, 10.0)
+    found = minutes_of([job(8.0), job(12.0), job(13.0)], {SYMPTOM: tree})
+    assert (found.jobs, found.expected) == (3, 10.0)
+    assert found.realised == pytest.approx(11.0)
+    assert found.error == pytest.approx(math.sqrt((9 + 1 + 4) / 2 / 3))
+    assert minutes_of([job(8.0)], {SYMPTOM: tree}).error == 0.0, "one job has no spread"
+
+
+def test_reliability_counts_every_hypothesis_after_every_reading():
+    """One reading that names an outcome: what is stated after it, and what was true, decile by decile."""
+    known = case("siskin-12")
+    measure = "pack-connector-look"
+    outcome = known.scales[measure].bands[0].outcome
+    reading = Reading(measure, outcome, outcome=outcome)
+    stated = posterior(known, Evidence((SYMPTOM,), (reading,)))
+    hidden = max(range(len(stated)), key=lambda h: stated[h])
+    found = reliability(known, [job(1.0, hidden, reading), job(1.0, hidden)])
+    assert sum(d.count for d in found) == len(stated)
+    for decile in found:
+        inside = [p for p in stated if decile.low <= p < decile.low + 0.1 or (decile.low == 0.9 and p == 1)]
+        assert decile.count == len(inside)
+        assert decile.stated == pytest.approx(sum(inside) / len(inside), abs=1e-6)
+        assert decile.true == (1 / len(inside) if stated[hidden] in inside else 0.0)
+
+
+def test_readings_of_an_outcome_lie_as_the_model_says():
+    """With `scipy.stats.kstest`, against the density that the ranking reads them by, integrated."""
+    known = case("siskin-12")
+    scale = known.scales["main-rail-adapter"]
+    for index in scale.order:
+        band, draw = scale.bands[index], Draw(known, random.Random(index))
+        drawn = [draw._of_outcome(scale, index) for _ in range(3000)]
+        over = sum(reading.value is None for reading in drawn)
+        assert stats.binomtest(over, 3000, band.over).pvalue > 1e-3 if band.over else over == 0
+        values = [reading.value for reading in drawn if reading.value is not None]
+        ends = band.floor - band.under - 1, band.ceiling + band.beyond + 1
+        step = (ends[1] - ends[0]) / 20_000
+        places = [ends[0] + step * (n + 0.5) for n in range(20_000)]
+        of = Band("x", band.floor, band.ceiling, band.floor, band.ceiling, 0.0, True, band.under, band.beyond)
+        sums = list(
+            accumulate(step * band_density(of, x, standard_uncertainty(scale.ranges, x)) for x in places)
+        )
+        assert sums[-1] == pytest.approx(1, abs=0.01)
+
+        def share(values, places=places, sums=sums):
+            found = [sums[min(bisect_right(places, x), len(sums) - 1)] / sums[-1] for x in values]
+            return numpy.array(found)
+
+        assert stats.kstest(values, share).pvalue > 1e-3, band.outcome
+
+
+def test_what_something_else_at_fault_reads_is_healthy_in_seven_of_ten():
+    """And the rest as a reading that means nothing; a known fault is misread in one of fifty."""
+    known = case("siskin-12")
+    scale = known.scales["main-rail-adapter"]
+    draw, table = Draw(known, random.Random(6)), class_table(scale)
+    nothing = meaningless_classes(scale, table)
+    drawn = Counter(class_of(scale, draw.reading(scale.measure, len(known.faults))) for _ in range(6000))
+    healthy = [sum(table[i][j] for i in scale.normal) / len(scale.normal) for j in range(scale.size)]
+    for j in range(scale.size):
+        share = HEALTHY * healthy[j] + (1 - HEALTHY) * nothing[j]
+        assert drawn[j] / 6000 == pytest.approx(share, abs=4 * math.sqrt(share / 6000))
+    row = known.expected[scale.measure][0]
+    drawn = Counter(class_of(scale, draw.reading(scale.measure, 0)) for _ in range(6000))
+    for j in range(scale.size):
+        own = sum(p * table[i][j] for i, p in enumerate(row))
+        share = (1 - BLUNDER) * own + BLUNDER * nothing[j]
+        assert drawn[j] / 6000 == pytest.approx(share, abs=4 * math.sqrt(share / 6000))
+
+
+def test_pick_never_leaves_its_list():
+    class Most(random.Random):
+        def random(self) -> float:
+            return 1.0
+
+    assert pick(Most(), sums_of((0.5, 0.5))) == 1
+    assert sums_of((1.0, 2.0, 3.0)) == (1.0, 3.0, 6.0)

@@ -1,0 +1,187 @@
+"""The look ahead beside its definition, carried out word by word on small benches with interlocks."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import replace
+
+import pytest
+
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.lookahead import (
+    Choice,
+    Place,
+    after_failed_fix,
+    after_outcome,
+    best_ratio,
+    choices,
+    locked_after,
+    look_at,
+    measure_cost,
+    start,
+    value,
+    without_measuring,
+)
+from tests.diagnosis.benches import random_bench
+
+FAULTS, MEASURES = 4, 3
+
+
+def bench_with_interlocks(seed: int) -> tuple[Bench, tuple[float, ...], tuple[float, ...]]:
+    """A bench on which outcomes open fixes, close measurements and bar fixes; weights before, and now."""
+    chance = random.Random(seed)
+    bench, weights = random_bench(seed, faults=FAULTS, measures=MEASURES)
+    outcomes = [(m, o) for m in range(MEASURES) for o in range(len(bench.tables[m]))]
+    closes = {
+        at: frozenset(m for m in range(MEASURES) if chance.random() < 0.5)
+        for at in outcomes
+        if chance.random() < 0.25
+    }
+    shuts = {at: chance.randrange(1 << FAULTS) for at in closes}
+    opens = {at: chance.randrange(1 << FAULTS) for at in outcomes if chance.random() < 0.4}
+    bench = replace(
+        bench,
+        guarded=chance.randrange(1 << FAULTS),
+        closes=closes,
+        shuts=shuts,
+        opens=opens,
+        live=frozenset({0}),
+    )
+    now = tuple(w * chance.uniform(0.2, 2) for w in weights)
+    return bench, weights, now
+
+
+class Plain:
+    """`lookahead`'s head, word by word."""
+
+    def __init__(self, bench: Bench, before: tuple[float, ...]) -> None:
+        self.bench, self.before = bench, before
+
+    def may(self, place: Place, fix: int) -> bool:
+        """A guarded fix is tried only where its fault has gained on something else."""
+        if place.locked >> fix & 1:
+            return False
+        if self.bench.guarded >> fix & 1:
+            return place.weights[fix] * self.before[-1] > self.before[fix] * place.weights[-1]
+        return place.weights[fix] > 0
+
+    def ratio(self, place: Place, fix: int) -> float:
+        return place.weights[fix] / self.bench.fix_minutes[fix]
+
+    def v0(self, place: Place) -> float:
+        """Fixes by weight / minutes, each paid by who is left; given up where escalation is cheaper."""
+        left, spent = math.fsum(place.weights), 0.0
+        found = left * self.bench.escalate
+        allowed = [i for i in range(len(self.bench.faults)) if self.may(place, i)]
+        for i in sorted(allowed, key=lambda i: -self.ratio(place, i)):
+            spent += self.bench.fix_minutes[i] * left
+            left -= place.weights[i]
+            found = min(found, spent + left * self.bench.escalate)
+        return found
+
+    def after(self, place: Place, m: int, o: int) -> Place:
+        weights = tuple(w * p for w, p in zip(place.weights, self.bench.tables[m][o], strict=True))
+        shut = place.shut | self.bench.shuts.get((m, o), 0)
+        locked = place.locked & ~self.bench.opens.get((m, o), 0) | shut
+        closed = self.bench.closes.get((m, o), frozenset())
+        still = tuple(other for other in place.open if other != m and other not in closed)
+        setup = 0 if m in closed else self.bench.measure_setup[m]
+        return Place(weights, still, setup, locked, shut)
+
+    def measuring(self, place: Place, m: int, depth: int) -> float:
+        cost = self.bench.change[place.setup][self.bench.measure_setup[m]] + self.bench.measure_minutes[m]
+        spent = cost * math.fsum(place.weights)
+        return spent + sum(self.v(self.after(place, m, o), depth) for o in range(len(self.bench.tables[m])))
+
+    def fixing(self, place: Place, i: int, depth: int) -> float:
+        weights = tuple(0.0 if h == i else w for h, w in enumerate(place.weights))
+        failed = replace(place, weights=weights, setup=self.bench.fix_setup[i])
+        return self.bench.fix_minutes[i] * math.fsum(place.weights) + self.v(failed, depth)
+
+    def v(self, place: Place, depth: int) -> float:
+        found = self.v0(place)
+        if depth == 0:
+            return found
+        for m in place.open:
+            found = min(found, self.measuring(place, m, depth - 1))
+        fixes = [i for i in range(len(self.bench.faults)) if self.may(place, i)]
+        if depth > 1 and fixes:
+            found = min(found, self.fixing(place, max(fixes, key=lambda i: self.ratio(place, i)), depth - 1))
+        return found
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_values_are_those_of_the_definition(seed: int) -> None:
+    bench, before, weights = bench_with_interlocks(seed)
+    look, plain = look_at(bench, before), Plain(bench, before)
+    place = start(bench, weights)
+    assert without_measuring(look, weights, place.locked) == pytest.approx(plain.v0(place), rel=1e-9)
+    for depth in range(4):
+        assert value(look, place, depth) == pytest.approx(plain.v(place, depth), rel=1e-9), depth
+    for m in range(MEASURES):
+        for o in range(len(bench.tables[m])):
+            found, wanted = after_outcome(bench, place, m, o), plain.after(place, m, o)
+            assert found.weights == pytest.approx(wanted.weights)
+            assert replace(found, weights=()) == replace(wanted, weights=())
+            assert locked_after(bench, place, m, o) == wanted.locked
+
+
+@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("depth", [1, 2])
+def test_choices_are_those_of_the_definition(seed: int, depth: int) -> None:
+    """Every open measurement, every fix that may be tried, escalation; per job, the best first."""
+    bench, before, weights = bench_with_interlocks(seed)
+    plain, place = Plain(bench, before), start(bench, weights)
+    total = math.fsum(weights)
+    found = choices(look_at(bench, before), place, depth)
+    assert [c.expected for c in found] == pytest.approx(sorted(c.expected for c in found))
+    by = {(c.kind, c.index): c for c in found}
+    fixes = {("fix", i) for i in range(FAULTS) if plain.may(place, i)}
+    assert by.keys() == {("escalate", -1), *fixes, *(("measure", m) for m in place.open)}
+    assert by["escalate", -1] == Choice("escalate", -1, bench.escalate, bench.escalate)
+    # The best five are looked at again; the others stay as they were valued one action ahead.
+    deep = {}
+    for (kind, index), choice in by.items():
+        if kind == "escalate":
+            continue
+        work = plain.measuring if kind == "measure" else plain.fixing
+        looks = {d: work(place, index, d - 1) / total for d in (1, depth)}
+        assert min(abs(choice.expected - minutes) for minutes in looks.values()) < 1e-6
+        deep[kind, index] = abs(choice.expected - looks[depth]) < 1e-6
+        minutes = measure_cost(bench, 0, index) if kind == "measure" else bench.fix_minutes[index]
+        assert choice.minutes == pytest.approx(minutes)
+    assert sum(deep.values()) >= min(4, len(deep))
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_comes_first_stands_first_and_no_live_reading_with_it(seed: int) -> None:
+    bench, before, weights = bench_with_interlocks(seed)
+    bench = replace(bench, rails_first=(2, 1))
+    place = start(bench, weights, rails_first=True)
+    assert place.first == (2, 1)
+    found = choices(look_at(bench, before), place)
+    assert {c.index for c in found[:2]} == {1, 2}
+    assert ("measure", 0) not in [(c.kind, c.index) for c in found], "0 is live"
+    after = after_outcome(bench, place, 2, 0)
+    assert after.first in ((1,), ())
+    assert start(bench, weights, ("m2",), rails_first=True).first == (1,)
+    assert start(bench, weights, rails_first=True, closed=frozenset({2})).first == ()
+    assert start(bench, weights, spoken=0b11).locked == bench.guarded & 0b1100
+    assert start(bench, weights, spoken=0b11, shut=0b1).locked == bench.guarded & 0b1100 | 0b1
+
+
+def test_the_best_fix_is_the_likeliest_for_its_minutes() -> None:
+    bench, _ = random_bench(1, faults=3, measures=0)
+    bench = replace(bench, fix_minutes=(10.0, 20.0, 10.0))
+    look = look_at(bench)
+    assert best_ratio(look, start(bench, (0.2, 0.3, 0.1, 0.4))) == 0
+    assert best_ratio(look, start(bench, (0.2, 0.41, 0.1, 0.29))) == 1
+    assert best_ratio(look, start(bench, (0.2, 0.4, 0.2, 0.2))) == 0, "of equals the first"
+    assert best_ratio(look, replace(start(bench, (0.2, 0.4, 0.1, 0.3)), locked=0b1)) == 1
+    assert best_ratio(look, start(bench, (0.0, 0.0, 0.0, 1.0))) == -1
+    failed = after_failed_fix(bench, start(bench, (0.2, 0.3, 0.1, 0.4)), 1)
+    assert failed.weights == (0.2, 0.0, 0.1, 0.4)
+    assert failed.setup == bench.fix_setup[1]
+    nothing = choices(look, start(bench, (0.0, 0.0, 0.0, 0.0)))
+    assert nothing == (Choice("escalate", -1, bench.escalate, bench.escalate),)
