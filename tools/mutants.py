@@ -40,6 +40,7 @@ import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from types import FunctionType
 from typing import Any
@@ -76,6 +77,11 @@ _OPTIONS = (
 )
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.MULTILINE)
 _WORDS = re.compile(r"[a-z]{3,}")
+
+
+# The tests that ran each line of each file.
+Lines = dict[str, dict[int, list[str]]]
+LRU = type(lru_cache(lambda: None))
 
 
 @dataclass(frozen=True)
@@ -144,7 +150,7 @@ class Measured:
     """What the tests did without a change: seconds of each, and which ran each line of each file."""
 
     seconds: dict[str, float]
-    lines: dict[str, dict[int, list[str]]]
+    lines: Lines
     failed: str
 
     def of_lines(self, path: str, lines: Sequence[int]) -> set[str]:
@@ -283,7 +289,7 @@ def tried(tests: "Tests", measured: Measured, mutant: Mutant, notes: "Notes") ->
     if killer is None:
         path.write_text(changed, encoding="utf-8")
         try:
-            killer = tests.with_function(order, path, changed, name) if first > lines[0] else None
+            killer = tests.with_function(order, path, changed, name, lines) if first > lines[0] else None
             killer = tests.anew(order) if killer is None else killer
         finally:
             path.write_text(code, encoding="utf-8")
@@ -328,10 +334,13 @@ def with_tests(copy: Path, files: Sequence[str], job: Callable[["Tests"], int]) 
     for name in [name for name in sys.modules if name.split(".")[0] in {"benchlore", "bootstrap"}]:
         del sys.modules[name]
     watch, given = _Watch(), [2]
+    cover = covering(copy)
+    cover.start()
 
     class InPlace:
         def pytest_runtestloop(self, session: Any) -> bool:
-            given[:] = [job(Tests(copy, session.items, watch))]
+            cover.stop()
+            given[:] = [job(Tests(copy, session.items, watch, lines_of(cover, copy)))]
             return True
 
     options = [*_OPTIONS, "--capture=no", f"--basetemp={copy.parent / 'made'}", *files]
@@ -342,8 +351,10 @@ def with_tests(copy: Path, files: Sequence[str], job: Callable[["Tests"], int]) 
 class Tests:
     """The tests of a copy, read once; each run of them is a fork of this process."""
 
-    def __init__(self, copy: Path, items: Sequence[Any], watch: "_Watch") -> None:
+    def __init__(self, copy: Path, items: Sequence[Any], watch: "_Watch", at_reading: Lines) -> None:
+        """`at_reading`: which lines ran while the tests were read; what they gave is in the tests already."""
         self.copy = copy
+        self._at_reading = at_reading
         self._items = {item.nodeid: item for item in items}
         self._watch = watch
         self._seconds: Mapping[str, float] = defaultdict(float)
@@ -358,17 +369,23 @@ class Tests:
         found = self._forked(self._recorded)
         return found if isinstance(found, Measured) else Measured({}, {}, str(found))
 
-    def with_function(self, order: Sequence[str], path: Path, changed: str, name: str) -> str | None:
-        """The first of these tests that fails with a function changed; nothing where all pass.
+    def with_function(
+        self, order: Sequence[str], path: Path, changed: str, name: str, lines: range
+    ) -> str | None:
+        """The first of these tests that fails with a function of these lines changed; nothing where all pass.
 
-        None where there is no such function to change.
+        None where there is no such function, or where all pass, but it ran when the tests were read.
         """
 
         def job() -> str | None:
-            return self._first_failure(order, hurry=True) if replace_function(path, changed, name) else "none"
+            if not replace_function(path, changed, name):
+                return "none"
+            forget()
+            return self._first_failure(order, hurry=True)
 
         found = str(self._forked(job) if name else "none")
-        return None if found == "none" else found
+        ran = set(lines) & self._at_reading.get(path.relative_to(self.copy).as_posix(), {}).keys()
+        return None if found == "none" or (ran and not found) else found
 
     def naming(self, line: str) -> list[str]:
         """The tests of the files that hold a constant of a line, the files with the fewest tests first."""
@@ -412,20 +429,13 @@ class Tests:
         return self._watch.failed
 
     def _recorded(self) -> Measured:
-        import coverage
-
-        source = [str(self.copy / "tools" / "benchlore")]
-        cover = coverage.Coverage(data_file=None, source=source, config_file=False)
+        cover = covering(self.copy)
+        forget()
         self._watch.context = cover.switch_context
         cover.start()
         failed = self._first_failure(list(self._items))
         cover.stop()
-        data = cover.get_data()
-        lines = {
-            Path(name).resolve().relative_to(self.copy.resolve()).as_posix(): data.contexts_by_lineno(name)
-            for name in data.measured_files()
-        }
-        return Measured(dict(self._watch.seconds), lines, failed)
+        return Measured(dict(self._watch.seconds), lines_of(cover, self.copy), failed)
 
     def _forked(self, job: Callable[[], Any]) -> Any:
         """What a job gives in a fork of this process; LATE when its alarm ended it."""
@@ -442,6 +452,31 @@ class Tests:
             with contextlib.suppress(ProcessLookupError):
                 os.killpg(process.pid or 0, signal.SIGKILL)
             process.join()
+
+
+def covering(root: Path) -> Any:
+    """What sees which lines of the sources below a folder run."""
+    import coverage
+
+    source = [str(root / "tools" / "benchlore")]
+    return coverage.Coverage(data_file=None, source=source, config_file=False)
+
+
+def lines_of(cover: Any, root: Path) -> Lines:
+    """Which lines of which file ran, and in which tests."""
+    data = cover.get_data()
+    return {
+        Path(name).resolve().relative_to(root.resolve()).as_posix(): data.contexts_by_lineno(name)
+        for name in data.measured_files()
+    }
+
+
+def forget() -> None:
+    """Empty what functions remember, of the code and of the tests: a change must reach it."""
+    for one in gc.get_objects():
+        module = str(getattr(one, "__module__", ""))
+        if isinstance(one, LRU) and module.split(".")[0] in {"benchlore", "tests"}:
+            one.cache_clear()
 
 
 def _inside(job: Callable[[], Any], sender: Any) -> None:
