@@ -97,6 +97,8 @@ interface BenchCase {
   readonly shows: Readonly<Record<string, readonly number[] | undefined>>;
   readonly scales: Readonly<Record<string, BenchScale>>;
   readonly expected: Readonly<Record<string, readonly (readonly number[])[]>>;
+  /** By measurement, the hypotheses of which it is stated or foretold. */
+  readonly says: Readonly<Record<string, ReadonlySet<number>>>;
   readonly setUps: readonly BenchSetUp[];
   readonly bench: BenchPlanBase;
 }
@@ -112,6 +114,20 @@ interface BenchEvidence {
   readonly symptoms: readonly string[];
   readonly readings: readonly BenchSeen[];
   readonly tried: readonly string[];
+  /** The measurements that were read twice alike. */
+  readonly confirmed?: readonly string[];
+}
+
+/** Two entries of which one is wrong, and which to measure again; empty when neither helps. */
+interface BenchContradiction {
+  readonly readings: readonly [string, string];
+  readonly again: readonly string[];
+}
+
+/** Two faults, by index, that explain what no single one does. */
+interface BenchBoth {
+  readonly faults: readonly [number, number];
+  readonly probability: number;
 }
 
 /* Jobs. */
@@ -275,6 +291,8 @@ interface BenchAssessment {
   readonly explained: boolean;
   /** Measurements that the likeliest fault leaves unexplained. */
   readonly clashes: readonly string[];
+  readonly contradictions: readonly BenchContradiction[];
+  readonly both: readonly BenchBoth[];
   readonly problems: readonly string[];
 }
 
@@ -498,6 +516,14 @@ interface BenchScripts extends Benchlore, TypedScripts {
     meaningless(one: BenchCase, measure: string, reading: BenchReading): number;
     posterior(one: BenchCase, evidence: BenchEvidence): number[];
   };
+  conflict: {
+    contradictions(
+      one: BenchCase,
+      evidence: BenchEvidence,
+      probabilities: readonly number[],
+    ): BenchContradiction[];
+    perhapsBoth(one: BenchCase, evidence: BenchEvidence): BenchBoth[];
+  };
   lookahead: {
     lookAt(bench: BenchPlanBase, before?: readonly number[]): BenchLook;
     start(
@@ -517,6 +543,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     /** How many actions ahead the page looks. */
     DEPTH: number;
     choices(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
+    measuredFirst(look: BenchLook, place: BenchPlace, measure: number): BenchChoice;
     withoutMeasuring(look: BenchLook, weights: Float64Array, locked: Uint8Array): number;
     afterOutcome(bench: BenchPlanBase, place: BenchPlace, measure: number, outcome: number): BenchPlace;
     afterFailedFix(bench: BenchPlanBase, place: BenchPlace, fault: number): BenchPlace;
@@ -549,6 +576,12 @@ interface BenchScripts extends Benchlore, TypedScripts {
       index: number,
     ): { measure: string; reading: BenchReading; factor: number }[];
     clashes(one: BenchCase, evidence: BenchEvidence, probabilities: readonly number[]): string[];
+    measuredAgain(
+      one: BenchCase,
+      evidence: BenchEvidence,
+      contradictions: readonly BenchContradiction[],
+      setUp: number,
+    ): BenchChoice[];
     currentId(book: BenchBook, id: string): string;
     standsAt(
       one: BenchCase,

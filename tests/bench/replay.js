@@ -67,10 +67,28 @@ window.replay = (function () {
       const measurement = one.family.measurements[measure];
       return { measure, seen: one, reading: benchlore.reading.read(measurement, one.meter, typed) };
     });
-    const evidence = { symptoms: vector.symptoms, readings, tried: vector.tried };
+    const evidence = {
+      symptoms: vector.symptoms,
+      readings,
+      tried: vector.tried,
+      confirmed: vector.confirmed,
+    };
     const probabilities = benchlore.posterior.posterior(one, evidence);
     rows(probabilities, vector.posterior, `${name} posterior`);
     same(benchlore.assess.clashes(one, evidence, probabilities), vector.clashes, `${name} clashes`);
+    const { contradictions, perhapsBoth } = benchlore.conflict;
+    const against = contradictions(one, evidence, probabilities);
+    same(
+      against.map((c) => [c.readings, c.again]),
+      vector.contradictions,
+      `${name} contradictions`,
+    );
+    const both = perhapsBoth(one, evidence);
+    rows(
+      both.map((pair) => [...pair.faults, pair.probability]),
+      vector.both,
+      `${name} both`,
+    );
     vector.verdicts.forEach((verdict, i) => {
       const { measure } = readings[i];
       const found = benchlore.verdict.judge(one, measure, readings[i].reading);
@@ -86,6 +104,12 @@ window.replay = (function () {
     const place = benchlore.assess.placed(one, evidence, probabilities, setUp);
     same(place.first, vector.first, `${name} first`);
     same(place.down, vector.down, `${name} down`);
+    const again = benchlore.assess.measuredAgain(one, evidence, against, setUp);
+    rows(
+      again.map((c) => [c.index, c.minutes, c.expected]),
+      vector.again,
+      `${name} again`,
+    );
     const look = lookAt(one.bench, benchlore.assess.begins(one, vector.symptoms));
     const next = choices(look, place, vector.depth);
     same(

@@ -15,6 +15,7 @@ from typing import Any
 from benchlore.book.model import Book, Family, Measurement
 from benchlore.diagnosis import lookahead, rank
 from benchlore.diagnosis.case import Case, make_case
+from benchlore.diagnosis.conflict import perhaps_both
 from benchlore.diagnosis.posterior import evidence, posterior
 from benchlore.diagnosis.reading import ReadingError, read
 
@@ -158,8 +159,10 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     tried = chance.sample(case.faults, chance.choice((0, 0, 0, 1, 2)))
     if chance.random() < 0.02:
         tried = list(case.faults)
-    job = evidence(case, symptoms, taken, tried)
+    again = [reading for reading in taken if chance.random() < 0.1]
+    job = evidence(case, symptoms, [*again, *taken], tried)
     probabilities = posterior(case, job)
+    against = rank.contradicted(book, case, job, probabilities)
     verdicts = rank.verdicts(book, case, job)
     place = rank.place(book, case, job, probabilities)
     chosen = lookahead.choices(
@@ -175,6 +178,10 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
         "depth": depth,
         "posterior": list(probabilities),
         "clashes": list(rank.clashes(case, job, probabilities)),
+        "confirmed": sorted(job.confirmed),
+        "contradictions": [[[one.one, one.other], list(one.again)] for one in against],
+        "again": [[c.index, c.minutes, c.expected] for c in rank.measured_again(book, case, job, against)],
+        "both": [[*map(case.faults.index, one.faults), one.probability] for one in perhaps_both(case, job)],
         "verdicts": [
             {"kind": v.kind, "outcome": v.outcome, "outcomes": [p for _, p in v.outcomes]} for v in verdicts
         ],

@@ -399,6 +399,22 @@ def test_a_reading_that_fits_nothing_asks_to_check(bench: Hands):
     assert "Check the point" in bench.text(".verdict .means")
 
 
+def test_two_entries_that_contradict_each_other_are_named_and_one_is_measured_again(bench: Hands):
+    """A rail at its voltage, and shorted: nothing else is asked before one of the two was read again."""
+    bench.choose("main-rail-pack")
+    enter(bench, "8.40")
+    bench.choose("main-rail-ohms")
+    enter(bench, "0.4")
+    assert bench.card == ("measure", "main-rail-ohms"), "the powered one is barred by the short"
+    said = bench.text(".clash")
+    assert "Two entries contradict each other" in said
+    assert "8.40 V" in said and "400 m\u03a9" in said
+    assert "measure this one again" in said
+    enter(bench, "22k")
+    assert bench.page.query_selector(".clash") is None
+    assert bench.card[1] != "main-rail-ohms"
+
+
 def test_a_reading_that_stops_comes_before_all_else_and_nothing_live_is_next(bench: Hands):
     enter(bench, "8.19")
     assert bench.text("#next .stop-word") == "Stop: unplug every source."

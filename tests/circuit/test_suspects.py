@@ -46,6 +46,18 @@ def test_shares_are_those_of_the_handbook(kind, ours, printed, theirs):
     assert sum(mode_shares(kind)[mode] for mode in ours) == pytest.approx(expected, abs=0.02)
 
 
+def test_a_chip_that_carries_power_fails_as_a_hybrid_device_does():
+    """FMD-91 has no short of a supply for a logic chip; a charger or a converter shorts its rails."""
+    printed, ours = PRINTED["hybrid device"], mode_shares("ic", power=True)
+    assert ours["shorted-to-ground"] + ours["leaks"] == pytest.approx(printed["short"])
+    assert ours["open"] == pytest.approx(printed["open"] + printed["no output"])
+    assert ours["wrong-value"] == pytest.approx(printed["degraded output"])
+    graph = board("petrel-13")
+    shorts = [s for s in suspects_of(graph, graph.parts["U20"]) if s.fault.mode == "shorted-to-ground"]
+    at_rails = sum(s.share for s in shorts if s.fault.at in graph.rails)
+    assert at_rails == pytest.approx(0.8 * sum(s.share for s in shorts))
+
+
 def test_every_kind_of_part_has_modes_with_a_source():
     for kind in PART_KINDS:
         shares = mode_shares(kind)

@@ -56,6 +56,17 @@ def test_text_tells_the_same(found, capsys):
     assert "fix wren-5/rail-short" in out
 
 
+def test_a_plan_from_what_was_read_goes_on_from_there(capsys):
+    args = ["plan", "wren-5", "dead-on-adapter", *ROOT, "--reading", "fused-rail=5.0 V", "--format", "json"]
+    assert main(args) == 0
+    found = json.loads(capsys.readouterr().out)
+    jsonschema.Draft202012Validator(schema("plan")).validate(found)
+    assert found["readings"] == {"fused-rail": "5.0 V"}
+    assert found["contradictions"] == []
+    assert found["tree"]["id"] != "fused-rail"
+    assert found["tree"]["reach"] == pytest.approx(1)
+
+
 @pytest.mark.parametrize(
     ("args", "said"),
     [

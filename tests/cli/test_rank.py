@@ -94,6 +94,27 @@ def test_nothing_in_the_book_explains_what_no_fault_reads(capsys):
         assert f"- {clash} clashes with the likeliest fault" in out
 
 
+SHORTED = ["rank", "siskin-12", "--root", OTHER, "--symptom", "no-power", "--reading"]
+
+
+def test_two_entries_that_contradict_each_other_come_before_anything_else(capsys):
+    args = [*SHORTED, "main-rail-pack=8.40 V", "main-rail-ohms=0.4"]
+    found = answer(capsys, *args)
+    (one,) = found["contradictions"]
+    assert one["readings"] == ["main-rail-pack", "main-rail-ohms"]
+    assert one["measure_again"] == ["main-rail-ohms"], "with the short, power is barred"
+    assert found["next"][0]["id"] == "main-rail-ohms"
+    out = " ".join(shown(capsys, *args).split())
+    assert "Two entries contradict each other: main-rail-pack=8.40 V and main-rail-ohms=0.4." in out
+    assert "Measure main-rail-ohms again before anything else." in out
+
+
+def test_the_second_reading_of_a_measurement_stands(capsys):
+    found = answer(capsys, *SHORTED, "main-rail-ohms=0.4", "main-rail-pack=8.40 V", "main-rail-ohms=22k")
+    assert found["contradictions"] == []
+    assert [one["measurement"] for one in found["readings"]] == ["main-rail-pack", "main-rail-ohms"]
+
+
 def test_over_range_and_named_outcomes_have_no_value(capsys):
     found = answer(capsys, *DEAD, "--reading", "main-junction=OL", "socket-look=green")
     over, seen = found["readings"]
@@ -120,10 +141,6 @@ def test_over_range_and_named_outcomes_have_no_value(capsys):
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-levl=1"],
             "'sda-levl' is not a measurement of wren-5; did you mean 'sda-level'?",
-        ),
-        (
-            ["wren-5", "--symptom", "no-picture", "--reading", "sda-level=1", "sda-level=2"],
-            "sda-level is given twice; keep the reading that counts",
         ),
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level=3 A"],

@@ -121,6 +121,27 @@ def test_a_short_of_a_rail_names_the_other_parts_on_it():
     assert matched == sorted(matched), "parts with firmware matched to their board come last"
 
 
+def test_the_parts_of_a_rail_share_a_short_by_jobs_modes_and_number():
+    """Half a job for each way of failing (Jeffreys), shared by the modes of a kind as FMD-91 has them.
+
+    By hand, on MAIN of Siskin 12: the recorded capacitor has its jobs and a half; beside it stand the ways of
+    the others by the table, and nobody else.
+    """
+    book = example()
+    known = hypotheses_of(book, book.families["siskin-12"])
+    recorded = known.names.index("siskin-12/main-rail-capacitor-shorted")
+    group = next(
+        s
+        for s in known.suspects
+        if any(m.at == "MAIN" and m.mode == "shorted-to-ground" for m in s.members) and not s.outside
+    )
+    seen = book.faults["siskin-12/main-rail-capacitor-shorted"].seen
+    ratio = known.prior[known.names.index(group.id)] / known.prior[recorded]
+    assert ratio == pytest.approx(0.5 * group.weight / (seen + 0.5))
+    # 0.8 x 0.17 of four modes at two rails is a quarter of a job for a converter; of others less.
+    assert group.weight > 0.1 * len({m.part for m in group.members})
+
+
 def test_a_silent_record_reads_as_its_circuit_foretells():
     """The cracked clock resistor says nothing of the standby rail; the circuit does: it is not touched."""
     book = example()

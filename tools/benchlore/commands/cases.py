@@ -6,7 +6,7 @@ import argparse
 import json
 import sys
 import textwrap
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -17,7 +17,9 @@ from benchlore.book.model import Book
 from benchlore.circuit.calculators import FIRST
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.diagnosis.case import Case, CaseError, make_case
-from benchlore.diagnosis.reading import ReadingError
+from benchlore.diagnosis.conflict import Contradiction
+from benchlore.diagnosis.posterior import Evidence, evidence
+from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.diagnosis.suspects import hazards_of_suspect
 from benchlore.findings import Finding
 from benchlore.rules import RULES, diagnosis, rules_of
@@ -37,6 +39,51 @@ def add_case(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--meter", metavar="ID", help="the meter that reads (default: the shop's own)")
     parser.add_argument("--format", choices=("json", "text"), default="text", help="form (default: text)")
     add_root(parser)
+
+
+def add_readings(parser: argparse.ArgumentParser) -> None:
+    """Declare `--reading`."""
+    parser.add_argument(
+        "--reading",
+        metavar="M=VALUE",
+        nargs="+",
+        action="extend",
+        default=[],
+        help="a measurement and what the meter shows ('main-rail-pack-out=8.19 V', 'x=OL') or what is seen; "
+        "in the order taken, and once more where it was measured again",
+    )
+
+
+def reading_of(book: Book, case: Case, text: str) -> Reading:
+    """A reading as typed. Raises CaseError for an unknown measurement, ReadingError for no reading."""
+    measure, equals, typed = text.partition("=")
+    measure = measure.strip()
+    if not equals:
+        raise ReadingError(
+            f"--reading: '{text}' is not a measurement with its reading",
+            "write it as MEASUREMENT=VALUE, in quotes where it holds a blank",
+        )
+    evidence(case, (), [Reading(measure, typed)])
+    measurement = book.families[case.family].measurements[measure]
+    try:
+        return read(measurement, book.meters[case.meter], typed)
+    except ReadingError as error:
+        raise ReadingError(f"--reading {measure}: {error.reason}", error.mend) from error
+
+
+def contradiction_lines(known: Evidence, found: Iterable[Contradiction]) -> Iterator[str]:
+    """The entries that contradict each other, and which to measure again, in lines that fit."""
+    typed = {reading.measure: reading.typed for reading in known.readings}
+    for one in found:
+        named = f"{one.one}={typed[one.one]} and {one.other}={typed[one.other]}"
+        then = (
+            "Each was read twice, or is barred now: the board changed in between, or a point or a set-up is "
+            "another one."
+        )
+        if one.again:
+            then = f"Measure {' or '.join(one.again)} again before anything else."
+        said = f"Two entries contradict each other: {named}. {then}"
+        yield textwrap.fill(said, WIDTH, break_on_hyphens=False)
 
 
 def open_case(args: argparse.Namespace) -> tuple[Book, Case]:

@@ -9,19 +9,24 @@ from typing import Any
 from benchlore.book.model import Book
 from benchlore.commands.cases import (
     add_case,
+    add_readings,
     board,
     caution_lines,
+    contradiction_lines,
     hazards_of_step,
     open_case,
     print_json,
+    reading_of,
     refusing,
     say_unshown,
     title_of,
     work_of,
 )
 from benchlore.diagnosis.case import Case
+from benchlore.diagnosis.conflict import Contradiction
 from benchlore.diagnosis.plan import Node, Plan, nodes, plan
-from benchlore.diagnosis.posterior import evidence
+from benchlore.diagnosis.posterior import Evidence, evidence, posterior
+from benchlore.diagnosis.rank import contradicted, planned
 from benchlore.site.outline import Line, outline
 
 
@@ -35,6 +40,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     )
     parser.add_argument("family", metavar="FAMILY", help="a board family, such as petrel-13")
     parser.add_argument("symptom", metavar="SYMPTOM", help="what the device does, such as pack-not-seen")
+    add_readings(parser)
     add_case(parser)
     parser.set_defaults(run=refusing(run))
 
@@ -42,17 +48,19 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 def run(args: argparse.Namespace) -> int:
     """Plan, print, and return the exit code."""
     book, case = open_case(args)
-    evidence(case, [args.symptom])
+    known = evidence(case, [args.symptom], [reading_of(book, case, text) for text in args.reading])
     say_unshown(book, case, [args.symptom])
-    found = plan(case, args.symptom)
+    found = planned(book, case, known) if known.readings else plan(case, args.symptom)
+    against = contradicted(book, case, known, posterior(case, known))
     if args.format == "json":
-        print_json(as_json(case, found))
+        print_json(as_json(case, known, against, found))
     else:
-        print("\n".join(_lines(book, case, found)))
+        said = [f"\n{line}" for line in contradiction_lines(known, against)]
+        print("\n".join(_lines(book, case, found, said)))
     return 0
 
 
-def as_json(case: Case, found: Plan) -> dict[str, Any]:
+def as_json(case: Case, known: Evidence, against: Sequence[Contradiction], found: Plan) -> dict[str, Any]:
     """The answer after `schema/plan.schema.json`."""
     return {
         "format": 1,
@@ -60,6 +68,10 @@ def as_json(case: Case, found: Plan) -> dict[str, Any]:
         "revision": case.revision,
         "meter": case.meter,
         "symptom": found.symptom,
+        "readings": {reading.measure: reading.typed for reading in known.readings},
+        "contradictions": [
+            {"readings": [one.one, one.other], "measure_again": list(one.again)} for one in against
+        ],
         "expected_minutes": found.expected,
         "without_measuring": {
             "faults": list(found.guess.faults),
@@ -85,7 +97,7 @@ def _step_json(step: Node) -> dict[str, Any]:
     }
 
 
-def _lines(book: Book, case: Case, found: Plan) -> Iterator[str]:
+def _lines(book: Book, case: Case, found: Plan, said: Sequence[str]) -> Iterator[str]:
     shown = outline(found.tree)
     steps = [line.step for line in shown.lines if line.step is not None]
     met = [name for step in steps for name in hazards_of_step(book, case, step.kind, step.id)]
@@ -93,6 +105,7 @@ def _lines(book: Book, case: Case, found: Plan) -> Iterator[str]:
     yield ""
     yield board(book, case)
     yield f"Shows: {book.symptoms[found.symptom].title}"
+    yield from said
     yield f"By this plan:      {found.expected:.0f} min expected"
     yield f"Without measuring: {found.guess.expected:.0f} min expected, fixing in the best order"
     yield ""

@@ -12,11 +12,14 @@ from benchlore.book.model import Book, Family
 from benchlore.commands.cases import (
     WIDTH,
     add_case,
+    add_readings,
     board,
     caution_lines,
+    contradiction_lines,
     hazards_of_step,
     open_case,
     print_json,
+    reading_of,
     refusing,
     say_unshown,
     title_of,
@@ -25,7 +28,6 @@ from benchlore.commands.cases import (
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.posterior import Evidence, evidence
 from benchlore.diagnosis.rank import Action, Ranking, rank
-from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.diagnosis.verdict import Verdict
 
 _SHOWN = 0.005  # probability from which a fault gets a line of its own
@@ -51,15 +53,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         help="what the device does, such as pack-not-seen; several may follow; without one, it goes down the "
         "rails",
     )
-    parser.add_argument(
-        "--reading",
-        metavar="M=VALUE",
-        nargs="+",
-        action="extend",
-        default=[],
-        help="a measurement and what the meter shows ('main-rail-pack-out=8.19 V', 'x=OL') or what is seen; "
-        "in the order taken",
-    )
+    add_readings(parser)
     add_case(parser)
     parser.set_defaults(run=refusing(run))
 
@@ -67,7 +61,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 def run(args: argparse.Namespace) -> int:
     """Rank, print, and return the exit code."""
     book, case = open_case(args)
-    known = evidence(case, args.symptom, [_reading(book, case, text) for text in args.reading])
+    known = evidence(case, args.symptom, [reading_of(book, case, text) for text in args.reading])
     say_unshown(book, case, known.symptoms)
     found = rank(book, case, known)
     if args.format == "json":
@@ -75,23 +69,6 @@ def run(args: argparse.Namespace) -> int:
     else:
         print("\n".join(_lines(book, case, known, found)))
     return 0
-
-
-def _reading(book: Book, case: Case, text: str) -> Reading:
-    """A reading as typed. Raises CaseError for an unknown measurement, ReadingError for no reading."""
-    measure, equals, typed = text.partition("=")
-    measure = measure.strip()
-    if not equals:
-        raise ReadingError(
-            f"--reading: '{text}' is not a measurement with its reading",
-            "write it as MEASUREMENT=VALUE, in quotes where it holds a blank",
-        )
-    evidence(case, (), [Reading(measure, typed)])
-    measurement = book.families[case.family].measurements[measure]
-    try:
-        return read(measurement, book.meters[case.meter], typed)
-    except ReadingError as error:
-        raise ReadingError(f"--reading {measure}: {error.reason}", error.mend) from error
 
 
 def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str, Any]:
@@ -116,6 +93,11 @@ def as_json(book: Book, case: Case, known: Evidence, found: Ranking) -> dict[str
         "whose": dict(found.whose),
         "explained": found.explained,
         "clashes": list(found.clashes),
+        "contradictions": [
+            {"readings": [one.one, one.other], "measure_again": list(one.again)}
+            for one in found.contradictions
+        ],
+        "both": [{"faults": list(one.faults), "probability": one.probability} for one in found.both],
         "interlocks": [
             {
                 "measurement": one.measure,
@@ -167,12 +149,15 @@ def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[
         yield "\nWhat each reading says by itself"
         for one in found.verdicts:
             yield from _verdict_lines(one)
+    for line in contradiction_lines(known, found.contradictions):
+        yield f"\n{line}"
     shares = [f"{name} {_percent(share)}" for name, share in found.whose if share >= _SHOWN]
     yield f"\nWhose fault: {', '.join(shares)}"
     yield "\nHow likely each fault is"
     if not found.explained:
         yield from _unexplained(found)
     yield from _fault_lines(book, case, found)
+    yield from _both_lines(book, case, found)
     yield "\nWhat to do next (minutes now, expected minutes to the end of the job when it is done first)"
     for number, action in enumerate(found.next[:_ACTIONS], 1):
         yield f"  {number}. {action.minutes:5.1f} {action.expected:6.1f}  {_what(book, case, action)}"
@@ -194,6 +179,17 @@ def _interlock_lines(family: Family, found: Ranking) -> Iterator[str]:
         until = f"until {' or '.join(one.lock.clears)} reads otherwise" if one.lock.clears else "before a fix"
         said = f"{begins} {one.measure} is {one.outcome}: {one.lock.why} No power {until}."
         yield from textwrap.wrap(said, WIDTH)
+
+
+def _both_lines(book: Book, case: Case, found: Ranking) -> Iterator[str]:
+    for one in found.both:
+        names = " and ".join(f"{title_of(book, case, name)} ({name})" for name in one.faults)
+        yield textwrap.fill(
+            f"Perhaps both, {_percent(one.probability)}: {names}. No single fault explains all the readings.",
+            WIDTH,
+            initial_indent="  ",
+            subsequent_indent="      ",
+        )
 
 
 def _unexplained(found: Ranking) -> Iterator[str]:

@@ -10,7 +10,7 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
 
     m                = clip(faults seen once / jobs, 0.02, 0.30); 0.30 without jobs (Good-Turing)
     prior(f)         = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
-    prior(suspect)   = (1 - m) 1/2 (its share of the failures of its parts) / (jobs + faults/2)
+    prior(suspect)   = (1 - m) 1/2 (its ways of failing) / (jobs + faults/2)
     prior(outside)   = the least with which P(it | symptom) can be what the symptom names
     prior(else)      = m
     P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
@@ -18,7 +18,10 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
     P(symptom | else)    = mean of P(symptom | f), weighted by prior(f): on the whole, no evidence
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
-what no measurement tells apart is one (`circuit/graph/suspects.py`; the shares of the modes from FMD-91).
+what no measurement tells apart is one (`circuit/graph/suspects.py`). Each way of failing, a part with a mode,
+counts for half a job, as a recorded fault that was never seen does (Jeffreys' prior of a multinomial); what the
+modes of one part have in all they share by the published table (FMD-91 in MIL-HDBK-338B). So parts share a
+shorted rail by their number, their modes and the jobs of those with a record.
 Outside the board are the pack, the adapter, the cable, the accessories and the settings.
 
 Symptoms that nobody reported say nothing.
@@ -83,6 +86,20 @@ explains this, and names the clashes: the readings r with p(r | f) < a(r) for th
 
 **Verdict** (`verdict`). P(o | x) = p(x | o) / sum over outcomes, all outcomes equally likely beforehand.
 Decided from 0.95 up. More than 3 u below or above all outcomes it fits none.
+
+**Two entries, two faults** (`conflict`, `ohms_law`). A hypothesis explains a reading where p(r | h) >= a(r).
+Two entries contradict each other where each is explained by something, and no hypothesis that is not silent on
+one of them, and no two, explain both; or where a rail's volts over its ohms are more than twice the largest
+current that the circuit states. Until one is settled, the next action is to measure one of them again, first
+that which is likelier to mean nothing: sum over f of p(f) 0.02 a(r) / p(r | f). With two faults
+
+    P(o | f, g)   = P(o | f) H(g) + P(o | g) H(f) + P(o | f) P(o | g) for an abnormal o, H: what reads healthy
+                  = (P(o | f) H(g) + P(o | g) H(f)) / 2 for a healthy one; what is left reads as a(r)
+    prior(f, g)   = 0.02 prior(f) prior(g) / sum over all pairs;  prior(f) alone x 0.98
+    P(s | f, g)   = 1 - (1 - P(s | f)) (1 - P(s | g))
+
+The ranking is that of one fault. Where no single hypothesis explains every reading and a pair does, it says
+"perhaps both" with the pair's probability among all.
 
 **Minutes** (`minutes`). Set-up = bench state and unplugged parts.
 

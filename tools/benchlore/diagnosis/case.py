@@ -29,6 +29,7 @@ from benchlore.diagnosis.minutes import (
     proof_setup,
     setup_of,
 )
+from benchlore.diagnosis.ohms_law import held_together
 from benchlore.diagnosis.suspects import Suspect
 from benchlore.findings import nearest
 
@@ -85,7 +86,8 @@ class Case:
     fault); `alike[m][f]`: the first fault that reads the same. `says[m]`: the faults of which it is stated or
     foretold what m reads, by index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what
     (measurement, outcome) proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured
-    before a source goes in."""
+    before a source goes in. `amps`: the current that the volts and the ohms of a rail must not come to, by
+    their measurements."""
 
     family: str
     revision: str | None
@@ -102,6 +104,7 @@ class Case:
     locks: Mapping[tuple[str, str], Interlock] = field(default_factory=dict)
     ohms_first: frozenset[str] = frozenset()
     suspects: Mapping[str, Suspect] = field(default_factory=dict)
+    amps: Mapping[tuple[str, str], float] = field(default_factory=dict)
 
     @property
     def recorded(self) -> int:
@@ -155,6 +158,7 @@ def _case(of_book: Same[Book], family_id: str, revision: str | None, meter_id: s
         MappingProxyType(locks),
         frozenset(s.id for s in book.symptoms.values() if s.ohms_first),
         frozen_map({suspect.id: suspect for suspect in known.suspects}),
+        MappingProxyType(dict(held_together(family))),
     )
 
 

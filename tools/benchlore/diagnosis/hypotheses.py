@@ -22,7 +22,9 @@ NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, i
 UNNAMED = 0.0005  # what is outside with a symptom that does not name it
 LEAST_UNKNOWN = 0.02
 MOST_UNKNOWN = 0.30
-PART_UNSEEN = 0.5  # jobs that a part counts for, as a recorded fault that was never seen does
+# Jobs that a way of failing counts for, as a recorded fault that was never seen does (Jeffreys): so many for
+# each mode of each part, which the modes of a part share by the published table.
+WAY_UNSEEN = 0.5
 TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )
@@ -213,7 +215,7 @@ def _weighed(
     """
     known, unknown = fsum(base[:-1]), base[-1]
     jobs = sum(fault.seen for fault in faults) + len(faults) / 2
-    board = [PART_UNSEEN * suspect.weight * (known / jobs if faults else 1.0) for suspect in suspects]
+    board = [WAY_UNSEEN * suspect.weight * (known / jobs if faults else 1.0) for suspect in suspects]
     weights = [*base[:-1], *board, unknown]
     shows: dict[str, list[float]] = {}
     for symptom in sorted(book.symptoms):

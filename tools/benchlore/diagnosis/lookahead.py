@@ -367,6 +367,13 @@ def _narrow(place: Place, found: Sequence[Choice]) -> Place:
     return replace(place, open=tuple([c.index for c in found if c.kind == "measure"][:WIDE]))
 
 
+def measured_first(look: Look, place: Place, measure: int) -> Choice:
+    """An open measurement, valued one action ahead."""
+    total = fsum(place.weights)
+    here = replace(place, weights=tuple([w / total for w in place.weights]))
+    return _choice(look, here, "measure", measure, 1)
+
+
 def _looked_at_again(look: Look, place: Place, found: list[Choice], depth: int) -> list[Choice]:
     """The choices, valued one action ahead and sorted, with the best of them valued deeper."""
     narrow = _narrow(place, found)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from benchlore.diagnosis.case import Case, CaseError
-from benchlore.diagnosis.likelihood import BLUNDER, elsewhere, outcome_weights
+from benchlore.diagnosis.likelihood import BLUNDER, class_of, elsewhere, outcome_weights
 from benchlore.diagnosis.reading import Reading
 from benchlore.findings import nearest
 
@@ -19,37 +19,42 @@ class Evidence:
 
     A fix that was made and whose proof did not read normal puts its fault out of the running. The proof's
     reading is a reading like any other; where that measurement had been read before, the later reading
-    stands."""
+    stands. `confirmed`: the measurements that were read twice alike."""
 
     symptoms: tuple[str, ...] = ()
     readings: tuple[Reading, ...] = ()
     tried: tuple[str, ...] = ()
+    confirmed: frozenset[str] = frozenset()
 
 
 def evidence(
     case: Case, symptoms: Iterable[str] = (), readings: Iterable[Reading] = (), tried: Iterable[str] = ()
 ) -> Evidence:
-    """Evidence that fits the case. Raises CaseError for names the case lacks and for two readings of one
-    measurement.
+    """Evidence that fits the case. Of two readings of one measurement the later one stands; it confirms the
+    first where both are taken for one outcome. Raises CaseError for names the case lacks.
     """
     symptoms, readings, tried = tuple(dict.fromkeys(symptoms)), tuple(readings), tuple(dict.fromkeys(tried))
     for symptom in symptoms:
         if symptom not in case.shows:
             raise CaseError(f"'{symptom}' is not a symptom", nearest(symptom, case.shows))
-    taken: set[str] = set()
+    taken: dict[str, Reading] = {}
+    confirmed: set[str] = set()
     for reading in readings:
         if reading.measure not in case.scales:
             raise CaseError(
                 f"'{reading.measure}' is not a measurement of {_board(case)}",
                 nearest(reading.measure, case.scales),
             )
-        if reading.measure in taken:
-            raise CaseError(f"{reading.measure} is given twice", "keep the reading that counts")
-        taken.add(reading.measure)
+        before, scale = taken.pop(reading.measure, None), case.scales[reading.measure]
+        if before is not None and class_of(scale, before) == class_of(scale, reading):
+            confirmed.add(reading.measure)
+        else:
+            confirmed.discard(reading.measure)
+        taken[reading.measure] = reading
     for fault in tried:
         if fault not in case.faults:
             raise CaseError(f"'{fault}' is not a fault of {_board(case)}", nearest(fault, case.faults))
-    return Evidence(symptoms, readings, tried)
+    return Evidence(symptoms, tuple(taken.values()), tried, frozenset(confirmed))
 
 
 def _board(case: Case) -> str:

@@ -1,15 +1,17 @@
-"""Everything that the evidence of a job says: verdicts, probabilities, what clashes, and what to do next."""
+"""Everything that the evidence of a job says: verdicts, probabilities, what contradicts, what to do next."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from benchlore.book.model import Book
 from benchlore.diagnosis.case import Case, closed_by, shut_by
+from benchlore.diagnosis.conflict import Both, Contradiction, contradictions, perhaps_both
 from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
-from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, start
+from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, measured_first, start
 from benchlore.diagnosis.minutes import setup_of
+from benchlore.diagnosis.plan import Plan, fix_order, grow_from
 from benchlore.diagnosis.posterior import Evidence, likelihoods, meaningless, posterior
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.suspects import outside_of
@@ -53,9 +55,10 @@ class Ranking:
 
     `faults`: most likely first, equals by id. `explained`: False when nothing in the book explains the
     readings; then `clashes` names the readings that the likeliest fault leaves unexplained, and `fits` whom
-    each reading speaks for. `interlocks`: the bench states that readings bar, and why. `whose`: the first
-    level of the answer. `next`: what to do,
-    best first."""
+    each reading speaks for. `contradictions`: entries of which one is wrong; until they are settled `next`
+    begins with measuring one of them again. `both`: pairs of faults that explain what no single one does; the
+    other probabilities are those of one fault alone. `interlocks`: the bench states that readings bar, and
+    why. `whose`: the first level of the answer. `next`: what to do, best first."""
 
     faults: tuple[Ranked, ...]
     not_in_book: float
@@ -63,6 +66,8 @@ class Ranking:
     explained: bool
     clashes: tuple[str, ...]
     fits: tuple[Fit, ...]
+    contradictions: tuple[Contradiction, ...]
+    both: tuple[Both, ...]
     interlocks: tuple[Standing, ...]
     whose: tuple[tuple[str, float], ...]
     next: tuple[Action, ...]
@@ -72,6 +77,8 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
     """Rank the faults of a case by the evidence, and value the next actions."""
     probabilities = posterior(case, known)
     fits = tuple(_fit(case, known, r.measure) for r in known.readings)
+    against = contradicted(book, case, known, probabilities)
+    again = (_action(case, choice) for choice in measured_again(book, case, known, against))
     return Ranking(
         ranked(case, probabilities),
         probabilities[-1],
@@ -79,9 +86,11 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
         probabilities[-1] <= EXPLAINED,
         clashes(case, known, probabilities),
         fits,
+        against,
+        perhaps_both(case, known),
         interlocks(book, case, known),
         whose(book, case, probabilities),
-        next_actions(book, case, known, probabilities),
+        (*again, *next_actions(book, case, known, probabilities)),
     )
 
 
@@ -179,6 +188,58 @@ def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, .
     rails_first = not (known.symptoms or powered) or not case.ohms_first.isdisjoint(known.symptoms)
     setup, unknown = stands(book, case, known), normal and not known.symptoms
     return start(case.bench, probabilities, taken, setup, closed, shut, rails_first, spoken, unknown)
+
+
+def contradicted(
+    book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]
+) -> tuple[Contradiction, ...]:
+    """The entries that contradict each other. One that an interlock bars is not measured again."""
+    family, locks = book.families[case.family], interlocks(book, case, known)
+    barred = {state for one in locks for state in one.lock.states}
+    return tuple(
+        replace(one, again=tuple(m for m in one.again if family.measurements[m].state not in barred))
+        for one in contradictions(case, known, probabilities)
+    )
+
+
+def measured_again(
+    book: Book, case: Case, known: Evidence, against: tuple[Contradiction, ...]
+) -> tuple[Choice, ...]:
+    """The entries to be measured again, in the order in which they are named; each valued as if it had not
+    been read.
+    """
+    look = look_at(case.bench, posterior(case, Evidence(known.symptoms)))
+    again = _again(case, against)
+    return tuple(measured_first(look, unread(book, case, known, m), m) for m in again)
+
+
+def _again(case: Case, against: tuple[Contradiction, ...]) -> tuple[int, ...]:
+    measures = case.bench.measures
+    named = dict.fromkeys(m for one in against for m in one.again)
+    return tuple(measures.index(m) for m in named if m in measures)
+
+
+def unread(book: Book, case: Case, known: Evidence, measure: int) -> Place:
+    """Where a job stands as if one measurement had not been read: it is open, and what it barred is not. The
+    bench stands as it does.
+    """
+    name = case.bench.measures[measure]
+    others = replace(known, readings=tuple(r for r in known.readings if r.measure != name))
+    found = place(book, case, others, posterior(case, others))
+    return replace(found, setup=stands(book, case, known))
+
+
+def planned(book: Book, case: Case, known: Evidence) -> Plan:
+    """The plan from what was read. While two entries contradict each other it begins with measuring one of
+    them again.
+    """
+    probabilities = posterior(case, known)
+    here = place(book, case, known, probabilities)
+    for m in _again(case, contradicted(book, case, known, probabilities))[:1]:
+        here = replace(unread(book, case, known, m), first=(m,))
+    before = posterior(case, Evidence(known.symptoms))
+    tree = grow_from(case.bench, here, before=before)
+    return Plan(case.family, known.symptoms[0], tree, fix_order(case.bench, here.weights))
 
 
 def next_actions(

@@ -49,7 +49,8 @@ class Suspect:
     """One hypothesis without a record.
 
     `members`: in the order in which to try them: share over minutes, those whose firmware is matched to the
-    board last. `outside`: the kind of what is plugged in, or empty. `weight`: in parts.
+    board last. `outside`: the kind of what is plugged in, or empty. `weight`: in ways of failing, which
+    the modes of a part share by the published table.
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
     to find and change the part. `hot`: it heats the board.
     """
@@ -143,7 +144,7 @@ def _on_board(
         reads: dict[str, Row | None] = {m.id: healthy.get(m.id) for m, _ in asks}
         reads.update(group.reads)
         reads.update(dict.fromkeys(group.unknown))
-        weight = fsum(suspect.share for suspect in group.suspects)
+        weight = fsum(suspect.share * suspect.ways for suspect in group.suspects)
         members = _members(book, family, group.suspects, weight)
         yield Suspect(
             f"{family.id}/{_slug(group.suspects[0])}",
@@ -175,7 +176,7 @@ def _members(
             s.fault.part,
             s.fault.mode,
             s.fault.at,
-            s.share / whole,
+            s.share * s.ways / whole,
             _change_minutes(book, family.parts[s.fault.part]),
         )
         for s in group

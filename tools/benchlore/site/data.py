@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Any, TypedDict
+from typing import Annotated, Any, TypedDict
 
 from benchlore.book import links
 from benchlore.book.elements import ELEMENTS
@@ -47,6 +47,7 @@ from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of, priors
 from benchlore.diagnosis.interlock import interlock
 from benchlore.diagnosis.minutes import risk_minutes
+from benchlore.diagnosis.ohms_law import held_together
 from benchlore.diagnosis.suspects import Suspect, hazards_of_suspect, outside_of, suspects_of
 from benchlore.quantity import Quantity
 from benchlore.site import paths, steps, words
@@ -186,6 +187,10 @@ class _MeasurementLinks(TypedDict):
     unit: str | None
     hazards: list[str]
     interlocks: dict[str, _Interlock]
+    amps: Annotated[
+        dict[str, float],
+        "The current that the volts of a rail and these measurements of its ohms must not come to.",
+    ]
 
 
 class _Measurement(TypedDict):
@@ -346,6 +351,7 @@ def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measu
                 for name, lock in found
                 if lock is not None
             },
+            "amps": {ohms: amps for (volts, ohms), amps in held_together(family) if volts == measurement.id},
         },
     }
 

@@ -27,7 +27,7 @@
       .map((id) => currentId(book, id))
       .filter((id) => one.faults.includes(id));
     const symptoms = job.symptoms.filter((id) => one.shows[id]);
-    const evidence = { symptoms, readings: standing(taken), tried };
+    const evidence = { symptoms, readings: standing(taken), tried, confirmed: confirmed(taken) };
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const before = previous(one, job, taken, evidence);
     const measured = evidence.readings.map((seen) => seen.measure);
@@ -36,7 +36,11 @@
     const { lookAt, withoutMeasuring } = benchlore.lookahead;
     const look = lookAt(one.bench, begins(one, symptoms));
     const place = placed(one, evidence, probabilities, Math.max(0, benchlore.cases.placeOf(one, stands)));
-    const choices = benchlore.lookahead.choices(look, place).map((choice) => named(one, choice));
+    const contradictions = benchlore.conflict.contradictions(one, evidence, probabilities);
+    const again = measuredAgain(one, evidence, contradictions, place.setUp);
+    const choices = again
+      .concat(benchlore.lookahead.choices(look, place))
+      .map((choice) => named(one, choice));
     return {
       one,
       taken,
@@ -52,6 +56,8 @@
       ranking: ranking(one, probabilities, before, tried),
       explained: probabilities[probabilities.length - 1] <= EXPLAINED,
       clashes: clashes(one, evidence, probabilities),
+      contradictions,
+      both: benchlore.conflict.perhapsBoth(one, evidence),
       problems: problems(book, family, job, taken),
     };
   }
@@ -188,6 +194,44 @@
       }
     }
     return [...last.values()];
+  }
+
+  /**
+   * The measurements that were read twice alike.
+   * @param {readonly BenchJudged[]} taken
+   * @returns {string[]}
+   */
+  function confirmed(taken) {
+    /** @type {Map<string, {outcome: number, twice: boolean}>} */
+    const last = new Map();
+    for (const { measure, reading, seen, proof } of taken) {
+      if (!reading || proof === "proved") continue;
+      const outcome = benchlore.likelihood.classOf(seen.scales[measure], reading);
+      last.set(measure, { outcome, twice: last.get(measure)?.outcome === outcome });
+    }
+    return [...last].filter(([, { twice }]) => twice).map(([measure]) => measure);
+  }
+
+  /**
+   * The entries that contradict each other, to be measured again, each valued as if it had not been read.
+   * @param {BenchCase} one
+   * @param {BenchEvidence} evidence
+   * @param {readonly BenchContradiction[]} contradictions
+   * @param {number} setUp
+   * @returns {BenchChoice[]}
+   */
+  function measuredAgain(one, evidence, contradictions, setUp) {
+    const { measures } = one.bench;
+    const names = [...new Set(contradictions.flatMap(({ again }) => again))];
+    const look = benchlore.lookahead.lookAt(one.bench, begins(one, evidence.symptoms));
+    return names
+      .filter((id) => measures.includes(id))
+      .map((id) => {
+        const readings = evidence.readings.filter((taken) => taken.measure !== id);
+        const others = Object.assign({}, evidence, { readings });
+        const place = placed(one, others, benchlore.posterior.posterior(one, others), setUp);
+        return benchlore.lookahead.measuredFirst(look, place, measures.indexOf(id));
+      });
   }
 
   /**
@@ -459,6 +503,7 @@
     standsAt,
     begins,
     placed,
+    measuredAgain,
     whose,
     takenFor,
   };

@@ -72,6 +72,7 @@
       shows: Object.assign(Object.create(null), known.shows),
       scales,
       expected,
+      says: Object.fromEntries(measures.map((id) => [id, new Set(known.reads[id]?.says)])),
       setUps,
       bench: benchOf(book, family, known, faults, scales, expected, setUps),
     };

@@ -337,6 +337,18 @@
   }
 
   /**
+   * An open measurement, valued one action ahead.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @param {number} measure
+   */
+  function measuredFirst(look, place, measure) {
+    const total = sum(place.weights);
+    const here = Object.assign({}, place, { weights: place.weights.map((weight) => weight / total) });
+    return choice(look, here, "measure", measure, 1);
+  }
+
+  /**
    * @param {BenchLook} look
    * @param {BenchPlace} place
    * @param {BenchChoice[]} found
@@ -454,6 +466,7 @@
     lookAt,
     start,
     choices,
+    measuredFirst,
     withoutMeasuring,
     afterOutcome,
     afterFailedFix,

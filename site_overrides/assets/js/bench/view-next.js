@@ -309,6 +309,13 @@
           : "No fault of the book says what this reads; it cannot change the ranking.",
       );
     }
+    if (assessment.measured.includes(id)) {
+      return h(
+        "p",
+        { class: "why" },
+        "Measured already, and it contradicts another entry. It takes " + minutes(choice.minutes) + ".",
+      );
+    }
     return h(
       "div",
       { class: "why" },
@@ -432,9 +439,55 @@
     );
   }
 
+  /**
+   * Two entries that contradict each other, and which to measure again.
+   * @param {BenchPage} page
+   */
+  function contradiction(page) {
+    const { assessment, family } = page;
+    return assessment.contradictions.map(({ readings, again }) =>
+      h(
+        "div",
+        { class: "note clash" },
+        h("p", null, mark("undecided"), h("b", null, "Two entries contradict each other:")),
+        h(
+          "ul",
+          null,
+          readings.map((id) => h("li", null, entry(page, id))),
+        ),
+        again.length
+          ? h(
+              "p",
+              null,
+              "One of them is wrong, or the board changed in between. Before anything else measure this one again: ",
+              h("b", null, benchlore.parts.nameOf(family, again[0])),
+              again.length > 1 ? ", or the other." : ".",
+            )
+          : h(
+              "p",
+              null,
+              "Each was read twice, or is barred now: the board changed in between, or a point or a set-up is another one.",
+            ),
+      ),
+    );
+  }
+
+  /**
+   * A measurement with its last reading.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function entry(page, id) {
+    const { assessment, family } = page;
+    const found = assessment.evidence.readings.find((taken) => taken.measure === id);
+    const read = found ? benchlore.parts.shown(family.measurements[id], found.reading) : "";
+    return benchlore.parts.nameOf(family, id) + ": " + read;
+  }
+
   /** @param {BenchPage} page */
   function clash(page) {
     const { assessment, family } = page;
+    if (assessment.contradictions.length) return contradiction(page);
     if (assessment.explained) return null;
     const names = assessment.clashes.map((id) => benchlore.parts.nameOf(family, id));
     return h(

@@ -32,6 +32,7 @@
         whose.map(([name, p], n) => [n ? ", " : "", name + " ", h("b", null, share(p))]),
         ".",
       ),
+      source.both.map((pair) => both(page, pair)),
       h(
         "ol",
         { class: "ranks" },
@@ -44,6 +45,22 @@
             { id: "all-faults" },
           )
         : null,
+    );
+  }
+
+  /**
+   * Two faults that explain what no single one does.
+   * @param {BenchPage} page
+   * @param {BenchBoth} pair
+   */
+  function both(page, { faults, probability }) {
+    return h(
+      "p",
+      { class: "both" },
+      mark("undecided"),
+      h("b", null, "Perhaps both, " + share(probability) + ": "),
+      faults.map((index, n) => [n ? " and " : "", page.titleOf(index)]),
+      ". No single fault explains all the readings; below, each by itself.",
     );
   }
 

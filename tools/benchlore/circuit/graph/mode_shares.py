@@ -44,6 +44,7 @@ PRINTED: Mapping[str, Mapping[str, float]] = MappingProxyType(
             "output stuck low": 0.09,
             "output stuck high": 0.08,
         },
+        "hybrid device": {"open": 0.51, "degraded output": 0.26, "short": 0.17, "no output": 0.06},
     }
 )
 
@@ -58,6 +59,9 @@ def _modes(shares: Mapping[str, float]) -> Mapping[str, float]:
 
 # An output that is stuck low is a pin that holds its line: half with power only, half as a short.
 _CHIP = _ground(0.045, open=0.84, stuck=0.125)
+# A chip that carries power (charger, converter, switch): as the handbook's hybrid device, the nearest that it
+# has. What it puts out wrong is a value.
+_POWER_CHIP = _ground(0.17, open=0.57, wrong_value=0.26)
 _COIL = _modes({"shorted_across": 0.42, "open": 0.42, "wrong_value": 0.16})
 _SHARES: Mapping[str, tuple[Mapping[str, float], str]] = {
     "mlcc": (_ground(0.49, wrong_value=0.29, open=0.22), FMD_91),
@@ -104,9 +108,12 @@ def modes_of(kind: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*shares, *_RECORDED.get(kind, ()), *_ANY)))
 
 
-def mode_shares(kind: str) -> Mapping[str, float]:
-    """The share of each mode of a kind of part, one in all; empty for a kind that is not listed."""
+def mode_shares(kind: str, *, power: bool = False) -> Mapping[str, float]:
+    """The share of each mode of a kind of part, one in all; empty for a kind that is not listed. `power`: of
+    a chip that carries it.
+    """
     shares, _ = _SHARES.get(kind, ({}, ""))
+    shares = _POWER_CHIP if power and kind == "ic" else shares
     total = math.fsum(shares.values())
     return MappingProxyType({mode: share / total for mode, share in shares.items()})
 

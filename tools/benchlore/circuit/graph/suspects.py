@@ -21,12 +21,18 @@ _BESIDE = ("connector", "pack", "cable")  # whose contacts can be open one by on
 ROUNDED = 20  # outcomes whose shares agree to a twentieth read alike
 
 
+# Of the shorts and leaks of a chip that carries power, those at its rails (common practice, no source).
+AT_RAILS = 0.8
+
+
 @dataclass(frozen=True, slots=True)
 class Suspect:
-    """A part with a mode, and the share of the part's failures that are this one."""
+    """A part with a mode, and the share of the part's failures that are this one. `ways`: the modes that such
+    a part has."""
 
     fault: Fault
     share: float
+    ways: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,24 +50,45 @@ class Group:
 def suspects_of(graph: Graph, part: GraphPart) -> tuple[Suspect, ...]:
     """The ways in which a part can fail. A mode at a net is shared by the part's nets; the shares add to one,
     but for modes that need a net where the part has none."""
-    found = []
-    for mode, share in mode_shares(part.kind).items():
-        nets = tuple(net for net in part.nets if net in graph.nets)
-        if mode == "stuck":  # an output that drives a line; a rail is shorted instead
-            nets = tuple(net for net in nets if net not in graph.rails)
-        if mode == "shorted-across" and _ends_at_ground(graph, part, nets):
-            found += [Suspect(Fault(part.id, "shorted-to-ground", net), share / len(nets)) for net in nets]
-        elif mode in _AT_A_NET:
-            found += [Suspect(Fault(part.id, mode, net), share / len(nets)) for net in nets]
-        elif mode == "shorted-across" and len(nets) > 2:
-            pairs = [(a, b) for i, a in enumerate(nets) for b in nets[i + 1 :]]
-            found += [Suspect(Fault(part.id, mode, a, b), share / len(pairs)) for a, b in pairs]
-        elif mode == "open" and part.kind in _BESIDE and len(nets) > 1:
-            places = ("", *nets)
-            found += [Suspect(Fault(part.id, mode, net), share / len(places)) for net in places]
-        else:
-            found.append(Suspect(Fault(part.id, mode), share))
-    return tuple(found)
+    shares = mode_shares(part.kind, power=_carries_power(graph, part))
+    return tuple(
+        Suspect(fault, own * share, len(shares))
+        for mode, share in shares.items()
+        for fault, own in _placed(graph, part, mode)
+    )
+
+
+def _placed(graph: Graph, part: GraphPart, mode: str) -> list[tuple[Fault, float]]:
+    """Where a mode of a part can be, with the share of each place."""
+    nets = tuple(net for net in part.nets if net in graph.nets)
+    if mode == "stuck":  # an output that drives a line; a rail is shorted instead
+        nets = tuple(net for net in nets if net not in graph.rails)
+    if mode == "shorted-across" and _ends_at_ground(graph, part, nets):
+        return [(Fault(part.id, "shorted-to-ground", net), 1 / len(nets)) for net in nets]
+    if mode in _AT_A_NET:
+        return [(Fault(part.id, mode, net), share) for net, share in _at_nets(graph, part, mode, nets)]
+    if mode == "shorted-across" and len(nets) > 2:
+        pairs = [(a, b) for i, a in enumerate(nets) for b in nets[i + 1 :]]
+        return [(Fault(part.id, mode, a, b), 1 / len(pairs)) for a, b in pairs]
+    if mode == "open" and part.kind in _BESIDE and len(nets) > 1:
+        places = ("", *nets)
+        return [(Fault(part.id, mode, net), 1 / len(places)) for net in places]
+    return [(Fault(part.id, mode), 1.0)]
+
+
+def _at_nets(graph: Graph, part: GraphPart, mode: str, nets: tuple[str, ...]) -> list[tuple[str, float]]:
+    """The nets of a part with their shares of a mode: even, but for shorts of a chip that carries power."""
+    rails = [net for net in nets if net in graph.rails]
+    if mode == "stuck" or not 0 < len(rails) < len(nets) or not _carries_power(graph, part):
+        return [(net, 1 / len(nets)) for net in nets]
+    at_rail, at_line = AT_RAILS / len(rails), (1 - AT_RAILS) / (len(nets) - len(rails))
+    return [(net, at_rail if net in graph.rails else at_line) for net in nets]
+
+
+def _carries_power(graph: Graph, part: GraphPart) -> bool:
+    """True for a part that the current of a rail goes through: of a converter or a path between rails."""
+    through = (e for e in graph.elements if isinstance(e, Converter | Path))
+    return any(part.id in e.parts for e in through)
 
 
 def _ends_at_ground(graph: Graph, part: GraphPart, nets: tuple[str, ...]) -> bool:

@@ -27,6 +27,7 @@ SCRIPTS = (
             "interlock",
             "case",
             "posterior",
+            "conflict",
             "lookahead",
             "verdict",
             "job",

@@ -21,6 +21,7 @@ BENCH_SCRIPTS = (
     "interlock",
     "case",
     "posterior",
+    "conflict",
     "lookahead",
     "verdict",
     "job",
