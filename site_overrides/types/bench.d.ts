@@ -496,13 +496,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       fault: string,
       measure: string,
     ): Readonly<Record<string, number | undefined>> | null;
-    caseOf(
-      book: BenchBook,
-      family: BenchFamily,
-      revision: string,
-      meter: string,
-      recorded?: boolean,
-    ): BenchCase;
+    caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
     isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;

@@ -138,6 +138,16 @@ interface StudyJob {
   readonly hidden: number;
 }
 
+/** What can be fixed, sought or tried. A suspect has no page and no action of its own. */
+interface StudyTry {
+  readonly title: string;
+  readonly page: string;
+  readonly action: string;
+  readonly hazards: readonly string[];
+  readonly minutes: number;
+  readonly outside: boolean;
+}
+
 interface StudyEntry {
   readonly kind: "measure" | "set-up" | "fix" | "no-proof" | "escalate";
   /** What was known before it, and how the bench stood. */
@@ -208,10 +218,8 @@ interface StudyReview {
 
 interface StudyDebrief {
   readonly plan: StudyPlanPath;
-  /** Minutes of the plan on the average over all boards with the symptom. */
-  readonly expected: number;
-  /** The same, fixing by guess. */
-  readonly guess: number;
+  /** The symptom, with the minutes of the plan and of fixing by guess over all boards that show it. */
+  readonly complaint: StudyComplaint | null;
   readonly steps: readonly StudyReview[];
   /** The first step that left the plan, -1 where none did. */
   readonly left: number;
@@ -350,14 +358,15 @@ interface StudyParts {
     play(job: StudyJob, deck: StudyDeck, events: readonly StudyEvent[]): StudyPlay;
     missedSteps(entries: readonly StudyEntry[]): number;
     gradeOf(job: StudyJob, now: StudyPlay, plan: number): number;
+    tryOf(job: StudyJob, id: string): StudyTry;
+    /** Whether the hidden fault has a record, or is of what is plugged in. */
+    isKnown(job: StudyJob): boolean;
   };
   debrief: {
-    expected(one: BenchCase, symptom: string): number;
-    guess(one: BenchCase, symptom: string): number;
     planPath(job: StudyJob): StudyPlanPath;
     review(job: StudyJob, entry: StudyEntry): StudyReview;
     sharesOf(book: BenchBook, family: BenchFamily, fault: BenchFault): StudyFixShares;
-    debrief(job: StudyJob, played: StudyPlay): StudyDebrief;
+    debrief(job: StudyJob, deck: StudyDeck, played: StudyPlay): StudyDebrief;
   };
   keep: {
     load(family: string): Promise<{ progress: StudyProgress; damage: string }>;

@@ -19,7 +19,7 @@ from playwright.sync_api import Browser, Page
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.minutes import parts_minutes, proof_minutes
-from benchlore.diagnosis.plan import fix_order, grow
+from benchlore.diagnosis.plan import plan
 from benchlore.diagnosis.posterior import Evidence, posterior
 from tests.books import example
 from tests.parts import Library
@@ -249,7 +249,7 @@ def test_hidden_faults_follow_the_priors_and_readings_their_outcomes(study):
     faults = readings = 0.0
     faults_df = readings_df = 0
     for revision, count in revisions.items():
-        case = make_case(BOOK, FAMILY, revision, suspects=False)
+        case = make_case(BOOK, FAMILY, revision)
         prior = posterior(case, Evidence((symptom,)))
         mine = [job for job in played if job[0] == revision]
         hidden = Counter(job[1] for job in mine)
@@ -274,13 +274,13 @@ def test_hidden_faults_follow_the_priors_and_readings_their_outcomes(study):
 def test_readings_of_an_outcome_have_the_meters_error(study, measure, outcome):
     # Uniform over the outcome, plus a normal error of u = accuracy limit / sqrt(3) (JCGM 100:2008 4.3.7),
     # rounded to what the meter shows. Expected shares by adding up over true values.
-    scale = make_case(BOOK, FAMILY, suspects=False).scales[measure]
+    scale = make_case(BOOK, FAMILY).scales[measure]
     index = [band.outcome for band in scale.bands].index(outcome)
     band = scale.bands[index]
     values = study.evaluate(
         """([measure, index]) => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
-            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter, true);
+            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter);
             const chance = study.random.stream("error", measure);
             return Array.from({length: 4000},
                 () => study.simulate.ofOutcome(one, measure, index, chance).value);
@@ -306,7 +306,7 @@ def test_the_same_board_reads_the_same_outcome_however_often_it_is_measured(stud
     found = study.evaluate(
         """() => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
-            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "A", deck.meter, true);
+            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "A", deck.meter);
             const hidden = one.faults.indexOf("siskin-12/gauge-board-holds-pack-data-low");
             const taken = Array.from({length: 300},
                 (_, n) => study.simulate.reading(one, "pack-data-junction", hidden, "board", n));
@@ -537,7 +537,7 @@ def test_a_fault_is_weighed_by_all_that_is_known_of_its_reading(study):
         """() => {
             const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;
             const family = benchFamilies[deck.family];
-            const one = benchlore.cases.caseOf(book, family, "", deck.meter, true);
+            const one = benchlore.cases.caseOf(book, family, "", deck.meter);
             const context = {book, family, deck, one};
             const found = {};
             for (let n = 0; n < 60; n += 1) for (const name of ["absent", "normal"]) {
@@ -570,7 +570,7 @@ def test_marks_become_grades(study):
     grade = """answer => {
         const {benchBook: book, benchFamilies, studyFamily: deck} = benchlore;
         const family = benchFamilies[deck.family];
-        const context = {book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter, true)};
+        const context = {book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter)};
         const card = deck.cards.find(card => card.id === "setup/main-rail-adapter");
         return study.questions.mark(context, study.questions.ask(context, card, "s"), answer).grade;
     }"""
@@ -695,23 +695,17 @@ def test_two_windows_become_one_record(study):
     assert found[1] == found[2]
 
 
-def test_the_debriefs_average_is_the_plans(study, monkeypatch):
-    # The same policy by the plan of tools/benchlore/diagnosis: two actions ahead at every step, as the bench
-    # looks (DEPTH of lookahead.js). The plan's own page looks three ahead where most jobs come by.
-    monkeypatch.setattr("benchlore.diagnosis.plan.DEPTHS", ((0.0, 2),))
-    case = make_case(BOOK, FAMILY, suspects=False)
+def test_the_debriefs_average_is_that_of_the_plan_on_the_symptoms_page(study):
+    """The numbers come with the data: the page computes no plan of its own."""
     found = study.evaluate(
         """symptom => {
-            const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
-            const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "", deck.meter, true);
-            return [study.debrief.expected(one, symptom), study.debrief.guess(one, symptom)];
+            const one = benchlore.studyFamily.symptoms.find(one => one.id === symptom);
+            return [one.expected, one.guess];
         }""",
         "gauge-lights-dark",
     )
-    probabilities = posterior(case, Evidence(("gauge-lights-dark",)))
-    whole = grow(case.bench, probabilities, steps=100_000, rare=0.0005)  # rare: as the debrief has it
-    assert found[0] == pytest.approx(whole.expected, rel=1e-4)  # the plan drops unlikely faults
-    assert found[1] == pytest.approx(fix_order(case.bench, probabilities).expected, rel=1e-9)
+    made = plan(make_case(BOOK, FAMILY), "gauge-lights-dark")
+    assert found == pytest.approx([made.expected, made.guess.expected], rel=1e-9)
 
 
 def test_a_slip_of_the_unit_offers_what_was_meant_as_a_button(chromium: Browser, file_url):

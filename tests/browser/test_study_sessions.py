@@ -113,7 +113,7 @@ def choose(trainee: Any, **fields: str | list[str]) -> None:
 RIGHT = """() => {
     const {benchBook: book, benchFamilies, studyFamily: deck, study} = benchlore;
     const family = benchFamilies[deck.family], named = new URLSearchParams(location.hash.slice(1));
-    const one = benchlore.cases.caseOf(book, family, "", deck.meter, true);
+    const one = benchlore.cases.caseOf(book, family, "", deck.meter);
     const at = Number(document.querySelector(".bar-facts").innerText.match(/card (\\d+)/)[1]) - 1;
     const card = deck.cards.find(card => card.id === named.get("cards").split(" ")[at]);
     const asked = study.questions.ask({book, family, deck, one}, card, named.get("seed"));

@@ -123,13 +123,9 @@ def two_boards(known, f: int, g: int) -> tuple[Reading, ...]:
     found = []
     for m in known.bench.measures:
         normal = known.scales[m].normal
-        one, other = (
-            max(range(len(row)), key=lambda o, r=row: r[o])
-            for row in (known.expected[m][f], known.expected[m][g])
-        )
+        one, other = likeliest(known, m, f), likeliest(known, m, g)
         if {f, g} <= known.says[m] and (one in normal) != (other in normal):
-            o = other if one in normal else one
-            band = known.scales[m].bands[o]
+            band = known.scales[m].bands[other if one in normal else one]
             value = (band.floor + band.ceiling) / 2
             found.append(Reading(m, "", value) if band.read else Reading(m, "", outcome=band.outcome))
     return tuple(found)

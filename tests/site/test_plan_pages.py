@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.plan import nodes
+from benchlore.diagnosis.posterior import evidence
+from benchlore.diagnosis.rank import rank
 from benchlore.site.outline import LONGEST, outline, ways
 from benchlore.site.plan_rows import FOLDED, rows
 from benchlore.site.plans import _is_node, plans
@@ -67,8 +70,29 @@ def test_an_outline_holds_the_likeliest_steps_and_accounts_for_all_jobs(book):
 
 def test_every_fix_that_is_shown_names_its_fault(shown, listed):
     fixes = {line.step.id for line in shown.lines if line.step is not None and line.step.kind == "fix"}
-    assert fixes == {"wren-5/fuse-open", "wren-5/rail-short"}
-    assert {row.fault for row in listed} == {"", *fixes}
+    recorded = {"wren-5/fuse-open", "wren-5/rail-short"}
+    assert recorded <= fixes
+    assert {row.fault for row in listed} == {"", *recorded}
+
+
+def test_what_has_no_record_is_sought_or_tried(small, known, shown, listed):
+    """It has no page; the plan is that of the bench page."""
+    steps = [line.step for line in shown.lines]
+    sought = [
+        row
+        for step, row in zip(steps, listed, strict=True)
+        if step is not None and step.kind == "fix" and step.id in known.case.suspects
+    ]
+    assert sought
+    for row in sought:
+        assert row.what.endswith("(suspected, no record)") or row.what.startswith("Try: ")
+        assert "proof" not in row.aside
+
+
+def test_the_plan_on_a_page_is_that_of_the_bench(small, known):
+    case = make_case(small, FAMILY)
+    first = rank(small, case, evidence(case, [SYMPTOM])).next[0]
+    assert known.plans[SYMPTOM].tree.id == first.id
 
 
 def test_the_rows_show_every_step_with_its_outcome_and_minutes(known, shown, listed):

@@ -15,15 +15,10 @@
       now = study.job.play(job, deck, events);
     };
     const fix = (fault) => {
+      const { action, hazards } = study.job.tryOf(job, fault);
+      take({ do: "fix", fault, action, state: "nothing-connected", guards: hazards });
       const record = family.faults[fault];
-      take({
-        do: "fix",
-        fault,
-        action: record.fix.words.action,
-        state: "nothing-connected",
-        guards: record.links.hazards,
-      });
-      take({ do: "confirm", measure: Object.keys(record.fix.confirm)[0] });
+      if (record) take({ do: "confirm", measure: Object.keys(record.fix.confirm)[0] });
       take({ do: "judge", proved: fault === job.one.faults[job.hidden] });
     };
     if (how === "guess") {

@@ -19,9 +19,9 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
 what no measurement tells apart is one (`circuit/graph/suspects.py`). Each way of failing, a part with a mode,
-counts for half a job, as a recorded fault that was never seen does (Jeffreys' prior of a multinomial); what the
-modes of one part have in all they share by the published table (FMD-91 in MIL-HDBK-338B). So parts share a
-shorted rail by their number, their modes and the jobs of those with a record.
+counts for half a job, as a recorded fault that was never seen does (Jeffreys' prior of a multinomial); what
+the modes of one part have in all they share by the published table (FMD-91 in MIL-HDBK-338B). So parts share
+a shorted rail by their number, their modes and the jobs of those with a record.
 Outside the board are the pack, the adapter, the cable, the accessories and the settings.
 
 Symptoms that nobody reported say nothing.
@@ -88,10 +88,11 @@ explains this, and names the clashes: the readings r with p(r | f) < a(r) for th
 Decided from 0.95 up. More than 3 u below or above all outcomes it fits none.
 
 **Two entries, two faults** (`conflict`, `ohms_law`). A hypothesis explains a reading where p(r | h) >= a(r).
-Two entries contradict each other where each is explained by something, and no hypothesis that is not silent on
-one of them, and no two, explain both; or where a rail's volts over its ohms are more than twice the largest
-current that the circuit states. Until one is settled, the next action is to measure one of them again, first
-that which is likelier to mean nothing: sum over f of p(f) 0.02 a(r) / p(r | f). With two faults
+Two entries contradict each other where each is explained by something, and no hypothesis and no two of them
+explain both (one that is silent on either is not held against it); or where a rail's volts over its ohms are
+more than twice the largest current that the circuit states. Until one is settled, the next action is to
+measure one of them again, first that which is likelier to mean nothing: sum over f of p(f) 0.02 a(r) /
+p(r | f). With two faults
 
     P(o | f, g)   = P(o | f) H(g) + P(o | g) H(f) + P(o | f) P(o | g) for an abnormal o, H: what reads healthy
                   = (P(o | f) H(g) + P(o | g) H(f)) / 2 for a healthy one; what is left reads as a(r)

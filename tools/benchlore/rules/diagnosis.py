@@ -41,7 +41,7 @@ def _cases(book: Book) -> Iterator[tuple[Family, tuple[Case, ...]]]:
         for family in book.families.values():
             yield (
                 family,
-                tuple(make_case(book, family.id, revision, suspects=False) for revision in family.revisions),
+                tuple(make_case(book, family.id, revision) for revision in family.revisions),
             )
 
 
@@ -78,10 +78,11 @@ def example_not_readable(book: Book, fault: Fault) -> Iterator[Problem]:
 
 @rule(each=_CASES)
 def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Iterator[Problem]:
-    """The worked example of a fault ranks it first, with a probability of more than one half.
+    """The worked example of a fault ranks it first on the board, with a probability of more than one half.
 
     It is worked out for each revision that can have the fault, from the symptoms that the fault shows always
-    or often and the readings of the example.
+    or often and the readings of the example. What is outside the board and has no record is left out: it is
+    tried in a minute.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -97,7 +98,7 @@ def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Ite
     told: set[str] = set()
     for case in cases:
         ranked: dict[tuple[tuple[str, ...], tuple[Reading, ...]], _Ranked] = {}  # copies are worked out once
-        for place, fault in enumerate(book.faults[name] for name in case.faults):
+        for place, fault in enumerate(book.faults[name] for name in case.faults[: case.recorded]):
             if fault.id in told:
                 continue
             readings = _readings(book, family, case, fault)
@@ -106,7 +107,7 @@ def example_misleads(book: Book, family: Family, cases: tuple[Case, ...]) -> Ite
             seen = tuple(symptom for symptom, often in fault.symptom.items() if often != "sometimes")
             key = (seen, tuple(readings))
             if key not in ranked:
-                ranked[key] = _ranked(posterior(case, evidence(case, seen, readings)))
+                ranked[key] = _ranked(on_board(case, posterior(case, evidence(case, seen, readings))))
             own, first = ranked[key].likely[place], ranked[key].first
             if own <= CONVINCED or own < ranked[key].likely[first[0]]:
                 told.add(fault.id)
@@ -135,7 +136,7 @@ def example_reads_otherwise(book: Book, family: Family, cases: tuple[Case, ...])
     """
     told: set[str] = set()
     for case in cases:
-        for fault in (book.faults[name] for name in case.faults if name not in told):
+        for fault in (book.faults[name] for name in case.faults[: case.recorded] if name not in told):
             told.add(fault.id)
             for reading in _readings(book, family, case, fault) or ():
                 row, name = fault.reads.get(reading.measure), taken_for(case, reading)
@@ -144,6 +145,14 @@ def example_reads_otherwise(book: Book, family: Family, cases: tuple[Case, ...])
                     message = f"this is '{name}', and the fault reads '{said}' there"
                     mend = "write what was read in a job with this fault, or mend what the fault reads"
                     yield Problem(fault.origin.at("worked_example", reading.measure), message, mend)
+
+
+def on_board(case: Case, probabilities: tuple[float, ...]) -> tuple[float, ...]:
+    """The probabilities without what is outside the board and has no record."""
+    outside = {name for name, suspect in case.suspects.items() if suspect.outside}
+    kept = [0.0 if name in outside else p for name, p in zip((*case.faults, ""), probabilities, strict=True)]
+    total = math.fsum(kept)
+    return tuple(p / total for p in kept)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +169,7 @@ def _ranked(likely: tuple[float, ...]) -> _Ranked:
 
 def _misled(case: Case, fault: Fault, own: float, place: int, p: float) -> Problem:
     name = case.faults[place] if place < len(case.faults) else "a fault that is not in the book"
-    rival = name_of(name)
+    rival = case.suspects[name].title if name in case.suspects else name_of(name)
     message = (
         f"on revision {case.revision} the worked example makes this fault {own * 100:.0f} % likely, "
         f"and '{rival}' {p * 100:.0f} %"

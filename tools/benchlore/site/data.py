@@ -44,7 +44,7 @@ from benchlore.book.model import (
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
 from benchlore.diagnosis.case import down_the_rails
-from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of, priors
+from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import interlock
 from benchlore.diagnosis.minutes import risk_minutes
 from benchlore.diagnosis.ohms_law import held_together
@@ -135,13 +135,11 @@ class _Rows(TypedDict):
 
 
 class _Hypotheses(TypedDict):
-    """What could be at fault on a revision: see `diagnosis/hypotheses.py`. `alone`: the priors without the
-    suspects."""
+    """What could be at fault on a revision: see `diagnosis/hypotheses.py`."""
 
     names: list[str]
     recorded: int
     prior: list[float]
-    alone: list[float]
     shows: dict[str, list[float]]
     reads: dict[str, _Rows]
     minutes: list[float]
@@ -288,7 +286,6 @@ def _hypotheses(book: Book, record: Family, revision: str | None) -> _Hypotheses
         "names": list(known.names),
         "recorded": len(known.faults),
         "prior": list(known.prior),
-        "alone": list(priors(fault.seen for fault in known.faults)),
         "shows": {symptom: list(row) for symptom, row in known.shows.items()},
         "reads": {m: _rows(known, m) for m in known.rows},
         "minutes": list(known.minutes),

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family
+from benchlore.diagnosis.suspects import Suspect, suspects_of
 from benchlore.site import words
 from benchlore.site.outline import Line, Outline
 
@@ -23,8 +24,8 @@ class Row:
     """A line of the outline in words, with the rows that hang `below` it.
 
     `after`: which step it follows, for who hears the list. `status`: the mark of what leads here. `when`:
-    what leads here, in words. `kind`: of the step, or `folded`. `fault`: whose fix it is. `lines`: the
-    classes of the lines that pass or reach the row.
+    what leads here, in words. `kind`: of the step, or `folded`. `fault`: the recorded one whose fix it is.
+    `lines`: the classes of the lines that pass or reach the row.
     """
 
     number: int
@@ -73,8 +74,8 @@ def _row(
 ) -> Row:
     line = lines[number]
     kind = "folded" if line.step is None else line.step.kind
-    fault = line.step.id if line.step is not None and kind == "fix" else ""
-    said, beside = what(book, family, line), aside(family, line)
+    fault = line.step.id if line.step is not None and line.step.id in book.faults else ""
+    said, beside = what(book, family, line), aside(book, family, line)
     leads, status = when(family, lines, line), _status(family, lines, line)
     return Row(number + 1, _after(line), status, leads, kind, said, fault, beside, css, below)
 
@@ -115,18 +116,34 @@ def what(book: Book, family: Family, line: Line) -> str:
     if step.kind == "measure":
         return family.measurements[step.id].asks
     if step.kind == "fix":
-        return f"Fix: {book.faults[step.id].title}"
+        return fix(book, family, step.id)
     return f"Escalate to {book.shop.escalate.to}"
 
 
-def aside(family: Family, line: Line) -> str:
+def fix(book: Book, family: Family, name: str) -> str:
+    """What a fix does, in words: mend what is recorded, try what is plugged in, find what is suspected."""
+    if name in book.faults:
+        return f"Fix: {book.faults[name].title}"
+    suspect = suspect_of(book, family, name)
+    if suspect.outside:
+        return f"Try: {suspect.title}"
+    return f"Find: {suspect.title} (suspected, no record)"
+
+
+def suspect_of(book: Book, family: Family, name: str) -> Suspect:
+    """A suspect of a family by its id."""
+    return next(suspect for suspect in suspects_of(book, family) if suspect.id == name)
+
+
+def aside(book: Book, family: Family, line: Line) -> str:
     """Where to measure and how, or what a fix promises; and the minutes."""
     step = line.step
     if step is None:
         return ""
     minutes = words.minutes(round(step.minutes))
     if step.kind == "fix":
-        return f"{minutes} with its proof, mends {words.share(step.success)} of these"
+        proof = " with its proof" if step.id in book.faults else ""
+        return f"{minutes}{proof}, mends {words.share(step.success)} of these"
     if step.kind == "escalate":
         return minutes
     measurement = family.measurements[step.id]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
 from typing import Any
 
@@ -83,8 +83,9 @@ def _asked(of_book: Same[Book], of_family: Same[Family]) -> _Asked | None:
     symptoms = tuple(s for s in sorted(book.symptoms) if links.faults_of_symptom(book, s, family.id))
     if not symptoms:
         return None
-    case = make_case(book, family.id, suspects=False)
-    return _Asked(key_of(CODE, Fingerprints().of(case), symptoms), case, symptoms)
+    case = make_case(book, family.id)
+    numbers = replace(case, suspects={})  # of these no text
+    return _Asked(key_of(CODE, Fingerprints().of(numbers), symptoms), case, symptoms)
 
 
 class _Plans(Mapping[str, Plan]):

@@ -13,9 +13,11 @@ from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.book.projection import Projection
 from benchlore.book.schemas import as_written
 from benchlore.diagnosis.case import make_case
+from benchlore.diagnosis.plan import Plan
 from benchlore.quantity import Quantity
 from benchlore.site import paths, words
 from benchlore.site.page import SiteFile, base
+from benchlore.site.plans import plans_of
 from benchlore.site.prose import inline, keep_units
 from benchlore.site.serialise import to_script
 from benchlore.study import path, setups
@@ -79,6 +81,8 @@ class _Complaint(TypedDict):
     id: str
     jobs: int
     faults: list[str]
+    expected: Annotated[float, "Minutes of the plan on the average over all boards with the symptom."]
+    guess: Annotated[float, "The same, fixing by guess."]
 
 
 class _Deck(TypedDict):
@@ -119,7 +123,9 @@ def family_file(book: Book, family: Family) -> SiteFile:
 
 def deck(book: Book, family: Family) -> _Deck:
     """What the study page needs beside the bench's data of the family."""
-    case = make_case(book, family.id, suspects=False)
+    case = make_case(book, family.id)
+    known = plans_of(book, family)
+    plans = known.plans if known else {}
     asked = cards(book, family, case)
     chosen = setups.choices(family)
     measures = [m for m in family.measurements.values() if any(card.measure == m.id for card in asked)]
@@ -129,8 +135,7 @@ def deck(book: Book, family: Family) -> _Deck:
         "rails": [_stop(family, stop) for stop in path.rails(family)],
         "lines": [_stop(family, stop) for stop in path.lines(family)],
         "symptoms": [
-            {"id": c.symptom, "jobs": c.jobs, "faults": [fault.id for fault in c.faults]}
-            for c in path.complaints(book, family)
+            _complaint(c, plans[c.symptom]) for c in path.complaints(book, family) if c.symptom in plans
         ],
         "cards": [_card(card) for card in asked],
         "measures": {m.id: _measure(book, family, m) for m in measures},
@@ -152,6 +157,16 @@ def _stop(family: Family, stop: path.Stop) -> _Stop:
         "above": stop.above,
         "nominal": None if net.nominal is None else words.quantity(net.nominal),
         "for": inline(net.for_, base(paths.study(family.id))),
+    }
+
+
+def _complaint(complaint: path.Complaint, plan: Plan) -> _Complaint:
+    return {
+        "id": complaint.symptom,
+        "jobs": complaint.jobs,
+        "faults": [fault.id for fault in complaint.faults],
+        "expected": plan.expected,
+        "guess": plan.guess.expected,
     }
 
 

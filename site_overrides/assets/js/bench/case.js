@@ -17,14 +17,13 @@
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {string} meter
-   * @param {boolean} [recorded] the recorded faults and something else alone, without the suspects
    * @returns {BenchCase}
    */
-  function caseOf(book, family, revision, meter, recorded = false) {
+  function caseOf(book, family, revision, meter) {
     const cases = kept.get(family) || new Map();
     kept.set(family, cases);
-    const key = revision + "/" + meter + (recorded ? "/recorded" : "");
-    const found = cases.get(key) || make(book, family, revision, meter, recorded);
+    const key = revision + "/" + meter;
+    const found = cases.get(key) || make(book, family, revision, meter);
     cases.set(key, found);
     return found;
   }
@@ -34,14 +33,12 @@
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {string} meterId
-   * @param {boolean} recorded
    * @returns {BenchCase}
    */
-  function make(book, family, revision, meterId, recorded) {
+  function make(book, family, revision, meterId) {
     const meter = book.meters[meterId];
     if (!meter) throw new Error("The book has no meter '" + meterId + "'.");
-    const all = /** @type {BenchHypotheses} */ (family.hypotheses[revision] || family.hypotheses[""]);
-    const known = recorded ? withoutSuspects(all) : all;
+    const known = /** @type {BenchHypotheses} */ (family.hypotheses[revision] || family.hypotheses[""]);
     const measures = Object.keys(known.reads);
     /** @type {Record<string, BenchScale>} */
     const scales = Object.create(null);
@@ -75,41 +72,6 @@
       says: Object.fromEntries(measures.map((id) => [id, new Set(known.reads[id]?.says)])),
       setUps,
       bench: benchOf(book, family, known, faults, scales, expected, setUps),
-    };
-  }
-
-  /**
-   * The hypotheses without the suspects: their share is that of something else.
-   * @param {BenchHypotheses} all
-   * @returns {BenchHypotheses}
-   */
-  function withoutSuspects(all) {
-    const { recorded } = all;
-    const last = all.prior.length - 1;
-    /** @template T @param {readonly T[]} row */
-    const cut = (row) => row.slice(0, recorded);
-    /** @type {Record<string, BenchRows>} */
-    const reads = Object.create(null);
-    for (const [id, found] of Object.entries(all.reads)) {
-      if (found)
-        reads[id] = {
-          rows: found.rows,
-          of: cut(found.of),
-          says: found.says.filter((h) => h < recorded),
-        };
-    }
-    /** @type {Record<string, readonly number[]>} */
-    const shows = Object.create(null);
-    for (const [id, row] of Object.entries(all.shows)) if (row) shows[id] = [...cut(row), row[last]];
-    return {
-      names: cut(all.names),
-      recorded,
-      prior: all.alone,
-      alone: all.alone,
-      shows,
-      reads,
-      minutes: cut(all.minutes),
-      hot: cut(all.hot),
     };
   }
 

@@ -9,8 +9,6 @@
 
   /** Minutes within which two actions are equally good. */
   const AS_GOOD = 0.5;
-  /** Share of the jobs below which a branch is not followed further: there it counts as fixing by guess. */
-  const RARE = 0.0005;
   const LONGEST = 60; // steps of a plan; no board has so many measurements and fixes worth trying
 
   /**
@@ -71,55 +69,6 @@
       proof: benchlore.cases.fixMinutes(book, family, fault) - fault.fix.minutes - parts - fault.links.risk,
       risk: fault.links.risk,
     };
-  }
-
-  /**
-   * The plan's minutes on the average over all boards with the symptom: each reading taken for one of its outcomes, each
-   * step the best by the look-ahead of the bench.
-   * @param {BenchCase} one
-   * @param {string} symptom
-   */
-  function expected(one, symptom) {
-    const evidence = { symptoms: [symptom], readings: [], tried: [] };
-    const probabilities = benchlore.posterior.posterior(one, evidence);
-    const look = benchlore.lookahead.lookAt(one.bench, probabilities);
-    return follow(look, benchlore.assess.placed(one, evidence, probabilities, 0));
-  }
-
-  /**
-   * The minutes of fixing by guess, the best order, on the average over all boards with the symptom.
-   * @param {BenchCase} one
-   * @param {string} symptom
-   */
-  function guess(one, symptom) {
-    const evidence = { symptoms: [symptom], readings: [], tried: [] };
-    const probabilities = benchlore.posterior.posterior(one, evidence);
-    return benchlore.lookahead.withoutMeasuring(
-      benchlore.lookahead.lookAt(one.bench),
-      Float64Array.from(probabilities),
-      new Uint8Array(one.faults.length),
-    );
-  }
-
-  /**
-   * Expected minutes from a place on, times the weights' sum.
-   * @param {BenchLook} look
-   * @param {BenchPlace} place
-   * @returns {number}
-   */
-  function follow(look, place) {
-    const { bench } = look;
-    const reach = place.weights.reduce((sum, weight) => sum + weight, 0);
-    if (reach < RARE) return benchlore.lookahead.withoutMeasuring(look, place.weights, place.locked);
-    const best = benchlore.lookahead.choices(look, place)[0];
-    let minutes = best.minutes * reach;
-    if (best.kind === "measure")
-      bench.tables[best.index].forEach(
-        (_, o) => (minutes += follow(look, benchlore.lookahead.afterOutcome(bench, place, best.index, o))),
-      );
-    if (best.kind === "fix")
-      minutes += follow(look, benchlore.lookahead.afterFailedFix(bench, place, best.index));
-    return minutes;
   }
 
   /**
@@ -234,10 +183,11 @@
 
   /**
    * @param {StudyJob} job
+   * @param {StudyDeck} deck
    * @param {StudyPlay} played
    * @returns {StudyDebrief}
    */
-  function debrief(job, played) {
+  function debrief(job, deck, played) {
     const plan = planPath(job);
     const steps = played.entries.map((entry) => review(job, entry));
     const left = steps.findIndex((step) => !step.same);
@@ -245,8 +195,7 @@
     const wrong = played.entries.filter((entry) => entry.kind === "set-up");
     return {
       plan,
-      expected: expected(job.one, job.symptom),
-      guess: guess(job.one, job.symptom),
+      complaint: deck.symptoms.find((one) => one.id === job.symptom) || null,
       steps,
       left,
       missed,
@@ -255,5 +204,5 @@
     };
   }
 
-  study.debrief = { expected, guess, planPath, review, sharesOf, debrief };
+  study.debrief = { planPath, review, sharesOf, debrief };
 })();

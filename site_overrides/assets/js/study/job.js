@@ -20,7 +20,7 @@
     const chance = study.random.stream(seed, "job", symptom);
     const revisions = Object.keys(family.revisions);
     const revision = revisions[chance.index(revisions.length)] || "";
-    const one = benchlore.cases.caseOf(book, family, revision, meter, true);
+    const one = benchlore.cases.caseOf(book, family, revision, meter);
     const said = book.symptoms[symptom];
     const phrases = said ? (said.said.length ? said.said : [said.title]) : [symptom];
     const words = phrases[chance.index(phrases.length)];
@@ -191,7 +191,7 @@
 
   /**
    * Try a fix. Its minutes hold the work, the parts and the proof. The work is done with every source out, which costs
-   * no minutes of its own; one who leaves a source in has missed a safety step.
+   * no minutes of its own; one who leaves a source in has missed a safety step. What is plugged in is tried under power.
    * @param {StudyJob} job
    * @param {StudyPlay} now
    * @param {StudyFixEvent} event
@@ -199,15 +199,15 @@
    */
   function fix(job, now, event) {
     const { book, family } = job;
-    const fault = family.faults[event.fault];
-    const minutes = benchlore.cases.fixMinutes(book, family, fault);
-    const missed = fault.links.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
-    const live = study.setup.workedLive(family, event.state === undefined ? now.stands.state : event.state);
+    const tried = tryOf(job, event.fault);
+    const missed = tried.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
+    const state = event.state === undefined ? now.stands.state : event.state;
+    const live = tried.outside ? [] : study.setup.workedLive(family, state);
     const entry = {
       kind: /** @type {const} */ ("fix"),
       at: now.evidence,
       stood: now.stands,
-      minutes,
+      minutes: tried.minutes,
       harms: live.concat(missed.map((id) => study.setup.missed(book, id))),
       missed,
       measure: "",
@@ -216,11 +216,41 @@
       readings: [],
     };
     return advance(now, entry, {
-      stage: "confirm",
+      stage: family.faults[event.fault] ? "confirm" : "proof",
       stands: job.one.setUps[0],
       fixing: event.fault,
-      met: [...new Set(now.met.concat(fault.links.hazards))],
+      met: [...new Set(now.met.concat(tried.hazards))],
     });
+  }
+
+  /**
+   * What can be fixed, sought or tried: a recorded fault, or a suspect, which has neither a page nor an action of its
+   * own and is proved by the symptom alone.
+   * @param {StudyJob} job
+   * @param {string} id
+   * @returns {StudyTry}
+   */
+  function tryOf(job, id) {
+    const { book, family, one } = job;
+    const fault = family.faults[id];
+    const suspect = family.suspects[id];
+    if (!suspect)
+      return {
+        title: fault.title,
+        page: fault.page,
+        action: fault.fix.words.action,
+        hazards: fault.links.hazards,
+        minutes: benchlore.cases.fixMinutes(book, family, fault),
+        outside: false,
+      };
+    return {
+      title: suspect.title,
+      page: "",
+      action: "",
+      hazards: suspect.hazards,
+      minutes: one.bench.fixMinutes[one.faults.indexOf(id)],
+      outside: suspect.outside !== "",
+    };
   }
 
   /**
@@ -350,21 +380,31 @@
   /**
    * The grade of SM-2 for a job that is over: 5 mended at the first fix, safely, in at most 1.25 times the plan's
    * minutes; 4 without that limit; 3 mended, but with a wrong fix, another action than the record's, or a missed step;
-   * 2 escalated, though it is in the book; 1 came back. Escalating what is not in the book is right.
+   * 2 escalated, though it is in the book or plugged in; 1 came back. Escalating what has no record is right.
    * @param {StudyJob} job
    * @param {StudyPlay} now
    * @param {number} plan minutes of the plan's path
    */
   function gradeOf(job, now, plan) {
     if (now.end === "came-back") return 1;
-    const unknown = job.hidden >= job.one.faults.length;
-    if (now.end === "escalated" && !unknown) return 2;
+    if (now.end === "escalated" && isKnown(job)) return 2;
     const fixes = now.entries.filter((entry) => entry.kind === "fix");
-    const named = fixes.every((entry) => entry.action === job.family.faults[entry.fault].fix.words.action);
-    const clean = now.entries.every((entry) => entry.harms.length === 0) && fixes.length <= (unknown ? 0 : 1);
+    const named = fixes.every((entry) => ["", entry.action].includes(tryOf(job, entry.fault).action));
+    const clean =
+      now.entries.every((entry) => entry.harms.length === 0) &&
+      fixes.length <= (now.end === "mended" ? 1 : 0);
     if (!clean || !named) return 3;
     return now.minutes <= plan * 1.25 ? 5 : 4;
   }
 
-  study.job = { begin, play, missedSteps, gradeOf };
+  /**
+   * Whether the hidden fault has a record, or is of what is plugged in.
+   * @param {StudyJob} job
+   */
+  function isKnown(job) {
+    const id = job.one.faults[job.hidden];
+    return Boolean(id) && Boolean(job.family.faults[id] || tryOf(job, id).outside);
+  }
+
+  study.job = { begin, play, missedSteps, gradeOf, tryOf, isKnown };
 })();

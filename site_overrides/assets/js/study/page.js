@@ -12,7 +12,7 @@
   const deck = benchlore.studyFamily;
   const book = benchlore.benchBook;
   const family = benchlore.benchFamilies[deck.family];
-  const context = { book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter, true) };
+  const context = { book, family, deck, one: benchlore.cases.caseOf(book, family, "", deck.meter) };
 
   const MOST_SEEDS = 2000; // after so many a long seed will do
 

@@ -22,7 +22,7 @@
    */
   function render(page, job, played) {
     const session = /** @type {StudySession} */ (page.progress.session);
-    const found = kept.get(session) || study.debrief.debrief(job, played);
+    const found = kept.get(session) || study.debrief.debrief(job, page.context.deck, played);
     kept.set(session, found);
     return h(
       "article",
@@ -89,16 +89,15 @@
    * @param {StudyDebrief} found
    */
   function headline(job, played, found) {
-    const unknown = job.hidden >= job.one.faults.length;
     const spent = minutes(found.minutes);
     if (played.end === "mended")
       return (
         "Mended and proved in " + spent + "; the plan needs " + minutes(found.plan.minutes) + " on this board"
       );
     if (played.end === "came-back") return "The board came back: the fault was still in it";
-    return unknown
-      ? "Rightly escalated after " + spent
-      : "Escalated after " + spent + ", though the book has this fault";
+    return study.job.isKnown(job)
+      ? "Escalated after " + spent + ", though this bench could have mended it"
+      : "Rightly escalated after " + spent;
   }
 
   /** @param {StudyJob} job */
@@ -110,28 +109,37 @@
         { class: "asks" },
         "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.",
       );
-    const fault = job.family.faults[id];
+    const tried = study.job.tryOf(job, id);
+    const made = minutes(tried.minutes) + ": " + shares(job, id) + ".";
+    if (!tried.page)
+      return h(
+        "p",
+        { class: "asks" },
+        "The hidden fault has no record: ",
+        h("b", null, tried.title),
+        tried.outside ? ". To try another one takes " : ". To find and change it takes ",
+        made,
+      );
     return h(
       "p",
       { class: "asks" },
       "The hidden fault: ",
-      h("b", null, link(fault.page, fault.title)),
+      h("b", null, link(tried.page, tried.title)),
       ". Its fix: ",
-      h("b", null, fault.fix.words.action),
-      ", " +
-        minutes(benchlore.cases.fixMinutes(job.book, job.family, fault)) +
-        ": " +
-        shares(job, fault) +
-        ".",
+      h("b", null, tried.action),
+      ", " + made,
     );
   }
 
   /**
    * What the minutes of a fix are made of: `10 min of work, 8 min for parts, 2 min for the proof`.
    * @param {StudyJob} job
-   * @param {BenchFault} fault
+   * @param {string} id
    */
-  function shares(job, fault) {
+  function shares(job, id) {
+    const fault = job.family.faults[id];
+    if (!fault)
+      return minutes(study.job.tryOf(job, id).minutes) + " on the average, with a look at the symptom";
     const { work, parts, proof, risk } = study.debrief.sharesOf(job.book, job.family, fault);
     const said = [minutes(work) + " of work"];
     if (parts > 0) said.push(minutes(parts) + " for the price of parts");
@@ -142,6 +150,14 @@
 
   /** @param {StudyDebrief} found */
   function figures(found) {
+    const { complaint } = found;
+    /** @type {[string, string, string][]} */
+    const average = complaint
+      ? [
+          ["The plan on the average", minutes(complaint.expected), "over all boards with this symptom"],
+          ["Fixing by guess", minutes(complaint.guess), "on the average, the likeliest and cheapest first"],
+        ]
+      : [];
     /** @type {[string, string, string][]} */
     const rows = [
       [
@@ -158,8 +174,7 @@
           ", " +
           plural(found.plan.steps.filter((step) => step.kind === "fix").length, "fix", "fixes"),
       ],
-      ["The plan on the average", minutes(found.expected), "over all boards with this symptom"],
-      ["Fixing by guess", minutes(found.guess), "on the average, the likeliest and cheapest first"],
+      ...average,
     ];
     return h(
       "dl",
@@ -359,11 +374,7 @@
             : null,
           entry.kind === "measure" ? worth(step.worth) : null,
           entry.kind === "fix"
-            ? h(
-                "p",
-                { class: "aside" },
-                benchlore.dom.capital(shares(job, job.family.faults[entry.fault])) + ".",
-              )
+            ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, entry.fault)) + ".")
             : null,
           entry.kind === "fix"
             ? h(
@@ -442,7 +453,7 @@
           step.reading && step.verdict ? readingLine(page, step.id, step.reading, step.verdict) : null,
           step.kind === "measure" ? worth(step.worth) : null,
           step.kind === "fix"
-            ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, job.family.faults[step.id])) + ".")
+            ? h("p", { class: "aside" }, benchlore.dom.capital(shares(job, step.id)) + ".")
             : null,
           step.kind === "fix"
             ? h(
@@ -504,7 +515,8 @@
     if (entry.kind === "no-proof")
       return "Measured " + measureName(page.context, entry.measure) + ", which proves nothing";
     if (entry.kind === "escalate") return "Escalated to " + job.book.shop.escalate.to;
-    return "Fixed: " + job.family.faults[entry.fault].title;
+    const { title, page: recorded } = study.job.tryOf(job, entry.fault);
+    return (recorded ? "Fixed: " : "Tried: ") + title;
   }
 
   /**
@@ -515,7 +527,8 @@
   function wouldDo(page, job, action) {
     if (action.kind === "measure") return "measure " + measureName(page.context, action.id);
     if (action.kind === "escalate") return "escalate to " + job.book.shop.escalate.to;
-    return "fix: " + job.family.faults[action.id].title;
+    const { title, page: recorded } = study.job.tryOf(job, action.id);
+    return (recorded ? "fix: " : "try: ") + title;
   }
 
   study.debriefView = { render, blundered };

@@ -127,7 +127,7 @@
     if (entry.kind === "set-up") return "Set up wrongly for " + measureName(page.context, entry.measure);
     if (entry.kind === "no-proof")
       return measureName(page.context, entry.measure) + " does not prove this fix";
-    const title = job.family.faults[entry.fault].title;
+    const { title } = study.job.tryOf(job, entry.fault);
     return played.stage === "work" ? "Not proved: " + title + " was not the fault" : "Fix tried: " + title;
   }
 
@@ -368,9 +368,18 @@
   function fixing(page, job, played) {
     const { family, deck } = page.context;
     const open = deck.hazards.filter((id) => !played.met.includes(id));
+    const titles = new Map(job.one.faults.map((id) => [id, study.job.tryOf(job, id).title]));
+    /** @param {string} id */
+    const titleOf = (id) => titles.get(id) || "";
     const left = job.one.faults
       .filter((id) => !played.evidence.tried.includes(id))
-      .sort((a, b) => (family.faults[a].title < family.faults[b].title ? -1 : 1));
+      .sort((a, b) => (titleOf(a) < titleOf(b) ? -1 : 1));
+    /** @type {[string, string[]][]} */
+    const kinds = [
+      ["With a record", left.filter((id) => family.faults[id])],
+      ["Not the board", left.filter((id) => family.suspects[id]?.outside)],
+      ["Possible by the circuit, without a record", left.filter((id) => family.suspects[id]?.outside === "")],
+    ];
     const send = () => {
       const { drafts, act } = page;
       if (!drafts.fault)
@@ -415,9 +424,15 @@
             page.act.draft("fault", /** @type {HTMLSelectElement} */ (event.target).value),
         },
         h("option", { value: "" }, "Choose the fault"),
-        left.map((id) =>
-          h("option", { value: id, selected: page.drafts.fault === id }, family.faults[id].title),
-        ),
+        kinds
+          .filter(([, ids]) => ids.length)
+          .map(([label, ids]) =>
+            h(
+              "optgroup",
+              { label },
+              ids.map((id) => h("option", { value: id, selected: page.drafts.fault === id }, titleOf(id))),
+            ),
+          ),
       ),
       radios(
         page,
@@ -491,7 +506,7 @@
         "p",
         null,
         "The work is done: " +
-          job.family.faults[played.fixing].title +
+          study.job.tryOf(job, played.fixing).title +
           ". Choose the measurement that reads healthy only if that was the fault.",
       ),
       form(
@@ -566,7 +581,7 @@
                   "b",
                   null,
                   entry.kind === "fix"
-                    ? "Fix: " + job.family.faults[entry.fault].title
+                    ? "Fix: " + study.job.tryOf(job, entry.fault).title
                     : measureName(page.context, entry.measure),
                 ),
                 entry.kind === "set-up" ? h("span", null, mark("fault"), "set up wrongly") : null,

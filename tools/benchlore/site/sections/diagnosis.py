@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
 from benchlore.diagnosis.plan import Node
+from benchlore.diagnosis.suspects import hazards_of_suspect
 from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, outline, ways
 from benchlore.site.page import Named
-from benchlore.site.plan_rows import Row, rows
+from benchlore.site.plan_rows import Row, rows, suspect_of
 from benchlore.site.plans import FamilyPlans
 from benchlore.site.sections.section import Section
 
@@ -55,12 +56,15 @@ class Planned:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A turn on the way to a fault, with what it names looked up; `other`: a fix that does not help."""
+    """A turn on the way to a fault, with what it names looked up; `other`: a fix that does not help, or,
+    without a record, what was tried or sought in `suspected`.
+    """
 
     turn: Turn
     measurement: Measurement | None
     outcome: Outcome | None
     other: Named | None
+    suspected: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +121,10 @@ def _hazards(book: Book, family: Family, shown: Outline) -> Iterator[str]:
     for step in (line.step for line in shown.lines):
         if step is not None and step.kind == "measure":
             yield from links.hazards_of_measurement(book, family, family.measurements[step.id])
-        elif step is not None and step.kind == "fix":
+        elif step is not None and step.kind == "fix" and step.id in book.faults:
             yield from links.hazards_of_fault(book, book.faults[step.id])
+        elif step is not None and step.kind == "fix":
+            yield from hazards_of_suspect(book, family, suspect_of(book, family, step.id))
 
 
 class Ways:
@@ -157,6 +163,8 @@ def _bare(way: Way) -> Way:
 
 def _step(book: Book, family: Family, turn: Turn) -> Step:
     turn = replace(turn, step=_alone(turn.step))
+    if turn.step.kind == "fix" and turn.step.id not in book.faults:
+        return Step(turn, None, None, None, suspect_of(book, family, turn.step.id).title)
     if turn.step.kind == "fix":
         fault = book.faults[turn.step.id]
         return Step(turn, None, None, Named(fault.id, fault.title))
