@@ -5,7 +5,7 @@ from pathlib import Path
 from benchlore.book import load_book
 from benchlore.circuit import derive
 from benchlore.circuit.interval import Interval, interval
-from benchlore.circuit.removal import removal_order
+from benchlore.diagnosis.removal import removal_order
 from benchlore.rules import check, dead_rails, elements, healthy, rules_of, safety
 from tests.books import EXAMPLE
 

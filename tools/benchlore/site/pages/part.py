@@ -8,12 +8,14 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault
 from benchlore.site import paths, words
 from benchlore.site.page import SitePage
+from benchlore.site.sections import sections, styles_of, toc_of
 
 
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
     """One page a part."""
     for part in family.parts.values():
         faults = links.faults_of_part(book, family.id, part.id)
+        extra = sections("part", book, family, part)
         context = {
             "family": family,
             "part": part,
@@ -21,6 +23,7 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             "faults": faults,
             "fails": _fails(part.id, faults),
             "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
+            "sections": extra,
         }
         yield SitePage(
             paths.part(family.id, part.id),
@@ -30,6 +33,8 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             source=part.origin.file,
             record=part,
             family=family.id,
+            styles=styles_of(extra),
+            toc=(*toc_of(extra), ("faults", "Faults")),
         )
 
 

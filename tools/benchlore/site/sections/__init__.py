@@ -12,17 +12,19 @@ from typing import Any
 
 from benchlore.book.model import Book
 from benchlore.site.page import Toc
-from benchlore.site.sections import circuit, walk
+from benchlore.site.sections import circuit, part, walk
 from benchlore.site.sections.section import Section
 
 Maker = Callable[..., Section | None]
 
-# Arguments after the book: fault -> Fault; symptom -> Symptom; net -> Family, Net; family -> Family.
+# Arguments after the book: fault -> Fault; symptom -> Symptom; net -> Family, Net; part -> Family,
+# Part; family -> Family.
 SECTIONS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
         "fault": (),
         "symptom": (),
         "net": (circuit.working, circuit.removal),
+        "part": (part.loss,),
         "family": (circuit.tree, circuit.known, walk.ways),
     }
 )

@@ -30,13 +30,14 @@ from benchlore.circuit.interval import Interval
 from benchlore.circuit.laws import LAWS
 from benchlore.circuit.marking import resistor_code
 from benchlore.circuit.power_tree import power_tree
-from benchlore.circuit.removal import removal_order
 from benchlore.circuit.usb_c import ADVERTS, VBUS_OFF, VBUS_ON
+from benchlore.diagnosis.removal import Candidate, removal_order
 from benchlore.quantity import format_value
 from benchlore.site import words
 from benchlore.site.drawings import power_tree as tree_drawing
+from benchlore.site.page import Named
 from benchlore.site.sections.section import Section
-from benchlore.vocabulary import FUNCTIONS
+from benchlore.vocabulary import FAULT_MODES, FUNCTIONS
 
 STYLES = ("assets/css/circuit.css",)
 # The readings that the circuit can give, in the order in which a page tells them.
@@ -89,13 +90,31 @@ def working(book: Book, family: Family, net: Net) -> Section | None:
     return Section("circuit", "What sets it", "_circuit.html", context, styles=STYLES)
 
 
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A part that may hold a net, with its recorded faults, and the modes that have no record, in words."""
+
+    found: Candidate
+    faults: tuple[Named, ...]
+    modes: tuple[str, ...]
+
+
+def _held(book: Book, found: Candidate) -> Held:
+    return Held(
+        found,
+        tuple(Named(f, book.faults[f].title) for f in found.recorded),
+        tuple(FAULT_MODES[mode].label for mode in found.modes if mode),
+    )
+
+
 def removal(book: Book, family: Family, net: Net) -> Section | None:
     """The parts on a net, in the order to take them off."""
     order = removal_order(book, family, net)
     soldered = any(c.part.replace.skill != "none" for c in order)
     context = {
         "family": family,
-        "order": order,
+        "order": [_held(book, c) for c in order if c.probability > 0],
+        "others": [c.part for c in order if c.probability == 0],
         "hazards": links.by_severity(book, REMOVAL_HAZARDS if soldered else ("static",)),
     }
     return Section("parts", "Parts on it, in removal order", "_removal.html", context, styles=STYLES)

@@ -1,0 +1,110 @@
+"""What a part's failures do to the board, mode by mode: recorded, suspected, or shown by no reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from benchlore.book.links import faults_of_part
+from benchlore.book.model import Book, Family, Fault, Measurement, Outcome, Part
+from benchlore.circuit.foretold import predictor_of
+from benchlore.circuit.graph.causes import fault_of
+from benchlore.circuit.graph.mode_shares import source_of
+from benchlore.circuit.graph.suspects import Suspect as Way
+from benchlore.circuit.graph.suspects import suspects_of as ways_of
+from benchlore.diagnosis.suspects import Suspect, suspects_of
+from benchlore.site.page import Named
+from benchlore.site.sections.section import Section
+from benchlore.vocabulary import FAULT_MODES
+
+SHOWN = 6  # readings of a mode, the surest first
+_LEAST = 0.2  # of its boards on which a mode reads an outcome that is worth a line
+
+
+@dataclass(frozen=True, slots=True)
+class Reads:
+    """A measurement that a mode makes abnormal, and what it mostly reads then."""
+
+    measurement: Measurement
+    outcome: Outcome
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """One way in which a part fails. `share`: of its failures, None where no table has it.
+
+    `recorded`: the faults of the book that are this way; `suspected`: the circuit foretells it, and no record
+    has it. With neither, no measurement shows it, or nothing is foretold. `more`: readings not shown.
+    """
+
+    mode: str
+    at: str
+    share: float | None
+    recorded: tuple[Named, ...]
+    suspected: bool
+    reads: tuple[Reads, ...]
+    more: int
+
+
+def loss(book: Book, family: Family, part: Part) -> Section | None:
+    """What each way of failing of a part makes of the readings."""
+    rows = tuple(_rows(book, family, part))
+    if not rows:
+        return None
+    shares = any(row.share is not None for row in rows)
+    context = {"family": family, "rows": rows, "source": source_of(part.kind) if shares else ""}
+    return Section("loss", "What its loss does, mode by mode", "_loss.html", context)
+
+
+def _rows(book: Book, family: Family, part: Part) -> Iterator[Loss]:
+    faults = [f for f in faults_of_part(book, family.id, part.id) if f.cause.part == part.id]
+    suspects = {(m.mode, m.at): s for s in suspects_of(book, family) for m in s.members if m.part == part.id}
+    table = {(w.fault.mode, w.fault.at): w.share for w in _ways(book, family, part)}
+    told: set[str] = set()
+    for (mode, at), share in table.items():
+        own = tuple(f for f in faults if _is(f, mode, at))
+        told.update(f.id for f in own)
+        yield _row(family, mode, at, share, own, suspects.get((mode, at)))
+    for fault in faults:
+        if fault.id not in told:
+            yield _row(family, fault.cause.mode or "", fault.cause.at or "", None, (fault,), None)
+    if not table and ("", "") in suspects:
+        yield _row(family, "", "", None, (), suspects["", ""])
+
+
+def _ways(book: Book, family: Family, part: Part) -> tuple[Way, ...]:
+    graph = predictor_of(book, family).graph
+    found = graph.parts.get(part.id)
+    return () if found is None or found.outside else ways_of(graph, found)
+
+
+def _is(fault: Fault, mode: str, at: str) -> bool:
+    ways = [way for _, way in fault_of(fault)]
+    return any(way.mode == mode and way.at in ("", at) for way in ways)
+
+
+def _row(
+    family: Family, mode: str, at: str, share: float | None, own: tuple[Fault, ...], suspect: Suspect | None
+) -> Loss:
+    read: Mapping[str, Mapping[str, float] | None] = own[0].reads if own else suspect.reads if suspect else {}
+    found = sorted(_reads(family, read), key=lambda one: (-round(one.share, 2), one.measurement.minutes))
+    return Loss(
+        FAULT_MODES[mode].label if mode else "",
+        at,
+        share,
+        tuple(Named(f.id, f.title) for f in own),
+        not own and suspect is not None,
+        tuple(found[:SHOWN]),
+        max(len(found) - SHOWN, 0),
+    )
+
+
+def _reads(family: Family, read: Mapping[str, Mapping[str, float] | None]) -> Iterator[Reads]:
+    for name, row in read.items():
+        measurement = family.measurements[name]
+        wrong = {o: p for o, p in (row or {}).items() if o not in measurement.normal}
+        if wrong:
+            outcome = max(wrong, key=lambda o: (wrong[o], o))
+            if wrong[outcome] >= _LEAST:
+                yield Reads(measurement, measurement.outcomes[outcome], wrong[outcome])
