@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import fsum
 
 from benchlore.book.links import faults_of_part
 from benchlore.book.model import Book, Family, Fault, Measurement, Outcome, Part
@@ -17,7 +18,7 @@ from benchlore.site.page import Named
 from benchlore.site.sections.section import Section
 from benchlore.vocabulary import FAULT_MODES
 
-SHOWN = 6  # readings of a mode, the surest first
+SHOWN = 4  # readings of a mode, the surest first
 _LEAST = 0.2  # of its boards on which a mode reads an outcome that is worth a line
 
 
@@ -32,14 +33,15 @@ class Reads:
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """One way in which a part fails. `share`: of its failures, None where no table has it.
+    """One way in which a part fails, or those that are one record. `share`: of its failures, None where no
+    table has it.
 
     `recorded`: the faults of the book that are this way; `suspected`: the circuit foretells it, and no record
     has it. With neither, no measurement shows it, or nothing is foretold. `more`: readings not shown.
     """
 
     mode: str
-    at: str
+    at: tuple[str, ...]
     share: float | None
     recorded: tuple[Named, ...]
     suspected: bool
@@ -61,16 +63,19 @@ def _rows(book: Book, family: Family, part: Part) -> Iterator[Loss]:
     faults = [f for f in faults_of_part(book, family.id, part.id) if f.cause.part == part.id]
     suspects = {(m.mode, m.at): s for s in suspects_of(book, family) for m in s.members if m.part == part.id}
     table = {(w.fault.mode, w.fault.at): w.share for w in _ways(book, family, part)}
-    told: set[str] = set()
-    for (mode, at), share in table.items():
-        own = tuple(f for f in faults if _is(f, mode, at))
-        told.update(f.id for f in own)
-        yield _row(family, mode, at, share, own, suspects.get((mode, at)))
+    owned = {way: tuple(f.id for f in faults if _is(f, *way)) for way in table}
+    for own in dict.fromkeys(owned.values()):
+        ways = [way for way in table if owned[way] == own]
+        if own:
+            yield _row(family, ways, fsum(map(table.__getitem__, ways)), [book.faults[f] for f in own], None)
+        else:
+            yield from (_row(family, [way], table[way], (), suspects.get(way)) for way in ways)
     for fault in faults:
-        if fault.id not in told:
-            yield _row(family, fault.cause.mode or "", fault.cause.at or "", None, (fault,), None)
+        if not any(fault.id in own for own in owned.values()):
+            stated = [(way.mode, way.at) for _, way in fault_of(fault)]
+            yield _row(family, stated, None, (fault,), None)
     if not table and ("", "") in suspects:
-        yield _row(family, "", "", None, (), suspects["", ""])
+        yield _row(family, [("", "")], None, (), suspects["", ""])
 
 
 def _ways(book: Book, family: Family, part: Part) -> tuple[Way, ...]:
@@ -85,13 +90,17 @@ def _is(fault: Fault, mode: str, at: str) -> bool:
 
 
 def _row(
-    family: Family, mode: str, at: str, share: float | None, own: tuple[Fault, ...], suspect: Suspect | None
+    family: Family,
+    ways: Sequence[tuple[str, str]],
+    share: float | None,
+    own: Sequence[Fault],
+    suspect: Suspect | None,
 ) -> Loss:
     read: Mapping[str, Mapping[str, float] | None] = own[0].reads if own else suspect.reads if suspect else {}
     found = sorted(_reads(family, read), key=lambda one: (-round(one.share, 2), one.measurement.minutes))
     return Loss(
-        FAULT_MODES[mode].label if mode else "",
-        at,
+        " or ".join(dict.fromkeys(FAULT_MODES[mode].label for mode, _ in ways if mode)),
+        tuple(dict.fromkeys(at for _, at in ways if at)),
         share,
         tuple(Named(f.id, f.title) for f in own),
         not own and suspect is not None,
