@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from operator import mul
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, HEALTHY, OVER_RANGE, Scale, class_of
@@ -61,6 +61,22 @@ class Minutes:
     expected: float
     realised: float
     error: float
+
+
+class Played(Protocol):
+    """A job that was played: what it hid, what it took, what was read before the first fix."""
+
+    @property
+    def symptom(self) -> str: ...
+
+    @property
+    def hidden(self) -> int: ...
+
+    @property
+    def minutes(self) -> float: ...
+
+    @property
+    def readings(self) -> tuple[Reading, ...]: ...
 
 
 class Draw:
@@ -173,7 +189,7 @@ def follow(draw: Draw, tree: Node, symptom: str, hidden: int) -> Job:
             return Job(symptom, hidden, minutes, proved, tuple(readings))
 
 
-def minutes_of(played: Sequence[Job], trees: Mapping[str, Node]) -> Minutes:
+def minutes_of(played: Sequence[Played], trees: Mapping[str, Node]) -> Minutes:
     """Realised minutes of some jobs beside what their plans expect."""
     differences = [job.minutes - trees[job.symptom].expected for job in played]
     count = len(played)
@@ -183,7 +199,7 @@ def minutes_of(played: Sequence[Job], trees: Mapping[str, Node]) -> Minutes:
     return Minutes(count, expected, expected + mean, math.sqrt(spread / count))
 
 
-def reliability(case: Case, played: Iterable[Job]) -> tuple[Decile, ...]:
+def reliability(case: Case, played: Iterable[Played]) -> tuple[Decile, ...]:
     """Stated probabilities against what was true, in deciles: of every hypothesis, after every reading of
     every job.
 

@@ -115,7 +115,7 @@ class Batches:
         book = links.book_of(self._book, family)
         known = plans_of(book, book.families[family])
         if known:
-            calibration(known)
+            calibration(book, known)
 
     def finish(self, family: str) -> Finished:
         """Make a family's batch. Raises BuildError."""

@@ -15,8 +15,8 @@ from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
 from benchlore.fingerprint import Fingerprints
 
-# What the plans and the simulated jobs are computed by.
-CODE = code_of("diagnosis", "site/plans.py", "site/calibration.py")
+# What the plans are computed by.
+CODE = code_of("diagnosis", "site/plans.py")
 
 
 @dataclass(frozen=True, slots=True)

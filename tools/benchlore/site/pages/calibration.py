@@ -1,4 +1,4 @@
-"""How good the plans are: simulated jobs of every family, played by its plans."""
+"""How good the plans are: simulated jobs of every family, on boards that do not follow the book's numbers."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import fsum
 
+from benchlore.book import links
 from benchlore.book.model import Book, Family, Symptom
+from benchlore.diagnosis.boards import MISREAD, OFF, UNRECORDED
 from benchlore.diagnosis.simulate import Minutes
 from benchlore.site import paths
-from benchlore.site.calibration import JOBS, Calibration, agree, calibration
+from benchlore.site.calibration import JOBS, Calibration, Weak, calibration
 from benchlore.site.drawings import reliability
-from benchlore.site.page import SitePage
+from benchlore.site.page import Named, SitePage
+from benchlore.site.plan_rows import suspect_of
 from benchlore.site.plans import FamilyPlans, plans
 from benchlore.site.sections.diagnosis import STYLES
 
@@ -26,6 +29,16 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class WeakLine:
+    """Where the book is weak: the fault, or what has no record by its title, and what it was taken for."""
+
+    found: Weak
+    recorded: Named | None
+    title: str
+    taken_for: str
+
+
+@dataclass(frozen=True, slots=True)
 class Shown:
     """A family's calibration as the page shows it; `guess`: as of its lines, over all jobs."""
 
@@ -33,6 +46,7 @@ class Shown:
     found: Calibration
     lines: tuple[Line, ...]
     guess: float
+    weak: tuple[WeakLine, ...]
 
     @property
     def furthest(self) -> float:
@@ -42,11 +56,13 @@ class Shown:
 
 def pages(book: Book) -> Iterator[SitePage]:
     """The one page."""
-    shown = [_shown(book, known) for known in plans(book).values()]
+    shown = [_shown(links.book_of(book, family), known) for family, known in plans(book).items()]
     context = {
         "shown": shown,
         "jobs": JOBS,
-        "agree": agree,
+        "off": OFF,
+        "misread": MISREAD,
+        "unrecorded": UNRECORDED,
         "reliable": reliability.agrees,
         "percent": reliability.percent,
         "plot": reliability.drawing,
@@ -58,11 +74,22 @@ def pages(book: Book) -> Iterator[SitePage]:
 
 
 def _shown(book: Book, known: FamilyPlans) -> Shown:
-    found = calibration(known)
+    found = calibration(book, known)
     lines = tuple(
         Line(book.symptoms[symptom], minutes, known.plans[symptom].guess.expected)
         for symptom, minutes in found.by_symptom.items()
     )
     played = sum(line.minutes.jobs for line in lines)
     guess = fsum(line.guess * line.minutes.jobs for line in lines) / played if played else 0.0
-    return Shown(known.family, found, lines, guess)
+    weak = tuple(_weak(book, known.family, one) for one in found.weak)
+    return Shown(known.family, found, lines, guess, weak)
+
+
+def _weak(book: Book, family: Family, found: Weak) -> WeakLine:
+    recorded = Named(found.id, book.faults[found.id].title) if found.id in book.faults else None
+    taken_for = _title(book, family, found.taken_for) if found.taken_for else ""
+    return WeakLine(found, recorded, _title(book, family, found.id), taken_for)
+
+
+def _title(book: Book, family: Family, name: str) -> str:
+    return book.faults[name].title if name in book.faults else suspect_of(book, family, name).title
