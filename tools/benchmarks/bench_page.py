@@ -1,11 +1,12 @@
 """How long the bench page takes to show what a reading means, and what every fault of the book takes to find.
 
-    python tools/benchmarks/bench_page.py [--faults 60] [--measurements 60] [--jobs 40]
+    python tools/benchmarks/bench_page.py [--faults 60] [--suspects 150] [--measurements 60] [--jobs 40]
 
 The first figure is the update after a reading, in Chromium: from the press of Enter to the new page laid out,
-with verdict, ranking and next action computed, on the larger family of the book grown to so many faults and
-measurements by copies of its own records. Jobs read what a random fault of the family states, to their end.
-The second is a table of entries and bench minutes for each fault of the book, readings as that fault states.
+with verdict, ranking and next action computed, on the larger family of the book grown to so many faults,
+suspects and measurements by copies of its own. Jobs read what a random fault of the family states, to the end.
+The second is a table of entries and bench minutes for each fault of the book, readings as that fault states;
+with `--alone` it is left out.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ import argparse
 import random
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from unittest.mock import patch
 
 from playwright.sync_api import Page, sync_playwright
 
@@ -25,7 +27,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tools")]
 
 import browsers  # noqa: E402
 from benchlore.book import load_book  # noqa: E402
-from benchlore.book.model import Book, Fault, Measurement, frozen_map  # noqa: E402
+from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map  # noqa: E402
+from benchlore.diagnosis import hypotheses  # noqa: E402
+from benchlore.diagnosis.suspects import Suspect, suspects_of  # noqa: E402
 from benchlore.site import data  # noqa: E402
 from benchlore.site.build import build_site  # noqa: E402
 from tests.bench.drive import drive  # noqa: E402
@@ -80,6 +84,17 @@ def _copy(fault: Fault, new: str, copy: int, measures: dict[str, Measurement]) -
     return replace(fault, id=new, test_points=kept, fix=replace(fault.fix, confirm=frozen_map(confirm)))
 
 
+def with_suspects(count: int) -> Callable[[Book, Family], tuple[Suspect, ...]]:
+    """What gives a family so many suspects, copies of its own after them."""
+
+    def grown_suspects(book: Book, family: Family) -> tuple[Suspect, ...]:
+        own = suspects_of(book, family)
+        copies = (replace(one, id=f"{one.id}-{n}") for n in range(count // len(own)) for one in own)
+        return (*own, *copies)[:count]
+
+    return grown_suspects
+
+
 def time_updates(page: Page, book: Book, jobs: int) -> list[float]:
     """Milliseconds of each update over some jobs."""
     chance = random.Random(1)
@@ -100,7 +115,9 @@ def main() -> None:
     """Build, measure, print."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--faults", type=int, default=60)
+    parser.add_argument("--suspects", type=int, default=150)
     parser.add_argument("--measurements", type=int, default=60)
+    parser.add_argument("--alone", action="store_true", help="without the table of faults")
     parser.add_argument("--jobs", type=int, default=40)
     options = parser.parse_args()
     book = load_book(ROOT).book
@@ -113,20 +130,30 @@ def main() -> None:
         page = browser.new_page()
         page.goto(f"{site.as_uri()}/bench.html")
         page.evaluate("benchlore.bench.ready")
-        driven = [drive(page, book, fault) for _, fault in sorted(book.faults.items())]
-        for file in (data.common_file(large), *(data.family_file(large, f) for f in large.families.values())):
+        every = [] if options.alone else sorted(book.faults.items())
+        driven = [drive(page, book, fault) for _, fault in every]
+        more = with_suspects(options.suspects)
+        with patch.object(hypotheses, "suspects_of", more), patch.object(data, "suspects_of", more):
+            written = [
+                data.common_file(large),
+                *(data.family_file(large, f) for f in large.families.values()),
+            ]
+        for file in written:
             (site / file.path).write_text(file.text, encoding="utf-8")
         fresh = browser.new_context().new_page()
         fresh.goto(f"{site.as_uri()}/bench.html")
         fresh.evaluate("benchlore.bench.ready")
         times = time_updates(fresh, large, options.jobs)
         browser.close()
-    print(f"update after a reading, {options.faults} faults x {options.measurements} measurements, Chromium:")
+    size = f"{options.faults} faults, {options.suspects} suspects, {options.measurements} measurements"
+    print(f"update after a reading, {size}, Chromium:")
     figures = {"median": 0.5, "95th percentile": 0.95, "worst": 1.0}
     print(
         f"  {len(times)} updates; "
         + ", ".join(f"{n} {quantile(times, q):.1f} ms" for n, q in figures.items())
     )
+    if not driven:
+        return
     print(f"\n{'fault':60} entries minutes")
     for one in driven:
         found = "" if one.proved == one.fault else f"  {one.path[-1]}, likeliest {one.likeliest}"
