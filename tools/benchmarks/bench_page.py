@@ -4,7 +4,7 @@
 
 The first figure is the update after a reading, in Chromium: from the press of Enter to the new page laid out,
 with verdict, ranking and next action computed, on the larger family of the book grown to so many faults,
-suspects and measurements by copies of its own. Jobs read what a random fault of the family states, to the end.
+suspects and measurements by copies of its own. Jobs read what a random fault of the family states.
 The second is a table of entries and bench minutes for each fault of the book, readings as that fault states;
 with `--alone` it is left out.
 """
