@@ -280,8 +280,8 @@ def no_live_hazard(book: Book, state: State) -> Iterator[Problem]:
 
 @rule(each=STATE, waivable=False)
 def source_left_in(book: Book, state: State) -> Iterator[Problem]:
-    """The set-up of a bench state without sources takes the pack, the adapter and USB-C out, as far as another
-    state has them in: its steps name each.
+    """The set-up of a bench state without sources takes the pack, the adapter and USB-C out, as far as
+    another state has them in: its steps name each.
 
     What is measured in it, in ohms or in diode mode, asks for a board without power. Source: common practice,
     no source.
