@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from benchlore.book.links import faults_of_family, revisions_of
 from benchlore.book.model import Book, Family, Fault
-from benchlore.findings import Problem
+from benchlore.findings import Origin, Problem
 from benchlore.rules.pairs import named_and_counted
 from benchlore.rules.rule import COMMON, rule
 from benchlore.rules.subjects import FAMILY
@@ -123,7 +123,8 @@ def _seen_twice(one: Fault, other: Fault) -> Problem:
 
 @rule("warning", each=COMMON)
 def said_twice(book: Book) -> Iterator[Problem]:
-    """What people say belongs to one symptom; said of two, the search cannot choose.
+    """What people say belongs to one symptom, and to one entry of `words`; said of two, the search cannot
+    choose.
 
     Bad:
         # faults/common/symptoms.yaml
@@ -135,12 +136,25 @@ def said_twice(book: Book) -> Iterator[Problem]:
         no-picture:
           said: ["Plugged in, it beeps, and the screen stays black."]
     """
+    said = [
+        one
+        for s in book.symptoms.values()
+        for one in (
+            (s.id, s.origin.at("title"), s.title),
+            *((s.id, s.origin.at("said", i), phrase) for i, phrase in enumerate(s.said)),
+        )
+    ]
+    words = [
+        (w.id, w.origin.at("said", i), phrase) for w in book.words.values() for i, phrase in enumerate(w.said)
+    ]
+    yield from (*_of_two(said), *_of_two(words))
+
+
+def _of_two(said: Iterable[tuple[str, Origin, str]]) -> Iterator[Problem]:
+    """The phrases that an entry before says, too."""
     seen: dict[tuple[str, ...], str] = {}
-    for symptom in book.symptoms.values():
-        phrases = [(symptom.origin.at("title"), symptom.title)]
-        phrases += [(symptom.origin.at("said", i), phrase) for i, phrase in enumerate(symptom.said)]
-        for origin, phrase in phrases:
-            first = seen.setdefault(tuple(w for w in _words(phrase) if w != "and"), symptom.id)
-            if first != symptom.id:
-                message = f"'{phrase}' is what people say of '{first}' too"
-                yield Problem(origin, message, "keep it where it belongs more often")
+    for name, origin, phrase in said:
+        first = seen.setdefault(tuple(w for w in _words(phrase) if w != "and"), name)
+        if first != name:
+            message = f"'{phrase}' is what people say of '{first}' too"
+            yield Problem(origin, message, "keep it where it belongs more often")
