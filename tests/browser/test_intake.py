@@ -9,6 +9,8 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.bench.hands import Hands
+from tests.browser.checks import axe_violations, sideways
+from tests.browser.test_search import Chromium, choose_board, listed
 
 pytestmark = pytest.mark.browser
 
@@ -153,3 +155,64 @@ def test_a_file_whose_words_tell_whose_device_it_was_is_refused(page, file_url):
     )
     assert "Mrs Example" in hands.text(".messages")
     assert hands.job["words"] == ""
+
+
+# Readings that fit no outcome, several, or no net of the board; and one of which no record says anything.
+READINGS = (
+    "MAIN 5.5 V",
+    "MAIN 12 V",
+    "MAIN 1 Mohm",
+    "PACK_DATA 9 V",
+    "POWER_KEY 1.1 V",
+    "3.3v rail 1.9",
+    "FOO 3.3 V",
+    "0.123 V",
+)
+
+
+def test_no_reading_ends_in_a_dead_end(page, file_url):
+    """The search offers a job for each, and the job goes on."""
+    page.goto(file_url("index.html"))
+    choose_board(Chromium(page), "siskin-12")
+    ends = []
+    for typed in READINGS:
+        page.goto(file_url("index.html"))
+        listed(Chromium(page), typed)
+        links = page.eval_on_selector_all(
+            "#search-list [href*='bench.html#']", "links => links.map(link => link.href)"
+        )
+        if not links:
+            ends.append(f"{typed}: no job")
+            continue
+        page.goto("about:blank")
+        hands = Hands(page)
+        hands.open(links[0])
+        hands.press("1")
+        if hands.page.query_selector("#next") is None:
+            hands.page.click("#setup-go")
+        if hands.card[0] not in ("measure", "fix", "escalate"):
+            ends.append(f"{typed}: {hands.card}")
+    assert not ends, "\n".join(ends)
+
+
+@pytest.mark.parametrize("width", [360, 1366])
+@pytest.mark.parametrize("words", ["battery is swollen", "camera dead", "wont charge"])
+def test_the_intake_is_accessible_and_fits(new_page, file_url, width, words):
+    page = new_page(viewport={"width": width, "height": 740})
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    hands.type(words)
+    hands.wait("document.getElementById('symptom-hint').textContent !== 'The index is loading.'")
+    assert axe_violations(page, "#bench") == []
+    assert sideways(page) == []
+
+
+def test_a_button_that_is_pressed_right_after_a_note_is_where_it_was(page, file_url):
+    """Leaving the field keeps the note and draws nothing anew under the pointer."""
+    hands = Hands(page)
+    start = {"v": 1, "family": "siskin-12", "revision": "A", "symptom": "no-power"}
+    hands.open(f"{file_url('bench.html')}#{urlencode(start)}")
+    page.focus("#notes")
+    hands.type("Shell was open before.")
+    page.click("#what-if")
+    assert page.get_attribute("#what-if", "aria-pressed") == "true"
+    assert hands.job["notes"] == "Shell was open before."

@@ -59,6 +59,15 @@ def test_what_the_book_does_not_know_is_said(book):
         assert not any(answer["known"] for answer in answers)
 
 
+def test_a_board_is_not_said_to_do_what_none_of_its_faults_does(book):
+    """Touch is another board's symptom: with the filter on, it is not in the book, as at the intake."""
+    asked = [("touch does not react", "siskin-12")]
+    for answers in (searched(book, asked), taken_in(book, asked)):
+        assert "symptoms/touch-dead.html" not in answers[0]["paths"]
+    (everywhere,) = searched(book, [("touch does not react", "")])
+    assert everywhere["paths"][0] == "symptoms/touch-dead.html"
+
+
 def test_search_and_intake_order_the_symptoms_of_a_board_alike(book):
     shown = run(
         book, "return benchlore.benchBook.families.find(({ id }) => id === 'siskin-12').symptoms;", None

@@ -320,6 +320,8 @@
     const vocabulary = openVocabulary(data);
     const documents = openDocuments(data);
     const stopWords = new Set(data.stop.split(" "));
+    const symptom = data.kinds.findIndex(([id]) => id === "symptom");
+    const shows = data.shown.map((ids) => new Set(ids.split(" ")));
     const names = namesOf();
     const synonyms = openSynonyms(data.synonyms);
 
@@ -593,17 +595,19 @@
 
     /**
      * What a text finds: the best documents, best first, one for each page, and whether the book knows it at all.
-     * `family` keeps that family's and those of none; `kind` and `keys` keep documents of one kind, and of these keys;
+     * `family` keeps that family's and those of none, but for symptoms that it does not show; `kind` and `keys` keep documents of one kind, and of these keys;
      * `also` is another text that says the same.
      * @param {string} text @param {SearchOptions} [options] @returns {{results: SearchResult[], known: boolean}}
      */
     function answer(text, { family = "", limit = 24, kind = "", keys = null, also = "" } = {}) {
       const wanted = data.families.findIndex(([id]) => id === family);
+      const shown = wanted < 0 ? null : shows[wanted];
       const only = kind ? data.kinds.findIndex(([id]) => id === kind) : -1;
       /** @param {number} document */
       const inScope = (document) =>
         (wanted < 0 || [wanted, -1].includes(documents.families[document])) &&
         (only < 0 || documents.kinds[document] === only) &&
+        (!shown || documents.kinds[document] !== symptom || shown.has(documents.keys[document])) &&
         (!keys || keys.includes(documents.keys[document]));
       const pages = best(limit);
       const as = [{ said: text, worth: 1 }];

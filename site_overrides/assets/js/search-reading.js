@@ -158,7 +158,7 @@
   const lowered = (text) => (/^[A-Z][a-z]/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text);
   /** @param {number} count */
   const faultCount = (count) =>
-    count === 0 ? "no fault" : `${count}\u00a0${count === 1 ? "fault" : "faults"}`;
+    count === 0 ? "no fault recorded" : `${count}\u00a0${count === 1 ? "fault" : "faults"}`;
 
   /**
    * @param {SearchReadingData} data

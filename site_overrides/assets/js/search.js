@@ -117,11 +117,9 @@
         const often = probability < 1 ? `in ${Math.round(probability * 100)}\u00a0% of jobs` : "always";
         entries.push({ ...fault, detail: `${fault.detail}. Reads so ${often}.`, family: "", under: true });
       }
-      if (result.named) {
-        const title = `Start a job with ${result.job.typed}`;
-        const common = { kind: "job", label: "Bench", detail: "", family: "", under: true };
-        entries.push({ ...common, title, path: jobPath(result.job) });
-      }
+      const title = `Start a job with ${result.job.typed}`;
+      const common = { kind: "job", label: "Bench", detail: "", family: "", under: true };
+      entries.push({ ...common, title, path: jobPath(result.job) });
     }
     return entries;
   }
@@ -302,8 +300,12 @@
       const read = readingEntries(answer.meanings, opened);
       const listed = answer.named ? [...read, ...found] : [...found, ...read];
       const dangers = answer.dangers.map((danger) => ({ ...danger, label: DANGER, under: false }));
-      const absent = answer.known || answer.asks ? [] : absentEntries(text, family);
-      return { entries: [...dangers, ...absent, ...listed], answer };
+      const ways = answer.asks ? [] : absentEntries(text, family);
+      if (!answer.known) return { entries: [...dangers, ...ways, ...listed], answer };
+      // A reading whose place the book does not know: what it names comes first, then the way on.
+      const astray = known !== null && answer.meanings.length === 0;
+      const last = astray ? ways.slice(0, 1).map((way) => ({ ...way, label: "Bench" })) : [];
+      return { entries: [...dangers, ...listed, ...last], answer };
     }
 
     async function update() {

@@ -201,6 +201,12 @@ def hazards_of_measurement(book: Book, family: Family, measurement: Measurement)
     return by_severity(book, [*(state.hazard if state else ()), *(technique.hazard if technique else ())])
 
 
+def symptoms_of_family(book: Book, family: str) -> tuple[str, ...]:
+    """The symptoms that the faults of a family show, by id."""
+    shown = {symptom for fault in faults_of_family(book, family) for symptom in fault.symptom}
+    return tuple(sorted(shown & set(book.symptoms)))
+
+
 def by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:
     """Known hazards, each once, most serious signal word first."""
     known = [name for name in _once(names) if name in book.hazards]

@@ -242,13 +242,12 @@ def _book(book: Book, _: object, __: object) -> _Book:
 
 
 def _listed(book: Book, record: Family) -> _ListedFamily:
-    shown = {symptom for fault in links.faults_of_family(book, record.id) for symptom in fault.symptom}
     return {
         "id": record.id,
         "title": record.title,
         "kind": record.kind,
         "script": paths.bench_data(record.id),
-        "symptoms": sorted(shown & set(book.symptoms)),
+        "symptoms": list(links.symptoms_of_family(book, record.id)),
         "revisions": {
             name: {"tell": inline(r.tell), "picture": locator(record, name, "top", ())}
             for name, r in record.revisions.items()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from benchlore.book.links import by_severity
+from benchlore.book.links import by_severity, symptoms_of_family
 from benchlore.book.model import Book
 from benchlore.site import paths
 from benchlore.site.page import SiteFile, SitePage
@@ -25,7 +25,8 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     found = (*records, *(_page(page) for page in others))
     families = {family.id: family.title for family in book.families.values()}
     dangers = [book.hazards[name] for name in by_severity(book, book.hazards)]
-    index = build_index(found, families, book.words.values(), dangers)
+    shown = {family: symptoms_of_family(book, family) for family in families}
+    index = build_index(found, families, book.words.values(), dangers, shown)
     yield SiteFile(paths.SEARCH_INDEX, to_script("searchIndex", index))
     yield SiteFile(paths.SEARCH_READINGS, to_script("searchReadings", build_readings(book, found)))
 

@@ -4,6 +4,7 @@
 
 - `keys`, `titles`, `details`: one line a document; an empty title is the id;
 - `runs`: kind, family (-1: none) and count of documents in a row, so that neither is written for each;
+- `shown`: for each family the symptoms that its faults show, parted by blanks; a board has no others;
 - `rails`: documents of rails, each with the names that they have by their voltage, parted by a blank;
 - `synonyms`: what people type for what the records call otherwise, each as said and meant;
 - `dangers`: documents of hazards, the most serious first, each with what people type when it is there;
@@ -46,6 +47,7 @@ class _IndexData(TypedDict):
     keys: str
     titles: str
     details: str
+    shown: Annotated[list[str], "Of each family, the symptoms that it shows."]
     rails: Annotated[list[tuple[int, str]], "Document, names."]
     synonyms: Annotated[list[tuple[list[str], list[str]]], "Said, meant."]
     dangers: Annotated[list[tuple[int, list[str]]], "Document, said."]
@@ -63,10 +65,12 @@ def build_index(
     families: Mapping[str, str],
     synonyms: Iterable[Word] = (),
     dangers: Iterable[Hazard] = (),
+    shown: Mapping[str, Iterable[str]] | None = None,
 ) -> _IndexData:
     """The index of the documents as plain data; `families` maps the family ids to their titles.
 
-    `dangers`: the hazards whose words stand before everything else, the most serious first.
+    `dangers`: the hazards whose words stand before everything else, the most serious first. `shown`: the
+    symptoms of each family; without them, a board has all.
     """
     order = [kind.id for kind in KINDS]
     listed = tuple(documents)
@@ -83,6 +87,7 @@ def build_index(
         "keys": _lines(d.key for d in listed),
         "titles": _lines("" if d.title == d.id else d.title for d in listed),
         "details": _lines(d.detail for d in listed),
+        "shown": [" ".join(shown[family]) for family in family_ids] if shown else [],
         "rails": [(n, " ".join(terms(d.voltage))) for n, d in enumerate(listed) if d.voltage],
         "synonyms": [(list(word.said), list(word.means)) for word in synonyms],
         "dangers": [(hazards[one.id], list(one.said)) for one in dangers if one.said],
