@@ -60,6 +60,7 @@ def _book_of(of_book: Same[Book], family: str) -> Book:
         retired=own(book.retired),
         files=tuple(file for file in book.files if folder_of(file) in (COMMON, family)),
         unread=frozen_map(),
+        pictures=frozen_map({file: one for file, one in book.pictures.items() if folder_of(file) == family}),
     )
 
 

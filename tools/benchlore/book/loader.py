@@ -16,6 +16,7 @@ from benchlore.book import records
 from benchlore.book.folder import Folder, Record
 from benchlore.book.ids import COMMON, COMMON_KINDS, family_of, file_of, folder_of, kind_of
 from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, frozen_map
+from benchlore.book.pictures import look
 from benchlore.book.schemas import KINDS, code
 from benchlore.book.sources import Sources, list_files, read_files
 from benchlore.cache import keep, recall
@@ -127,11 +128,12 @@ def _loaded(
                 found.append(record)
         if known:
             known.close()
-    files = {*sources.texts, *(finding.file for finding in findings)}
+    files = {*sources.texts, *sources.pictures, *(finding.file for finding in findings)}
     fitting = [record for record in found if record.fits]
     trouble += _unread_families(fitting, files)
     unread = {r.key: _names(r.data) for r in found if r.kind == "family" and not r.fits}
     book = _book(fitting, tuple(sorted(files)), unread)
+    book = replace(book, pictures=frozen_map({name: look(raw) for name, raw in sources.pictures.items()}))
     return Loaded(book, tuple(sorted(set(trouble))), sources)
 
 

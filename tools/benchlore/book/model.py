@@ -16,6 +16,7 @@ from benchlore.book import elements as circuit
 from benchlore.book import outcomes as default
 from benchlore.book.elements import Element, Percent
 from benchlore.book.ids import COMMON, family_of, folder_of, name_of
+from benchlore.book.pictures import PictureFile
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
 from benchlore.vocabulary import FUNCTIONS, VERBS, MeterFunction, Verb
@@ -363,6 +364,15 @@ class Net:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A photograph or a scope trace: its file in the folder `pictures` of the family, and what it shows."""
+
+    origin: Origin
+    file: str
+    shows: Line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Replace:
     """What replacing a part takes: minutes, skill, where a donor must come from, price (shop currency)."""
 
@@ -391,6 +401,7 @@ class Part:
     at: Mapping[str, tuple[Length, Length]] = field(default_factory=frozen_map)
     size: tuple[Length, Length] | None = None
     replace: Replace
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -403,6 +414,7 @@ class TestPoint(Place):
     origin: Origin
     net: str
     where: Mapping[str, Line]
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -759,6 +771,7 @@ class Book:
 
     `files`: every record file there is, also those that could not be read, relative to the parent folder.
     `unread`: what is named in the families that do not fit their schema, and so are not in `families`.
+    `pictures`: every file in the picture folders of the families, by its name like those of `files`.
     """
 
     shop: Shop
@@ -773,3 +786,4 @@ class Book:
     words: Mapping[str, Word] = field(default_factory=frozen_map)
     files: tuple[str, ...] = ()
     unread: Mapping[str, FamilyNames] = field(default_factory=frozen_map)
+    pictures: Mapping[str, PictureFile] = field(default_factory=frozen_map)

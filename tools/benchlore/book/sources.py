@@ -4,22 +4,26 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
 from benchlore.book.ids import BOOK_FOLDER
 from benchlore.book.model import frozen_map
+from benchlore.book.pictures import MAX_BYTES as MOST_OF_A_PICTURE
+from benchlore.book.pictures import is_picture
 from benchlore.book.yaml_reader import MAX_BYTES, Mark, Marks, decode, parse
 from benchlore.findings import Finding, Origin, Problem, Severity
 
 
 @dataclass(frozen=True, slots=True)
 class Sources:
-    """The texts of all record files, by name relative to the folder that holds `faults/`."""
+    """The texts of all record files, by name relative to the folder that holds `faults/`; and the picture
+    files."""
 
     root: Path
     texts: Mapping[str, str]
+    pictures: Mapping[str, bytes] = field(default_factory=frozen_map)
 
     def finding(self, rule: str, severity: Severity, problem: Problem) -> Finding:
         """The problem at its line and column, with that line as excerpt."""
@@ -105,11 +109,16 @@ def read_files(root: Path, paths: Mapping[str, Path]) -> tuple[Sources, tuple[Fi
     """
     folder = root / BOOK_FOLDER
     texts: dict[str, str] = {}
+    pictures: dict[str, bytes] = {}
     findings: list[Finding] = []
     for name, path in paths.items():
         try:
-            if trouble := _unreadable(folder, path):
+            if trouble := _unreadable(folder, path, is_picture(name)):
                 findings.append(Finding(name, 1, 1, *trouble))
+                continue
+            if is_picture(name):
+                with path.open("rb") as file:  # no more of it than tells that it is too large
+                    pictures[name] = file.read(MOST_OF_A_PICTURE + 1)
                 continue
             raw = path.read_bytes()
         except OSError as error:
@@ -121,7 +130,7 @@ def read_files(root: Path, paths: Mapping[str, Path]) -> tuple[Sources, tuple[Fi
         ]
         if text or not faults:
             texts[name] = text
-    return Sources(root, frozen_map(texts)), tuple(findings)
+    return Sources(root, frozen_map(texts), frozen_map(pictures)), tuple(findings)
 
 
 def _closed(name: str, what: str, error: OSError) -> Finding:
@@ -152,7 +161,7 @@ def _stays_inside(folder: Path, link: Path) -> bool:
         return False
 
 
-def _unreadable(folder: Path, path: Path) -> tuple[str, Severity, str, str] | None:
+def _unreadable(folder: Path, path: Path, picture: bool) -> tuple[str, Severity, str, str] | None:
     """Why a file is not read, as rule, severity, message and mend; None when it can be."""
     if path.is_symlink() and not _stays_inside(folder, path):
         return (
@@ -165,6 +174,8 @@ def _unreadable(folder: Path, path: Path) -> tuple[str, Severity, str, str] | No
         return "file-unreadable", "error", "the folder is a link", "put the records themselves here"
     if not path.is_file():
         return "file-unreadable", "error", "this is not a file that can be read", "put a record file here"
+    if picture:
+        return None
     if path.suffix == ".yml":
         return "file-misnamed", "error", "record files end in '.yaml'", f"rename it to '{path.stem}.yaml'"
     if path.suffix != ".yaml":

@@ -21,6 +21,7 @@ from benchlore.rules import (
     ids,
     measurements,
     meters,
+    pictures,
     places,
     predictions,
     proof,
@@ -58,6 +59,7 @@ _MODULES = (
     ids,
     duplicates,
     wording,
+    pictures,
     unused,
 )
 

@@ -70,8 +70,9 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
 
     def work(family: str) -> tuple[str | None, Examined]:
         own = load_files(root, folders[family], kept)
-        texts = own.sources.texts
-        key = _key(shared, _hashes(texts)) if len(texts) == len(folders[family]) else None
+        texts, pictures = own.sources.texts, own.sources.pictures
+        hashes = {**_hashes(texts), **{name: _hash(raw) for name, raw in pictures.items()}}
+        key = _key(shared, hashes) if len(hashes) == len(folders[family]) else None
         with aside(not kept):
             return key, examine(beside(common, own), rules)
 
@@ -95,6 +96,8 @@ def check_known(loaded: Loaded, rules: Rules) -> tuple[Finding, ...]:
     hashes: dict[str, dict[str, str]] = {}
     for file, text in texts.items():
         hashes.setdefault(folder_of(file), {})[file] = _hash(text.encode())
+    for file, raw in loaded.sources.pictures.items():
+        hashes.setdefault(folder_of(file), {})[file] = _hash(raw)
     shared = _shared({file: texts[file] for file in hashes.pop(COMMON, {})})
     keys = {family: _key(shared, own) for family, own in hashes.items()}
     waiting = dict(zip(sorted(keys), families, strict=True))

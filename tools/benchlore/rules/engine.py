@@ -83,7 +83,7 @@ def parts(loaded: Loaded) -> Iterator[Loaded]:
 def common_of(book: Book) -> Book:
     """The common records alone."""
     none: Mapping[str, Any] = frozen_map()
-    return replace(book, families=none, faults=none, retired=none, unread=none)
+    return replace(book, families=none, faults=none, retired=none, unread=none, pictures=none)
 
 
 def _by_family(book: Book, common: Book) -> dict[str, Book]:
@@ -93,7 +93,14 @@ def _by_family(book: Book, common: Book) -> dict[str, Book]:
         for key, record in records.items():
             kinds[-1].setdefault(family_of(key), {})[key] = record
     return {
-        name: replace(common, families=families, faults=faults, retired=retired, unread=unread)
+        name: replace(
+            common,
+            families=families,
+            faults=faults,
+            retired=retired,
+            unread=unread,
+            pictures=frozen_map({f: one for f, one in book.pictures.items() if folder_of(f) == name}),
+        )
         for name in {name for kind in kinds for name in kind}
         for families, faults, retired, unread in [[frozen_map(kind.get(name)) for kind in kinds]]
     }
@@ -219,5 +226,6 @@ def beside(common: Loaded, own: Loaded) -> Loaded:
         retired=own.book.retired,
         unread=own.book.unread,
         files=(*common.book.files, *own.book.files),
+        pictures=own.book.pictures,
     )
     return Loaded(book, own.findings, own.sources)

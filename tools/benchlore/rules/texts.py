@@ -93,9 +93,11 @@ def _family(family: Family) -> Iterator[Text]:
         yield part.origin.at("name"), part.name
         yield part.origin.at("package"), part.package
         yield part.origin.at("replace", "donor"), part.replace.donor
+        yield from ((picture.origin.at("shows"), picture.shows) for picture in part.pictures)
     for point in family.test_points.values():
         for name, where in point.where.items():
             yield point.origin.at("where", name), where
+        yield from ((picture.origin.at("shows"), picture.shows) for picture in point.pictures)
     for measurement in family.measurements.values():
         yield measurement.origin.at("asks"), measurement.asks
         yield measurement.origin.at("leads"), measurement.leads

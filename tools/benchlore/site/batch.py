@@ -19,6 +19,7 @@ from benchlore.book import Loaded, links, schemas
 from benchlore.book.export import export_record
 from benchlore.book.ids import COMMON, folder_of
 from benchlore.book.model import Book
+from benchlore.book.pictures import clean
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
 from benchlore.fingerprint import Fingerprints
 from benchlore.shipped import face
@@ -36,7 +37,7 @@ from benchlore.site.serialise import to_json
 from benchlore.site.shell import Shell
 
 # All of the package: a page is put together from many parts, and a stale one would be believed.
-_CODE = code_of(".", packages=("jinja2", "markupsafe", "markdown-it-py", "mdurl"))
+_CODE = code_of(".", packages=("jinja2", "markupsafe", "markdown-it-py", "mdurl", "pillow"))
 _OF_BOOK = "-book"  # no family is called so
 
 # Path, title, template and family of a page that the search finds by its title.
@@ -66,7 +67,7 @@ class Batches:
     """
 
     def __init__(self, root: Path, loaded: Loaded, folder: SiteFolder) -> None:
-        self._book, self._texts = loaded.book, loaded.sources.texts
+        self._book, self._texts, self._pictures = loaded.book, loaded.sources.texts, loaded.sources.pictures
         self._templates = face(root) / "site_overrides" / "theme" / "pages"
         self._folder = folder
         self._shell = Shell(root, loaded.book)
@@ -125,7 +126,15 @@ class Batches:
     def _finish(self, family: str) -> Finished:
         files = self._files_of(family)
         made = [*pages_of_family(self._book, family), *self._sources(files)]
-        return self._put(family, self._key(files), made)
+        return self._put(family, self._key(files), made, self._clean(family))
+
+    def _clean(self, family: str) -> Mapping[str, bytes]:
+        """The clean copies of a family's pictures."""
+        return {
+            paths.picture(self._book.pictures[file].name): clean(raw)
+            for file, raw in self._pictures.items()
+            if folder_of(file) == family and not self._book.pictures[file].trouble
+        }
 
     def finish_book(self, titled: Sequence[Titled]) -> Finished:
         """The batch of the whole book, after those of the families and with their `titled`."""
@@ -154,7 +163,10 @@ class Batches:
 
     def _key(self, files: Sequence[str] | Mapping[str, str]) -> str:
         common = (file for file in self._texts if folder_of(file) == COMMON)
-        return key_of(self._look, [(file, self._texts[file]) for file in dict.fromkeys((*files, *common))])
+        texts = [(file, self._texts[file]) for file in dict.fromkeys((*files, *common))]
+        folders = {folder_of(file) for file in files}
+        shown = [(f, one.digest) for f, one in self._book.pictures.items() if folder_of(f) in folders]
+        return key_of(self._look, texts, shown)
 
     def _sources(self, files: Iterator[str] | Sequence[str]) -> Iterator[SiteFile]:
         return (SiteFile(paths.record_text(file), self._texts[file]) for file in files)

@@ -406,7 +406,7 @@ BENCH = Projection(
     ),
     leaves_out=MappingProxyType(
         {
-            Book: frozenset({"families", "faults", "states", "files", "unread"}),
+            Book: frozenset({"families", "faults", "states", "files", "unread", "pictures"}),
             Shop: frozenset({"format", "title", "site", "currency", "risk"}),
             Symptom: frozenset({"seen_by", "outside"}),
             Hazard: frozenset({"signs", "source"}),
@@ -417,9 +417,9 @@ BENCH = Projection(
             Family: frozenset({"summary", "board", "waive"}),
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "in"}),
-            Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size"}),
+            Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),
             Replace: frozenset({"minutes"}),
-            TestPoint: frozenset({"at"}),
+            TestPoint: frozenset({"at", "pictures"}),
             Measurement: frozenset({"waive", "healthy"}),
             Outcome: frozenset({"bars"}),
             Expectation: frozenset({"expected_reading"}),

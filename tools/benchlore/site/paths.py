@@ -172,6 +172,11 @@ def walk_data(family_id: str) -> str:
     return f"data/walk/{family_id}.js"
 
 
+def picture(name: str) -> str:
+    """The clean copy of a picture, by its name."""
+    return f"assets/pictures/{name}"
+
+
 def record_data(page: str) -> str:
     """The JSON of the record that a page shows."""
     return f"data/{page.removesuffix('.html')}.json"

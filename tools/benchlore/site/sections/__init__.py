@@ -12,7 +12,7 @@ from typing import Any
 
 from benchlore.book.model import Book
 from benchlore.site.page import Toc
-from benchlore.site.sections import circuit, part, walk
+from benchlore.site.sections import circuit, part, pictures, walk
 from benchlore.site.sections.section import Section
 
 Maker = Callable[..., Section | None]
@@ -21,10 +21,10 @@ Maker = Callable[..., Section | None]
 # Part; family -> Family.
 SECTIONS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
-        "fault": (),
+        "fault": (pictures.of_fault,),
         "symptom": (),
-        "net": (circuit.working, circuit.removal),
-        "part": (part.loss,),
+        "net": (pictures.of_net, circuit.working, circuit.removal),
+        "part": (pictures.of_part, part.loss),
         "family": (circuit.tree, circuit.known, walk.ways),
     }
 )
