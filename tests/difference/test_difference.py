@@ -135,6 +135,61 @@ def test_base_that_is_none_is_refused(base, tmp_path, capsys, monkeypatch):
     assert not (root / "x").exists()
 
 
+def hazards_lost(old: Path, folder: Path, edit: tuple[str, str]) -> list[tuple[str, str]]:
+    texts = before()
+    name = "faults/sample-board/family.yaml"
+    assert texts[name].count(edit[0]) == 1
+    texts[name] = texts[name].replace(*edit)
+    found = differences(load_book(old), load_book(write(texts, folder)))
+    return [(one.subject, one.before) for one in found if one.kind == "hazard-dropped"]
+
+
+def test_a_hazard_that_one_measurement_loses_is_named(old, tmp_path):
+    """By another bench state, or without its technique; the other measurements of that state keep theirs."""
+    text = before()["faults/sample-board/family.yaml"]
+    start = text.index("  logic-volts:")
+    entry = text[start : text.index("    outcomes:", start)]
+    unpowered = entry.replace("state: adapter-only", "state: nothing-connected")
+    assert unpowered != entry
+    lost = hazards_lost(old, tmp_path, (entry, unpowered))
+    assert ("sample-board: measurement logic-volts", "mains-adapter") in lost
+    assert ("sample-board: measurement logic-volts", "probe-slip") in lost
+    assert [one for one, _ in lost if "measurement" in one and "logic-volts" not in one] == []
+    assert not any(one.startswith("other-board") for one, _ in lost)
+
+
+def test_a_hazard_that_a_family_s_own_bench_state_loses_is_named(old, tmp_path):
+    text = before()["faults/sample-board/family.yaml"]
+    listed = next(line for line in text.split("\n") if line.startswith("states:"))
+    own = "\n".join(
+        (
+            "states:",
+            *("  - nothing-connected", "  - adapter-only", "  - on-the-jig:"),
+            *("      title: On the jig", "      short: Jig", "      sources: [adapter]", "      minutes: 1"),
+            *("      how: [Put the board on the jig.]", "      hazard: [%s]"),
+        )
+    )
+    texts = before()
+    books = []
+    for n, hazard in enumerate(("mains-adapter, static", "static")):
+        texts["faults/sample-board/family.yaml"] = text.replace(listed, own % hazard)
+        books.append(load_book(write(texts, tmp_path / str(n))))
+    found = [(c.subject, c.before) for c in differences(books[0], books[1]) if c.kind == "hazard-dropped"]
+    assert ("sample-board: bench state on-the-jig", "mains-adapter") in found
+
+
+def test_another_picture_under_the_same_name_is_told(tmp_path):
+    books = []
+    for n, content in enumerate((b"one", b"two")):
+        root = write(before(), tmp_path / str(n))
+        folder = root / "faults" / "sample-board" / "pictures"
+        folder.mkdir()
+        (folder / "x.png").write_bytes(content)
+        books.append(load_book(root))
+    told = [(c.kind, c.subject, c.after) for c in differences(books[0], books[1])]
+    assert told == [("fact-moved", "faults/sample-board/pictures/x.png", "another picture")]
+
+
 HOSTILE = Change("waiver-new", "a|b: <img src=x onerror=1>", "", "[x](http://y) `|` *\nnext @you &amp;")
 
 

@@ -8,16 +8,16 @@ from typing import Any
 
 from benchlore.book import Loaded
 from benchlore.book.ids import BOOK_FOLDER, COMMON, file_of, folder_of
-from benchlore.book.links import hazards_of_fault, parts_of_fault, techniques_of_fault
+from benchlore.book.links import hazards_of_fault, hazards_of_measurement, parts_of_fault, techniques_of_fault
 from benchlore.book.merge import family_data, fault_like
-from benchlore.book.model import Book, Fault
+from benchlore.book.model import Book, Family, Fault
 from benchlore.book.yaml_reader import parse
 from benchlore.difference.kinds import Change
 from benchlore.vocabulary import SIGNALS
 
 # Words for people, and what is told in a way of its own.
 _PROSE = frozenset(
-    {"title", "summary", "note", "how", "say", "means", "asks", "for", "tell", "name", "where"}
+    {"title", "summary", "note", "how", "say", "means", "asks", "for", "tell", "name", "where", "shows"}
 )
 _TOLD = frozenset(
     {"symptom", "test_points", "techniques", "hazard", "seen", "waive", "worked_example", "outcomes"}
@@ -53,6 +53,14 @@ def hazards(old: Book, new: Book, moved: Mapping[str, str]) -> Iterator[Change]:
         now = new.faults.get(moved.get(id_, id_))
         if now:
             yield from _dropped(now.id, hazards_of_fault(old, fault), hazards_of_fault(new, now))
+    for id_, family in old.families.items():
+        if id_ in new.families:
+            yield from _dropped_in(old, family, new, new.families[id_])
+    yield from _weaker(old, new)
+
+
+def _weaker(old: Book, new: Book) -> Iterator[Change]:
+    """Hazards that are gone, warned of by a weaker word, or with a control less."""
     signals = tuple(SIGNALS)
     for id_, hazard in old.hazards.items():
         kept = new.hazards.get(id_)
@@ -64,6 +72,21 @@ def hazards(old: Book, new: Book, moved: Mapping[str, str]) -> Iterator[Change]:
         for line in hazard.avoid:
             if line not in kept.avoid:
                 yield Change("hazard-weaker", id_, line)
+
+
+def _dropped_in(old: Book, family: Family, new: Book, now: Family) -> Iterator[Change]:
+    """Of the bench states that are the family's own; and of single measurements, which lose what their state
+    or their technique warns of when they get another one."""
+    states = {state.id: state for state in now.own_states}
+    for state in family.own_states:
+        if state.id in states:
+            subject = f"{family.id}: bench state {state.id}"
+            yield from _dropped(subject, state.hazard, states[state.id].hazard)
+    for name, one in family.measurements.items():
+        other = now.measurements.get(name)
+        if other and (one.state, one.technique) != (other.state, other.technique):
+            had, has = hazards_of_measurement(old, family, one), hazards_of_measurement(new, now, other)
+            yield from _dropped(f"{family.id}: measurement {name}", had, has)
 
 
 def _dropped(subject: str, before: tuple[str, ...], after: tuple[str, ...]) -> Iterator[Change]:
@@ -185,6 +208,10 @@ def facts(old: Loaded, new: Loaded, moved: Mapping[str, str]) -> Iterator[Change
         if id_ in new.book.families:
             before, after = (family_data(one.sources.texts, id_) for one in (old, new))
             yield from _family_facts(id_, before, after)
+    for file, picture in old.book.pictures.items():
+        kept = new.book.pictures.get(file)
+        if kept is None or kept.digest != picture.digest:
+            yield Change("fact-moved", file, "picture", "another picture" if kept else "")
     for id_ in old.book.faults:
         now = moved.get(id_, id_)
         if now in new.book.faults:
