@@ -21,14 +21,16 @@ def test_the_picture_of_a_point_stands_on_its_net_and_on_the_faults_measured_the
         found = IMAGE.findall((site / page).read_text(encoding="utf-8"))
         assert found, page
         source, width, height, alt = found[0]
-        assert (site / page).parent.joinpath(source).resolve() == (site / "assets/pictures" / name).resolve()
+        assert (site / page).parent.joinpath(source).resolve() == (
+            site / "assets/pictures/siskin-12" / name
+        ).resolve()
         assert (width, height) == ("640", "400")
         assert alt.startswith("Scope trace of a healthy PACK_DATA.")
     assert IMAGE.findall((site / "siskin-12/nets/CORE.html").read_text(encoding="utf-8")) == []
 
 
 def test_the_site_has_the_clean_copy_alone(book: Book, site: Path):
-    (path,) = (site / "assets/pictures").iterdir()
+    (path,) = (site / "assets/pictures").rglob("*.*")
     assert path.name == book.pictures[FILE].name
     with Image.open(io.BytesIO(path.read_bytes())) as picture:
         assert picture.size == (640, 400)

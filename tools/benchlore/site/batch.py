@@ -131,7 +131,7 @@ class Batches:
     def _clean(self, family: str) -> Mapping[str, bytes]:
         """The clean copies of a family's pictures."""
         return {
-            paths.picture(self._book.pictures[file].name): clean(raw)
+            paths.picture(family, self._book.pictures[file].name): clean(raw)
             for file, raw in self._pictures.items()
             if folder_of(file) == family and not self._book.pictures[file].trouble
         }

@@ -172,9 +172,9 @@ def walk_data(family_id: str) -> str:
     return f"data/walk/{family_id}.js"
 
 
-def picture(name: str) -> str:
-    """The clean copy of a picture, by its name."""
-    return f"assets/pictures/{name}"
+def picture(family_id: str, name: str) -> str:
+    """The clean copy of a family's picture, by its name."""
+    return f"assets/pictures/{family_id}/{name}"
 
 
 def record_data(page: str) -> str:

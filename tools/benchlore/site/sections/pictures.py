@@ -18,6 +18,7 @@ STYLES = ("assets/css/pictures.css",)
 class Shown:
     """A picture as a page shows it: of what, its clean copy, and what there is to see."""
 
+    family: str
     subject: str
     page: str
     file: PictureFile
@@ -26,7 +27,7 @@ class Shown:
     @property
     def path(self) -> str:
         """The clean copy, from the site's root."""
-        return paths.picture(self.file.name)
+        return paths.picture(self.family, self.file.name)
 
 
 def of_net(book: Book, family: Family, net: Net) -> Section | None:
@@ -64,7 +65,7 @@ def shown(book: Book, family: Family, records: Iterable[Part | TestPoint]) -> It
                 if isinstance(record, Part)
                 else paths.test_point(family.id, record.net, record.id)
             )
-            yield Shown(record.id, page, file, picture.shows)
+            yield Shown(family.id, record.id, page, file, picture.shows)
 
 
 def _section(found: Iterator[Shown]) -> Section | None:
