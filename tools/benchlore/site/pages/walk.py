@@ -97,9 +97,18 @@ def _scripts(*more: str) -> tuple[str, ...]:
 def _sheet(book: Book, family: Family) -> SitePage:
     measures = family.measurements
     found = stops(book, family)
+    befores = (frozenset(), *(stop.setup.unplugged for stop in found[:-1]))
     context = {
         "family": family,
-        "stops": [(stop, [measures[one] for one in stop.measures]) for stop in found],
+        "stops": [
+            (
+                stop,
+                [measures[one] for one in stop.measures],
+                sorted(stop.setup.unplugged - before),
+                sorted(before - stop.setup.unplugged),
+            )
+            for before, stop in zip(befores, found, strict=True)
+        ],
         "minutes": walk_minutes(book, family),
         "hazards": links.standing_hazards(book, family),
         "probes": tuple(Probe(point, point.id) for point in family.test_points.values()),
