@@ -304,6 +304,15 @@ def test_a_board_without_records_is_walked_and_becomes_a_walk_file(hands, file_u
         ("MAIN_5V", "C5", "ohms"),
     ]
     assert [one.text for one in walk.taken.values()] == ["1.52k", "5.02"]
+    hands.click("#next-board")
+    for title, text in (("Ohms on MAIN_5V at C5", "1.60k"), ("DC volts on MAIN_5V", "4.99")):
+        hands.wait(f"({TITLE} || '').startsWith('{title}')")
+        hands.evaluate(ENTER, text)
+    hands.wait("document.getElementById('read-title') !== null")
+    rows = hands.evaluate("[...document.querySelectorAll('.walk-read tbody tr')].map(row => row.innerText)")
+    spreads = [" ".join(row.replace("\u00a0", " ").split()) for row in rows]
+    assert spreads[0].endswith("80 \u03a9"), spreads
+    assert spreads[1].endswith("30 mV"), spreads
 
 
 @pytest.mark.parametrize("path", [f"{FAMILY}/walk.html", f"{FAMILY}/walk-sheet.html", "walk.html"])
