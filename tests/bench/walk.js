@@ -33,7 +33,7 @@ window.walk = (function () {
   const TEXTS = [
     "0",
     "0.007",
-    "8.19",
+    "7.92",
     "8,41 V",
     "OL",
     "3.3",

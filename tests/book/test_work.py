@@ -34,14 +34,14 @@ def worked(*steps: Step, action: str = "replace") -> tuple[Book, Fault]:
 @pytest.mark.parametrize(
     ("done", "hazards"),
     [
-        (step(replace=(PartUse(part="R41"),)), {"burn", "fumes", "eye", "lithium-pack", "static"}),
+        (step(replace=(PartUse(part="R82"),)), {"burn", "fumes", "eye", "lithium-pack", "static"}),
         (step(remove=("U30",)), {"burn", "fumes", "eye", "lithium-pack", "static"}),
-        (step(reflow=("U20",)), {"burn", "fumes"}),
+        (step(reflow=("U12",)), {"burn", "fumes"}),
         (step(fit=(PartUse(part="K1"),)), set()),
         (step(unplug=("everything",)), {"lithium-pack"}),
         (step(unplug=("pack",)), {"lithium-pack"}),
-        (step(clean=("U20",), with_="alcohol"), {"solvent"}),
-        (step(clean=("U20",), with_="brush"), set()),
+        (step(clean=("U12",), with_="alcohol"), {"solvent"}),
+        (step(clean=("U12",), with_="brush"), set()),
         (step(wash=True), {"solvent", "lithium-pack", "static"}),
         (step(inject="MAIN", limit=parse_quantity("1 A")), {"burn", "eye", "stored-charge"}),
         (step(say="Touch up the joint with the iron."), {"burn", "fumes"}),
@@ -59,7 +59,7 @@ def test_a_step_brings_its_hazards(done, hazards):
 
 def test_a_volt_above_the_limits_of_class_one_brings_the_shock():
     """IEC 62368-1: 60 V d.c."""
-    book, fault = worked(step(replace=(PartUse(part="R41"),)))
+    book, fault = worked(step(replace=(PartUse(part="R82"),)))
     family = book.families["siskin-12"]
     nets = dict(family.nets)
     nets["PACK_DATA"] = replace(nets["PACK_DATA"], nominal=parse_quantity("70 V"))
@@ -70,7 +70,7 @@ def test_a_volt_above_the_limits_of_class_one_brings_the_shock():
 
 @pytest.mark.parametrize(
     ("part", "technique"),
-    [("R41", "iron-rework"), ("U20", "hot-air-replacement"), ("U30", "many-ball-replacement")],
+    [("R82", "iron-rework"), ("U12", "hot-air-replacement"), ("U30", "many-ball-replacement")],
 )
 def test_the_technique_follows_from_the_skill_of_the_part(part, technique):
     book, fault = worked(step(replace=(PartUse(part=part),)))

@@ -17,17 +17,17 @@ from tests.browser.firefox import FirefoxPage
 
 ROOT = Path(__file__).resolve().parents[2]
 SCHEMA = json.loads((ROOT / "schema/job.schema.json").read_text(encoding="utf-8"))
-GAUGE = "siskin-12/gauge-board-holds-pack-data-low"
+PEN_BAY = "siskin-12/pen-bay-holds-pack-data-low"
 START = "#" + urlencode({"v": 1, "family": "siskin-12", "revision": "A", "symptom": "pack-not-seen"})
 MOST_ENTRIES = 5
 
-# What the board reads whose gauge board holds the pack's data line at ground.
+# What the board reads whose pen bay holds the pack's data line at ground.
 BOARD = {
-    "main-rail-adapter": "8.19",
-    "main-rail-gauge-unplugged": "8.41 V",
+    "main-rail-adapter": "7.92",
+    "main-rail-pen-bay-unplugged": "8.41 V",
     "pack-data-volts": "0,007 V",
     "pack-data-junction": "7 mV",
-    "pack-data-junction-gauge-unplugged": ".47",
+    "pack-data-junction-pen-bay-unplugged": ".56",
 }
 
 
@@ -77,16 +77,16 @@ def test_a_shared_data_line_from_the_symptom_to_the_proved_fix_by_keyboard(hands
         enter(hands, BOARD[measure])
         assert hands.entries[-1][0] == measure, hands.text(".refusal")
         assert "Next: " in hands.said
-    assert hands.card == ("fix", GAUGE)
+    assert hands.card == ("fix", PEN_BAY)
 
-    # Replace the gauge board. The charger gets its command, and the pack is seen.
+    # Replace the pen bay. The charger gets its command, and the pack is seen.
     enter(hands, "8.41")
     assert hands.focus == "symptom-gone", "Enter goes to what is still to be said"
     assert hands.page.evaluate("document.querySelector('#symptom-refusal').hidden")
     hands.press("Space", "Enter")
 
     assert hands.card[0] == "closed"
-    assert hands.said == "Proved: Gauge board holds the pack data line low. The job is closed."
+    assert hands.said == "Proved: Pen bay holds the pack data line low. The job is closed."
     assert len(hands.job["entries"]) <= MOST_ENTRIES
     assert hands.job["entries"][-1]["result"] == "proved"
 
@@ -114,8 +114,8 @@ def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(benc
     enter(bench, "0.007")
     bench.page.evaluate("document.querySelector('.rank summary').click()")
     bench.page.evaluate("[...document.querySelectorAll('.rank button')][0].click()")
-    assert bench.card == ("fix", GAUGE)
-    enter(bench, "8.19")
+    assert bench.card == ("fix", PEN_BAY)
+    enter(bench, "7.92")
     bench.page.check("#symptom-still")
     bench.page.click("#enter-proof")
     assert bench.job["entries"][-1]["result"] == "failed"
@@ -129,28 +129,28 @@ def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(benc
 
 def test_a_proof_is_put_right_without_typing_it_again(bench: Hands):
     enter(bench, "0.007")
-    bench.page.evaluate("fault => benchlore.acts.choose('fix', fault)", GAUGE)
-    enter(bench, "8.19")
+    bench.page.evaluate("fault => benchlore.acts.choose('fix', fault)", PEN_BAY)
+    enter(bench, "7.92")
     bench.page.check("#symptom-gone")
     bench.page.click("#enter-proof")
     assert bench.job["entries"][-1]["result"] == "failed"
     bench.page.click("#edit-2")
-    assert bench.card == ("fix", GAUGE)
-    assert bench.page.input_value("#proof-1") == "8.19"
+    assert bench.card == ("fix", PEN_BAY)
+    assert bench.page.input_value("#proof-1") == "7.92"
     assert bench.page.is_checked("#symptom-gone")
     bench.page.fill("#proof-1", "8.41")
     bench.page.click("#enter-proof")
     assert bench.card[0] == "closed"
     bench.press("u")
-    assert bench.card == ("fix", GAUGE)
+    assert bench.card == ("fix", PEN_BAY)
     assert bench.page.input_value("#proof-1") == "8.41", "undo leaves what was typed"
 
 
 def test_a_proof_plugs_in_again_what_a_reading_left_out(bench: Hands):
-    bench.choose("main-rail-gauge-unplugged")
+    bench.choose("main-rail-pen-bay-unplugged")
     enter(bench, "8.41")
-    bench.page.evaluate("fault => benchlore.acts.choose('fix', fault)", GAUGE)
-    assert re.search(r"Plug G1 .* in again, with all power out\.", bench.text(".proof-one"))
+    bench.page.evaluate("fault => benchlore.acts.choose('fix', fault)", PEN_BAY)
+    assert re.search(r"Plug E7 .* in again, with all power out\.", bench.text(".proof-one"))
     assert "as the customer has it" in bench.text(".proof")
 
 
@@ -197,8 +197,8 @@ NAMES_OF_OBJECTS = (
     "symptom=__proto__",
     "symptom=pack-not-seen&meter=constructor",
     "symptom=pack-not-seen&revision=constructor",
-    "symptom=pack-not-seen&entry=r~constructor~~8.19 V",
-    "symptom=pack-not-seen&entry=r~main-rail-adapter~constructor~8.19 V",
+    "symptom=pack-not-seen&entry=r~constructor~~7.92 V",
+    "symptom=pack-not-seen&entry=r~main-rail-adapter~constructor~7.92 V",
     "symptom=pack-not-seen&entry=f~__proto__~proved~gone",
 )
 
@@ -216,8 +216,8 @@ def test_names_that_every_object_has_are_no_names_of_the_book(page: Page, file_u
 
 def test_an_address_without_a_job_keeps_its_entries(page: Page, file_url):
     hands = Hands(page)
-    hands.open(file_url("bench.html") + START + "&entry=r~main-rail-adapter~~8.19")
-    assert hands.entries == [("main-rail-adapter", "8.19")]
+    hands.open(file_url("bench.html") + START + "&entry=r~main-rail-adapter~~7.92")
+    assert hands.entries == [("main-rail-adapter", "7.92")]
 
 
 def test_a_reading_is_shown_in_the_unit_of_its_field(bench: Hands):
@@ -234,9 +234,9 @@ REFUSED = (
     (
         "20 ohm",
         "This is a resistance, in \u03a9; volts belong here: check the dial, or type a value, "
-        "such as 3.42 V.",
+        "such as 3.05 V.",
     ),
-    ("abc", "'abc' is no value: type a value, such as 3.42 V."),
+    ("abc", "'abc' is no value: type a value, such as 3.05 V."),
     ("1,234 mV", "'1,234' can be read in two ways. Which is it?"),
     ("<b>8</b>", "'<b>8</b>' is not a reading: type what the meter shows."),
 )
@@ -334,10 +334,10 @@ def test_the_next_best_actions_are_one_key_away_and_any_other_in_a_list(bench: H
     assert len({best, second, third}) == 3
     bench.press("b", "l")
     assert bench.focus == "list-text"
-    bench.type("main gauge")
+    bench.type("main pen")
     bench.press("Enter")
-    assert bench.card == ("measure", "main-rail-gauge-unplugged")
-    assert bench.text("#next-title") == "DC volts on MAIN at C55, G1 out"
+    assert bench.card == ("measure", "main-rail-pen-bay-unplugged")
+    assert bench.text("#next-title") == "DC volts on MAIN at C55, E7 out"
     bench.press("l")
     assert bench.page.input_value("#list-text") == "", "the words of the last search are gone"
 
@@ -417,7 +417,7 @@ def test_two_entries_that_contradict_each_other_are_named_and_one_is_measured_ag
 
 
 def test_a_reading_that_stops_comes_before_all_else_and_nothing_live_is_next(bench: Hands):
-    enter(bench, "8.19")
+    enter(bench, "7.92")
     assert bench.text("#next .stop-word") == "Stop: unplug every source."
     bench.press("v")
     assert bench.page.evaluate("document.querySelector('#next').firstElementChild.className") == "stop"
@@ -559,7 +559,7 @@ def test_the_job_sheet_as_markdown(bench: Hands, tmp_path: Path):
     saved.value.save_as(file)
     text = file.read_text(encoding="utf-8")
     assert text.startswith("# Job sheet R-17 \\<b\\>\\*x\\*\\</b\\>\n")
-    what = "PACK\\_DATA at J7\\_2, DC volts | Adapter in, pack out, switched on"
+    what = "PACK\\_DATA at J15\\_2, DC volts | Adapter in, pack out, switched on"
     assert f"| 1 | {what} | 0.007 V | absent; healthy: " in text
     assert "WARNING" in text or "DANGER" in text
 
@@ -709,8 +709,8 @@ def test_another_state_of_a_kept_job_is_kept_beside_it(bench: Hands):
 
 RETIRED = {
     "moved": (
-        {"moved_to": GAUGE, "retired": ""},
-        "is now part of 'Gauge board holds the pack data line low'",
+        {"moved_to": PEN_BAY, "retired": ""},
+        "is now part of 'Pen bay holds the pack data line low'",
     ),
     "withdrawn": ({"moved_to": None, "retired": "It was never seen again."}, "It was never seen again."),
     "unknown": (None, "which this book does not have"),
@@ -728,7 +728,7 @@ def test_a_fault_that_was_retired_since_keeps_its_entry(page: Page, file_url, ki
         }})"""
     )
     hands = Hands(page)
-    entry = "f~siskin-12%2Fold-fault~failed~still~main-rail-adapter~~8.19"
+    entry = "f~siskin-12%2Fold-fault~failed~still~main-rail-adapter~~7.92"
     job = {"v": 1, "job": "k1", "family": "siskin-12", "revision": "A", "symptom": "pack-not-seen"}
     hands.open(file_url("bench.html") + "#" + urlencode({**job, "meter": "hand-held-3-half", "entry": entry}))
     page.locator(".message", has_text=reason).wait_for()
@@ -795,7 +795,7 @@ def test_a_press_right_after_typing_the_job_number_is_not_lost(page: Page, file_
 def test_a_revision_that_changes_later_names_what_was_probed_elsewhere(bench: Hands):
     enter(bench, "0.007")
     bench.choose("main-rail-adapter")
-    enter(bench, "8.19")
+    enter(bench, "7.92")
     bench.press("e")
     bench.page.click("#revision-B")
     assert "Taken while the job said revision A: MAIN at C55" in bench.text(".message")

@@ -13,7 +13,7 @@ from tests.bench.hands import Hands
 from tests.browser.checks import axe_violations, print_pdf, sideways
 
 WIDTHS = (360, 768, 1280, 1920)
-FAULT = "siskin-12/gauge-board-holds-pack-data-low"
+FAULT = "siskin-12/pen-bay-holds-pack-data-low"
 START = "#" + urlencode(
     {"v": 1, "family": "siskin-12", "revision": "A", "symptom": "pack-not-seen", "label": "R-2041"}
 )

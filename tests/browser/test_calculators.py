@@ -124,7 +124,7 @@ def test_refused_beside_the_field_and_what_was_typed_stays(page, file_url):
     page.get_by_label("Its cold resistance").fill("20 mohm")
     page.locator("form[data-kind=fuse] button").click()
     assert page.locator("#fuse-drop-reason").inner_text() == (
-        "this is a current, in A; volts belong here; write a voltage, such as 3.42 V"
+        "this is a current, in A; volts belong here; write a voltage, such as 3.05 V"
     )
     assert field.get_attribute("aria-invalid") == "true"
     assert field.input_value() == "24 mA"

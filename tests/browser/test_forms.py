@@ -12,7 +12,7 @@ import jsonschema
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-TAKEN = {"measure": "m", "meter": "d", "text": "8.19 V"}
+TAKEN = {"measure": "m", "meter": "d", "text": "7.92 V"}
 JOB = {
     "format": "benchlore-job",
     "version": 1,
@@ -40,7 +40,7 @@ CARD = {
     "asked": 1,
     "wrong": 0,
 }
-CHOICE = {"state": "s", "mode": "m", "leads": "", "unplugged": ["G1"], "ceiling": "", "guards": ["static"]}
+CHOICE = {"state": "s", "mode": "m", "leads": "", "unplugged": ["E7"], "ceiling": "", "guards": ["static"]}
 PROGRESS = {
     "format": "benchlore-study-progress",
     "version": 1,

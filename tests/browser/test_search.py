@@ -189,7 +189,7 @@ def test_a_reading_leads_to_its_measurement_and_to_the_faults_that_it_fits(drive
     assert [option["kind"] for option in found[:3]] == ["Reading", "Fault", "Fault"]
     assert "0.007\u00a0V on PACK_DATA, adapter in, pack out, switched on: absent" in found[0]["text"]
     assert found[0]["path"] == "siskin-12/nets/PACK_DATA.html#measure-pack-data-volts"
-    assert "siskin-12/gauge-board-holds-pack-data-low.html" in [option["path"] for option in found[1:4]]
+    assert "siskin-12/pen-bay-holds-pack-data-low.html" in [option["path"] for option in found[1:4]]
     driven.press("Enter")
     driven.wait("location.pathname.endsWith('/siskin-12/nets/PACK_DATA.html')")
     driven.wait("document.querySelector(location.hash) !== null")
@@ -204,10 +204,10 @@ def test_a_reading_between_outcomes_says_so(page, file_url):
 def test_a_link_into_the_same_page_closes_the_list(page, file_url):
     page.goto(file_url("siskin-12/nets/PACK_DATA.html"))
     page.keyboard.press("/")
-    page.keyboard.type("J7_2")
+    page.keyboard.type("J15_2")
     wait_until(page, "document.querySelector('#search-list [role=option]')")
     page.keyboard.press("Enter")
-    wait_until(page, "location.hash === '#point-J7_2'")
+    wait_until(page, "location.hash === '#point-J15_2'")
     assert page.locator(".search-panel").is_hidden()
 
 
@@ -256,14 +256,14 @@ def test_the_page_of_a_reading_that_was_found_starts_a_job_with_it(driven, file_
 def test_the_open_list_is_accessible(new_page, file_url, scheme):
     page = new_page(color_scheme=scheme)
     page.goto(file_url())
-    assert listed(page, "main 8.19")
+    assert listed(page, "main 7.92")
     assert axe_violations(page, "header") == []
 
 
 def test_the_open_list_fits_a_phone(new_page, file_url):
     page = new_page(viewport={"width": 360, "height": 640})
     page.goto(file_url())
-    assert listed(page, "main 8.19")
+    assert listed(page, "main 7.92")
     assert sideways(page) == []
     heights = page.evaluate(
         "[...document.querySelectorAll('.search-option')].map(o => o.getBoundingClientRect().height)"
@@ -385,9 +385,9 @@ def test_one_typo_is_forgiven_and_two_are_not(page, file_url):
 
 
 READINGS = [
-    ("MAIN 8.19", 8.19, "", "MAIN"),
-    ("8,19 V", 8.19, "V", ""),
-    ("main 8.19V", 8.19, "V", "main"),
+    ("MAIN 7.92", 7.92, "", "MAIN"),
+    ("7,92 V", 7.92, "V", ""),
+    ("main 7.92V", 7.92, "V", "main"),
     ("819 mV on MAIN", 0.819, "V", "on MAIN"),
     ("MAIN 22 100", 22100.0, "", "MAIN"),
     ("MAIN 1.2 Meg", 1.2e6, "ohm", "MAIN"),
@@ -423,6 +423,6 @@ def test_readings_are_parsed_as_they_are_typed(page, file_url):
 
 def test_what_is_no_reading(page, file_url):
     engine = with_engine(page, file_url())
-    texts = ["", "main", "U30", "LOGIC_3V3", "3V3", "usb-c", "8.19.1", "1-2", "J7_2"]
+    texts = ["", "main", "U30", "LOGIC_3V3", "3V3", "usb-c", "7.92.1", "1-2", "J15_2"]
     texts += ["5constructor", "5constructorV", "MAIN 5toStringA"]  # what every JavaScript object has
     assert engine.evaluate("texts => texts.filter(text => benchlore.searchReading.parse(text))", texts) == []

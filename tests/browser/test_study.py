@@ -307,7 +307,7 @@ def test_the_same_board_reads_the_same_outcome_however_often_it_is_measured(stud
         """() => {
             const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
             const one = benchlore.cases.caseOf(benchBook, benchFamilies[deck.family], "A", deck.meter);
-            const hidden = one.faults.indexOf("siskin-12/gauge-board-holds-pack-data-low");
+            const hidden = one.faults.indexOf("siskin-12/pen-bay-holds-pack-data-low");
             const taken = Array.from({length: 300},
                 (_, n) => study.simulate.reading(one, "pack-data-junction", hidden, "board", n));
             return [new Set(taken.map(t => t.outcome)).size, new Set(taken.map(t => t.reading.value)).size,
@@ -371,14 +371,14 @@ SETUP = """([measure, choice]) => study.setup.harms(benchlore.benchBook, benchlo
             {"leads": USUAL, "state": "nothing-connected"},
             [["board", "state"], ["reading", "leads"]],
         ),
-        ("pack-data-junction-gauge-unplugged", {"unplugged": []}, [["reading", "parts"]]),
-        # G1 sits on STANDBY, PACK_DATA and PACK_CLK, K1 on POWER_KEY: elsewhere they may be out.
-        ("pack-data-volts", {"unplugged": ["G1"]}, [["reading", "parts"]]),
+        ("pack-data-junction-pen-bay-unplugged", {"unplugged": []}, [["reading", "parts"]]),
+        # E7 sits on STANDBY, PACK_DATA and PACK_CLK, K1 on POWER_KEY: elsewhere they may be out.
+        ("pack-data-volts", {"unplugged": ["E7"]}, [["reading", "parts"]]),
         ("pack-data-volts", {"unplugged": ["K1"]}, []),
-        ("main-rail-adapter", {"unplugged": ["G1"]}, [["reading", "parts"]]),
-        ("core-volts", {"unplugged": ["G1"]}, []),
-        ("logic-3v3-ohms", {"unplugged": ["G1", "K1"]}, []),
-        ("pack-data-junction-gauge-unplugged", {"unplugged": ["G1", "K1"]}, []),
+        ("main-rail-adapter", {"unplugged": ["E7"]}, [["reading", "parts"]]),
+        ("core-volts", {"unplugged": ["E7"]}, []),
+        ("logic-3v3-ohms", {"unplugged": ["E7", "K1"]}, []),
+        ("pack-data-junction-pen-bay-unplugged", {"unplugged": ["E7", "K1"]}, []),
         # The line's own voltage is too much: its clamps would feed the chips on it.
         ("pack-data-heat", {"ceiling": "3.42\u00a0V"}, [["board", "ceiling"]]),
         ("pack-data-heat", {"ceiling": "0.5\u00a0V"}, []),
@@ -392,11 +392,11 @@ def test_a_wrong_set_up_says_whom_it_hurts(study, measure, choice, wanted):
 
 
 def test_a_part_out_too_many_says_why_it_matters(study):
-    # G1 sits on the data line; on the main rail the book asks what comes once G1 is off the bus.
+    # E7 sits on the data line; on the main rail the book asks what comes once E7 is off the bus.
     said = study.evaluate(
         """measures => { const {benchBook, benchFamilies, studyFamily: deck} = benchlore;
             return measures.map(one => study.setup.harms(benchBook, benchFamilies[deck.family], deck, one,
-                {unplugged: ["G1"]})[0].text); }""",
+                {unplugged: ["E7"]})[0].text); }""",
         ["pack-data-volts", "main-rail-adapter"],
     )
     assert "the net is another one than the record" in said[0]
@@ -404,7 +404,7 @@ def test_a_part_out_too_many_says_why_it_matters(study):
 
 
 def test_a_part_left_out_costs_its_minutes_and_no_more(study):
-    """One who leaves the gauge board out of a measurement that it has nothing to do with gets the reading."""
+    """One who leaves the pen bay out of a measurement that it has nothing to do with gets the reading."""
     found = study.evaluate(
         """() => {
             const { benchBook: book, studyFamily: deck } = benchlore;
@@ -412,15 +412,15 @@ def test_a_part_left_out_costs_its_minutes_and_no_more(study):
             const job = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
             const measure = (id, unplugged) => ({do: "measure", measure: id, unplugged,
                 state: family.measurements[id].state, guards: deck.hazards});
-            const played = study.job.play(job, deck, [measure("main-rail-gauge-unplugged", ["G1"]),
-                measure("core-volts", ["G1"]), {do: "escalate"}]);
+            const played = study.job.play(job, deck, [measure("main-rail-pen-bay-unplugged", ["E7"]),
+                measure("core-volts", ["E7"]), {do: "escalate"}]);
             const found = study.debrief.debrief(job, deck, played);
             return [played.entries.map(entry => [entry.kind, entry.minutes]),
                 found.steps.map(step => step.lost >= 0)];
         }"""
     )
     minutes = [
-        BOOK.families[FAMILY].measurements[m].minutes for m in ("main-rail-gauge-unplugged", "core-volts")
+        BOOK.families[FAMILY].measurements[m].minutes for m in ("main-rail-pen-bay-unplugged", "core-volts")
     ]
     first = BOOK.states["adapter-only"].minutes + BOOK.shop.unplug_minutes + minutes[0]
     assert found[0] == [["measure", first], ["measure", minutes[1]], ["escalate", BOOK.shop.escalate.minutes]]
@@ -583,7 +583,7 @@ def test_marks_become_grades(study):
         "unplugged": [],
         "guards": ["mains-adapter", "probe-slip", "static", "burn"],
     }
-    nothing = {"leads": "x", "unplugged": ["G1"], "guards": []}
+    nothing = {"leads": "x", "unplugged": ["E7"], "guards": []}
     grades = [
         study.evaluate(grade, answer)
         for answer in (
@@ -660,7 +660,7 @@ def test_damaged_and_foreign_files_are_refused_with_a_reason(study):
         (damaged(record, *session, "exercise", value="quiz"), "is 'quiz', not 'path' or"),
         (damaged(record, *session, "cards", value=[]), "has fewer than 1 entries"),
         (damaged(record, *session, "events", 0, "do", value="smash"), "unknown kind 'smash'"),
-        (damaged(record, *session, "events", 0, "unplugged", value="G1"), "not a list"),
+        (damaged(record, *session, "events", 0, "unplugged", value="E7"), "not a list"),
         (
             damaged(record, *session, "answers", 0, "sure", value="very"),
             "is 'very', not 'sure' or 'fairly' or 'guess'",
@@ -704,9 +704,9 @@ def test_the_debriefs_average_is_that_of_the_plan_on_the_symptoms_page(study):
             const one = benchlore.studyFamily.symptoms.find(one => one.id === symptom);
             return [one.expected, one.guess];
         }""",
-        "gauge-lights-dark",
+        "pen-not-charging",
     )
-    made = plan(make_case(BOOK, FAMILY), "gauge-lights-dark")
+    made = plan(make_case(BOOK, FAMILY), "pen-not-charging")
     assert found == pytest.approx([made.expected, made.guess.expected], rel=1e-9)
 
 

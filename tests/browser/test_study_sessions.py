@@ -13,7 +13,7 @@ from tests.browser.checks import reload_page, wait_until
 from tests.browser.firefox import FirefoxPage
 
 FAMILY = "siskin-12"
-SYMPTOM = "gauge-lights-dark"
+SYMPTOM = "pen-not-charging"
 
 
 class Chromium:

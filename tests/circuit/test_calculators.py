@@ -84,7 +84,7 @@ def test_a_strong_leak_on_a_low_pull_up_shows():
     [
         ("-0.2 V", "3.42 V", "2.2 kohm", "reading", "negative; swap the leads"),
         ("5.0 V", "3.42 V", "2.2 kohm", "reading", "something drives the line"),
-        ("1 ohm", "3.42 V", "2.2 kohm", "reading", "write a voltage, such as 3.42 V"),
+        ("1 ohm", "3.42 V", "2.2 kohm", "reading", "write a voltage, such as 3.05 V"),
         ("open", "3.42 V", "2.2 kohm", "reading", "write a voltage"),
         ("1 V", "0 V", "2.2 kohm", "supply", "more than zero"),
         ("1 V", "under 3 V", "2.2 kohm", "supply", "write a voltage"),

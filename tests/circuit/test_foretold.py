@@ -73,7 +73,7 @@ def test_what_only_the_eye_finds_reads_healthy():
 
 
 def test_variants_count_by_their_shares():
-    fault = example().faults["siskin-12/gauge-board-holds-pack-data-low"]
+    fault = example().faults["siskin-12/pen-bay-holds-pack-data-low"]
     (shorted, leaking) = fault.cause.variants
     measure = "pack-data-junction"
     rows = []

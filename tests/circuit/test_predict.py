@@ -89,7 +89,7 @@ parts:
   R5: {kind: resistor}
   R6: {kind: resistor}
   Y1: {kind: crystal, nets: [CLK]}
-  G1: {kind: accessory, nets: [SDA], unplugs: true}
+  E7: {kind: accessory, nets: [SDA], unplugs: true}
 """
 PREDICTOR = Predictor(small(LADDER), METER)
 
@@ -216,11 +216,11 @@ def test_unpowered_readings_are_the_parallel_of_what_conducts():
 
 def test_diode_mode_of_a_leaky_and_of_a_cut_line():
     """0.5 V at 1 mA beside 100 ohm: the resistor takes nearly all, 0.1 V. Nothing there: over the range."""
-    leak = Fault("G1", "leaks", "SDA", value=Interval(100.0, 100.0))
+    leak = Fault("E7", "leaks", "SDA", value=Interval(100.0, 100.0))
     assert known(leak, "SDA", "junction", "off").middle == pytest.approx(0.1, rel=0.06)
-    assert read(leak, "SDA", "junction", "off", unplugged=frozenset({"G1"})).healthy
+    assert read(leak, "SDA", "junction", "off", unplugged=frozenset({"E7"})).healthy
     assert known(Fault("D1", "open"), "SDA", "junction", "off").high >= 3.0
-    assert known(Fault("G1", "shorted-to-ground", "SDA"), "SDA", "junction", "off").high < 0.01
+    assert known(Fault("E7", "shorted-to-ground", "SDA"), "SDA", "junction", "off").high < 0.01
 
 
 def test_a_missing_enable_or_power_good_stops_what_waits():
@@ -254,9 +254,9 @@ def test_what_is_not_touched_reads_healthy_and_what_is_not_said_is_not_known():
 
 
 def test_a_part_that_is_unplugged_or_a_condition_that_is_not_met_changes_nothing():
-    held = Fault("G1", "shorted-to-ground", "SDA")
+    held = Fault("E7", "shorted-to-ground", "SDA")
     assert known(held, "SDA").high < 0.02
-    assert read(held, "SDA", unplugged=frozenset({"G1"})).healthy
+    assert read(held, "SDA", unplugged=frozenset({"E7"})).healthy
     warm = Fault("C1", "shorted-to-ground", when=frozenset({"warm"}))
     assert read(warm, "MAIN").healthy
     assert not read(warm, "MAIN", conditions=frozenset({"warm"})).healthy

@@ -38,7 +38,7 @@ def test_what_people_type(text, unit, low, middle, high):
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ("", "nothing was typed; write a voltage, such as 3.42 V"),
+        ("", "nothing was typed; write a voltage, such as 3.05 V"),
         ("   ", "nothing was typed"),
         ("volts", "'volts' is no value; write a voltage"),
         ("3.42 ohm", "this is a resistance, in Ω; volts belong here; write a voltage"),

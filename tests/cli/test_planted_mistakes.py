@@ -32,8 +32,8 @@ class Mistake:
 MISTAKES = (
     # names that lead nowhere
     Mistake(
-        f"{SISKIN}/gauge-board-holds-pack-data-low.yaml",
-        "  - measure: main-rail-gauge-unplugged\n",
+        f"{SISKIN}/pen-bay-holds-pack-data-low.yaml",
+        "  - measure: main-rail-pen-bay-unplugged\n",
         "  - measure: main-rail-guage-unplugged\n",
         "unknown-measurement",
         "guage",
@@ -182,15 +182,15 @@ MISTAKES = (
     ),
     Mistake(
         f"{SISKIN}/family.yaml",
-        "  main-rail-gauge-unplugged:\n    at: C55\n",
-        "  main-rail-gauge-unplugged:\n    at: C56\n",
+        "  main-rail-pen-bay-unplugged:\n    at: C55\n",
+        "  main-rail-pen-bay-unplugged:\n    at: C56\n",
         "unknown-test-point",
         "C56",
     ),
     Mistake(
         f"{SISKIN}/family.yaml",
-        "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: nothing-connected\n",
-        "  pack-data-junction:\n    at: J7_2\n    mode: junction\n    state: adapter-only\n",
+        "  pack-data-junction:\n    at: J15_2\n    mode: junction\n    state: nothing-connected\n",
+        "  pack-data-junction:\n    at: J15_2\n    mode: junction\n    state: adapter-only\n",
         "measured-under-power",
         "state",
     ),

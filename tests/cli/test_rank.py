@@ -145,7 +145,7 @@ def test_over_range_and_named_outcomes_have_no_value(capsys):
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level=3 A"],
             "--reading sda-level: this is a current, in A; volts belong here; check the dial, or type a "
-            "value, such as 3.42 V",
+            "value, such as 3.05 V",
         ),
         (
             ["wren-5", "--symptom", "no-picture", "--reading", "sda-level"],
@@ -178,9 +178,9 @@ def test_records_that_cannot_be_read_are_named(capsys, tmp_path):
 
 def test_the_charger_that_was_never_commanded(capsys):
     args = ["rank", "siskin-12", "--root", OTHER, "--symptom", "pack-not-seen"]
-    readings = ["main-rail-adapter=8.19", "main-rail-gauge-unplugged=8.41", "pack-data-junction=.004"]
+    readings = ["main-rail-adapter=7.92", "main-rail-pen-bay-unplugged=8.41", "pack-data-junction=.004"]
     found = answer(capsys, *args, "--reading", *readings)
-    assert found["faults"][0]["id"] == "siskin-12/gauge-board-holds-pack-data-low"
+    assert found["faults"][0]["id"] == "siskin-12/pen-bay-holds-pack-data-low"
     assert found["faults"][0]["probability"] > 0.9
 
 

@@ -29,18 +29,18 @@ def test_price_by_the_labour_rate():
 
 
 def test_same_set_up_costs_nothing():
-    stands = Setup("adapter-only", frozenset({"G1"}))
+    stands = Setup("adapter-only", frozenset({"E7"}))
     assert change_minutes(example(), FAMILY, stands, stands) == 0
 
 
 def test_another_state_costs_its_minutes_and_every_part_its_own():
     states, shop = example().states, example().shop
-    there = Setup("pack-only", frozenset({"G1", "J9"}))
+    there = Setup("pack-only", frozenset({"E7", "J9"}))
     assert change_minutes(example(), FAMILY, NOTHING, there) == pytest.approx(
         states["pack-only"].minutes + 2 * shop.unplug_minutes
     )
     assert change_minutes(
-        example(), FAMILY, Setup("pack-only", frozenset({"G1", "X1"})), there
+        example(), FAMILY, Setup("pack-only", frozenset({"E7", "X1"})), there
     ) == pytest.approx(2 * shop.unplug_minutes)
 
 

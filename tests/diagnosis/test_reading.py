@@ -33,16 +33,16 @@ def meter(name: str = "hand-held-3-half"):
 @pytest.mark.parametrize(
     ("typed", "value"),
     [
-        ("8.19", 8.19),
-        ("8,19 V", 8.19),
-        ("8.19V", 8.19),
+        ("7.92", 7.92),
+        ("7,92 V", 7.92),
+        ("7.92V", 7.92),
         ("819 mV", 0.819),
         (".514", 0.514),
         ("-0.02", -0.02),
         ("\u22120.02", -0.02),
         ("+5", 5.0),
         ("0,5", 0.5),
-        ("8.19 v", 8.19),
+        ("7.92 v", 7.92),
         (" 12 ", 12.0),
     ],
 )
@@ -95,8 +95,8 @@ def test_names_of_outcomes():
     ("typed", "reason"),
     [
         ("", "nothing was typed"),
-        ("8.19 A", "this is a current, in A; volts belong here"),
-        ("8.19 8.20", "more than one number"),
+        ("7.92 A", "this is a current, in A; volts belong here"),
+        ("7.92 8.20", "more than one number"),
         ("about eight", "is no value"),
         ("8.1.9", "is no value"),
         ("<1", "is not a reading"),
@@ -165,7 +165,7 @@ def test_a_verdict_is_decided_for_what_the_reading_is_taken_for_alone(family):
     ("name", "typed", "kind"),
     [
         ("main-rail-adapter", "-0.02", "decided"),
-        ("main-rail-adapter", "-8.19", "outside"),
+        ("main-rail-adapter", "-7.92", "outside"),
         ("pack-data-junction", "-0.004", "decided"),
     ],
 )

@@ -188,7 +188,7 @@ def test_units_without_prefix_are_shown_without(value, unit):
 
 
 def test_shown_values():
-    assert format_value(8.19, "V") == "8.190\u00a0V"
+    assert format_value(7.92, "V") == "7.920\u00a0V"
     assert format_value(0.819, "V", 3) == "819\u00a0mV"
     assert format_value(2200, "ohm", 2) == "2.2\u00a0kohm"
     assert format_value(999.96, "ohm") == "1.000\u00a0kohm"

@@ -51,14 +51,14 @@ def test_a_better_meter_settles_it(root):
 
 
 def test_a_silent_fault_is_named_with_its_blank_cells(root):
-    """Without the readings that tell the gauge board from a pin of the charger, the two are one: neither the
+    """Without the readings that tell the pen bay from a pin of the charger, the two are one: neither the
     record nor, without a mode, the circuit says them."""
     book = load_book(root).book
-    gauge = "siskin-12/gauge-board-holds-pack-data-low"
+    pen_bay = "siskin-12/pen-bay-holds-pack-data-low"
     for fault in book.faults.values():
         path = root / "faults" / f"{fault.id}.yaml"
         text = path.read_text(encoding="utf-8")
-        if fault.id == gauge:
+        if fault.id == pen_bay:
             kept = text[: text.index("test_points:")], text[text.index("cause:") :]
             only = "test_points:\n  - measure: pack-data-junction\n    expected_reading: shorted\n"
             whole = only.join(kept)
@@ -66,8 +66,8 @@ def test_a_silent_fault_is_named_with_its_blank_cells(root):
             path.write_text(whole.replace(modes, ""), encoding="utf-8")
     problems = problems_of(diagnosis.not_told_apart, load_book(root).book)
     assert problems
-    assert all(gauge.partition("/")[2] in p.message for p in problems)
+    assert all(pen_bay.partition("/")[2] in p.message for p in problems)
     charger = next(p for p in problems if "'charger-data-pin-shorted'" in p.message)
     assert charger.mend.startswith(
-        "fill a blank cell: 'main-rail-adapter' of 'gauge-board-holds-pack-data-low'"
+        "fill a blank cell: 'main-rail-adapter' of 'pen-bay-holds-pack-data-low'"
     )

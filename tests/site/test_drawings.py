@@ -56,7 +56,7 @@ def test_the_line_falls_from_the_highest_reading_without_overlap(book):
 
 def test_the_fault_has_shape_and_word_beside_its_colour(book):
     family = book.families["siskin-12"]
-    fault = book.faults["siskin-12/gauge-board-holds-pack-data-low"]
+    fault = book.faults["siskin-12/pen-bay-holds-pack-data-low"]
     first = fault.test_points[0]
     drawn = str(strip(family.measurements[first.measure], first.expected_reading))
     assert "default, this fault" in drawn

@@ -93,7 +93,7 @@ def _expected_lists(book):
 
 
 def test_a_fault_names_its_neighbours_and_what_tells_them_apart(book, content):
-    fault = book.faults["siskin-12/gauge-board-holds-pack-data-low"]
+    fault = book.faults["siskin-12/pen-bay-holds-pack-data-low"]
     page = content(paths.fault(fault.id))
     page = page[page.index('id="neighbours"') :]
     for other in links.neighbours(book, fault):

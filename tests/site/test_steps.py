@@ -15,8 +15,8 @@ from tests.books import example
 HERE = Origin("faults/siskin-12/x.yaml")
 SAID: dict[str, tuple[dict[str, Any], str]] = {
     "unplug": (
-        {"unplug": ("everything", "G1")},
-        "Unplug the adapter, then the pack, then G1 (gauge board with its lights).",
+        {"unplug": ("everything", "E7")},
+        "Unplug the adapter, then the pack, then E7 (pen bay with its charging contacts).",
     ),
     "plug": ({"plug": ("adapter",)}, "Plug in the adapter."),
     "discharge": ({"discharge": parse_quantity("10 s")}, "Hold the power key for 10\u00a0s."),
@@ -35,8 +35,8 @@ SAID: dict[str, tuple[dict[str, Any], str]] = {
     "remove": ({"remove": ("U30",)}, "Take U30 (embedded controller) off."),
     "fit": ({"fit": (PartUse(part="U30"),)}, "Fit a new U30 (embedded controller)."),
     "replace": (
-        {"replace": (PartUse(part="R41", value=parse_quantity("2.2 kohm 5%")),)},
-        "Replace R41 (pull-up resistor of the data line) with 2.2\u00a0kΩ ±5%.",
+        {"replace": (PartUse(part="R82", value=parse_quantity("2.2 kohm 5%")),)},
+        "Replace R82 (pull-up resistor of the data line) with 2.2\u00a0kΩ ±5%.",
     ),
     "reflow": (
         {"reflow": ("J1",), "if_": "its legs are loose", "say": "Do so from both sides."},

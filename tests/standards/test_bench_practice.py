@@ -18,7 +18,7 @@ from benchlore.quantity import parse_quantity
 from tests.books import example
 
 ROOT = Path(__file__).parents[2]
-GAUGE = "siskin-12/gauge-board-holds-pack-data-low"
+PEN_BAY = "siskin-12/pen-bay-holds-pack-data-low"
 
 
 @cache
@@ -75,12 +75,12 @@ def probabilities(**typed: str) -> dict[str, float]:
 
 def test_unplugging_the_accessory_convicts_it_or_clears_it():
     """If unplugging the accessory brings the commanded voltage back, it is the culprit; else the board."""
-    before = probabilities(main_rail_adapter="8.19")
-    back = probabilities(main_rail_adapter="8.19", main_rail_gauge_unplugged="8.41")
-    stays = probabilities(main_rail_adapter="8.19", main_rail_gauge_unplugged="8.19")
-    assert back[GAUGE] > 0.5
-    assert back[GAUGE] > before[GAUGE] > stays[GAUGE]
-    assert stays[GAUGE] < 0.05
+    before = probabilities(main_rail_adapter="7.92")
+    back = probabilities(main_rail_adapter="7.92", main_rail_pen_bay_unplugged="8.41")
+    stays = probabilities(main_rail_adapter="7.92", main_rail_pen_bay_unplugged="7.92")
+    assert back[PEN_BAY] > 0.5
+    assert back[PEN_BAY] > before[PEN_BAY] > stays[PEN_BAY]
+    assert stays[PEN_BAY] < 0.05
     assert max(stays, key=lambda fault: stays[fault]) != "not in the book"
 
 

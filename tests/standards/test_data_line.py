@@ -30,12 +30,12 @@ def test_with_the_rail_commanded_it_is_the_pack_or_what_is_plugged_in():
 
 
 def test_commanded_once_the_accessory_is_unplugged_it_is_the_accessory():
-    found = whose(main_rail_adapter="default", main_rail_gauge_unplugged="commanded")
+    found = whose(main_rail_adapter="default", main_rail_pen_bay_unplugged="commanded")
     assert max(found, key=lambda kind: found[kind]) == "accessory"
 
 
 def test_at_its_default_still_it_is_the_board():
-    found = whose(main_rail_adapter="default", main_rail_gauge_unplugged="default")
+    found = whose(main_rail_adapter="default", main_rail_pen_bay_unplugged="default")
     assert found["board"] >= 0.9
 
 

@@ -13,7 +13,7 @@
     end: "mended",
   };
   one = withJob(one, job);
-  const choice = { state: "pack-only", mode: "ohms", leads: "", unplugged: ["G1"], ceiling: "", guards: [] };
+  const choice = { state: "pack-only", mode: "ohms", leads: "", unplugged: ["E7"], ceiling: "", guards: [] };
   one = withSession(one, {
     exercise: "job",
     seed: "ABC",

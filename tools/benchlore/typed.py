@@ -1,4 +1,4 @@
-"""Values as people type them: `8,19`, `.514 V`, `2k2`, `1.2 Meg`, `mV AC`, `22 100`, `3 to 8 V`, `2.2k 5%`.
+"""Values as people type them: `7,92`, `.514 V`, `2k2`, `1.2 Meg`, `mV AC`, `22 100`, `3 to 8 V`, `2.2k 5%`.
 
 The lenient counterpart of `quantity`, which is for records. `assets/js/typed.js` does the same in the
 browser, value for value; `tests/typed/` holds both to the same answers. Grammar, spaces free::
@@ -10,7 +10,7 @@ browser, value for value; `tests/typed/` holds both to the same answers. Grammar
     unit   = [prefix] [base] ["AC" | "DC"], by sign or by word, in any case
     time   = 1:30 | 1 min 30 s
 
-What has two meanings is asked back, never guessed: `25 mhz`, `8.19 MV`, `1,234`. Texts are bounded and the
+What has two meanings is asked back, never guessed: `25 mhz`, `7.92 MV`, `1,234`. Texts are bounded and the
 patterns linear, so that no text takes long.
 """
 
@@ -373,7 +373,7 @@ def _no_value(text: str, unit: str) -> TypedError:
 
 
 _EXAMPLES = {
-    "V": "3.42 V",
+    "V": "3.05 V",
     "ohm": "2.2 kohm",
     "A": "500 mA",
     "Hz": "32.768 kHz",
@@ -383,4 +383,4 @@ _EXAMPLES = {
 
 
 def _example(unit: str) -> str:
-    return f"type a value, such as {_EXAMPLES.get(unit, f'50 {unit}') if unit else '8.19 V'}"
+    return f"type a value, such as {_EXAMPLES.get(unit, f'50 {unit}') if unit else '7.92 V'}"

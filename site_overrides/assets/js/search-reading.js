@@ -1,5 +1,5 @@
 /**
- * Reading search: `MAIN 8.19` or `pack data 0.007 V` finds the outcomes that the reading fits, and so the faults.
+ * Reading search: `MAIN 7.92` or `pack data 0.007 V` finds the outcomes that the reading fits, and so the faults.
  * The data are those of tools/benchlore/site/search/readings.py. No access to the page.
  */
 (function () {
@@ -31,7 +31,7 @@
   const signOf = (unit) => UNITS[unit]?.sign || unit;
 
   /**
-   * The last reading in a text: `MAIN 8,19 V`, `819mV on F1`, `pack data OL`, `R12 2k2`. Null when there is none.
+   * The last reading in a text: `MAIN 7,92 V`, `819mV on F1`, `pack data OL`, `R12 2k2`. Null when there is none.
    * @param {string} text @returns {TypedReading | null}
    */
   function parse(text) {
@@ -300,7 +300,7 @@
       const typed = ways[0];
       if (!rail && (callsRail(text, family) || (!typed.length && !reading.unit))) return [];
       const whole = words(text).flat().join("");
-      if (rows.some((entry) => entry.names.includes(whole))) return []; // J7 2 is the point J7_2
+      if (rows.some((entry) => entry.names.includes(whole))) return []; // J15 2 is the point J15_2
       const over = reading.low === Infinity;
       const fitting = rows
         .filter((entry) => !family || entry.familyId === family)

@@ -25,7 +25,7 @@
   const IDENTIFIERS = ["net", "part", "test-point"];
   const TYPED_INTO = "input:not([type=radio], [type=checkbox]), textarea, select";
   const HINT =
-    "Type what the customer says, or a net, a part, a test point. A net with a reading (MAIN 8.19 V) tells what it means. " +
+    "Type what the customer says, or a net, a part, a test point. A net with a reading (MAIN 7.92 V) tells what it means. " +
     "Arrows choose, Enter opens, Escape closes.";
 
   /** @type {Map<string, Promise<void>>} */

@@ -50,7 +50,7 @@
   const SLACK_LETTERS = { K: "k", U: "u", N: "n", P: "p", g: "G" };
   /** @type {Readonly<Record<string, string>>} */
   const EXAMPLES = {
-    V: "3.42 V",
+    V: "3.05 V",
     ohm: "2.2 kohm",
     A: "500 mA",
     Hz: "32.768 kHz",
@@ -517,7 +517,7 @@
 
   /** @param {string} unit */
   function example(unit) {
-    return "type a value, such as " + (unit ? EXAMPLES[unit] || "50 " + unit : "8.19 V");
+    return "type a value, such as " + (unit ? EXAMPLES[unit] || "50 " + unit : "7.92 V");
   }
 
   benchlore.typed = { typed, attempt, clean, isOverRange, scaled, TypedError, LONGEST };

@@ -184,7 +184,7 @@ _ALL = (
             "Measure resistances only with adapter, pack and every other source out and the charge gone.",
         ),
         (
-            Field("supply", "Rail that it is pulled up to", "V", "3.42 V 2%"),
+            Field("supply", "Rail that it is pulled up to", "V", "3.05 V 2%"),
             Field("pull_up", "Pull-up", "ohm", "2.2 kohm 5%"),
             Field("meter", "Meter's input resistance", "ohm", "10 Mohm", start="10 Mohm", of_meter=True),
             Field("reading", "What the line reads", "V", "0.36 V"),
@@ -210,7 +210,7 @@ _ALL = (
             "Ten seconds at a time, then let it cool. Stop when something smokes.",
         ),
         (
-            Field("rail", "The rail's own normal voltage", "V", "3.42 V"),
+            Field("rail", "The rail's own normal voltage", "V", "3.05 V"),
             Field("short", "Rail to ground, power off", "ohm", "0.4 ohm", "less the leads' own resistance"),
         ),
         plan_injection,

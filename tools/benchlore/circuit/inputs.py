@@ -9,7 +9,7 @@ from benchlore.circuit.interval import CircuitError
 from benchlore.quantity import Quantity
 
 UNIT_EXAMPLES = {
-    "V": "a voltage, such as 3.42 V",
+    "V": "a voltage, such as 3.05 V",
     "ohm": "a resistance, such as 2.2 kohm",
     "A": "a current, such as 2 A",
 }

@@ -198,7 +198,7 @@ def range_missing(measurement: Measurement) -> Iterator[Problem]:
         measurements:
           main-rail:
             outcomes:
-              high: {range: over 3.42 V, means: The feedback is open., stop: true}
+              high: {range: over 3.44 V, means: The feedback is open., stop: true}
     """
     for outcome in measurement.outcomes.values():
         if measurement.unit is not None and outcome.range is None:

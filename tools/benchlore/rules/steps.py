@@ -396,7 +396,7 @@ def unknown_operand(family: Family, fault: Fault) -> Iterator[Problem]:
         # faults/wren-5/line-held-low.yaml
         fix:
           steps:
-            - unplug: [everything, J7]
+            - unplug: [everything, J15]
             - discharge: 10 s
             - fit: J1
 

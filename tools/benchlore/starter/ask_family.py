@@ -185,7 +185,7 @@ def _fed_by(talk: Talk, net: dict[str, Any], fed: str, volts: str | None) -> Non
         net["kind"] = talk.choice("What kind of line is it?", ("data", "clock", "control"), "data")
         net["nominal"] = talk.ask("Its level, such as 3.3 V", values.value("V"), volts)
         bus = talk.maybe(f"Which standard sets its levels ({', '.join(BUSES)})", one_of(BUSES))
-        part = talk.maybe("The pull-up, such as R41", values.designator)
+        part = talk.maybe("The pull-up, such as R82", values.designator)
         ohms = talk.ask("Its resistance", values.band("ohm"), "10 kohm 5%")
         net.update(_filled({}, bus=bus), pull=_filled({}, part=part, to=fed, ohms=ohms))
         return

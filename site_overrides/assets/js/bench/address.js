@@ -2,7 +2,7 @@
  * A job in the part of the address behind `#`, so that it can be bookmarked or sent.
  *
  *   #v=1&job=ID&family=petrel-13&revision=A&symptom=pack-not-seen&meter=hand-held-3-half
- *   &entry=r~main-rail-pack-out~~8.19 V&entry=f~FAULT~failed~still~MEASURE~METER~8.19 V
+ *   &entry=r~main-rail-pack-out~~7.92 V&entry=f~FAULT~failed~still~MEASURE~METER~7.92 V
  *
  * Fields of an entry are joined by `~` and percent-encoded. An empty meter means the meter of the job. A link that
  * starts a job (from a symptom's page, say) leaves out `job`; it may bring the customer's words, and a reading that was

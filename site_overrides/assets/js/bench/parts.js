@@ -64,7 +64,7 @@
   }
 
   /**
-   * `J7 (gauge board) and J3`.
+   * `J15 (pen bay) and J3`.
    * @param {BenchFamily} family
    * @param {readonly string[]} ids
    */
@@ -390,7 +390,7 @@
   }
 
   /**
-   * `, G1 and J3 out`; nothing where nothing is unplugged.
+   * `, E7 and J3 out`; nothing where nothing is unplugged.
    * @param {readonly string[]} unplugged
    */
   function outOf(unplugged) {

@@ -24,7 +24,7 @@
   const NBSP = "\u00a0";
 
   /**
-   * A value with its unit and the SI prefix that fits: `8.192 V`, `2.2 k\u03a9`; the space never breaks.
+   * A value with its unit and the SI prefix that fits: `7.920 V`, `2.2 k\u03a9`; the space never breaks.
    * @param {number} value in the base unit
    * @param {string} unit
    * @param {number} [digits] significant
@@ -63,7 +63,7 @@
   }
 
   /**
-   * A value beside its uncertainty, with the digits that the uncertainty leaves: `8.19 V \u00b1 0.04 V`.
+   * A value beside its uncertainty, with the digits that the uncertainty leaves: `7.92 V \u00b1 0.04 V`.
    * @param {number} value
    * @param {number} spread half width, in the base unit
    * @param {string} unit

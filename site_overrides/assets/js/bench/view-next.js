@@ -77,7 +77,7 @@
   }
 
   /**
-   * `DC volts on MAIN at C55, G1 out`, `Look at J6`.
+   * `DC volts on MAIN at C55, E7 out`, `Look at J5`.
    * @param {BenchPage} page
    * @param {string} id
    */

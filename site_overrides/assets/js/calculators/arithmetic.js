@@ -11,7 +11,7 @@
 
   /** @type {Record<string, string>} */
   const EXAMPLES = {
-    V: "a voltage, such as 3.42 V",
+    V: "a voltage, such as 3.05 V",
     ohm: "a resistance, such as 2.2 kohm",
     A: "a current, such as 2 A",
   };

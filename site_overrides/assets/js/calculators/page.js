@@ -1,6 +1,6 @@
 /*
  * The bench calculators: take what is typed, show the answer or the reason beside the field.
- * A fragment fills a form in: calculators.html#leak?supply=3.42 V&pull_up=2.2 kohm 5%
+ * A fragment fills a form in: calculators.html#leak?supply=3.05 V&pull_up=2.2 kohm 5%
  */
 (function () {
   "use strict";
@@ -83,7 +83,7 @@
     }
   }
 
-  /** Fill a form from the address: `#leak?supply=3.42%20V&pull_up=2.2%20kohm`. */
+  /** Fill a form from the address: `#leak?supply=3.05%20V&pull_up=2.2%20kohm`. */
   function fromAddress() {
     const [kind, query] = window.location.hash.slice(1).split("?");
     const form = document.querySelector('form[data-kind="' + CSS.escape(kind || "") + '"]');
