@@ -46,6 +46,22 @@ def test_variants_share_what_the_cause_takes_along():
     )
 
 
+def test_a_variant_takes_along_what_it_alone_states():
+    fuse = Failure(origin=HERE, part="F1", mode="open")
+    variants = (
+        Variant(origin=HERE, part="C1", mode="shorted-to-ground", share=0.4),
+        Variant(origin=HERE, part="C1", mode="shorted-to-ground", share=0.6, then=(fuse,)),
+    )
+    record = caused(mode=None, variants=variants)
+    assert fault_of(record) == (
+        (0.4, Fault("C1", "shorted-to-ground")),
+        (0.6, Fault("C1", "shorted-to-ground", then=(Fault("F1", "open"),))),
+    )
+    assert record.cause.taken_along == (fuse,)
+    said = words.cause(record.cause)
+    assert said == "shorted to ground (40\u00a0%), shorted to ground, taking along F1 open (60\u00a0%)"
+
+
 def test_a_loose_contact_is_open_for_its_share_of_the_time_and_changes_nothing_for_the_rest():
     (open_share, apart), (rest, touching) = fault_of(caused(part="F1", mode="loose", share_of_time=0.3))
     assert open_share == 0.3

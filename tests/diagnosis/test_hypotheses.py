@@ -79,7 +79,7 @@ def test_what_is_outside_has_the_share_that_the_symptom_names(family):
 
 def test_a_fix_that_is_tried_with_what_is_plugged_in_needs_no_abnormal_reading():
     """Battery not seen, everything healthy: a pack that is known good is tried, and no board is heated."""
-    typed = {"main-rail-adapter": "8.40 V", "pack-data-volts": "3.42 V", "pack-connector-look": "clean"}
+    typed = {"main-rail-adapter": "8.40 V", "pack-data-volts": "3.05 V", "pack-connector-look": "clean"}
     found = ranking(example(), "siskin-12", "pack-not-seen", typed)
     assert found.faults[0].id == "siskin-12/~pack"
     assert found.faults[0].probability > 0.5

@@ -17,7 +17,7 @@ from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
 from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
-from benchlore.site.prose import inline
+from benchlore.site.prose import inline, keep_units
 from benchlore.site.render import environment, render
 from benchlore.vocabulary import PART_KINDS
 from tests.books import all_pages, example_pages
@@ -118,6 +118,15 @@ def test_a_reading_is_asked_for_with_all_that_it_takes(book, content):
                 assert str(inline(text)) in proof, (name, measure, text)
             seen |= {kind for kind in ("note", "polarity", "unplugged") if getattr(measurement, kind)}
     assert "note" in seen
+
+
+def test_a_proof_asks_whether_the_symptom_is_gone(book, content):
+    for name, fault in book.faults.items():
+        page = content(paths.fault(name))
+        proof = page[page.index('id="proof"') :]
+        proof = proof[: proof.index("</ul>")]
+        assert "the symptom is gone: " in proof
+        assert all(str(keep_units(book.symptoms[id_].title)) in proof for id_ in fault.symptom), name
 
 
 def test_hazards_stand_above_what_is_asked(book, content):

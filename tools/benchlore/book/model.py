@@ -628,10 +628,12 @@ class Failure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variant(Failure):
-    """One of several ways in which a part fails, and the share of the jobs that have it."""
+    """One of several ways in which a part fails, the share of the jobs that have it, and what this way alone
+    takes along (`then`)."""
 
     share: float
     share_of_time: float | None = None
+    then: tuple[Failure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -659,7 +661,12 @@ class Cause(Failure):
     @property
     def failures(self) -> tuple[Failure, ...]:
         """All that is stated of parts and modes: the cause, its variants, what it takes along."""
-        return (self, *self.variants, *self.then)
+        return (self, *self.variants, *self.taken_along)
+
+    @property
+    def taken_along(self) -> tuple[Failure, ...]:
+        """What it takes along in every job, then what a variant alone takes along."""
+        return (*self.then, *(failure for variant in self.variants for failure in variant.then))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

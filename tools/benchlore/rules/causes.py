@@ -101,7 +101,7 @@ def mode_beside_variants(fault: Fault) -> Iterator[Problem]:
             - {mode: leaks, share: 0.1}
     """
     cause = fault.cause
-    own = {field.name for field in fields(Variant)} - {"origin", "part", "at", "to", "share"}
+    own = {field.name for field in fields(Variant)} - {"origin", "part", "at", "to", "share", "then"}
     for name in sorted(own):
         if cause.variants and getattr(cause, name) is not None:
             message = f"'{name}' of the cause and of its variants: only one can be meant"
@@ -156,7 +156,7 @@ def then_not_mended(fault: Fault) -> Iterator[Problem]:
             - replace: [C1, F1]
     """
     taken = {use.part for use in fault.fix.parts}
-    for failure in fault.cause.then:
+    for failure in fault.cause.taken_along:
         if failure.part not in taken:
             message = f"the fault takes '{failure.part}' along, and the fix does not mend it"
             mend = f"add a step with 'replace: {failure.part}'"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from benchlore.book.model import Cause, Failure, Family, Measurement, Outcome, TestPoint
@@ -79,10 +79,17 @@ def meaning(outcome: Outcome) -> str:
 
 def cause(cause: Cause) -> str:
     """How a part has failed, and what it took along: `shorted to ground (80 %), leaks to ground (20 %)`."""
-    said = ", ".join(f"{failed(one)} ({share(one.share)})" for one in cause.variants) or failed(cause)
+    ways = [
+        f"{failed(one)}{_along(', taking along', one.then)} ({share(one.share)})" for one in cause.variants
+    ]
+    said = ", ".join(ways) or failed(cause)
     said += "".join(f", {CONDITIONS[name]}" for name in cause.when)
-    also = listing([f"{one.part} {failed(one)}" for one in cause.then])
-    return f"{said}; takes along {also}" if also else said
+    return said + _along("; takes along", cause.then)
+
+
+def _along(verb: str, failures: Iterable[Failure]) -> str:
+    named = listing([f"{one.part} {failed(one)}" for one in failures])
+    return f"{verb} {named}" if named else ""
 
 
 def failed(failure: Failure) -> str:

@@ -22,12 +22,11 @@ def fault_of(record: Record) -> Variants:
     """
     cause = record.cause
     when = frozenset(cause.when)
-    then = tuple(_fault(failure) for failure in cause.then)
-    one = ((1.0, cause.share_of_time, _fault(cause)),) if cause.mode else ()
-    ways = tuple((v.share, v.share_of_time, _fault(v)) for v in cause.variants) or one
+    one = ((1.0, cause.share_of_time, _fault(cause), cause.then),) if cause.mode else ()
+    ways = tuple((v.share, v.share_of_time, _fault(v), cause.then + v.then) for v in cause.variants) or one
     found: list[tuple[float, Fault]] = []
-    for share, there, fault in ways:
-        whole = replace(fault, when=when, then=then)
+    for share, there, fault, along in ways:
+        whole = replace(fault, when=when, then=tuple(_fault(failure) for failure in along))
         if there is None:
             found.append((share, whole))
         else:
