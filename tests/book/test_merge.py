@@ -101,34 +101,34 @@ def test_a_revision_that_is_the_same_but_for_three_places_is_a_handful_of_lines(
 
 def test_words_that_hold_for_all_revisions_stand_once(book):
     data = raw(book)
-    words = data["test_points"]["J6_3"]["where"]["A"]
-    data["test_points"]["J6_3"]["where"] = words
+    words = data["test_points"]["J5_3"]["where"]["A"]
+    data["test_points"]["J5_3"]["where"] = words
     write(book, data)
-    assert load_book(book).book.families["siskin-12"].test_points["J6_3"].where == {"A": words, "B": words}
+    assert load_book(book).book.families["siskin-12"].test_points["J5_3"].where == {"A": words, "B": words}
 
 
 def test_a_measurement_part_point_and_net_like_another_one_state_what_differs(book):
     data = raw(book)
-    held = data["measurements"]["main-rail-gauge-unplugged"]
+    held = data["measurements"]["main-rail-pen-bay-unplugged"]
     long = dict(data["measurements"]["main-rail-adapter"])
-    data["measurements"]["main-rail-gauge-unplugged"] = {
+    data["measurements"]["main-rail-pen-bay-unplugged"] = {
         "like": "main-rail-adapter",
         **{key: held[key] for key in ("unplugged", "asks")},
         "outcomes": {"commanded": {"means": "The board's own part of the bus works."}},
     }
     data["parts"]["F2"] = {"like": "F1", "name": "pack fuse, 10 A"}
-    data["test_points"]["J6_4"] = {"like": "J6_3", "net": "PACK_CLK", "at": data["test_points"]["J6_4"]["at"]}
+    data["test_points"]["J5_4"] = {"like": "J5_3", "net": "PACK_CLK", "at": data["test_points"]["J5_4"]["at"]}
     data["nets"]["PACK_CLK"] = {"like": "PACK_DATA", "pull": data["nets"]["PACK_CLK"]["pull"]}
     write(book, data)
     loaded = load_book(book)
     assert not loaded.findings
     family = loaded.book.families["siskin-12"]
-    made = family.measurements["main-rail-gauge-unplugged"]
+    made = family.measurements["main-rail-pen-bay-unplugged"]
     assert made.unplugged == tuple(held["unplugged"])
     assert str(made.outcomes["commanded"].range) == long["outcomes"]["commanded"]["range"]
     assert made.outcomes["commanded"].means == "The board's own part of the bus works."
     assert family.parts["F2"].replace == family.parts["F1"].replace
-    assert family.test_points["J6_4"].where["A"] == data["test_points"]["J6_3"]["where"]["A"]
+    assert family.test_points["J5_4"].where["A"] == data["test_points"]["J5_3"]["where"]["A"]
     drops = [family.nets[name].junction[0].drop for name in ("PACK_CLK", "PACK_DATA")]
     assert drops[0] == drops[1]
 
@@ -144,7 +144,7 @@ def test_a_fault_like_another_one_takes_what_it_does_not_state(book):
     loaded = load_book(book)
     assert not loaded.findings
     made, base = (loaded.book.faults[f"siskin-12/charger-data-pin-{how}"] for how in ("leaks", "shorted"))
-    assert (made.cause.part, made.cause.at, made.cause.mode) == ("U20", "PACK_DATA", "leaks")
+    assert (made.cause.part, made.cause.at, made.cause.mode) == ("U12", "PACK_DATA", "leaks")
     assert made.fix.confirm == base.fix.confirm
     assert made.symptom == base.symptom
     assert made.seen == 0
