@@ -236,20 +236,20 @@ def test_words_of_danger_open_the_hazard(page, file_url):
 def test_the_page_of_a_reading_that_was_found_starts_a_job_with_it(driven, file_url):
     driven.goto(file_url("index.html"))
     choose_board(driven, "siskin-12")
-    found = listed(driven, "MAIN 8.19 V")
+    found = listed(driven, "MAIN 7.92 V")
     assert "Bench" in [option["kind"] for option in found[:5]]
     driven.press("Enter")
     driven.wait("document.querySelector('.measurement .start') !== null")
     assert (
         driven.evaluate("document.querySelector('.measurement .start').textContent")
-        == "Start a job with 8.19 V"
+        == "Start a job with 7.92 V"
     )
     driven.evaluate("document.querySelector('.measurement .start').click()")
     driven.wait("location.pathname.endsWith('/bench.html') && window.benchlore.bench !== undefined")
     driven.evaluate("benchlore.bench.ready.then(() => true)")
     job = driven.evaluate("benchlore.bench.present()")
     assert job["family"] == "siskin-12"
-    assert [(e["measure"], e["text"]) for e in job["entries"]] == [("main-rail-adapter", "8.19 V")]
+    assert [(e["measure"], e["text"]) for e in job["entries"]] == [("main-rail-adapter", "7.92 V")]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
