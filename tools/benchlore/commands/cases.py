@@ -49,7 +49,7 @@ def add_readings(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         action="extend",
         default=[],
-        help="a measurement and what the meter shows ('main-rail-pack-out=8.19 V', 'x=OL') or what is seen; "
+        help="a measurement and what the meter shows ('main-rail-pack-out=7.92 V', 'x=OL') or what is seen; "
         "in the order taken, and once more where it was measured again",
     )
 
