@@ -12,7 +12,7 @@ _PAPER, _GRID, _TRACE, _INK = (16, 24, 32), (60, 72, 84), (86, 180, 233), (230, 
 
 
 def trace() -> Image.Image:
-    """A scope trace of a two-wire data line: bursts from 0 V to its 3.4 V, 1 V and 20 ms a division."""
+    """A scope trace of a two-wire data line: bursts from 0 V to its 3.05 V, 1 V and 20 ms a division."""
     picture = Image.new("RGB", (640, 400), _PAPER)
     draw = ImageDraw.Draw(picture)
     for x in range(0, 641, 64):
@@ -21,7 +21,7 @@ def trace() -> Image.Image:
         draw.line((0, y, 640, y), fill=_GRID)
     chance = random.Random(12)
     points: list[tuple[int, int]] = []
-    high, low = 350 - round(3.4 * 50), 350
+    high, low = 350 - round(3.05 * 50), 350
     for x in range(0, 641, 2):
         burst = x % 256 < 90
         noise = chance.randint(-1, 1)
