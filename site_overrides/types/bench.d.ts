@@ -71,6 +71,8 @@ interface BenchPlanBase {
   /** The fixes that ask for an abnormal reading first, and those that each outcome speaks for; null where none. */
   readonly guarded: Uint8Array;
   readonly opens: readonly (readonly (Uint8Array | null)[])[];
+  /** Of each fix, the measurements that come before it, since it injects current. */
+  readonly checks: readonly (readonly number[])[];
   /** The ohms of the supply rails. */
   readonly railsFirst: readonly number[];
   /** What is measured where no symptom is known, rail by rail in start order. */
@@ -547,7 +549,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     of(family: BenchFamily, measure: string, outcome: string): BenchInterlock | undefined;
     standing(readings: readonly BenchSeen[]): BenchStanding[];
     bars(found: readonly BenchStanding[], state: string): boolean;
-    shuts(family: BenchFamily, lock: BenchInterlock, name: string): boolean;
+    shuts(family: BenchFamily, lock: BenchInterlock, name: string, measure: string): boolean;
   };
   verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
   assess: {

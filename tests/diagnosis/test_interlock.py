@@ -7,7 +7,7 @@ import pytest
 
 from benchlore.book.model import Book, Family, Measurement, frozen_map
 from benchlore.diagnosis.case import Case, make_case
-from benchlore.diagnosis.interlock import interlock, reads_shorted
+from benchlore.diagnosis.interlock import checks_of, interlock, reads_shorted
 from benchlore.diagnosis.minutes import proof_measures
 from benchlore.diagnosis.plan import Node, grow_from, nodes, plan
 from benchlore.diagnosis.posterior import evidence, posterior
@@ -186,3 +186,45 @@ def test_a_short_is_a_range_that_begins_at_zero(text, short):
     assert reads_shorted(ohms, outcome) == short
     assert not reads_shorted(ohms, replace(outcome, normal=True)), "a healthy net may read so"
     assert not reads_shorted(ohms, replace(outcome, range=None))
+
+
+def test_a_fix_that_injects_asks_for_the_ohms_of_the_rail_behind_first():
+    """MAIN is injected with 8.4 V; through a switch that is shorted the core would get them.
+
+    Common practice, no source.
+    """
+    book = example()
+    family = book.families["siskin-12"]
+    fault = book.faults["siskin-12/main-rail-capacitor-shorted"]
+    assert checks_of(book, family, fault) == ("core-ohms",)
+    case = make_case(book, "siskin-12")
+
+    def ranked(**read: str):
+        taken = [Reading(m.replace("_", "-"), "", outcome=outcome) for m, outcome in read.items()]
+        known = evidence(case, ["no-power"], taken)
+        return rank(book, case, known), [a.id for a in rank(book, case, known).next if a.kind == "fix"]
+
+    found, _ = ranked(main_rail_ohms="shorted", standby_ohms="normal", main_rail_adapter="absent")
+    assert found.faults[0].id == fault.id
+    assert (found.next[0].kind, found.next[0].id) == ("measure", "core-ohms")
+    found, _ = ranked(main_rail_ohms="shorted", main_rail_adapter="absent", core_ohms="normal")
+    assert found.next[0].id != "core-ohms"
+    _, fixes = ranked(main_rail_ohms="shorted", main_rail_adapter="absent", core_ohms="shorted")
+    assert fault.id not in fixes
+
+
+def test_no_plan_injects_before_the_rail_behind_was_read():
+    book = example()
+    for family in book.families:
+        case = make_case(book, family)
+        bench = case.bench
+        for symptom in sorted({s for f in case.faults[: case.recorded] for s in book.faults[f].symptom}):
+            waiting = [(plan(case, symptom).tree, frozenset[str]())]
+            while waiting:
+                step, read = waiting.pop()
+                if step.kind == "fix" and step.id in bench.faults:
+                    checks = bench.checks.get(bench.faults.index(step.id), ())
+                    assert {bench.measures[m] for m in checks} <= read, f"{symptom}: {step.id}"
+                after = read | {step.id} if step.kind == "measure" else read
+                waiting += [(branch.then, after) for branch in step.branches]
+                waiting += [(step.failed, read)] if step.failed else []

@@ -29,7 +29,7 @@ from benchlore.book.model import Book, Fault, Measurement, frozen_map  # noqa: E
 from benchlore.circuit.foretold import foretold  # noqa: E402
 from benchlore.circuit.graph.causes import fault_of  # noqa: E402
 from benchlore.diagnosis.case import Case, make_case  # noqa: E402
-from benchlore.diagnosis.posterior import Evidence  # noqa: E402
+from benchlore.diagnosis.posterior import evidence  # noqa: E402
 from benchlore.diagnosis.rank import Ranking, rank  # noqa: E402
 from benchlore.diagnosis.reading import Reading  # noqa: E402
 from benchlore.vocabulary import FREQUENCIES  # noqa: E402
@@ -54,17 +54,18 @@ def follow(
     book: Book, case: Case, symptom: str, outcome: Callable[[Measurement], str], mends: Callable[[str], bool]
 ) -> Job:
     """Do what is proposed first, until a fix mends the board or the job is escalated."""
-    known, minutes, fixes = Evidence((symptom,)), 0.0, []
+    taken: list[Reading] = []
+    fixes: list[str] = []
+    minutes = 0.0
     measurements = book.families[case.family].measurements
     for _ in range(MOST_STEPS):
-        last = rank(book, case, known)
+        last = rank(book, case, evidence(case, [symptom], taken, fixes))
         step = last.next[0]
         if step.kind == "measure":
             seen = outcome(measurements[step.id])
-            known = replace(known, readings=(*known.readings, Reading(step.id, seen, outcome=seen)))
+            taken.append(Reading(step.id, seen, outcome=seen))
         elif step.kind == "fix":
             fixes.append(step.id)
-            known = replace(known, tried=(*known.tried, step.id))
         if step.kind == "escalate":
             return Job(minutes + step.minutes, minutes, tuple(fixes), False, last)
         minutes += step.minutes
@@ -156,6 +157,7 @@ def show_withheld(book: Book, _: int) -> None:
     for family, record in book.families.items():
         predicted = foretold(book, record)
         minutes, first, found = [], [], []
+        by_kind: dict[str, list[tuple[bool, bool]]] = {}
         for fault in book.faults.values():
             if fault.family != family or not fault_of(fault):
                 continue
@@ -166,12 +168,16 @@ def show_withheld(book: Book, _: int) -> None:
             first.append(board.holds(job.last.faults[0].id))
             found.append(job.mended)
             minutes.append(job.minutes)
+            by_kind.setdefault(fault_of(fault)[0][1].mode, []).append((first[-1], found[-1]))
             if not job.mended:
                 print(f"  not found: {fault.id}; likeliest was {job.last.faults[0].id}")
         print(f"{family}: {len(found)} faults withheld:")
         print(
             f"  the part in the first line {statistics.mean(first):.0%}, found {statistics.mean(found):.0%}"
         )
+        for kind, own in sorted(by_kind.items()):
+            shares = (statistics.mean(one[i] for one in own) for i in (0, 1))
+            print(f"    {kind:20} {len(own):3}  first {next(shares):4.0%}  found {next(shares):4.0%}")
         escalate = book.shop.escalate.minutes
         print(f"  {statistics.mean(minutes):.0f} min on the average beside {escalate:.0f} of the escalation")
 

@@ -12,7 +12,7 @@ from benchlore.book.model import Book, Family, Fault, Meter, frozen_map
 from benchlore.book.same import Same
 from benchlore.circuit.power_tree import in_start_order
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
-from benchlore.diagnosis.interlock import OHMS, Interlock, locks_of, shuts
+from benchlore.diagnosis.interlock import OHMS, Interlock, checks_of, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
     Scale,
@@ -56,7 +56,7 @@ class Bench:
     each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `down`: what is
     measured where no symptom is known, rail by rail in start order. `guarded`: the fixes, one bit each, that
     ask for an abnormal reading first that speaks for them; `opens`: those that a (measurement, outcome)
-    speaks for."""
+    speaks for. `checks`: the measurements that come before a fix that injects current."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -75,6 +75,7 @@ class Bench:
     down: tuple[int, ...] = ()
     guarded: int = 0
     opens: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    checks: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +203,11 @@ def _bench(
         for o, name in enumerate(outcomes[i])
         if (m, name) in locks
     }
+    checks = {
+        i: found
+        for i, fault in enumerate(known.faults)
+        if (found := tuple(useful.index(m) for m in checks_of(book, family, fault) if m in useful))
+    }
     tables = tuple(plan_table(scales[m], known.rows[m]) for m in useful)
     return Bench(
         known.names,
@@ -219,6 +225,7 @@ def _bench(
         MappingProxyType(
             {
                 key: shut_by(book, family, (*known.faults, *known.suspects), lock)
+                | checked_by(checks, key[0])
                 for key, lock in keyed.items()
             }
         ),
@@ -233,6 +240,7 @@ def _bench(
                 if o not in scales[m].normal and (bits := _speaks(tables[i][o], known.says[m]))
             }
         ),
+        MappingProxyType(checks),
     )
 
 
@@ -255,6 +263,13 @@ def shut_by(book: Book, family: Family, known: Iterable[Fault | Suspect], lock: 
         barred = bool(one.outside and lock.clears) if isinstance(one, Suspect) else shuts(lock, proof or ())
         found |= barred << i
     return found
+
+
+def checked_by(checks: Mapping[int, tuple[int, ...]], measure: int) -> int:
+    """The fixes that a measurement comes before, one bit each: where an interlock comes of it, it bars
+    them.
+    """
+    return sum([1 << fault for fault, measures in checks.items() if measure in measures])
 
 
 def _proof(book: Book, family: Family, fault: Fault) -> list[tuple[str, str]]:

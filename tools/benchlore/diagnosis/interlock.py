@@ -3,6 +3,9 @@
 Three things bar: an outcome that says `stop` (every source), one that names sources in `bars` (those alone),
 and a supply rail that reads shorted (every state that brings power to it). The browser gets them as data.
 Common practice, no source.
+
+A fix that injects current into a rail asks for the ohms of the lowest rail behind it first (`checks_of`):
+while these are not read, they come before it, and where they read shorted, the fix is barred.
 """
 
 from __future__ import annotations
@@ -10,7 +13,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from benchlore.book.model import Family, Measurement, Net, Outcome, State
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome, State
+from benchlore.circuit.graph.below import made_below
+from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.power_tree import feeders
 
 OHMS = "ohms"
@@ -120,6 +125,23 @@ def shuts(lock: Interlock, proof: Iterable[tuple[str, str]]) -> bool:
     measures = list(proof)
     powers = any(state in lock.states for _, state in measures)
     return bool(lock.clears) and powers and not any(measure in lock.clears for measure, _ in measures)
+
+
+def checks_of(book: Book, family: Family, fault: Fault) -> tuple[str, ...]:
+    """The ohms that are read before the fix of a fault injects current into a rail: of the lowest rail that
+    is made from it. Through a switch that is shorted that one would get all that is injected.
+    """
+    found: dict[str, None] = {}
+    for step in fault.fix.steps:
+        if step.inject and step.up_to:
+            below = made_below(graph_of(book, family), step.inject, step.up_to.high)
+            lowest = next(iter(below), "")
+            found.update(
+                (m.id, None)
+                for m in family.measurements.values()
+                if m.net == lowest and m.mode == OHMS and m.to_ground and not m.inject and not m.unplugged
+            )
+    return tuple(found)
 
 
 def locks_of(family: Family, measures: Iterable[str]) -> Iterator[tuple[tuple[str, str], Interlock]]:

@@ -95,6 +95,10 @@ class Look:
             )
         return self.gates[locked]
 
+    def unread(self, place: Place, fault: int) -> tuple[int, ...]:
+        """What is still to be checked before a fix."""
+        return tuple([m for m in self.bench.checks.get(fault, ()) if m in place.open])
+
     def may(self, place: Place, fault: int) -> bool:
         """True for a fix that may be tried."""
         weights = place.weights
@@ -275,7 +279,7 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
 
     All are valued one action ahead; the best BEAM of them again, `depth` actions ahead, with the WIDE best
     measurements to follow. What comes `first` stands before all else, and no live measurement with it; what
-    goes `down` comes in its order.
+    goes `down` comes in its order; what is checked before the best fix comes before it.
     """
     total = fsum(place.weights)
     if total <= 0:
@@ -285,7 +289,7 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     if depth > 1:
         found = _looked_at_again(look, place, found, depth)
     if not place.first and not place.down:
-        return tuple(found)
+        return _checked(look, place, found)
     measures = {c.index: c for c in found if c.kind == "measure"}
     first = place.first or place.down
     begins = [measures[m] for m in place.down if m in first]
@@ -293,6 +297,13 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     barred = look.bench.live if place.first else frozenset[int]()
     later = [c for c in found if c.kind != "measure" or c.index not in {*first, *barred}]
     return (*begins, *later)
+
+
+def _checked(look: Look, place: Place, found: Sequence[Choice]) -> tuple[Choice, ...]:
+    """The choices, what is checked before the first of them in front of it."""
+    checks = look.unread(place, found[0].index) if found[0].kind == "fix" else ()
+    begins = [c for c in found if c.kind == "measure" and c.index in checks]
+    return (*begins, *(c for c in found if c.kind != "measure" or c.index not in checks))
 
 
 def best(look: Look, place: Place, depth: int = DEPTH) -> Choice:
@@ -318,14 +329,20 @@ def best(look: Look, place: Place, depth: int = DEPTH) -> Choice:
             counting = sorted((*counting, choice.expected))[:most]
     found.sort(key=_rank)
     if depth == 1:
-        return found[0]
+        return _or_check(look, place, found[0], depth)
     narrow, again, limit = _narrow(place, found), found[BEAM:], inf
     for choice in found[:BEAM]:
         deeper = _deeper(look, narrow, choice, depth, limit + _CLOSE, least)
         if deeper is not None:
             again.append(deeper)
             limit = min(limit, deeper.expected)
-    return min(again, key=_rank)
+    return _or_check(look, place, min(again, key=_rank), depth)
+
+
+def _or_check(look: Look, place: Place, chosen: Choice, depth: int) -> Choice:
+    """A choice, or what is checked before it."""
+    unread = chosen.kind == "fix" and look.unread(place, chosen.index)
+    return choices(look, place, depth)[0] if unread else chosen
 
 
 def _promising(look: Look, place: Place, measure: int, limit: float, least: float) -> Choice | None:

@@ -186,7 +186,7 @@ def _in_order(look: Look, place: Place) -> Node:
 def _order(look: Look, place: Place) -> tuple[int, ...]:
     """The best order of the fixes that may be tried; the weight of the others is mended by none."""
     bench, weights = look.bench, place.weights
-    may = [w if look.may(place, i) else 0.0 for i, w in enumerate(weights[:-1])]
+    may = [w if look.may(place, i) and not look.unread(place, i) else 0.0 for i, w in enumerate(weights[:-1])]
     _, order = ratio_order((*may, fsum(weights) - fsum(may)), bench.fix_minutes, bench.escalate)
     return order
 
@@ -238,6 +238,7 @@ def _narrowed(bench: Bench, live: Sequence[int], still: Collection[int]) -> Benc
         shuts=_bits_among(bench.shuts, live, still),
         guarded=_among(bench.guarded, live),
         opens=_bits_among(bench.opens, live, still),
+        checks=MappingProxyType({n: bench.checks[i] for n, i in enumerate(live) if i in bench.checks}),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from benchlore.book.model import Book
-from benchlore.diagnosis.case import Case, closed_by, shut_by
+from benchlore.diagnosis.case import Case, checked_by, closed_by, shut_by
 from benchlore.diagnosis.conflict import Both, Contradiction, contradictions, perhaps_both
 from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
@@ -176,6 +176,8 @@ def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, .
     for one in interlocks(book, case, known):
         closed |= closed_by(family, case.bench.measures, one.lock)
         shut |= shut_by(book, family, hypotheses, one.lock)
+        if one.measure in case.bench.measures:
+            shut |= checked_by(case.bench.checks, case.bench.measures.index(one.measure))
     spoken, normal, powered = 0, True, False
     for reading in known.readings:
         outcome = class_of(case.scales[reading.measure], reading)

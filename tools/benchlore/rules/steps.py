@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family, Fault, Step
 from benchlore.book.work import PACK, soldered, sources_of
-from benchlore.circuit.graph.elements import Converter
+from benchlore.circuit.graph.below import made_below
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.injection import ceiling
 from benchlore.findings import Origin, Problem, nearest
@@ -281,10 +281,8 @@ def _unchecked_core(book: Book, family: Family, fault: Fault) -> Iterator[Proble
         seen |= {m.net for m in measured if m.mode == "ohms"}
         if not step.inject or not step.up_to:
             continue
-        converters = [e for e in graph_of(book, family).elements if isinstance(e, Converter)]
-        made = {e.end: e.volts.high for e in converters if e.start == step.inject and e.volts}
-        made = {net: volts for net, volts in made.items() if volts < step.up_to.high}
-        lowest = min(made, key=lambda net: made[net], default="")
+        made = made_below(graph_of(book, family), step.inject, step.up_to.high)
+        lowest = next(iter(made), "")
         if lowest and lowest not in seen:
             message = f"{step.up_to} into {step.inject}, from which {lowest} ({made[lowest]:.3g} V) is made"
             mend = f"measure {lowest} in ohms before, with 'reads: normal'"

@@ -45,7 +45,7 @@ from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
 from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
-from benchlore.diagnosis.interlock import interlock
+from benchlore.diagnosis.interlock import checks_of, interlock
 from benchlore.diagnosis.minutes import risk_minutes
 from benchlore.diagnosis.ohms_law import held_together
 from benchlore.diagnosis.suspects import Suspect, hazards_of_suspect, outside_of, suspects_of
@@ -219,6 +219,7 @@ class _Cause(TypedDict):
 class _FaultLinks(TypedDict):
     outside: str
     risk: float
+    checks: Annotated[list[str], "The ohms that are read before it injects current."]
     hazards: list[str]
     techniques: list[str]
 
@@ -379,6 +380,7 @@ def _fault(book: Book, _: object, fault: Fault) -> _Fault:
         "links": {
             "outside": outside_of(book, fault),
             "risk": risk_minutes(book, fault),
+            "checks": list(checks_of(book, book.families[fault.family], fault)),
             "hazards": list(links.hazards_of_fault(book, fault)),
             "techniques": list(links.techniques_of_fault(book, fault)),
         },

@@ -85,7 +85,7 @@
     const locks = {
       any: found.length > 0,
       closed: (/** @type {string} */ id) => bars(found, family.measurements[id].state),
-      shut: (/** @type {string} */ id) => found.some(({ lock }) => shuts(family, lock, id)),
+      shut: (/** @type {string} */ id) => found.some(({ lock, measure }) => shuts(family, lock, id, measure)),
     };
     const measured = evidence.readings.map((seen) => seen.measure);
     const { measures, opens, live } = one.bench;

@@ -225,6 +225,9 @@
       closes: useful.map((id) => scales[id].bands.map((band) => closed(id, band.outcome))),
       shuts: useful.map((id) => scales[id].bands.map((band) => shut(id, band.outcome))),
       guarded: Uint8Array.from(known.hot, Number),
+      checks: names.map((name) =>
+        (family.faults[name]?.links.checks || []).map((id) => useful.indexOf(id)).filter((m) => m >= 0),
+      ),
       opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, tables[m][o], o))),
       railsFirst: [...useful.keys()].filter((m) => onRail(family, useful[m])),
       down: family.down.map((id) => useful.indexOf(id)).filter((m) => m >= 0),
@@ -260,7 +263,7 @@
     function shut(id, outcome) {
       const lock = benchlore.interlock.of(family, id, outcome);
       const { shuts } = benchlore.interlock;
-      return lock ? Uint8Array.from(names, (name) => Number(shuts(family, lock, name))) : null;
+      return lock ? Uint8Array.from(names, (name) => Number(shuts(family, lock, name, id))) : null;
     }
   }
 

@@ -59,14 +59,16 @@
 
   /**
    * True where an interlock forbids a fix: its proof brings the power back without asking first whether the trouble is
-   * gone. What is plugged in is tried under power.
+   * gone; or it injects current, and this was read to check that it may. What is plugged in is tried under power.
    * @param {BenchFamily} family
    * @param {BenchInterlock} lock
    * @param {string} name of a fault or a suspect
+   * @param {string} measure that set it
    */
-  function shuts(family, lock, name) {
+  function shuts(family, lock, name, measure) {
     const fault = family.faults[name];
     if (!fault) return lock.clears.length > 0 && Boolean(family.suspects[name]?.outside);
+    if (fault.links.checks.includes(measure)) return true;
     const proof = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
     const powers = proof.some((id) => lock.states.includes(family.measurements[id].state));
     return lock.clears.length > 0 && powers && !proof.some((id) => lock.clears.includes(id));

@@ -313,7 +313,8 @@
 
   /**
    * What can be done next, best first: every open measurement, the fixes worth trying, escalation. What comes `first`
-   * stands before all else, and no live measurement with it; what goes `down` comes in its order.
+   * stands before all else, and no live measurement with it; what goes `down` comes in its order; what is checked before
+   * the best fix comes before it.
    * @param {BenchLook} look
    * @param {BenchPlace} from
    * @param {number} [depth] actions ahead
@@ -349,13 +350,28 @@
   }
 
   /**
+   * The choices, what is checked before the first of them in front of it.
+   * @param {BenchLook} look
+   * @param {readonly number[]} open
+   * @param {BenchChoice[]} found
+   */
+  function checked(look, open, found) {
+    const checks = found[0].kind === "fix" ? look.bench.checks[found[0].index] : [];
+    const unread = checks.filter((measure) => open.includes(measure));
+    if (!unread.length) return found;
+    /** @param {BenchChoice} one */
+    const begins = (one) => one.kind === "measure" && unread.includes(one.index);
+    return found.filter(begins).concat(found.filter((one) => !begins(one)));
+  }
+
+  /**
    * @param {BenchLook} look
    * @param {BenchPlace} place
    * @param {BenchChoice[]} found
    */
-  function firstOf(look, { first, down }, found) {
+  function firstOf(look, { first, down, open }, found) {
     const begin = first.length ? first : down;
-    if (!begin.length) return found;
+    if (!begin.length) return checked(look, open, found);
     const measures = found.filter((one) => one.kind === "measure" && begin.includes(one.index));
     const led = down.flatMap((measure) => measures.filter((one) => one.index === measure));
     const barred = (/** @type {number} */ measure) => first.length > 0 && look.bench.live[measure];
