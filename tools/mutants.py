@@ -70,11 +70,7 @@ PATIENCE = 20, 10  # seconds, and times what a test needs without a change: one 
 LATE = "takes too long"
 KEPT = ROOT / ".cache" / "mutants"
 FORK = multiprocessing.get_context("fork")
-LEFT_ASIDE = ("tests/circuit/test_boards_ngspice.py", "tests/circuit/test_mutations.py")  # minutes each
-_OPTIONS = (
-    *("-q", "-x", "--no-header", "--tb=no", "-p", "no:cacheprovider", "--no-browser"),
-    *(f"--ignore={file}" for file in LEFT_ASIDE),
-)
+_OPTIONS = ("-q", "-x", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-m", "not slow", "--no-browser")
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.MULTILINE)
 _WORDS = re.compile(r"[a-z]{3,}")
 
