@@ -3,9 +3,14 @@
 from pathlib import Path
 
 import pytest
+import yaml
 
+from benchlore.book import load_book
+from benchlore.rules import check
+from tests.books import GOOD
 from tests.fuzz import page
-from tests.fuzz.targets import TARGETS
+from tests.fuzz.records import changed
+from tests.fuzz.targets import TARGETS, book
 
 CORPUS = Path(__file__).parent / "corpus"
 INPUTS = sorted(path for path in CORPUS.rglob("*") if path.is_file())
@@ -41,6 +46,22 @@ def test_what_reaches_new_code_is_kept():
     answer = page.run("address", ["#v=1&family=siskin-12&entry=r~a~b~c"], seconds=1, seed=7)
     assert answer["found"] is None
     assert answer["kept"]
+
+
+def test_a_record_is_changed_so_that_it_stays_yaml_and_the_rules_see_it():
+    """Of a sound record's changes most are read, and some pass its form: the rules find what is wrong."""
+    whole = (GOOD / "faults" / "wren-5" / "rail-short.yaml").read_bytes()
+    made = {changed(whole, seed) for seed in range(60)}
+    assert len(made) > 50
+    assert changed(whole, 7) == changed(whole, 7)
+    assert changed(b"a: [", 1) is None
+    place, found = book(), set()
+    for data in made:
+        assert data is not None
+        assert isinstance(yaml.safe_load(data), dict)
+        place.write_bytes(data)
+        found |= {finding.rule for finding in check(load_book(place.parents[2]))}
+    assert len(found) > 10, found
 
 
 READ = [path for path in INPUTS if path.parent.name in TARGETS]
