@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -52,3 +53,22 @@ def test_nothing_known_has_no_shares():
 )
 def test_an_interval_is_shared_by_its_overlaps(low, high, expected):
     assert shares(THREE, Prediction(Interval(low, high), healthy=False)) == pytest.approx(expected)
+
+
+OHMS = measuring(low="0 to 10 ohm", normal="90 to 110 ohm", high="over 1 kohm")
+
+
+def test_ohms_are_shared_by_their_logarithm():
+    """From 1 to 100 ohm: the hole between 10 and 90 parts at 50, so log 50 of log 100 is low."""
+    ohms = replace(OHMS, mode="ohms")
+    found = shares(ohms, Prediction(Interval(1.0, 100.0), healthy=False))
+    assert found == pytest.approx({"low": math.log(50) / math.log(100), "normal": 1 - math.log(50, 100)})
+    # What is beyond every range is half of it, the other half lies in the decade above its low end.
+    found = shares(ohms, Prediction(Interval(555.0, math.inf), healthy=False))
+    assert found == pytest.approx({"high": 1.0})
+    found = shares(ohms, Prediction(Interval(100.0, math.inf), healthy=False))
+    below = math.log(5.55) / math.log(10)
+    assert found is not None
+    assert found["normal"] / found["high"] == pytest.approx(
+        0.5 * math.log(5.55) / (0.5 + 0.5 * (math.log(10) - math.log(5.55))), rel=1e-6
+    ), below

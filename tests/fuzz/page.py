@@ -23,6 +23,7 @@ ROOT = Path(__file__).resolve().parents[2]
 TARGETS = ("address", "job", "progress")
 SCRIPTS = (
     "form.js",
+    "personal.js",
     "bench/job.js",
     "bench/jobfile.js",
     "bench/address.js",

@@ -111,3 +111,12 @@ def test_b8_windows_and_thresholds_of_a_sink(volts, said, inside):
     """Table 4-36 (second-hand)."""
     found = cc_line(typed("reading", volts, "V"))
     assert (found.advertised, found.inside) == (said, inside)
+
+
+def test_the_pull_up_by_both_ends_of_what_is_not_known():
+    """0.9 V to 1.0 V: Rd 4.59 to 5.61 kohm, a supply of 4.75 to 5.5 V; at least 4590 (4.75/1.0 - 1), at most
+    5610 (5.5/0.9 - 1)."""
+    found = cc_line(typed("reading", "0.9 to 1.0 V", "V")).pull_up
+    assert found is not None
+    assert found.low == pytest.approx(4590 * 3.75)
+    assert found.high == pytest.approx(5610 * (5.5 / 0.9 - 1))

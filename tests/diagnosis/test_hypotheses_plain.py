@@ -1,0 +1,156 @@
+"""Priors, symptoms and readings of all hypotheses, beside their definitions carried out word by word."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from benchlore.diagnosis.hypotheses import (
+    ALIKE,
+    NOT_LISTED,
+    TRUST,
+    UNNAMED,
+    WAY_UNSEEN,
+    Hypotheses,
+    hypotheses_of,
+    priors,
+)
+from benchlore.diagnosis.likelihood import HEALTHY
+from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, suspects_of
+from benchlore.vocabulary import FREQUENCIES
+from tests.books import example
+
+FAMILIES = ("siskin-12", "teal-8")
+BOOK = example()
+
+
+def made(family: str) -> Hypotheses:
+    return hypotheses_of(BOOK, BOOK.families[family])
+
+
+def base(known: Hypotheses) -> tuple[float, ...]:
+    """Of the recorded faults alone, and of something else."""
+    return priors([fault.seen for fault in known.faults])
+
+
+def foretold(known: Hypotheses, place: int) -> dict[tuple[str, str], float]:
+    """The shares of all outcomes of which it is known what a hypothesis reads."""
+    found = {}
+    count = len(known.faults)
+    for m, says in known.says.items():
+        if place in says:
+            outcomes = BOOK.families[known.family].measurements[m].outcomes
+            shares: dict[str, float] = dict(zip(outcomes, known.rows[m][place], strict=True))
+            if place >= count:
+                row = known.suspects[place - count].reads[m]
+                assert row is not None
+                shares = dict(row)
+            whole = sum(shares.values())
+            found.update({(m, o): share / whole for o, share in shares.items() if share})
+    return found
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_rows_by_definition(family):
+    """A recorded fault as known; a suspect nine parts of ten as foretold, one as what is silent; that as the
+    recorded faults of which it is known and something else, by their priors."""
+    known, prior = made(family), base(made(family))
+    for m, rows in known.rows.items():
+        measurement = BOOK.families[family].measurements[m]
+        size = len(measurement.outcomes)
+        speak = [h for h in range(len(known.faults)) if h in known.says[m]]
+        weight = sum(prior[h] for h in speak) + prior[-1]
+        for o, outcome in enumerate(measurement.outcomes):
+            normal = measurement.normal
+            other = (1 - HEALTHY) / size + HEALTHY * (outcome in normal) / len(normal) if normal else 1 / size
+            silent = (sum(prior[h] * rows[h][o] for h in speak) + prior[-1] * other) / weight
+            for h in range(len(known.names)):
+                if h not in known.says[m]:
+                    assert rows[h][o] == pytest.approx(silent, abs=2e-9)
+                elif h >= len(known.faults):
+                    share = foretold(known, h).get((m, outcome), 0.0)
+                    assert rows[h][o] == pytest.approx(TRUST * share + (1 - TRUST) * silent, abs=3e-9)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_symptoms_and_priors_by_definition(family):
+    known, prior = made(family), base(made(family))
+    faults, count, whole = known.faults, len(known.faults), sum(base(made(family))[:-1])
+    abnormal = []
+    for h in range(len(known.names)):
+        normal = {(m, o) for m in known.rows for o in BOOK.families[family].measurements[m].normal}
+        abnormal.append({key: p for key, p in foretold(known, h).items() if key not in normal})
+    weights = [*prior[:-1], *(0.0 for _ in known.suspects), prior[-1]]
+    jobs = sum(fault.seen for fault in faults) + count / 2
+    for i, suspect in enumerate(known.suspects):
+        weights[count + i] = WAY_UNSEEN * suspect.weight * whole / jobs
+    outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
+    joint: dict[int, dict[str, float]] = {h: {} for h in outside}
+    for symptom, shows in known.shows.items():
+        own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else NOT_LISTED for f in faults]
+        assert shows[:count] == pytest.approx(own)
+        mean = sum(p * s for p, s in zip(prior, own, strict=False)) / whole
+        assert shows[-1] == pytest.approx(mean)
+        for h in range(count, len(known.names)):
+            likes = []
+            for other in range(count):
+                both = sum(
+                    min(p, abnormal[other][key]) for key, p in abnormal[h].items() if key in abnormal[other]
+                )
+                either = sum(abnormal[h].values()) + sum(abnormal[other].values()) - both
+                likes.append(both / either if either else 0.0)
+            least = ALIKE * whole / count
+            weighed = [p * like for p, like in zip(prior, likes, strict=False)]
+            shown = (sum(w * s for w, s in zip(weighed, own, strict=True)) + least * mean) / (
+                sum(weighed) + least
+            )
+            if h not in outside:
+                assert shows[h] == pytest.approx(shown, abs=1e-8), (symptom, known.names[h])
+        # What is outside has the share that the symptom names, of all that show it.
+        named = {k: p / 100 for k, p in BOOK.symptoms[symptom].outside.items() if k in outside.values()}
+        inside = sum(weights[h] * shows[h] for h in range(len(known.names)) if h not in outside)
+        inside += weights[-1] * shows[-1]
+        all_jobs = inside / (1 - sum(named.values()))
+        for h, kind in outside.items():
+            joint[h][symptom] = named.get(kind, 0.0) * all_jobs / Counter(outside.values())[kind]
+    for h in outside:
+        weights[h] = max(max(joint[h].values()) / FREQUENCIES["always"].share, 1e-9)
+        for symptom, shows in known.shows.items():
+            expected = max(joint[h][symptom] / weights[h], UNNAMED)
+            assert shows[h] == pytest.approx(expected, abs=1e-8), (symptom, known.names[h])
+    assert known.prior == pytest.approx([w / sum(weights) for w in weights], abs=1e-12)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_a_suspect_is_sought_part_by_part(family):
+    """Its minutes: six to see which, then each part by what is left of the share, once."""
+    lone = several = 0
+    for one in suspects_of(BOOK, BOOK.families[family]):
+        parts = list(dict.fromkeys(m.part for m in one.members))
+        names = BOOK.families[family].parts
+        if not parts:
+            assert one.minutes == LOOK_FOR + CHECK
+            continue
+        left, spent = 1.0, LOOK_FOR if len(parts) > 1 else 0.0
+        for place, member in enumerate(one.members):
+            if member.part not in {m.part for m in one.members[:place]}:
+                spent += left * member.minutes
+            left -= member.share
+        assert one.minutes == pytest.approx(spent)
+        if one.outside:
+            continue
+        if len(parts) == 1:
+            assert one.title.startswith(f"{parts[0]}, {names[parts[0]].name}: ")
+            lone += 1
+        else:
+            more = f" and {len(parts) - 4} more" if len(parts) > 4 else ""
+            nets = {m.at for m in one.members}
+            said = f"one of {', '.join(parts[:4])}{more}"
+            assert said in one.title.replace("One of", "one of")
+            assert one.title.endswith(said) is (len(nets) == 1 and "" not in nets)
+            several += 1
+        shares = [m.share for m in one.members]
+        assert sum(shares) == pytest.approx(1)
+    assert lone > 2
+    assert several > 2
