@@ -478,6 +478,24 @@ DEVICES: Mapping[str, str] = _words(
     other="other device",
 )
 
+# What of a device fails, as a shop sorts its jobs.
+AREAS: Mapping[str, str] = MappingProxyType(
+    {
+        "power-up": "power-up and start order",
+        "supply": "supply and charging",
+        "pack": "battery pack",
+        "display": "display and backlight",
+        "system": "program, storage and clock",
+        "controls": "keys, touch and sensors",
+        "lines": "ports and data lines",
+        "radio": "radio and position",
+        "scanning": "scan engine and its light",
+        "drive": "motor, lamps and what moves",
+        "sound": "sound",
+        "body": "heat, liquid and damage",
+    }
+)
+
 SIDES: Mapping[str, str] = _words(top="top side", bottom="bottom side")
 
 
@@ -607,6 +625,7 @@ ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "net kinds": tuple(NET_KINDS),
         "buses": tuple(BUSES),
         "devices": tuple(DEVICES),
+        "areas": tuple(AREAS),
         "sides": tuple(SIDES),
         "fault modes": tuple(FAULT_MODES),
         "conditions": tuple(CONDITIONS),

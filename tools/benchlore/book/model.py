@@ -50,13 +50,15 @@ class Symptom:
     `outside`: of the jobs with it, the share in which the pack, the adapter, the cable, an accessory or the
     settings are at fault.
 
-    `ohms_first`: the board is dead, hot or smells: its supply rails are measured before a source goes in."""
+    `ohms_first`: the board is dead, hot or smells: its supply rails are measured before a source goes in.
+    `area`: what of the device fails, for the count of what the book covers."""
 
     id: str
     origin: Origin
     title: str
     said: tuple[str, ...]
     seen_by: str
+    area: str = ""
     ohms_first: bool = False
     outside: Mapping[str, Percent] = field(default_factory=frozen_map)
     hazard: tuple[str, ...] = ()
