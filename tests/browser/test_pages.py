@@ -38,6 +38,7 @@ KINDS = {
     "state": "states/nothing-connected.html",
     "bench calculators": "calculators.html",
     "how good the plans are": "calibration.html",
+    "what the book covers": "coverage.html",
     "contribute": "contribute/index.html",
     "fields": "contribute/fields.html",
     "written by hand": "using.html",

@@ -18,6 +18,7 @@ from benchlore.site.pages import (
     calculators,
     calibration,
     contribute,
+    coverage,
     family,
     fault,
     hazard,
@@ -52,6 +53,7 @@ KINDS: tuple[Maker, ...] = (
     state.pages,
     moved.pages,
     calibration.pages,
+    coverage.pages,
     contribute.pages,
     walk.pages,
 )
