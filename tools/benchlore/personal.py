@@ -18,7 +18,7 @@ _DATE = re.compile(r"\d{4}-\d\d-\d\d(?:[ T]\d\d)?")
 # Eight capitals and digits in a row with four digits among them.
 _CODE = re.compile(r"(?<![\w.-])(?=[0-9-]*[A-Z])(?=(?:[A-Z-]*\d){4})[A-Z\d-]{8,}(?![\w-])")
 _NAMED_CODE = re.compile(
-    r"\b(?:[Ss]erial\b(?!\s+(?:bus|clock|data|interface|line|link|port|resistor)s?\b)|S/N\b|IMEI\b)"
+    r"\b(?:[Ss]erial\b(?!\s+(?:adapter|bus|cable|clock|data|interface|line|link|plug|port|resistor|wire)s?\b)|S/N\b|IMEI\b)"
 )
 _KINDS = (
     ("a name", re.compile(r"\b(?:Mr|Mrs|Ms|Dr|Herr|Frau|Mme|Mlle|Sr|Sra)\b\.?\s+[A-Z]\w*")),

@@ -23,7 +23,7 @@
     ],
     [
       "a serial number",
-      /(?<![\p{L}\p{N}_])(?:[Ss]erial(?![\p{L}\p{N}_])(?!\s+(?:bus|clock|data|interface|line|link|port|resistor)s?(?![\p{L}\p{N}_]))|S\/N(?![\p{L}\p{N}_])|IMEI(?![\p{L}\p{N}_]))/gu,
+      /(?<![\p{L}\p{N}_])(?:[Ss]erial(?![\p{L}\p{N}_])(?!\s+(?:adapter|bus|cable|clock|data|interface|line|link|plug|port|resistor|wire)s?(?![\p{L}\p{N}_]))|S\/N(?![\p{L}\p{N}_])|IMEI(?![\p{L}\p{N}_]))/gu,
     ],
   ];
 
