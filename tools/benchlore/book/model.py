@@ -58,7 +58,7 @@ class Symptom:
     title: str
     said: tuple[str, ...]
     seen_by: str
-    area: str = ""
+    area: str | None = None
     ohms_first: bool = False
     outside: Mapping[str, Percent] = field(default_factory=frozen_map)
     hazard: tuple[str, ...] = ()

@@ -94,7 +94,8 @@ def coverage(book: Book) -> Coverage:
 
 def area_of(book: Book, fault: Fault) -> str:
     """The area of its first symptom that the book has; empty where that names none."""
-    return next((book.symptoms[name].area for name in fault.symptom if name in book.symptoms), NO_AREA)
+    known = (book.symptoms[name].area for name in fault.symptom if name in book.symptoms)
+    return next(known, None) or NO_AREA
 
 
 def _part_of(family: Family, fault: Fault) -> str:
