@@ -15,6 +15,23 @@ from pypdf import PdfReader
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 PATIENCE = 20.0  # seconds
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
+# What is smaller than so many pixels on a page, labels of drawings, too. On paper, 8 pt are 10.67 px.
+SMALL_TEXT = """least => {
+    const found = [];
+    const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+        const text = walk.currentNode, element = text.parentElement, range = document.createRange();
+        range.selectNode(text);
+        const seen = element.checkVisibility() && range.getBoundingClientRect().width >= 2;
+        if (!text.data.trim() || !seen) continue;
+        if (element.closest('title, desc, script')) continue;
+        const drawing = element.closest('svg'), matrix = drawing && element.getScreenCTM();
+        const scale = drawing ? Math.hypot(matrix.a, matrix.b) : 1;
+        const size = parseFloat(getComputedStyle(element).fontSize) * scale;
+        if (size < least) found.push(`${size.toFixed(1)} px: ${text.data.trim().slice(0, 40)}`);
+    }
+    return found;
+}"""
 # Made inside the page or the browser; nothing is asked from anybody.
 INTERNAL = {"about", "blob", "chrome", "data", "resource"}
 

@@ -59,9 +59,10 @@ def test_the_fault_has_shape_and_word_beside_its_colour(book):
     fault = book.faults["siskin-12/pen-bay-holds-pack-data-low"]
     first = fault.test_points[0]
     drawn = str(strip(family.measurements[first.measure], first.expected_reading))
-    assert "default, this fault" in drawn
+    said = " ".join(text.text for text in parse(drawn).iter("text"))
+    assert "default, this fault" in said
     assert drawn.count("<polygon") == 1  # the triangle
-    assert "commanded, normal" in drawn
+    assert "commanded, normal" in said
     assert drawn.count("<circle") == 1
 
 
@@ -175,6 +176,28 @@ def test_no_label_of_any_sketch_covers_another_a_point_or_the_edge(drawn):
             assert not box.top < edge.top < box.bottom, f"{what}: {text.text} on the edge"
             assert not box.top < edge.bottom < box.bottom, f"{what}: {text.text} on the edge"
     assert labels > 5 * len(drawn)
+
+
+def lines_of(root):
+    """The lines of the two distances, as thin boxes."""
+    for path in root.iter("path"):
+        if path.get("class") == "distance":
+            left, y, right, x, low, high = map(float, re.findall(r"-?[0-9.]+", path.get("d")))
+            yield Box(left, y, right, y)
+            yield Box(x, min(low, high), x, max(low, high))
+
+
+def test_no_line_and_no_outline_runs_through_a_label(drawn):
+    """Also with as much space between letters and words as a reader may set."""
+    lines = 0
+    for family, revision, side, _shown, _width, root in drawn:
+        parts, distances = list(boxes_of(root, "landmark")), list(lines_of(root))
+        lines += len(distances)
+        for text, box in label_boxes(root):
+            what = f"{family.id} {revision} {side}: {text.text}"
+            assert not any(box.meets(line) for line in distances), f"{what} on a distance line"
+            assert all(part.holds(box) or not box.meets(part) for part in parts), f"{what} on an outline"
+    assert lines > 20
 
 
 def test_a_landmark_name_stands_on_no_other_landmark(drawn):
@@ -292,4 +315,4 @@ def test_svg_helpers():
     )
     assert element("path", d=None) == "<path/>"
     assert [number(v) for v in (1.0, -0.04, 2.25, 1234.56)] == ["1", "0", "2.2", "1234.6"]
-    assert wrap("8.35 to 8.45\u00a0V", 70, 14) == ["8.35 to", "8.45\u00a0V"]
+    assert wrap("8.35 to 8.45\u00a0V", 84, 14) == ["8.35 to", "8.45\u00a0V"]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from functools import cache
+from html import unescape
 
 import pytest
 
@@ -17,9 +19,10 @@ from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
 from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
+from benchlore.site.probe_table import rows
 from benchlore.site.prose import inline, keep_units
 from benchlore.site.render import environment, render
-from benchlore.vocabulary import PART_KINDS
+from benchlore.vocabulary import PART_KINDS, SIGNALS
 from tests.books import all_pages, example_pages
 from tests.site.conftest import TEMPLATES
 
@@ -103,21 +106,105 @@ def test_a_fault_names_its_neighbours_and_what_tells_them_apart(book, content):
     assert asks.replace("'", "&#39;") in page
 
 
-def test_a_reading_is_asked_for_with_all_that_it_takes(book, content):
-    """In the proof as in the table: leads, injection, note, parts unplugged, bench state."""
-    seen = set()
+def heard(html):
+    """The words of a piece of a page, as they are read."""
+    text = re.sub(r"<svg.*?</svg>|<[^>]*>", " ", html, flags=re.DOTALL)
+    return " ".join(unescape(text).split()).replace(" ,", ",").replace(" ;", ";")
+
+
+def wanted_of(family, measurement):
+    """What a reading needs to be taken right, in words: wherever it is asked for, each of these stands."""
+    found = [*measurement.points, measurement.function.label, *measurement.unplugged]
+    found += words.besides(measurement)
+    found += [measurement.leads] if measurement.polarity else []
+    return [heard(str(inline(text))).casefold() for text in found]
+
+
+def asked_on(book, made, content):
+    """Each place where a page asks for a reading: what it is, the measurement, the words there."""
+    for family in book.families.values():
+        for net in family.nets:
+            cards = content(paths.net(family.id, net)).split('<section class="measurement" id="')[1:]
+            for measurement, card in zip(links.measurements_of_net(family, net), cards, strict=True):
+                yield "net", family, measurement, card.split("<dl")[0]
+        path = paths.handout(family.id)
+        handout, shown = content(path), made[path].context
+        reads = [m for group in ("rails", "lines") for _, found in shown[group] for m in found]
+        asked = handout.split('<ul class="handout-reads">')[1:]
+        cards = [one for group in asked for one in group.split("</ul>")[0].split("<li>")[1:]]
+        for measurement, card in zip(reads, cards, strict=True):
+            yield "handout", family, measurement, card
+    for fault in book.faults.values():
+        yield from asked_of_fault(book, content(paths.fault(fault.id)), fault)
+    for symptom in book.symptoms.values():
+        page = content(paths.symptom(symptom.id))
+        for section in page.split('<section class="part" data-family="')[1:]:
+            family = book.families[section.split('"')[0]]
+            for name, rest in named_in(section):
+                yield "matrix", family, family.measurements[name], re.split("</th>|</li>", rest)[0]
+
+
+def asked_of_fault(book, page, fault):
+    """Those of a fault's page: the rows, the proof, the ways of the plans, what tells it from others."""
+    family = book.families[fault.family]
+    for row in rows(book, fault):
+        _, _, rest = page.partition(f'id="row-{row.number}"')
+        yield "row", family, row.measurement, re.split("</tr>|</li>", rest)[0]
+    proof = page[page.index('id="proof"') :].split("<li>")[1:]
+    for measure, one in zip(fault.fix.confirm, proof, strict=False):
+        yield "proof", family, family.measurements[measure], one
+    way, _, apart = page[page.index('id="plan"') :].partition('id="neighbours"')
+    for kind, html in (("way", way), ("apart", apart)):
+        for name, rest in named_in(html):
+            yield kind, family, family.measurements[name], re.split("</li>|<ul", rest)[0]
+
+
+def named_in(html):
+    """The measurements that a piece of a page names by a link, each with what follows."""
+    for at in re.finditer(r'<a href="[^"]*#measure-([\w-]+)">', html):
+        yield at[1], html[at.end() :]
+
+
+BESIDES = ("note", "polarity", "unplugged", "inject", "between")
+
+
+def test_a_reading_is_asked_for_with_all_that_it_takes(book, made, content):
+    """Point, leads, function, bench state, parts unplugged, injection, note: in every place that asks."""
+    seen: dict[str, set[str]] = {}
+    for kind, family, measurement, html in asked_on(book, made, content):
+        said, state = heard(html).casefold(), family.state_of(measurement)
+        missing = [text for text in wanted_of(family, measurement) if text not in said]
+        assert not missing, (kind, measurement.id, said)
+        assert state.short.casefold() in said or state.title.casefold() in said, (kind, measurement.id, said)
+        seen.setdefault(kind, set()).update(name for name in BESIDES if getattr(measurement, name))
+    assert seen.keys() == {"net", "handout", "row", "proof", "way", "apart", "matrix"}
+    assert seen["row"] >= {"note", "unplugged", "inject"}
+
+
+def test_the_hazards_of_each_reading_that_a_page_asks_for_stand_on_it(book, content):
+    """Above the work, or beside the reading."""
     for name, fault in book.faults.items():
         page = content(paths.fault(name))
-        proof = page[page.index('id="proof"') :]
-        family = book.families[fault.family]
-        for measure in fault.fix.confirm:
-            measurement = family.measurements[measure]
-            wanted = [*words.besides(measurement), family.state_of(measurement).short, *measurement.unplugged]
-            wanted += [measurement.leads] if measurement.polarity else []
-            for text in wanted:
-                assert str(inline(text)) in proof, (name, measure, text)
-            seen |= {kind for kind in ("note", "polarity", "unplugged") if getattr(measurement, kind)}
-    assert "note" in seen
+        for at in set(re.findall(r"#measure-([\w-]+)", page)):
+            family = book.families[fault.family]
+            for hazard in links.hazards_of_measurement(book, family, family.measurements[at]):
+                assert f">{book.hazards[hazard].title}<" in page, (name, at, hazard)
+    for symptom in book.symptoms:
+        page = content(paths.symptom(symptom))
+        for family, at in set(re.findall(r"([\w-]+)/nets/\w+\.html#measure-([\w-]+)", page)):
+            measurement = book.families[family].measurements[at]
+            for hazard in links.hazards_of_measurement(book, book.families[family], measurement):
+                assert f">{book.hazards[hazard].title}<" in page, (symptom, at, hazard)
+
+
+def test_minutes_of_a_plan_follow_no_full_stop(book, content):
+    """A note may end with one."""
+    noted = 0
+    for symptom in book.symptoms:
+        said = heard(content(paths.symptom(symptom)))
+        assert not re.search(r"\.: \d+ min", said), symptom
+        noted += len(re.findall(r"\w: \d+ min", said))
+    assert noted > 20
 
 
 def test_a_proof_asks_whether_the_symptom_is_gone(book, content):
@@ -134,7 +221,7 @@ def test_hazards_stand_above_what_is_asked(book, content):
     for name, fault in book.faults.items():
         page = content(paths.fault(name))
         last = max(page.index(f">{book.hazards[h].title}<") for h in links.hazards_of_fault(book, fault))
-        assert last < page.index('id="measure"') < page.index('id="cause"') < page.index('id="proof"'), name
+        assert last < page.index('id="measure"') < page.index('id="fix"') < page.index('id="proof"'), name
     for name, technique in book.techniques.items():
         page = content(paths.technique(name))
         assert all(
@@ -143,6 +230,23 @@ def test_hazards_stand_above_what_is_asked(book, content):
     for state in book.states.values():
         page = content(paths.state(state))
         assert all(page.index(f">{book.hazards[h].title}<") < page.index('id="how"') for h in state.hazard)
+
+
+def test_hazards_stand_by_their_signal_word(book, content):
+    """Those that stand on the bench anyway among the others, as paper shows them."""
+    met = set()
+    for path in (*map(paths.fault, book.faults), *map(paths.symptom, book.symptoms), *nets_of(book)):
+        groups = re.split(r'<div class="hazards ', content(path))[1:]
+        for group in groups:
+            signals = re.findall(r'<section class="hazard hazard-(\w+)', group)
+            assert signals == sorted(signals, key=list(SIGNALS).index), path
+            met.add(tuple(dict.fromkeys(signals)))
+    assert ("danger", "warning", "caution", "notice") in met
+
+
+def nets_of(book):
+    """The paths of all nets."""
+    return [paths.net(family.id, net) for family in book.families.values() for net in family.nets]
 
 
 def test_a_fault_of_one_revision_says_so(book, content):

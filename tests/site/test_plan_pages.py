@@ -99,7 +99,9 @@ def test_the_rows_show_every_step_with_its_outcome_and_minutes(known, shown, lis
     assert [row.number for row in listed] == list(range(1, len(shown.lines) + 1))
     for line, row in zip(shown.lines, listed, strict=True):
         if line.parent is not None:
-            assert row.after == f"If step {line.parent + 1} {'is' if line.after_fix else 'reads'}"
+            above = shown.lines[line.parent].step
+            at = "" if line.after_fix else f", {known.family.measurements[above.id].net},"
+            assert row.after == f"If step {line.parent + 1}{at} {'is' if line.after_fix else 'reads'}"
         if line.step is not None and line.step.kind == "measure":
             assert row.what == known.family.measurements[line.step.id].asks
         if line.step is None:

@@ -25,7 +25,8 @@ SAID: dict[str, tuple[dict[str, Any], str]] = {
     "press": ({"press": ("U30",)}, "Press on U30 (embedded controller)."),
     "measure": (
         {"measure": ("core-ohms",), "reads": "normal"},
-        "Measure ohms at L60_OUT on CORE: it must read 5.4 to 8.2\u00a0Ω (normal).",
+        "Measure ohms at L60_OUT on CORE: it must read 5.4 to 8.2\u00a0Ω (normal). Null the leads first. "
+        "Half an ohm of theirs counts here.",
     ),
     "inject": (
         {"inject": "MAIN", "limit": parse_quantity("1 A"), "up_to": parse_quantity("8.4 V")},

@@ -158,7 +158,8 @@
     hazards.append(all);
   }
 
-  // What stands below some headings is folded on a phone; there what an address or a chosen revision names is open.
+  // What stands below some headings is folded on a phone, some of it everywhere; what an address or a chosen revision
+  // names is open.
   const narrow = window.matchMedia("(max-width: 600px)");
   const folds = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("details.fold")]);
   /** @type {HTMLDetailsElement[]} */
@@ -186,7 +187,7 @@
   }
 
   function fold() {
-    for (const one of folds) one.open = !narrow.matches;
+    for (const one of folds) one.open = !narrow.matches && !one.classList.contains("shut");
     openChosen();
     openTarget();
   }

@@ -77,13 +77,17 @@ def _row(
     fault = line.step.id if line.step is not None and line.step.id in book.faults else ""
     said, beside = what(book, family, line), aside(book, family, line)
     leads, status = when(family, lines, line), _status(family, lines, line)
-    return Row(number + 1, _after(line), status, leads, kind, said, fault, beside, css, below)
+    return Row(number + 1, _after(family, lines, line), status, leads, kind, said, fault, beside, css, below)
 
 
-def _after(line: Line) -> str:
+def _after(family: Family, lines: Sequence[Line], line: Line) -> str:
+    """Which step a row follows, and where that one measures: on paper it may stand on another sheet."""
     if line.parent is None:
         return "First"
-    return f"If step {line.parent + 1} {'is' if line.after_fix else 'reads'}"
+    above = lines[line.parent].step
+    if line.after_fix or above is None:
+        return f"If step {line.parent + 1} is"
+    return f"If step {line.parent + 1}, {family.measurements[above.id].net}, reads"
 
 
 def _share(share: float) -> str:
@@ -147,7 +151,8 @@ def aside(book: Book, family: Family, line: Line) -> str:
     if step.kind == "escalate":
         return minutes
     measurement = family.measurements[step.id]
-    return f"{words.asked(family, measurement)}: {minutes}" + (f", {LAST}" if line.last else "")
+    asked = words.asked(family, measurement).removesuffix(".")
+    return f"{asked}: {minutes}" + (f", {LAST}" if line.last else "")
 
 
 def _status(family: Family, lines: Sequence[Line], line: Line) -> str:

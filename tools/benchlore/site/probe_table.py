@@ -72,4 +72,4 @@ def probes(table: tuple[Row, ...]) -> tuple[Probe, ...]:
         for point in row.points:
             points[point.id] = point
             numbers.setdefault(point.id, []).append(str(row.number))
-    return tuple(Probe(point, ",".join(numbers[name])) for name, point in points.items())
+    return tuple(Probe(point, " · ".join(numbers[name])) for name, point in points.items())

@@ -75,7 +75,6 @@ def environment(templates: Path, book: Book | None = None) -> jinja2.Environment
         vocabulary=vocabulary,
         strip=strip.strip,
         locator=locator.locator,
-        one_a_line=locator.one_a_line,
         sides=locator.sides,
         WIDE=locator.WIDE,
         WIDTH=locator.WIDTH,

@@ -95,11 +95,16 @@ class _Speaker:
         known = self.family.measurements if self.family else {}
         found = [known[name] for name in step.measure if name in known]
         said = [self.reading(m) for m in found] or step.measure
-        return f"Measure {words.listing(said)}{self.wanted(found, step.reads)}"
+        besides = dict.fromkeys(text.removesuffix(".") for m in found for text in words.besides(m))
+        sentences = [f"Measure {words.listing(said)}{self.wanted(found, step.reads)}"]
+        return ". ".join([*sentences, *(text[:1].upper() + text[1:] for text in besides)])
 
     def reading(self, measurement: Measurement) -> str:
-        """A measurement within a sentence."""
-        return f"{FUNCTIONS[measurement.mode].phrase} at {measurement.at} on {measurement.net}"
+        """A measurement within a sentence. The bench state is what the steps before it have made."""
+        to = " at" if measurement.to_ground else ","
+        said = f"{FUNCTIONS[measurement.mode].phrase}{to} {words.probed(measurement)}"
+        out = words.listing(measurement.unplugged)
+        return f"{said}, {out} unplugged" if out else said
 
     def wanted(self, found: list[Measurement], reads: str | None) -> str:
         """The outcome that lets one go on, with its range."""

@@ -7,14 +7,13 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from benchlore.book.model import Board, Family, Landmark, TestPoint
+from benchlore.book.model import Family, Landmark, TestPoint
 from benchlore.site.drawings.kept import drawn_once
-from benchlore.site.drawings.placing import FAR, NEAR, Box, Leader, Places
+from benchlore.site.drawings.placing import FAR, OFF, Box, Leader, Places
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
 WIDTH = 352.0
 WIDE = 820.0
-_LONG = 3.0  # width over height of a long board
 _SIZE = 15.0
 _POINT = 16.0
 _MARGIN = 2.0
@@ -33,11 +32,6 @@ def sides(probes: Iterable[Probe]) -> tuple[str, ...]:
     """The sides on which the points lie, top first."""
     used = {probe.point.side for probe in probes}
     return tuple(side for side in ("top", "bottom") if side in used)
-
-
-def one_a_line(board: Board, sketches: int) -> bool:
-    """True where paper holds one sketch a line: two at most, of a board so long that half is too little."""
-    return sketches <= 2 and board.width >= _LONG * board.height
 
 
 def locator(
@@ -114,7 +108,7 @@ class _Sketch:
             labels += self._name(name, box, tuple(other for other in parts if other is not box), FAR)
         for name, box in landmarks:
             if (name, box) not in told:
-                labels += self._name(name, box, tuple(other for other in parts if other is not box), NEAR)
+                labels += self._name(name, box, tuple(other for other in parts if other is not box), OFF)
         for _, x, y in spots:
             yield element("circle", class_="probe-ring", cx=x, cy=y, r=8)
             yield element("circle", class_="probe-dot", cx=x, cy=y, r=2.5)
@@ -151,7 +145,8 @@ class _Sketch:
         for share in (0.5, 0.25, 0.75) if fits else ():
             top = box.top + room * share
             here = Box(box.left + 2, top, box.right - 2, top + tall)
-            if self.places.is_free(here.grown(3)):  # a point at the edge does not touch the name
+            # A point at the edge does not touch the name, and no line crosses it.
+            if self.places.is_free(here.grown(3)) and not any(here.meets(one) for one in self.places.lines):
                 self.places.take(here)
                 yield from self._lines(tuple(inside), "landmark-name", _SIZE, here)
                 return

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil, fsum, hypot
+from functools import cache
+from itertools import product
+from math import ceil, fsum, hypot, inf
 
 _STEP = 9.0  # from one ring of places to the next
-# Rings within which a line to a label is easily followed; within which there is room for any label.
-NEAR, FAR = 7, 60
+# Rings within which a line to a label is easily followed; within which it still can be; within which there
+# is room for any label.
+NEAR, OFF, FAR = 7, 14, 60
 _BESIDE = 5.0  # a label that is nearer than this to what it does not name could be taken for its name
 
 
@@ -32,6 +35,15 @@ class Box:
             and other.left < self.right
             and self.top < other.bottom
             and other.top < self.bottom
+        )
+
+    def holds(self, other: Box) -> bool:
+        """True when the other lies within it."""
+        return (
+            self.left <= other.left
+            and other.right <= self.right
+            and self.top <= other.top
+            and other.bottom <= self.bottom
         )
 
     def overlap(self, other: Box) -> float:
@@ -86,15 +98,27 @@ class Placed:
     leader: Leader | None
 
 
-class Places:
-    """What is taken on one sketch. `taken` no label may cover; `parts` only for want of a better place.
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """A free place, what it costs, whether something would run through the label, and the gap to the next
+    thing that the label could be taken for the name of.
+    """
 
-    `lines` are thin: a label lies on one rather than far off.
+    placed: Placed
+    cost: float
+    crossed: bool
+    gap: float
+
+
+class Places:
+    """What is taken on one sketch. `taken` no label may cover. The outlines of `parts`, and `lines`, cross no
+    label while there is another place; within a part's outline a label may lie.
     """
 
     def __init__(self, board: Box, taken: list[Box], parts: list[Box]) -> None:
         self.board, self.taken, self.parts = board, taken, parts
         self.lines: list[Box] = []
+        self._leaders: list[tuple[Box, tuple[Box, ...]]] = []
 
     def take(self, box: Box) -> None:
         """Keep a place free of labels."""
@@ -105,11 +129,28 @@ class Places:
         board = self.board
         across = any(box.top - 1 < edge < box.bottom + 1 for edge in (board.top, board.bottom))
         inside = box.left >= board.left and box.right <= board.right
-        return inside and not across and not any(box.meets(other) for other in self.taken)
+        return inside and not across and not any(box.meets(other) for other in self._obstacles(box))
+
+    def _obstacles(self, box: Box) -> Iterator[Box]:
+        """What is taken, without the leaders that pass far from a box."""
+        yield from self.taken
+        for bounds, marks in self._leaders:
+            if box.meets(bounds):
+                yield from marks
 
     def is_open(self, box: Box) -> bool:
-        """True for a free place that no part's outline touches either."""
-        return self.is_free(box) and not any(box.grown(1).meets(part) for part in self.parts)
+        """True for a free place that no line crosses, and that no part's outline touches either."""
+        return (
+            self.is_free(box)
+            and not any(box.meets(line) for line in self.lines)
+            and not any(box.grown(1).meets(part) for part in self.parts)
+        )
+
+    def is_crossed(self, box: Box) -> bool:
+        """True where a line or the outline of a part would run through a label."""
+        return any(box.meets(line) for line in self.lines) or any(
+            box.meets(part) and not part.holds(box) for part in self.parts
+        )
 
     def beside(
         self,
@@ -124,55 +165,60 @@ class Places:
     ) -> Placed | None:
         """The best place for a label that names a box, which is then taken; None where there is none.
 
-        `apart`: what the label could be taken for the name of; it keeps off these, and lies close to one only
-        with a line where all else within NEAR is taken. `rings`: how far off the label may be. A line crosses
-        something only where there is no other place; above and below the board, there is room for every label
-        that is not wider than the board. `disc`: what is named is round. `bare`: the label lies on no
-        part.
+        `apart`: what the label could be taken for the name of; it keeps off these, and lies close to one
+        only with a line where all else within NEAR is taken. `rings`: how far off the label may be; one that
+        may be FAR must be shown, and crosses something only where there is no other place: above and below
+        the board, there is room for every label that is not wider than the board. `disc`: what is named is
+        round. `bare`: the label lies on no part.
         """
         near, far = range(min(rings, NEAR)), range(NEAR, rings)
         passes = [(ring, True, _BESIDE) for ring in near] + [(ring, True, 0.0) for ring in near if ring]
-        passes += [(ring, True, 0.0) for ring in far if ring < 2 * NEAR] + [
-            (ring, False, 0.0) for ring in far
-        ]
-        for ring, clear, off in passes:
-            found = self._best(named, width, height, ring, apart, clear, off, disc=disc, bare=bare)
-            if found:
-                self.taken.append(found.box)
-                if found.leader:
-                    self.taken.extend(found.leader.marks())
-                return found
+        passes += [(ring, True, 0.0) for ring in far] + [(ring, False, 0.0) for ring in far if rings == FAR]
+
+        @cache
+        def offers(ring: int) -> tuple[_Offer, ...]:
+            found = self._offers(named, width, height, ring, apart, disc=disc, bare=bare)
+            return tuple(sorted(found, key=lambda offer: offer.cost))
+
+        @cache
+        def crossed(leader: Leader) -> bool:
+            return self._crossed(leader, named)
+
+        for whole, (ring, clear, off) in product((True, False) if rings == FAR else (True,), passes):
+            for offer in offers(ring):
+                leader = offer.placed.leader
+                if (whole and offer.crossed) or offer.gap < off or (clear and leader and crossed(leader)):
+                    continue
+                self.taken.append(offer.placed.box)
+                if leader:
+                    self._leaders.append((leader.bounds, tuple(leader.marks())))
+                return offer.placed
         return None
 
-    def _best(
+    def _offers(
         self,
         named: Box,
         width: float,
         height: float,
         ring: int,
         apart: tuple[Box, ...],
-        clear: bool,
-        off: float,
         *,
         disc: bool,
         bare: bool,
-    ) -> Placed | None:
-        best: tuple[float, Placed] | None = None
-        for preference, offer in enumerate(_around(named.grown(1 + ring * _STEP), width, height, ring)):
-            box = self._within(offer)
-            free = self.is_open(box) if bare else self.is_free(box)
-            if box.meets(named) or not free or (ring == 0 and not _touches(named, box)):
+    ) -> Iterator[_Offer]:
+        """The free places of a ring."""
+        for preference, at in enumerate(_around(named.grown(1 + ring * _STEP), width, height, ring)):
+            box = self._within(at)
+            if box.meets(named) or (ring == 0 and not _touches(named, box)):
                 continue
-            if any(box.gap(other) < off or box.meets(other) for other in apart):
+            if any(box.meets(other) for other in apart) or not self.is_free(box):
+                continue
+            if bare and not self.is_open(box):
                 continue
             leader = _leader(named, box, disc) if ring else None
             cost = preference * 2 + self._covered(box) + (hypot(*_way(leader)) if leader else 0.0)
-            if best is not None and cost >= best[0]:
-                continue
-            if leader and clear and self._crossed(leader, named):
-                continue
-            best = cost, Placed(box, leader)
-        return best[1] if best else None
+            gap = min((box.gap(other) for other in apart), default=inf)
+            yield _Offer(Placed(box, leader), cost, self.is_crossed(box), gap)
 
     def _covered(self, box: Box) -> float:
         """What a place costs: the share that lies on parts or off the board, and each line under it."""
@@ -183,7 +229,7 @@ class Places:
 
     def _crossed(self, leader: Leader, named: Box) -> bool:
         around = leader.bounds
-        near = [other for other in self.taken if other.meets(around)]
+        near = [other for other in self._obstacles(around) if other.meets(around)]
         return bool(near) and any(
             mark.meets(other) for mark in leader.marks() if not mark.meets(named) for other in near
         )
@@ -208,7 +254,7 @@ def _around(named: Box, width: float, height: float, ring: int) -> Iterator[Box]
     for left in (named.left, named.right - width, named.right, named.left - width):
         yield at(left, named.top - height)
         yield at(left, named.bottom)
-    slides = ring if ring < 12 else 12
+    slides = min(ring, 6)
     for slide in range(1, slides + 1):
         for way in (-1, 1):
             along = x - width / 2 + way * slide * (width / 2 + ring * _STEP) / slides

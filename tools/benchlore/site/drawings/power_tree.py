@@ -1,7 +1,8 @@
 """The power tree: a family's rails below what feeds them, and in which bench states each is up.
 
 It stands upright like a list, one row a rail, so that it fits a phone and a sheet of paper. A column a bench
-state holds a disc where the rail is up and a dash where it is not."""
+state, its name upright above it, holds a disc where the rail is up and a dash where it is not.
+"""
 
 from __future__ import annotations
 
@@ -20,9 +21,7 @@ _SIZE = 14.0
 _ROW = 26.0
 _INDENT = 16.0
 _COLUMN = 24.0
-_HEAD = 30.0
 _LEFT = 8.0
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +42,9 @@ class Row:
 
 
 def drawing(family: Family, states: Sequence[State], board: Healthy) -> Markup:
-    """The tree as inline SVG, a column for each of `states`, lettered A, B, C ...; nothing without a rail."""
-    rows = tuple(_rows(power_tree(family)))
+    """The tree as inline SVG, a column for each of `states`; nothing without a rail."""
+    head = max((text_width(state.short, _SIZE) for state in states), default=0.0) + 10
+    rows = tuple(_rows(power_tree(family), head))
     if not rows:
         return Markup()
     names = max(
@@ -53,9 +53,9 @@ def drawing(family: Family, states: Sequence[State], board: Healthy) -> Markup:
     columns = [(state, names + 20 + i * _COLUMN) for i, state in enumerate(states)]
     width = names + 20 + max(len(columns) - 1, 0) * _COLUMN + 14
     height = rows[-1].y + _ROW / 2 + 2
-    body = Markup().join([*_heads(columns), *(piece for row in rows for piece in _row(board, row, columns))])
-    title = element("title", f"Power tree of {family.title}")
-    title += element("desc", in_words(family, states, board))
+    body = Markup().join(
+        [*_heads(columns, head), *(piece for row in rows for piece in _row(board, row, columns))]
+    )
     return element(
         "svg",
         element("title", f"Power tree of {family.title}")
@@ -70,7 +70,7 @@ def drawing(family: Family, states: Sequence[State], board: Healthy) -> Markup:
 def in_words(family: Family, states: Sequence[State], board: Healthy) -> str:
     """The same tree as sentences."""
     said = []
-    for row in _rows(power_tree(family)):
+    for row in _rows(power_tree(family), 0.0):
         net = row.branch.net
         up = [state.title for state in states if board.is_up(net.id, state.id)]
         where = f"up in: {'; '.join(up)}" if up else "up in none of these bench states"
@@ -79,9 +79,9 @@ def in_words(family: Family, states: Sequence[State], board: Healthy) -> str:
     return " ".join(said)
 
 
-def _rows(branches: Sequence[Branch]) -> Iterator[Row]:
+def _rows(branches: Sequence[Branch], head: float) -> Iterator[Row]:
     places: dict[str, float] = {}
-    y = _HEAD + _ROW / 2
+    y = head + _ROW / 2
 
     def walk(children: Sequence[Branch], parent: str | None) -> Iterator[Row]:
         nonlocal y
@@ -102,9 +102,11 @@ def _beside_name(family: Family, row: Row) -> str:
     return nominal + "".join(f" or {name}" for name in others)
 
 
-def _heads(columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:
-    for letter, (_, x) in zip(LETTERS, columns, strict=False):
-        yield element("text", letter, class_="tree-state", x=x, y=_HEAD - 12, text_anchor="middle")
+def _heads(columns: Sequence[tuple[State, float]], head: float) -> Iterator[Markup]:
+    for state, x in columns:
+        at, y = x + _SIZE * 0.35, head - 4
+        turned = f"rotate(-90 {at:.1f} {y:.1f})"
+        yield element("text", state.short, class_="tree-state", x=at, y=y, transform=turned)
 
 
 def _row(board: Healthy, row: Row, columns: Sequence[tuple[State, float]]) -> Iterator[Markup]:

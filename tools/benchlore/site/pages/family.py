@@ -1,16 +1,19 @@
-"""Family pages: revisions, sketches, rails, test points, parts, faults by symptom; and their index."""
+"""Family pages: revisions, power tree, sketches, rails with their points, faults, parts; and their index."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family
+from benchlore.book.model import Book, Family, Fault, Symptom
 from benchlore.site import paths
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SitePage
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
-from benchlore.site.sections.circuit import up_in, ways_in
+from benchlore.site.sections.circuit import TREE, ways_in
+from benchlore.vocabulary import FREQUENCIES
+
+OFTEN = tuple(FREQUENCIES)
 
 
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
@@ -26,33 +29,31 @@ def pages(book: Book) -> Iterator[SitePage]:
 
 
 def _page(book: Book, family: Family) -> SitePage:
-    faults = links.faults_of_family(book, family.id)
-    shown = [s for _, s in sorted(book.symptoms.items()) if any(s.id in f.symptom for f in faults)]
     extra = sections("family", book, family)
+    tree = tuple(section for section in extra if section.anchor == TREE)
+    others = tuple(section for section in extra if section not in tree)
+    by_symptom, also = _by_symptom(book, links.faults_of_family(book, family.id))
+    points = family.test_points.values()
     context = {
         "family": family,
-        "faults": faults,
-        "by_symptom": [(s, links.faults_of_symptom(book, s.id, family.id)) for s in shown],
+        "by_symptom": by_symptom,
+        "also": also,
         "nets": [
-            (
-                net,
-                links.faults_of_net(book, family.id, net.id),
-                ways_in(family, net),
-                up_in(book, family, net),
-            )
+            (net, ways_in(family, net), tuple(p for p in points if p.net == net.id))
             for net in family.nets.values()
         ],
-        "parts": [(part, links.faults_of_part(book, family.id, part.id)) for part in family.parts.values()],
-        "probes": tuple(Probe(point, point.id) for point in family.test_points.values()),
-        "sections": extra,
+        "probes": tuple(Probe(point, point.id) for point in points),
+        "tree": tree,
+        "sections": others,
     }
     toc = (
         ("revisions", "Revisions"),
-        ("by-symptom", "Faults by symptom"),
+        *toc_of(tree),
         ("sketch", "Where to probe"),
-        *toc_of(extra),
         ("nets", "Rails and lines"),
+        ("faults", "Faults"),
         ("parts", "Parts"),
+        *toc_of(others),
     )
     return SitePage(
         paths.family(family.id),
@@ -66,3 +67,19 @@ def _page(book: Book, family: Family) -> SitePage:
         scripts=scripts_of(extra),
         toc=toc,
     )
+
+
+def _by_symptom(
+    book: Book, faults: Sequence[Fault]
+) -> tuple[list[tuple[Symptom, list[Fault]]], list[Symptom]]:
+    """Each fault once, under the symptom that it shows most often; and the symptoms that none shows most."""
+    found: dict[str, list[Fault]] = {}
+    for fault in faults:
+        found.setdefault(min(fault.symptom, key=lambda s: OFTEN.index(fault.symptom[s])), []).append(fault)
+    shown = {name for fault in faults for name in fault.symptom}
+    known = [symptom for _, symptom in sorted(book.symptoms.items()) if symptom.id in shown]
+    grouped = [
+        (s, sorted(found[s.id], key=lambda fault: (-fault.seen, fault.id))) for s in known if s.id in found
+    ]
+    grouped.sort(key=lambda one: -sum(fault.seen for fault in one[1]))
+    return grouped, [symptom for symptom in known if symptom.id not in found]

@@ -2,38 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import fsum
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
+from benchlore.book.model import Book, Family, Fault, Measurement, Outcome, TestPoint
 from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
-from benchlore.site.paper import density, printed_strips
 from benchlore.site.plans import plans_of
-from benchlore.site.probe_table import probes, rows
+from benchlore.site.probe_table import Row, probes, rows
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
 
 @dataclass(frozen=True, slots=True)
-class Apart:
-    """A measurement that tells two faults apart: what it reads with either."""
+class Told:
+    """A measurement that tells a fault from others: what it reads with this one, and with which others what.
+
+    `hazards`: what the measurement brings.
+    """
 
     measurement: Measurement
-    net: Net
+    hazards: tuple[str, ...]
     here: tuple[Outcome, ...]
-    there: tuple[Outcome, ...]
+    there: tuple[tuple[tuple[Outcome, ...], tuple[Named, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Kin:
-    """A neighbour of a fault, with what tells them apart."""
+    """Neighbours of a fault, by the measurements that tell them from it. `alike`: those that none tells."""
 
-    fault: Named
-    symptoms: tuple[str, ...]
-    nets: tuple[str, ...]
-    apart: tuple[Apart, ...]
+    told: tuple[Told, ...]
+    alike: tuple[Named, ...]
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.alike) + sum(len(others) for one in self.told for _, others in one.there)
 
 
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
@@ -56,17 +63,46 @@ def pages(book: Book) -> Iterator[SitePage]:
     yield SitePage(paths.FAULTS, "Faults", "faults.html", {"families": families})
 
 
-def kin(book: Book, fault: Fault) -> tuple[Kin, ...]:
-    """The neighbours, those that share a symptom first."""
-    return tuple(
-        Kin(
-            Named(n.fault.id, n.fault.title),
-            n.symptoms,
-            n.nets,
-            _apart(book, fault, n.fault, n.told_apart_by),
-        )
-        for n in links.neighbours(book, fault)
+def kin(book: Book, fault: Fault) -> tuple[Kin, Kin]:
+    """The neighbours: those that share a symptom, and those that share nets alone."""
+    found = links.neighbours(book, fault)
+    return _kin(book, fault, [n for n in found if n.symptoms]), _kin(
+        book, fault, [n for n in found if not n.symptoms]
     )
+
+
+def _kin(book: Book, fault: Fault, found: Sequence[links.Neighbour]) -> Kin:
+    """Few measurements that tell as many as they can: first what tells most of those that are left."""
+    left = [n for n in found if n.told_apart_by]
+    told = []
+    while left:
+        by = Counter(name for n in left for name in n.told_apart_by)
+        best = max(by, key=lambda name: by[name])
+        told.append(_told(book, fault, best, [n.fault for n in left if best in n.told_apart_by]))
+        left = [n for n in left if best not in n.told_apart_by]
+    return Kin(tuple(told), tuple(_named(n.fault) for n in found if not n.told_apart_by))
+
+
+def _told(book: Book, fault: Fault, name: str, others: Sequence[Fault]) -> Told:
+    family = book.families[fault.family]
+    measurement = family.measurements[name]
+    there: dict[tuple[Outcome, ...], list[Named]] = {}
+    for other in others:
+        there.setdefault(_outcomes(measurement, other.reads[name]), []).append(_named(other))
+    return Told(
+        measurement,
+        links.hazards_of_measurement(book, family, measurement),
+        _outcomes(measurement, fault.reads[name]),
+        tuple((outcomes, tuple(named)) for outcomes, named in there.items()),
+    )
+
+
+def _named(fault: Fault) -> Named:
+    return Named(fault.id, fault.title)
+
+
+def _outcomes(measurement: Measurement, row: Mapping[str, float]) -> tuple[Outcome, ...]:
+    return tuple(measurement.outcomes[name] for name, share in row.items() if share > 0)
 
 
 def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
@@ -75,29 +111,30 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
     table = rows(book, fault)
     extra = (*((plan,) if plan else ()), *sections("fault", book, fault))
     revisions = links.revisions_of(book, fault)
-    hazards = links.hazards_of_fault(book, fault)
-    done = steps.of_fix(book, fault)
+    close, near = kin(book, fault)
     context = {
         "fault": fault,
-        "steps": done,
+        "steps": _steps(book, fault),
+        "place": place_of(family, fault.cause.part),
+        "check_first": check_first(family, fault, table),
+        "price": _price(book, fault),
         "family": family,
         "revisions": [family.revisions[r] for r in revisions],
         "limited": len(revisions) < len(family.revisions),
-        "hazards": hazards,
+        "hazards": links.hazards_of_fault(book, fault),
         "standing": links.standing_hazards(book, family),
         "telling": tuple(row for row in table if not row.tells_nothing),
         "same": tuple(row for row in table if row.tells_nothing),
         "probes": probes(table),
-        "density": density(fault, done, family, [book.hazards[h] for h in hazards], table),
-        "printed_strips": printed_strips(table),
         "nets": links.nets_of_fault(book, fault),
         "parts": links.parts_of_fault(fault),
         "techniques": links.techniques_of_fault(book, fault),
         "proof": _proof(family, fault),
-        "kin": kin(book, fault),
+        "kin": close,
+        "near": near,
         "sections": extra,
     }
-    toc = (("measure", "Measure"), ("cause", "Cause"), ("fix", "Fix"), ("proof", "Proof"), *toc_of(extra))
+    toc = (("measure", "Measure"), ("fix", "Fix"), ("proof", "Proof"), *toc_of(extra))
     return SitePage(
         paths.fault(fault.id),
         fault.title,
@@ -117,18 +154,61 @@ def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], .
     return tuple((measurement, measurement.outcomes[outcome]) for measurement, outcome in named)
 
 
-def _apart(book: Book, one: Fault, other: Fault, names: tuple[str, ...]) -> tuple[Apart, ...]:
-    family = book.families[one.family]
-    here, there = one.reads, other.reads
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a part is: its `point` lies on it (`on_part`) or else on one of its nets (`nets`).
+
+    `measured`: its side and place in words by revision, where somebody has measured it.
+    """
+
+    point: TestPoint | None
+    on_part: bool
+    nets: tuple[str, ...]
+    measured: tuple[tuple[str, str], ...]
+
+
+def place_of(family: Family, name: str) -> Place | None:
+    """Where a part is, by the points that the family knows; None where it is no part, or nothing is known."""
+    part = family.parts.get(name)
+    if part is None:
+        return None
+    points = family.test_points.values()
+    own = next((p for p in points if p.id == name), None)
+    own = own or next((p for p in points if p.id.startswith(f"{name}_")), None)
+    nets = tuple(net for net in part.nets if net in family.nets)
+    measured = tuple(
+        (revision, f"{part.side} side, {x:g} mm from the left edge, {y:g} mm from the lower edge")
+        for revision, (x, y) in part.at.items()
+    )
+    near = own or next((p for net in nets for p in points if p.net == net), None)
+    return Place(near, own is not None, nets, measured) if near or nets or measured else None
+
+
+def check_first(family: Family, fault: Fault, table: Sequence[Row]) -> tuple[Row, ...]:
+    """A check with the part in place, before heat: what shows the fault on a bare board at its nets."""
+    part = family.parts.get(fault.cause.part)
+    uses = (family.parts[use.part].replace.skill for use in fault.fix.parts if use.part in family.parts)
+    if part is None or all(skill == "none" for skill in uses):
+        return ()
+    found = [r for r in table if r.measurement.function.power == "off" and not r.measurement.unplugged]
+    return tuple(r for r in found if not r.reads_healthy and set(r.measurement.nets) & set(part.nets))[:2]
+
+
+def _steps(book: Book, fault: Fault) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The steps of the fix in words, each with the hazards that none before it has brought."""
+    met: set[str] = set()
     found = []
-    for name in names:
-        measurement = family.measurements[name]
-        net = family.nets[measurement.net]
-        found.append(
-            Apart(measurement, net, _named(measurement, here[name]), _named(measurement, there[name]))
-        )
+    brought = links.hazards_by_step(book, fault)
+    for said, hazards in zip(steps.of_fix(book, fault), brought, strict=True):
+        found.append((said, tuple(name for name in hazards if name not in met)))
+        met.update(hazards)
     return tuple(found)
 
 
-def _named(measurement: Measurement, row: Mapping[str, float]) -> tuple[Outcome, ...]:
-    return tuple(measurement.outcomes[name] for name, share in row.items() if share > 0)
+def _price(book: Book, fault: Fault) -> str:
+    """What the parts of the fix cost, where their prices are known: `parts EUR 0.60`."""
+    family = book.families[fault.family]
+    prices = [family.parts[use.part].replace.price for use in fault.fix.parts if use.part in family.parts]
+    if not prices or any(price is None for price in prices):
+        return ""
+    return f"parts {book.shop.currency} {fsum(price or 0.0 for price in prices):.2f}"

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from benchlore.book import links
-from benchlore.book.model import Book, Fault, Symptom
+from benchlore.book.model import Book, Family, Fault, Symptom
 from benchlore.site import paths
 from benchlore.site.page import SitePage
 from benchlore.site.plans import plans
 from benchlore.site.probe_table import rows
 from benchlore.site.sections import diagnosis, scripts_of, sections, styles_of, toc_of
-from benchlore.site.sections.diagnosis import matrix, planned
+from benchlore.site.sections.diagnosis import MatrixRow, Planned, matrix, planned
 from benchlore.vocabulary import FREQUENCIES
 
 _OFTEN = tuple(FREQUENCIES)
@@ -53,7 +53,7 @@ def page(book: Book, symptom: Symptom) -> SitePage:
             "families": families,
             "hazards": [
                 name
-                for name in links.by_severity(book, [h for _, _, plan, _ in families for h in plan.hazards])
+                for name in links.by_severity(book, [h for one in families for h in _hazards(book, *one)])
                 if name not in symptom.hazard
             ],
             "standing": links.by_severity(
@@ -67,6 +67,14 @@ def page(book: Book, symptom: Symptom) -> SitePage:
         scripts=scripts_of(extra),
         toc=(*((f"in-{family.id}", family.title) for family, *_ in families), *toc_of(extra)),
     )
+
+
+def _hazards(
+    book: Book, family: Family, _: object, plan: Planned, rows: tuple[MatrixRow, ...]
+) -> tuple[str, ...]:
+    """Those of the plan's steps and of what the matrix measures."""
+    read = (h for row in rows for h in links.hazards_of_measurement(book, family, row.measurement))
+    return (*plan.hazards, *read)
 
 
 def _rank(fault: Fault, symptom: str) -> tuple[int, int, str]:

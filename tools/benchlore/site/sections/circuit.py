@@ -40,6 +40,7 @@ from benchlore.site.sections.section import Section
 from benchlore.vocabulary import FAULT_MODES, FUNCTIONS
 
 STYLES = ("assets/css/circuit.css",)
+TREE = "power-tree"
 # The readings that the circuit can give, in the order in which a page tells them.
 _MODES = tuple(dict.fromkeys(law.mode for law in LAWS.values()))
 # What taking a part off a board can do.
@@ -127,9 +128,9 @@ def tree(book: Book, family: Family) -> Section | None:
         return None
     context = {
         "drawing": tree_drawing.drawing(family, states, healthy(book, family)),
-        "states": tuple(zip(tree_drawing.LETTERS, states, strict=False)),
+        "states": states,
     }
-    return Section("power-tree", "Power tree", "_power_tree.html", context, styles=STYLES)
+    return Section(TREE, "Power tree", "_power_tree.html", context, styles=STYLES)
 
 
 @dataclass(frozen=True, slots=True)

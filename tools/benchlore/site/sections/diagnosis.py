@@ -57,23 +57,29 @@ class Planned:
 @dataclass(frozen=True, slots=True)
 class Step:
     """A turn on the way to a fault, with what it names looked up; `other`: a fix that does not help, or,
-    without a record, what was tried or sought in `suspected`.
+    without a record, what was tried or sought in `suspected`. `hazards`: what it brings.
     """
 
     turn: Turn
     measurement: Measurement | None
     outcome: Outcome | None
     other: Named | None
+    hazards: tuple[str, ...]
     suspected: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Reached:
-    """How the plan of one symptom reaches a fault; `way` is None when that plan never tries its fix."""
+    """How the plans of some symptoms reach a fault, all by the same steps in the same time.
 
-    symptom: str
+    `symptoms`: each with the share of its jobs with this fix that go this way. `way`: that of the first; None
+    when these plans never try the fix. `success`: the least share that it mends, of the boards that come.
+    """
+
+    symptoms: tuple[tuple[str, float], ...]
     way: Way | None
     steps: tuple[Step, ...]
+    success: float
 
 
 def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
@@ -144,16 +150,29 @@ class Ways:
 def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
     """How the plans reach a fault, from each symptom that it shows."""
     known = ways_.known
-    found = []
+    alike: dict[object, list[tuple[str, Way | None]]] = {}
     for symptom in fault.symptom:
         if symptom in known.plans:
             way = ways_.to(symptom, fault.id)
-            steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
-            found.append(Reached(symptom, way and _bare(way), steps))
+            alike.setdefault(way and _seen(way), []).append((symptom, way))
+    found = []
+    for same in alike.values():
+        way = same[0][1]
+        steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
+        success = min((one.fix.success for _, one in same if one), default=0.0)
+        shares = tuple((symptom, one.share if one else 0.0) for symptom, one in same)
+        found.append(Reached(shares, way and _bare(way), steps, success))
     if not found:
         return None
-    context = {"family": known.family, "fault": fault, "found": found}
+    said = links.hazards_of_fault(book, fault)
+    context = {"family": known.family, "fault": fault, "found": found, "said": said}
     return Section("plan", "How the plan gets here", "_reached.html", context, styles=STYLES)
+
+
+def _seen(way: Way) -> object:
+    """What a page says of a way: its steps and minutes."""
+    turns = [(turn.step.id, turn.outcome, round(turn.step.minutes)) for turn in way.turns]
+    return tuple(turns), round(way.minutes), round(way.fix.minutes), round(way.before)
 
 
 def _bare(way: Way) -> Way:
@@ -164,10 +183,12 @@ def _bare(way: Way) -> Way:
 def _step(book: Book, family: Family, turn: Turn) -> Step:
     turn = replace(turn, step=_alone(turn.step))
     if turn.step.kind == "fix" and turn.step.id not in book.faults:
-        return Step(turn, None, None, None, suspect_of(book, family, turn.step.id).title)
+        suspect = suspect_of(book, family, turn.step.id)
+        return Step(turn, None, None, None, hazards_of_suspect(book, family, suspect), suspect.title)
     if turn.step.kind == "fix":
         fault = book.faults[turn.step.id]
-        return Step(turn, None, None, Named(fault.id, fault.title))
+        return Step(turn, None, None, Named(fault.id, fault.title), links.hazards_of_fault(book, fault))
     measurement = family.measurements[turn.step.id]
     outcome = measurement.outcomes[turn.outcome or ""]
-    return Step(turn, measurement, outcome, None)
+    hazards = links.hazards_of_measurement(book, family, measurement)
+    return Step(turn, measurement, outcome, None, hazards)
