@@ -238,7 +238,7 @@ def test_hazards_stand_by_their_signal_word(book, content):
     for path in (*map(paths.fault, book.faults), *map(paths.symptom, book.symptoms), *nets_of(book)):
         groups = re.split(r'<div class="hazards ', content(path))[1:]
         for group in groups:
-            signals = re.findall(r'<section class="hazard hazard-(\w+)', group)
+            signals = re.findall(r'<div class="hazard hazard-(\w+)', group)
             assert signals == sorted(signals, key=list(SIGNALS).index), path
             met.add(tuple(dict.fromkeys(signals)))
     assert ("danger", "warning", "caution", "notice") in met

@@ -7,6 +7,7 @@ asks here for what goes around them.
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -40,6 +41,8 @@ POLICY = (
 # Files of the theme that our shell does not use: scripts, colours, source maps, what carries dates.
 _UNUSED_STARTS = ("assets/javascripts/", "assets/images/", "assets/stylesheets/palette")
 _UNUSED_ENDS = ("sitemap.xml", ".map")
+# The boxes that open the theme's own drawer and search.
+_BOXES = re.compile(r'(<input class="md-toggle"[^>]*?) autocomplete="off"')
 
 
 class Options(Config):  # type: ignore[no-untyped-call]
@@ -77,6 +80,10 @@ class BenchlorePlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         """Keep what renders a page."""
         self.env, self.files, self.nav = env, files, get_navigation(files, config)
         return env
+
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:  # noqa: ARG002
+        """Without an attribute of the theme's boxes that HTML does not know there."""
+        return _BOXES.sub(r"\1", output)
 
     def on_page_context(
         self,
