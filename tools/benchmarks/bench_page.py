@@ -78,8 +78,9 @@ def _copy(fault: Fault, new: str, copy: int, measures: dict[str, Measurement]) -
         for point in fault.test_points
     )
     kept = tuple(point for point in points if point.measure in measures)
+    first = kept[0].measure if kept else next(iter(measures))
     confirm = {m: o for m, o in fault.fix.confirm.items() if m in measures} or {
-        kept[0].measure: measures[kept[0].measure].normal[0]
+        first: measures[first].normal[0]
     }
     return replace(fault, id=new, test_points=kept, fix=replace(fault.fix, confirm=frozen_map(confirm)))
 
