@@ -46,11 +46,13 @@
   /** A document that covers less than this share of what the best one covers is left out. */
   const LEAST_COVERAGE = 0.5;
   /**
-   * The book knows a text when a document covers so much of it, by weight, and so strongly. What tells how to work knows
-   * it only by its title, not because a word of the text stands somewhere in it.
+   * The book knows a text when a document covers so much of it, by weight, and so strongly: a symptom, which is as short
+   * as what people say, sooner than a fault, in whose prose any word may stand. What tells how to work knows it only by
+   * its title.
    */
   const KNOWN_SHARE = 0.45;
   const KNOWN_STRENGTH = 0.14;
+  const RECORD_STRENGTH = 0.25;
   const ASIDE_STRENGTH = 0.5;
   const ASIDE = ["technique", "hazard", "meter", "state", "family-state", "page"];
   /** What is typed in other words than the records' counts a little less. */
@@ -551,7 +553,9 @@
       };
     }
 
-    const aside = data.kinds.map(([id]) => ASIDE.includes(id));
+    const least = data.kinds.map(([id]) =>
+      id === "symptom" ? KNOWN_STRENGTH : ASIDE.includes(id) ? ASIDE_STRENGTH : RECORD_STRENGTH,
+    );
 
     /**
      * Scores every document in scope for a text as it stands: `add` is told each that covers enough. True when the book
@@ -583,7 +587,7 @@
         const share = covered[i] / total;
         if (share < KNOWN_SHARE) continue;
         const strength = idFactor(i) > 1 ? share : (points[i] / total) * share;
-        if (strength >= (aside[documents.kinds[i]] ? ASIDE_STRENGTH : KNOWN_STRENGTH)) known = true;
+        if (strength >= least[documents.kinds[i]]) known = true;
       }
       for (let i = 0; i < documents.count; i += 1) {
         if (!(covered[i] / most > LEAST_COVERAGE) || !inScope(i)) continue;
