@@ -51,12 +51,25 @@ interface Records {
 /** A JSON Schema, or a part of one. */
 type FormSchema = Readonly<Record<string, any>>;
 
+/** The way to a value: names of fields, and places in lists from 0. */
+type FormPlace = readonly (string | number)[];
+
+interface FormFound {
+  readonly where: FormPlace;
+  /** The keyword of the schema that is not met, and what it demands. */
+  readonly keyword: string;
+  readonly demand: any;
+  /** Where and what, in words. */
+  readonly says: string;
+}
+
 interface Benchlore {
   /** The schemas of what this site saves to files. */
   forms?: { readonly job: FormSchema; readonly progress: FormSchema };
   form?: {
     check(schema: FormSchema, value: unknown, what: string, where?: string, root?: FormSchema): void;
     read(schema: FormSchema, text: string, told: { what: string; name: string; limit: number }): any;
+    findings(schema: FormSchema, value: unknown): FormFound[];
   };
   store?: SiteStore;
   records?: Records;

@@ -1,7 +1,7 @@
 /*
- * Checks what comes from outside (a file, an address, the store) by the JSON Schema of its form, and says what is wrong
- * and where. Knows the keywords that schema/job.schema.json and schema/progress.schema.json use; another one is an
- * error, so that no demand is passed over.
+ * Checks what comes from outside (a file, an address, the store) by the JSON Schema of its form, and what is typed into
+ * the form for a fault pattern; says what is wrong and where. Knows the keywords that the schemas of jobs, of progress
+ * and of fault patterns use; another one is an error, so that no demand is passed over.
  */
 (function () {
   "use strict";
@@ -18,112 +18,180 @@
   };
   // Asked of an object together; then words for people and for parts, which demand nothing.
   const OF_OBJECTS = ["properties", "required", "additionalProperties", "propertyNames"];
-  const SILENT = ["format", "$defs", "$schema", "$id", "title", "description"];
+  const SILENT = [
+    "format",
+    "$defs",
+    "$schema",
+    "$id",
+    "$comment",
+    "title",
+    "description",
+    "if",
+    "then",
+    "else",
+  ];
 
   /**
-   * One function a keyword: what is wrong with a value, or nothing.
-   * @type {Record<string, (demand: any, value: any, where: string[], root: FormSchema) => string>}
+   * One function a keyword: what is wrong with a value, in its place and inside it.
+   * @type {Record<string, (demand: any, value: any, where: FormPlace, root: FormSchema) => FormFound[]>}
    */
   const KEYWORDS = {
     $ref: (name, value, where, root) => trouble(root.$defs[name.replace("#/$defs/", "")], value, where, root),
     type: (name, value, where) =>
-      is(name, value) ? "" : at(where) + " is not " + TYPES[/** @type {keyof TYPES} */ (name)],
+      [name].flat().some((one) => is(one, value))
+        ? []
+        : one(where, "type", name, " is not " + [name].flat().map(typeSaid).join(" or ")),
     const: (wanted, value, where) =>
-      value === wanted ? "" : at(where) + " is " + shown(value) + ", not " + shown(wanted),
+      value === wanted ? [] : one(where, "const", wanted, " is " + shown(value) + ", not " + shown(wanted)),
     enum: (names, value, where) =>
       names.includes(value)
-        ? ""
-        : at(where) + " is " + shown(value) + ", not " + names.map(shown).join(" or "),
+        ? []
+        : one(where, "enum", names, " is " + shown(value) + ", not " + names.map(shown).join(" or ")),
     not: (schema, value, where, root) =>
-      trouble(schema, value, where, root) ? "" : at(where) + " must not be " + shown(value),
+      trouble(schema, value, where, root).length
+        ? []
+        : one(where, "not", schema, " must not be " + shown(value)),
+    pattern: (pattern, value, where) =>
+      typeof value !== "string" || new RegExp(pattern, "u").test(value)
+        ? []
+        : one(where, "pattern", pattern, " is " + shown(value) + ", which has another form"),
+    minLength: (least, value, where) =>
+      typeof value !== "string" || [...value].filter(isSeen).length >= least
+        ? []
+        : one(where, "minLength", least, " is empty"),
     maxLength: (most, value, where) =>
       typeof value === "string" && [...value].length > most
-        ? at(where) + " is longer than " + most + " characters"
-        : "",
+        ? one(where, "maxLength", most, " is longer than " + most + " characters")
+        : [],
     minimum: (least, value, where) =>
-      value < least ? at(where) + " is " + value + ", less than " + least : "",
-    maximum: (most, value, where) => (value > most ? at(where) + " is " + value + ", more than " + most : ""),
+      value < least ? one(where, "minimum", least, " is " + value + ", less than " + least) : [],
+    maximum: (most, value, where) =>
+      value > most ? one(where, "maximum", most, " is " + value + ", more than " + most) : [],
+    exclusiveMinimum: (least, value, where) =>
+      value <= least
+        ? one(where, "exclusiveMinimum", least, " is " + value + ", not more than " + least)
+        : [],
+    exclusiveMaximum: (most, value, where) =>
+      value >= most ? one(where, "exclusiveMaximum", most, " is " + value + ", not less than " + most) : [],
     minItems: (least, value, where) =>
-      Array.isArray(value) && value.length < least ? at(where) + " has fewer than " + least + " entries" : "",
+      Array.isArray(value) && value.length < least
+        ? one(where, "minItems", least, " has fewer than " + least + " entries")
+        : [],
+    uniqueItems: (_, value, where) =>
+      Array.isArray(value) && new Set(value.map((each) => JSON.stringify(each))).size < value.length
+        ? one(where, "uniqueItems", true, " has an entry twice")
+        : [],
+    minProperties: (least, value, where) =>
+      is("object", value) && Object.keys(value).length < least
+        ? one(where, "minProperties", least, " has fewer than " + least + " entries")
+        : [],
+    maxProperties: (most, value, where) =>
+      is("object", value) && Object.keys(value).length > most
+        ? one(where, "maxProperties", most, " has more than " + most + " entries")
+        : [],
     items: (schema, value, where, root) =>
-      Array.isArray(value)
-        ? first(value, (one, n) => trouble(schema, one, where.concat("number " + (n + 1)), root))
-        : "",
+      Array.isArray(value) ? value.flatMap((each, n) => trouble(schema, each, where.concat(n), root)) : [],
     oneOf: (branches, value, where, root) => oneOf(branches, value, where, root),
     anyOf: (branches, value, where, root) =>
-      branches.some((/** @type {FormSchema} */ branch) => !trouble(branch, value, where, root))
-        ? ""
+      branches.some((/** @type {FormSchema} */ branch) => !trouble(branch, value, where, root).length)
+        ? []
         : trouble(branches[branches.length - 1], value, where, root),
   };
 
   /**
-   * What is wrong with a value, in words; nothing when it has the form.
+   * Everything that is wrong with a value.
    * @param {FormSchema} schema
    * @param {unknown} value
-   * @param {string[]} where
+   * @param {FormPlace} where
    * @param {FormSchema} root
-   * @returns {string}
+   * @returns {FormFound[]}
    */
   function trouble(schema, value, where, root) {
     const words = Object.keys(schema).filter((word) => !OF_OBJECTS.includes(word) && !SILENT.includes(word));
-    const found = first(words, (word) => {
+    const found = words.flatMap((word) => {
       if (!Object.hasOwn(KEYWORDS, word))
         throw new Error("This page does not know the demand '" + word + "'.");
       return KEYWORDS[word](schema[word], value, where, root);
     });
-    return found || !is("object", value) ? found : fields(schema, /** @type {any} */ (value), where, root);
+    if (schema.if) {
+      const branch = trouble(schema.if, value, where, root).length ? schema.else : schema.then;
+      if (branch) found.push(...trouble(branch, value, where, root));
+    }
+    if (!is("object", value)) return found;
+    return [...found, ...fields(schema, /** @type {any} */ (value), where, root)];
   }
 
   /**
    * @param {FormSchema} schema
    * @param {Record<string, unknown>} value
-   * @param {string[]} where
+   * @param {FormPlace} where
    * @param {FormSchema} root
+   * @returns {FormFound[]}
    */
   function fields(schema, value, where, root) {
     const known = schema.properties || {};
-    const missing = (schema.required || []).find((/** @type {string} */ key) => !Object.hasOwn(value, key));
-    if (missing !== undefined) return at(where.concat(missing)) + " is missing";
-    return first(Object.entries(value), ([key, one]) => {
+    const missing = (schema.required || []).filter((/** @type {string} */ key) => !Object.hasOwn(value, key));
+    const found = missing.flatMap((/** @type {string} */ key) =>
+      one(where.concat(key), "required", key, " is missing"),
+    );
+    for (const [key, each] of Object.entries(value)) {
       const inside = where.concat(key.slice(0, 60));
-      if (schema.propertyNames) {
-        const name = trouble(schema.propertyNames, key, where.concat("a name"), root);
-        if (name) return name;
-      }
-      if (Object.hasOwn(known, key)) return trouble(known[key], one, inside, root);
-      if (schema.additionalProperties === false) return at(inside) + " is unknown to this page";
-      return schema.additionalProperties ? trouble(schema.additionalProperties, one, inside, root) : "";
-    });
+      const name = schema.propertyNames
+        ? trouble(schema.propertyNames, key, where.concat("a name"), root)
+        : [];
+      if (name.length) found.push(...name);
+      else if (Object.hasOwn(known, key)) found.push(...trouble(known[key], each, inside, root));
+      else if (schema.additionalProperties === false)
+        found.push(...one(inside, "additionalProperties", false, " is unknown to this page"));
+      else if (schema.additionalProperties)
+        found.push(...trouble(schema.additionalProperties, each, inside, root));
+    }
+    return found;
   }
 
   /**
-   * The branches differ by a property that is constant in each: it says which one the value must have.
+   * Branches that differ by a property that is constant in each: it says which one the value must have. Others differ
+   * by their type.
    * @param {FormSchema[]} branches
    * @param {any} value
-   * @param {string[]} where
+   * @param {FormPlace} where
    * @param {FormSchema} root
+   * @returns {FormFound[]}
    */
   function oneOf(branches, value, where, root) {
-    if (!is("object", value)) return at(where) + " is not an object";
-    const key =
-      Object.keys(branches[0].properties).find((name) => "const" in branches[0].properties[name]) || "";
-    if (!Object.hasOwn(value, key)) return at(where.concat(key)) + " is missing";
+    const told = Object.entries(branches[0].properties || {}).find(([, each]) => "const" in each);
+    if (!told) {
+      const fits = branches.filter((branch) => !KEYWORDS.type(branch.type, value, where, root).length);
+      if (!fits.length) return one(where, "oneOf", branches, " is of another kind than it must be");
+      return trouble(fits[0], value, where, root);
+    }
+    if (!is("object", value)) return one(where, "type", "object", " is not an object");
+    const [key] = told;
+    if (!Object.hasOwn(value, key)) return one(where.concat(key), "required", key, " is missing");
     const found = branches.find((branch) => branch.properties[key].const === value[key]);
-    if (!found) return at(where) + " is of the unknown kind " + shown(value[key]);
+    if (!found) return one(where, "oneOf", branches, " is of the unknown kind " + shown(value[key]));
     return trouble(found, value, where, root);
   }
 
   /**
-   * @template T
-   * @param {T[]} items
-   * @param {(item: T, place: number) => string} ask
+   * @param {FormPlace} where
+   * @param {string} keyword
+   * @param {unknown} demand
+   * @param {string} says
+   * @returns {FormFound[]}
    */
-  function first(items, ask) {
-    for (let place = 0; place < items.length; place += 1) {
-      const found = ask(items[place], place);
-      if (found) return found;
-    }
-    return "";
+  function one(where, keyword, demand, says) {
+    return [{ where, keyword, demand, says: at(where) + says }];
+  }
+
+  /** @param {string} char */
+  function isSeen(char) {
+    return !/[\p{C}\p{Z}\p{M}\u115f\u1160\u2800\u3164\uffa0]/u.test(char);
+  }
+
+  /** @param {string} name */
+  function typeSaid(name) {
+    return TYPES[/** @type {keyof TYPES} */ (name)];
   }
 
   /**
@@ -138,9 +206,10 @@
     return typeof value === type;
   }
 
-  /** @param {string[]} where */
+  /** @param {FormPlace} where */
   function at(where) {
-    return where.length ? "'" + where.join(", ") + "'" : "it";
+    const said = where.map((step) => (typeof step === "number" ? "number " + (step + 1) : step));
+    return said.length ? "'" + said.join(", ") + "'" : "it";
   }
 
   /** @param {unknown} value */
@@ -159,8 +228,17 @@
    * @param {FormSchema} [root] the schema that holds the definitions, where `schema` is a part of it
    */
   function check(schema, value, what, where, root) {
-    const found = trouble(schema, value, where ? [where] : [], root || schema);
-    if (found) throw new Error("Damaged " + what + ": " + found + ".");
+    const [found] = trouble(schema, value, where ? [where] : [], root || schema);
+    if (found) throw new Error("Damaged " + what + ": " + found.says + ".");
+  }
+
+  /**
+   * Everything in which a value departs from a schema, in order.
+   * @param {FormSchema} schema
+   * @param {unknown} value
+   */
+  function findings(schema, value) {
+    return trouble(schema, value, [], schema);
   }
 
   /**
@@ -205,5 +283,5 @@
     return data;
   }
 
-  benchlore.form = { check, read };
+  benchlore.form = { check, read, findings };
 })();

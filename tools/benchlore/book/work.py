@@ -133,17 +133,18 @@ def _shock_reason(fault: Fault, family: Family, own: tuple[Measurement, ...]) ->
     for measurement in _all_measured(fault, family, own):
         nets += [net] if (net := family.nets.get(measurement.net)) else []
         for outcome in measurement.outcomes.values():
-            if outcome.range and _beyond(measurement.mode, outcome.range):
+            if outcome.range and beyond_safe(measurement.mode, outcome.range):
                 return f"'{measurement.id}' may read {outcome.range}"
         if measurement.inject and measurement.inject.volts.high > SAFE_DC:
             return f"'{measurement.id}' injects {measurement.inject.volts}"
     for net in nets:
-        if net.nominal and _beyond("dc-volts", net.nominal):
+        if net.nominal and beyond_safe("dc-volts", net.nominal):
             return f"{net.id} carries {net.nominal}"
     return ""
 
 
-def _beyond(mode: str, volts: Quantity) -> bool:
+def beyond_safe(mode: str, volts: Quantity) -> bool:
+    """True for a voltage beyond energy source class 1."""
     limit = {"dc-volts": SAFE_DC, "ac-ripple": SAFE_RMS}.get(mode, math.inf)
     return any(math.isfinite(end) and abs(end) > limit for end in (volts.low, volts.high))
 

@@ -23,7 +23,7 @@ from benchlore.book.pictures import clean
 from benchlore.cache import Drawer, code_of, keep, key_of, recall
 from benchlore.fingerprint import Fingerprints
 from benchlore.shipped import face
-from benchlore.site import paths
+from benchlore.site import paths, write_data
 from benchlore.site.calibration import calibration
 from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.folder import Seal, SiteFolder
@@ -126,6 +126,7 @@ class Batches:
     def _finish(self, family: str) -> Finished:
         files = self._files_of(family)
         made = [*pages_of_family(self._book, family), *self._sources(files)]
+        made.append(write_data.records_file(family, {file: self._texts[file] for file in files}))
         return self._put(family, self._key(files), made, self._clean(family))
 
     def _clean(self, family: str) -> Mapping[str, bytes]:

@@ -28,12 +28,14 @@ LEARN = "learn.html"
 CALIBRATION = "calibration.html"
 COVERAGE = "coverage.html"
 CONTRIBUTE = "contribute/index.html"
+WRITE = "contribute/write.html"
 FIELDS = "contribute/fields.html"
 RULES = "contribute/rules.html"
 
 HUB = "hub.html"
 WALK = "walk.html"
 VOCABULARY_DATA = "data/vocabulary.js"
+WRITE_DATA = "data/write/book.js"
 BENCH_DATA = "data/bench/book.js"
 WALK_DATA = "data/walk/book.js"
 CALCULATOR_DATA = "data/calculators.js"
@@ -161,6 +163,16 @@ def anchor(path: str) -> str:
 def bench_data(family_id: str) -> str:
     """What the bench knows of a family."""
     return f"data/bench/{family_id}.js"
+
+
+def write_data(family_id: str) -> str:
+    """What the form for a fault pattern knows of a family."""
+    return f"data/write/{family_id}.js"
+
+
+def write_records(family_id: str) -> str:
+    """The texts of a family's fault patterns."""
+    return f"data/write/{family_id}-records.js"
 
 
 def study_data(family_id: str) -> str:

@@ -11,7 +11,7 @@ from benchlore.circuit.injection import FIRST_VOLTS
 from benchlore.site import words
 from benchlore.vocabulary import CLEANERS, EVERYTHING, FUNCTIONS
 
-_SOURCES: Mapping[str, str] = MappingProxyType(
+SOURCES: Mapping[str, str] = MappingProxyType(
     {
         "adapter": "the adapter",
         "charger": "the charger",
@@ -53,8 +53,8 @@ class _Speaker:
 
     def named(self, name: str) -> str:
         """A part, source, point or landmark by its name in the record."""
-        if name in _SOURCES:
-            return _SOURCES[name]
+        if name in SOURCES:
+            return SOURCES[name]
         part = self.family.parts.get(name) if self.family else None
         if part:
             return f"{part.id} ({part.name})"

@@ -1,4 +1,7 @@
-"""Records as a person would have written them: on one line what belongs together and is short."""
+"""Records as a person would have written them: on one line what belongs together and is short.
+
+The form for a fault pattern writes the same text in the browser (`assets/js/write/yaml.js`).
+"""
 
 from __future__ import annotations
 
@@ -90,19 +93,39 @@ def _item(item: Any, indent: int) -> Iterator[str]:
         first, *rest = [line for key, value in item.items() for line in _field(key, value, indent + 2)]
         yield f"{pad}- {first.strip()}"
         yield from rest
+    elif isinstance(item, str):
+        yield from _text_item(pad, item)
     elif isinstance(item, Mapping) and len(item) == 1:
         (key,) = item
         yield f"{pad}- {_scalar(key)}: {_flow(item[key])}"
+    elif isinstance(item, Mapping) and len(f"{pad}- {_flow(item)}") > _WIDTH:
+        first, *rest = [line for key, value in item.items() for line in _field(key, value, indent + 2)]
+        yield f"{pad}- {first.strip()}"
+        yield from rest
     else:
         yield f"{pad}- {_flow(item)}"
 
 
+def _text_item(pad: str, text: str) -> Iterator[str]:
+    line = f"{pad}- {_scalar(text)}"
+    if len(line) <= _WIDTH or _scalar(text) != text:
+        yield line
+        return
+    first, *rest = _wrapped(text, _FOLD - len(pad))
+    yield f"{pad}- {first}"
+    yield from (f"{pad}  {one}" for one in rest)
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    return textwrap.wrap(text, width, break_long_words=False, break_on_hyphens=False)
+
+
 def _folded(pad: str, name: str, value: str) -> Iterator[str]:
     """A long text below its name; in quotes on one line where folding would change it."""
-    lines = textwrap.wrap(value, _FOLD - len(pad), break_long_words=False, break_on_hyphens=False)
+    lines = _wrapped(value, _FOLD - len(pad))
     text = "\n".join([f"{name}:", *(f"  {line}" for line in lines)])
     read, faults, _ = parse(f"{text}\n")
-    if not faults and read == {name: value}:
+    if not faults and isinstance(read, dict) and list(read.values()) == [value]:
         yield from (f"{pad}{line}" for line in text.split("\n"))
     else:
         yield f"{pad}{name}: {_quoted(value)}"

@@ -32,6 +32,7 @@ from benchlore.site.pages import (
     symptom,
     technique,
     walk,
+    write,
 )
 
 Made = SitePage | SiteFile
@@ -56,6 +57,7 @@ KINDS: tuple[Maker, ...] = (
     coverage.pages,
     contribute.pages,
     walk.pages,
+    write.pages,
 )
 
 
@@ -68,6 +70,7 @@ FAMILY_KINDS: tuple[FamilyMaker, ...] = (
     state.of_family,
     study.of_family,
     walk.of_family,
+    write.of_family,
 )
 
 
@@ -79,6 +82,7 @@ _LONG = (
     fault.of_family,
     bench.of_family,
     study.of_family,
+    write.of_family,
 )
 
 

@@ -31,7 +31,12 @@ def pages(book: Book) -> Iterator[SitePage]:
         {"families": families, "counts": counts},
         section="",
         styles=_STYLES,
-        toc=(("steps", "Step by step"), ("reference", "To look up"), ("waive", "When a finding is right")),
+        toc=(
+            ("form", "With the form"),
+            ("steps", "Step by step"),
+            ("reference", "To look up"),
+            ("waive", "When a finding is right"),
+        ),
     )
     yield SitePage(
         paths.FIELDS,

@@ -1,0 +1,347 @@
+"""What the form says while one types: what `benchlore check` says, in words that presume no YAML."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from benchlore.book import Book, load_book
+from benchlore.book.schemas import shape_problems
+from benchlore.book.yaml_reader import parse
+from benchlore.circuit.foretold import in_full
+from benchlore.rules import all_docs, check
+from tests.books import EXAMPLE, GOOD
+from tests.browser.test_forms import damaged
+from tests.rules.fixtures import cases, spoiled
+from tests.write.scripts import run
+
+FAMILY = "wren-5"
+# Said once the rest is right.
+LAST = {"example-misleads", "not-told-apart"}
+# Of a cause with these the page knows no reading beforehand.
+BESIDE = ("ohms", "volts", "then", "when", "share_of_time")
+Record = dict[str, Any]
+_FINDINGS = """
+    return given.map(([name, record]) => {
+        const draft = { id: "d", family: id, name, before: name, record, time: "" };
+        const whole = benchlore.record.whole(benchlore.writeForm, record, true);
+        return benchlore.findings.findings(context, draft, whole);
+    });"""
+# Words of the file and of its form, which somebody at the bench need not know.
+_YAML = re.compile(
+    r"\b(YAML|key|field '|mapping|indent\w*|schema|test_points|expected_reading|worked_example)\b"
+)
+
+
+@cache
+def good() -> Book:
+    return in_full(load_book(GOOD).book)
+
+
+def record_of(path: Path) -> Record:
+    data = parse(path.read_text(encoding="utf-8"))[0]
+    assert isinstance(data, dict)
+    return data
+
+
+def said(records: list[tuple[str, Record]], book: Book, family: str) -> list[list[Any]]:
+    return list(run(_FINDINGS, records, book, family))
+
+
+@pytest.mark.parametrize("root", [EXAMPLE, GOOD])
+def test_a_record_of_the_book_has_nothing_to_mend(root):
+    book = in_full(load_book(root).book)
+    for family in book.families:
+        folder = root / "faults" / family
+        records = [(p.stem, record_of(p)) for p in sorted(folder.glob("*.yaml")) if p.stem != "family"]
+        for (name, _), found in zip(records, said(records, book, family), strict=True):
+            waived = record_of(folder / f"{name}.yaml").get("waive", {})
+            open_ = [one for one in found if one["kind"] != "note" and one["rule"] not in waived]
+            assert open_ == [], name
+
+
+@cache
+def spoilt_records(folder: Path) -> list[tuple[str, str, Record, set[str]]]:
+    """Of each fixture that spoils one fault pattern and nothing else: its name, the record's, the record, and
+    the rules that `check` names in it."""
+    found = []
+    for number, case in enumerate(cases()):
+        files = [edit.file for edit in case.edits]
+        if len(files) != 1 or f"/{FAMILY}/" not in files[0] or files[0].endswith("family.yaml"):
+            continue
+        root = folder / str(number)
+        (root / "faults").mkdir(parents=True)
+        shutil.copytree(GOOD / "faults", root / "faults", dirs_exist_ok=True)
+        spoiled(case, root)
+        path = root / files[0]
+        if not path.is_file():
+            continue
+        text = path.read_text(encoding="utf-8")
+        data, faults, _ = parse(text)
+        if faults or not isinstance(data, dict):
+            continue
+        rules = {one.rule for one in check(load_book(root)) if one.file == files[0]}
+        found.append((case.name, path.stem, data, rules))
+    return found
+
+
+def test_the_form_finds_what_check_finds(tmp_path_factory):
+    """On every spoilt record of the rules' own fixtures, by the rules that the page says it knows."""
+    spoilt = spoilt_records(tmp_path_factory.mktemp("spoilt"))
+    known = set(run("return benchlore.findings.KNOWN;", None, good(), FAMILY))
+    mine = said([(name, record) for _, name, record, _ in spoilt], good(), FAMILY)
+    wrong = []
+    for (case, _, record, rules), found in zip(spoilt, mine, strict=True):
+        got = {one["rule"] for one in found}
+        wanted = (rules & known) - {"repeats-prediction"}
+        if any(one["kind"] == "wrong" for one in found):
+            wanted -= LAST
+        if any(name in record.get("cause", {}) for name in BESIDE):
+            wanted -= {"contradicts-circuit"}  # the page says that `check` works this out
+        if missed := wanted - got:
+            wrong.append(f"{case}: not said: {sorted(missed)}; said: {sorted(got)}")
+        if more := {one["rule"] for one in found if one["kind"] == "wrong"} - rules:
+            wrong.append(f"{case}: said without need: {sorted(more)}")
+    assert len(spoilt) > 40
+    assert not wrong, f"{len(wrong)} of {len(spoilt)}\n" + "\n".join(wrong)
+
+
+def change(*where: str | int, to: Any) -> Any:
+    """A change of a record: a value put at a place; None takes it out."""
+
+    def apply(record: Record) -> None:
+        holder: Any = record
+        for step in where[:-1]:
+            holder = holder[step]
+        if to is None:
+            del holder[where[-1]]
+        else:
+            holder[where[-1]] = to
+
+    return apply
+
+
+FUSE, SHORT, LINE = "fuse-open", "rail-short", "line-held-low"
+STEPS = ("fix", "steps")
+# Mistakes of newcomers: in which record, what is done, the field, what is wrong, and what mends it.
+MISTAKES = {
+    "no reason given": (
+        FUSE,
+        change("cause", "how", to=None),
+        "How did it come about",
+        "still empty",
+        "never who",
+    ),
+    "no symptom": (FUSE, change("symptom", to={}), "What it shows", "still empty", "at the counter"),
+    "a blank title": (
+        FUSE,
+        change("title", to="   "),
+        "The fault in one line",
+        "still empty",
+        "Inlet fuse is open",
+    ),
+    "a count in words": (FUSE, change("seen", to="six"), "proved", "must be a number", "without a unit"),
+    "minutes below zero": (FUSE, change("fix", "minutes", to=-4), "Minutes", "at least", "Check the number"),
+    "soldered with the adapter in": (
+        FUSE,
+        change(*STEPS, to=[{"unplug": "pack"}, {"discharge": "10 s"}, {"replace": "F1"}]),
+        "Step by step, number 3",
+        "power still in (adapter)",
+        "Unplug everything",
+    ),
+    "soldered with charge left": (
+        FUSE,
+        change(*STEPS, 1, to=None),
+        "Step by step, number 2",
+        "still holds charge",
+        "Discharge 10 s",
+    ),
+    "never dried": (
+        FUSE,
+        change(
+            *STEPS,
+            to=[
+                {"unplug": "everything"},
+                {"discharge": "10 s"},
+                {"replace": "F1"},
+                {"clean": "F1", "with": "alcohol"},
+            ],
+        ),
+        "number 4",
+        "never dried",
+        "Let it dry 5 min",
+    ),
+    "taken off and forgotten": (FUSE, change(*STEPS, 3, to=None), "number 3", "never put on again", "Fit F1"),
+    "put on and never taken off": (
+        FUSE,
+        change(*STEPS, 2, to=None),
+        "number 3",
+        "no step has taken it off",
+        "Replace",
+    ),
+    "another part replaced": (
+        FUSE,
+        change(*STEPS, to=[{"unplug": "everything"}, {"discharge": "10 s"}, {"replace": ["F1", "U1"]}]),
+        "number 3",
+        "U1 is not at fault",
+        "why this one goes, too",
+    ),
+    "a step that is left empty": (
+        FUSE,
+        change(*STEPS, 3, to={"fit": ""}),
+        "number 4",
+        "still empty",
+        "put on",
+    ),
+    "reflowed and replaced": (
+        FUSE,
+        change("fix", "action", to="reflow"),
+        "What mends it",
+        "no step does that",
+        "another fix",
+    ),
+    "a fuse that is shorted": (
+        FUSE,
+        change("cause", "mode", to="shorted-to-ground"),
+        "How has it failed",
+        "never fails like this",
+        "open",
+    ),
+    "the wrong net": (
+        LINE,
+        change("cause", "at", to="FUSED"),
+        "On which net",
+        "J1 is not on FUSED",
+        "MAIN, SDA",
+    ),
+    "shares that do not add up": (
+        LINE,
+        change("test_points", 2, "expected_reading", to={"green": 0.7, "clean": 0.2}),
+        "It reads",
+        "come to 90",
+        "Change one",
+    ),
+    "a reading that cannot be": (
+        FUSE,
+        change("test_points", 0, "expected_reading", to="healthy"),
+        "It reads",
+        "By the circuit it reads absent",
+        "how the part has failed",
+    ),
+    "stated twice": (
+        FUSE,
+        change("test_points", 1, "measure", to="fused-rail"),
+        "What it reads, number 2",
+        "stands twice",
+        "Take one out",
+    ),
+    "a proof that proves nothing": (
+        FUSE,
+        change("fix", "confirm", to={"main-rail-on-pack": "healthy"}),
+        "What proves it",
+        "the same before the fix",
+        "reads wrong with the fault",
+    ),
+    "a proof that is a fault": (
+        FUSE,
+        change("fix", "confirm", to={"fused-rail": "low"}),
+        "Fused rail",
+        "not what a healthy board reads",
+        "marked healthy",
+    ),
+    "amperes for volts": (FUSE, change("worked_example", "fused-rail", to="0.02 A"), "Fused rail", "A", "V"),
+    "a decimal comma": (
+        FUSE,
+        change("worked_example", "fused-rail", to="0,02 V"),
+        "Fused rail",
+        "comma",
+        "0.02 V",
+    ),
+    "no unit": (FUSE, change("worked_example", "fused-rail", to="0.02"), "Fused rail", "no unit", "0.02 V"),
+    "a case that leads elsewhere": (
+        FUSE,
+        change("worked_example", to={"main-rail-on-pack": "0.02 V"}),
+        "Readings of one real job",
+        "likely",
+        "tells it from that one",
+    ),
+    "words that wait": (
+        FUSE,
+        change("cause", "how", to="TODO"),
+        "How did it come about",
+        "waits to be written",
+        "Write it",
+    ),
+    "whose device": (
+        FUSE,
+        change("cause", "how", to="Mrs Example used a wrong adapter."),
+        "How did it come about",
+        "whose device",
+        "never who",
+    ),
+    "a maker's number": (
+        FUSE,
+        change("summary", to="Take an AB12345."),
+        "make the symptom",
+        "part number",
+        "QFN-28",
+    ),
+    "how much, without a unit": (
+        LINE,
+        change("cause", "ohms", to="3"),
+        "How many ohms",
+        "no value with its unit",
+        "20 to 100 ohm",
+    ),
+    "a name with capitals": (FUSE, None, "Name of the file", "small letters", "fuse-blown"),
+}
+
+
+@pytest.mark.parametrize("mistake", MISTAKES)
+def test_a_mistake_is_answered_with_where_why_and_mend(mistake):
+    name, apply, where, why, mend = MISTAKES[mistake]
+    record = record_of(GOOD / "faults" / FAMILY / f"{name}.yaml")
+    if apply:
+        apply(record)
+    program = _FINDINGS.replace("before: name", "before: given[0][0]").replace(
+        "return benchlore.findings.findings(context, draft, whole);",
+        """return benchlore.findings.findings(context, draft, whole).map((one) =>
+            ({ ...one, label: benchlore.labels.place(one.where) }));""",
+    )
+    [found] = run(program, [[name if apply else "Fuse Blown", record]], good(), FAMILY)
+    fits = [one for one in found if where in one["label"] and why in one["why"] and mend in one["mend"]]
+    assert fits, found
+    for one in found:
+        words = f"{one['why']} {one['mend']}"
+        assert not _YAML.search(words), words
+        assert one["why"].endswith((".", "?"))
+        assert one["mend"].endswith((".", "!")), one["mend"]
+
+
+def test_the_form_of_a_record_is_judged_as_its_schema_judges_it():
+    """Over every small damage to a record, as for the files that people save."""
+    whole = record_of(GOOD / "faults" / FAMILY / f"{LINE}.yaml")
+    whole["cause"]["variants"] = [{"mode": "leaks", "share": 0.4}, {"mode": "stuck", "share": 0.6}]
+    texts = damaged(whole)
+    mine = run(
+        "return given.map((one) => benchlore.form.findings(benchlore.writeForm, one).length > 0);",
+        texts,
+        good(),
+        FAMILY,
+    )
+    for one, found in zip(texts, mine, strict=True):
+        rules = {rule for rule, _ in shape_problems("fault", "x", one)}
+        assert found == bool(rules - {"malformed-quantity"}), (one, rules)
+    assert 20 < mine.count(False) < len(mine)
+
+
+def test_what_the_page_says_it_knows_are_rules_of_check():
+    known = run("return benchlore.findings.KNOWN;", None, good(), FAMILY)
+    rules = {doc.id for doc in all_docs()}
+    assert set(known) <= rules, set(known) - rules
+    assert len(known) == len(set(known))
