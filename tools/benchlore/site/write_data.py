@@ -279,7 +279,7 @@ def family(book: Book, record: Family) -> _Family:
             net.id for net in record.nets.values() if net.nominal and beyond_safe("dc-volts", net.nominal)
         ],
         "measured": {
-            m.id: {"healthy": dict(m.healthy), "asked": m.id in asked, "shock": _shocks(m)}
+            m.id: {"healthy": dict(m.reads_healthy), "asked": m.id in asked, "shock": _shocks(m)}
             for m in record.measurements.values()
         },
         "empties": next((s.title for s in record.own_states if s.discharged), ""),
@@ -337,7 +337,7 @@ def _worked_out(book: Book, record: Family) -> Any:
         table = {
             measure: row and {outcome: round(share, _DIGITS) for outcome, share in row.items()}
             for measure, row in mixed(predictor, asks, [(1.0, way)]).items()
-            if row is None or dict(row) != dict(record.measurements[measure].healthy)
+            if row is None or dict(row) != dict(record.measurements[measure].reads_healthy)
         }
         place = places.setdefault(repr(table), len(tables))
         if place == len(tables):

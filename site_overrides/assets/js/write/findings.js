@@ -51,8 +51,18 @@
     };
     const name = benchlore.record.nameTrouble(draft.name, context.own.taken, draft.before);
     if (name) say(draft.name ? "wrong" : "todo", ["name"], name.why, name.mend, "file-misnamed");
-    if (record.moved_to || record.retired) return found;
     form(record, say);
+    if (record.moved_to || record.retired) return found;
+    if (record.like) {
+      say(
+        "note",
+        ["like"],
+        "It takes from another record what it does not say, so this page cannot judge the whole.",
+        "Run benchlore check when it is saved.",
+        "unknown-like",
+      );
+      return found;
+    }
     if (misshapen(record)) return found;
     texts(context, record, [], benchlore.writeForm, say);
     names(context, record, say);

@@ -328,6 +328,7 @@
   let board = "";
 
   async function start() {
+    board = desk?.draft.family || board;
     desk = null;
     drafts.leave();
     const kept = await drafts.list();

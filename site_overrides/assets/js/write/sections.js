@@ -95,6 +95,15 @@
   }
 
   /**
+   * The fields that a whole record must have: where it takes nothing from others.
+   * @param {FormSchema} schema
+   * @returns {string[]}
+   */
+  function requiredOf(schema) {
+    return [...(schema.required || []), ...(schema.else ? requiredOf(schema.else) : [])];
+  }
+
+  /**
    * @param {WriteDesk} desk
    * @param {string} name
    * @returns {BenchChild}
@@ -102,7 +111,7 @@
   function topField(desk, name) {
     const own = VIEWS[name];
     const schema = benchlore.writeForm.properties[name];
-    const required = (benchlore.writeForm.else?.required || []).includes(name);
+    const required = requiredOf(benchlore.writeForm).includes(name);
     return own ? own(desk, schema) : field(desk, [name], schema, required);
   }
 
