@@ -117,6 +117,7 @@ interface WriteScripts extends BenchScripts {
     set(record: any, path: FormPlace, value: unknown): any;
     whole(schema: FormSchema, record: WriteRecord, items?: boolean): WriteRecord;
     branch(schema: FormSchema): FormSchema;
+    schemaAt(where: FormPlace): FormSchema;
     nameOf(title: string): string;
     nameTrouble(name: string, taken: readonly string[], before: string): { why: string; mend: string } | null;
     fromJob(job: BenchJob, family: BenchFamily): WriteRecord;
@@ -164,8 +165,6 @@ interface WriteScripts extends BenchScripts {
     findings(context: WriteContext, draft: WriteDraft, record: WriteRecord): WriteFinding[];
     /** The label of what has a shape that no form shows; or nothing. */
     misshapen(record: WriteRecord): string;
-    schemaAt(where: FormPlace): FormSchema;
-    placesOf(context: WriteContext, verb: string): string[] | null;
     isQuantity(text: string): boolean;
   };
   drafts: {
@@ -184,6 +183,7 @@ interface WriteScripts extends BenchScripts {
     nets(desk: WriteDesk, own?: readonly string[]): WriteOption[];
     measurements(desk: WriteDesk): WriteOption[];
     measurement(desk: WriteDesk, id: string): WriteOption;
+    places(context: WriteContext, verb: string): string[] | null;
     word(where: FormPlace, id: string): string;
   };
   fields: {

@@ -72,7 +72,7 @@ def spoilt_records(folder: Path) -> list[tuple[str, str, Record, set[str]]]:
     found = []
     for number, case in enumerate(cases()):
         files = [edit.file for edit in case.edits]
-        if len(files) != 1 or f"/{FAMILY}/" not in files[0] or files[0].endswith("family.yaml"):
+        if len(files) != 1 or not re.fullmatch(rf"faults/{FAMILY}/(?!family)[^/]+", files[0]):
             continue
         root = folder / str(number)
         (root / "faults").mkdir(parents=True)

@@ -99,7 +99,7 @@
    */
   function form(record, say) {
     for (const one of benchlore.form.findings(benchlore.writeForm, record)) {
-      const schema = schemaAt(one.where);
+      const schema = benchlore.record.schemaAt(one.where);
       const what = benchlore.labels.hint(one.where, schema);
       const label = "\u201c" + benchlore.labels.label(one.where) + "\u201d";
       const [kind, why, mend, rule] = inWords(one, label, what);
@@ -161,24 +161,6 @@
     return ["wrong", label + " is not in the form that it must have.", what, "wrong-value"];
   }
 
-  /**
-   * The part of the schema that a place is held to.
-   * @param {FormPlace} where
-   * @returns {FormSchema}
-   */
-  function schemaAt(where) {
-    /** @type {FormSchema} */
-    let schema = benchlore.writeForm;
-    for (const step of where) {
-      const own = benchlore.record.branch(schema);
-      if (typeof step === "number") {
-        const list = (schema.oneOf || []).find((/** @type {FormSchema} */ one) => one.type === "array");
-        schema = (list || own).items || {};
-      } else schema = own.properties?.[step] || own.additionalProperties || {};
-    }
-    return schema;
-  }
-
   /* Texts. */
 
   const PLACEHOLDER = /\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b/i;
@@ -210,10 +192,12 @@
         );
       text(context, value, where, say);
     } else if (Array.isArray(value))
-      value.forEach((one, n) => texts(context, one, [...where, n], schemaAt([...where, n]), say));
+      value.forEach((one, n) =>
+        texts(context, one, [...where, n], benchlore.record.schemaAt([...where, n]), say),
+      );
     else if (value && typeof value === "object")
       for (const [key, one] of Object.entries(value))
-        texts(context, one, [...where, key], schemaAt([...where, key]), say);
+        texts(context, one, [...where, key], benchlore.record.schemaAt([...where, key]), say);
   }
 
   /** @param {string} value */
@@ -639,7 +623,7 @@
           "unsafe-injection-step",
         );
       const isUse = verb === "fit" || verb === "replace";
-      const known = placesOf(context, verb);
+      const known = benchlore.options.places(context, verb);
       uses.forEach((use) => {
         const id = use.part;
         if (known && id && !known.includes(id))
@@ -732,24 +716,6 @@
       if (m && (power === "off" || m.inject)) return "this is measured";
     }
     return "";
-  }
-
-  /**
-   * The names that a verb takes; null where it takes a value.
-   * @param {WriteContext} context
-   * @param {string} verb
-   * @returns {string[] | null}
-   */
-  function placesOf({ family, own }, verb) {
-    const parts = Object.keys(own.parts);
-    if (verb === "unplug" || verb === "plug")
-      return [benchlore.writeBook.everything, ...own.sources, ...parts.filter((id) => own.parts[id].plugs)];
-    if (["look", "press", "clean"].includes(verb))
-      return [...parts, ...Object.keys(family.test_points), ...own.landmarks];
-    if (verb === "measure") return Object.keys(family.measurements);
-    if (verb === "inject") return Object.keys(family.nets);
-    if (["remove", "fit", "replace", "reflow", "program", "try"].includes(verb)) return parts;
-    return null;
   }
 
   /** @param {string} text */
@@ -902,5 +868,5 @@
       );
   }
 
-  benchlore.findings = { KNOWN, findings, misshapen, schemaAt, placesOf, isQuantity };
+  benchlore.findings = { KNOWN, findings, misshapen, isQuantity };
 })();

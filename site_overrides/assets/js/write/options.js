@@ -97,6 +97,24 @@
   }
 
   /**
+   * The names that a verb takes; null where it takes a value.
+   * @param {WriteContext} context
+   * @param {string} verb
+   * @returns {string[] | null}
+   */
+  function places({ family, own }, verb) {
+    const parts = Object.keys(own.parts);
+    if (verb === "unplug" || verb === "plug")
+      return [benchlore.writeBook.everything, ...own.sources, ...parts.filter((id) => own.parts[id].plugs)];
+    if (["look", "press", "clean"].includes(verb))
+      return [...parts, ...Object.keys(family.test_points), ...own.landmarks];
+    if (verb === "measure") return Object.keys(family.measurements);
+    if (verb === "inject") return Object.keys(family.nets);
+    if (["remove", "fit", "replace", "reflow", "program", "try"].includes(verb)) return parts;
+    return null;
+  }
+
+  /**
    * A word of the vocabulary for people.
    * @param {FormPlace} where
    * @param {string} id
@@ -114,5 +132,5 @@
     return words[last] || id.replace(/[_-]/g, " ");
   }
 
-  benchlore.options = { of, parts, nets, measurements, measurement, word };
+  benchlore.options = { of, parts, nets, measurements, measurement, places, word };
 })();

@@ -83,6 +83,24 @@
   }
 
   /**
+   * The part of the schema that a place is held to.
+   * @param {FormPlace} where
+   * @returns {FormSchema}
+   */
+  function schemaAt(where) {
+    /** @type {FormSchema} */
+    let schema = benchlore.writeForm;
+    for (const step of where) {
+      const own = branch(schema);
+      if (typeof step === "number") {
+        const list = (schema.oneOf || []).find((/** @type {FormSchema} */ one) => one.type === "array");
+        schema = (list || own).items || {};
+      } else schema = own.properties?.[step] || own.additionalProperties || {};
+    }
+    return schema;
+  }
+
+  /**
    * @param {any} value
    * @param {boolean} items
    * @param {boolean} [within] a list whose entries stay
@@ -166,5 +184,5 @@
     return pruned({ symptom, worked_example: example }, false) || {};
   }
 
-  benchlore.record = { get, set, whole, branch, nameOf, nameTrouble, fromJob };
+  benchlore.record = { get, set, whole, branch, schemaAt, nameOf, nameTrouble, fromJob };
 })();

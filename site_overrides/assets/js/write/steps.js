@@ -197,7 +197,7 @@
   function operand(desk, where, { verb, uses, names, raw }) {
     if (verb === "wash") return null;
     const id = idOf([...where, "on"]);
-    const known = benchlore.findings.placesOf(desk, verb);
+    const known = benchlore.options.places(desk, verb);
     if (!known)
       return h("input", {
         type: "text",
@@ -323,7 +323,7 @@
     const step = desk.draft.record.fix.steps[/** @type {number} */ (where[2])];
     return names.map((name) => {
       const at = [...where, name];
-      const schema = benchlore.findings.schemaAt(at);
+      const schema = benchlore.record.schemaAt(at);
       if (name === "reads") {
         const [measure] = benchlore.work.readStep(step).names;
         const outcomes = Object.values(desk.family.measurements[measure]?.outcomes || {});
