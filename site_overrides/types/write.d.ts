@@ -209,7 +209,11 @@ interface WriteScripts extends BenchScripts {
       options: readonly WriteOption[],
       label: string,
       take: (id: string) => void,
-      more?: { placeholder?: string; find?: (typed: string) => WriteOption[]; always?: boolean },
+      more?: {
+        placeholder?: string;
+        find?: (typed: string) => WriteOption[] | null;
+        load?: () => Promise<void>;
+      },
     ): HTMLElement;
     choice(
       base: BenchProperties,

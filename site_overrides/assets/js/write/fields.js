@@ -275,7 +275,8 @@
    * @param {readonly WriteOption[]} options
    * @param {string} label
    * @param {(id: string) => void} take
-   * @param {{placeholder?: string, find?: (typed: string) => WriteOption[], always?: boolean}} [more]
+   * @param {{placeholder?: string, find?: (typed: string) => WriteOption[] | null,
+   *   load?: () => Promise<void>}} [more] `find`: null while what it asks is not loaded
    */
   function pick(desk, id, options, label, take, more = {}) {
     const list = h("ul", { class: "offers", id: id + "-offers" });
@@ -291,6 +292,7 @@
       oninput: (event) => {
         desk.typed[id] = typed(event);
         fill();
+        load();
       },
       onfocus: () => fill(),
       onkeydown: (event) => {
@@ -302,18 +304,23 @@
         }
         if (key !== "Enter") return;
         event.preventDefault();
-        const [first] = found();
+        const first = found()?.[0];
         if (first && input.value.trim()) choose(first.id);
       },
     });
     const found = () => (more.find ? more.find(input.value) : fit(options, input.value));
+    const load = () =>
+      more
+        .load?.()
+        .then(fill, (error) => list.replaceChildren(h("li", { class: "hint" }, String(error.message))));
     const choose = (/** @type {string} */ name) => {
       desk.typed[id] = "";
       take(name);
     };
     const fill = () => {
-      const offers = input.value.trim() || more.always || document.activeElement === input ? found() : [];
-      list.replaceChildren(
+      const offers = input.value.trim() || document.activeElement === input ? found() : [];
+      if (!offers) return list.replaceChildren(h("li", { class: "hint" }, "One moment."));
+      return list.replaceChildren(
         ...offers.slice(0, SHOWN).map((one, n) =>
           h(
             "li",
@@ -338,7 +345,7 @@
           : []),
       );
     };
-    if (more.always || input.value) fill();
+    if (input.value) fill();
     return h("div", { class: "pick" }, input, list);
   }
 

@@ -166,8 +166,6 @@
   const PLACEHOLDER = /\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b/i;
   const TAG = /<\/?[a-zA-Z][^<>]*>|<!--/;
   const LINK = /\]\(\s*<?(?!https:\/\/)([a-z][a-z0-9+.-]*:|[/\\#?])/i;
-  const PERSON =
-    /\b(?:Mr|Mrs|Ms|Dr)\b\.?\s+[A-Z]\w*|\b[Ss]erial\b(?!\s+(?:bus|clock|data|interface|line|link|port|resistor)s?\b)/;
   const PART_NUMBER = /\b[A-Z]{2,}[0-9]{3,}[A-Z0-9]*\b/;
   const HIDDEN = /[\p{Cc}\p{Cf}\p{Cs}\p{Co}\u2028\u2029]/u;
 
@@ -243,12 +241,16 @@
         "Write the address with https://.",
         "link-not-https",
       );
-    found = PERSON.exec(value);
-    if (found)
+    const person = benchlore.personal.find(value);
+    if (person)
       say(
         "note",
         where,
-        "\u201c" + found[0] + "\u201d may tell whose device it was.",
+        "\u201c" +
+          person.text +
+          "\u201d looks like " +
+          person.looksLike +
+          ": it may tell whose device it was.",
         "Take it out; say how it came about, never who did it.",
         "person-named",
       );

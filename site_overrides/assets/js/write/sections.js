@@ -137,12 +137,15 @@
     const ids = Object.keys(desk.book.symptoms).filter((id) => !chosen.some(([one]) => one === id));
     const listed = desk.book.families.find((one) => one.id === desk.family.id)?.symptoms || [];
     const first = [...ids].sort((a, b) => Number(!listed.includes(a)) - Number(!listed.includes(b)));
-    const find = (/** @type {string} */ typed) =>
-      benchlore.symptoms.find(desk.book, first, typed).map((one) => ({
+    const find = (/** @type {string} */ typed) => {
+      const { offers, ready } = benchlore.symptoms.find(first, typed);
+      if (!ready) return null;
+      return offers.map((one) => ({
         id: one.id,
         title: desk.book.symptoms[one.id]?.title || one.id,
         aside: one.phrase ? "\u201c" + one.phrase + "\u201d" : "",
       }));
+    };
     return place(
       ["symptom"],
       schema,
@@ -167,7 +170,7 @@
           [],
           "Symptom",
           (id) => desk.set(["symptom", id], "always", true, "symptom-type"),
-          { placeholder: "in the customer\u2019s words", find },
+          { placeholder: "in the customer\u2019s words", find, load: benchlore.symptoms.load },
         ),
       ],
       { group: true, hint: "Then say how often this fault shows it: always, often or sometimes." },

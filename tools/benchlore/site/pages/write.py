@@ -50,7 +50,7 @@ SCRIPTS = (
     "assets/js/typed.js",
     "assets/js/form.js",
     "assets/js/records.js",
-    "assets/js/search-engine.js",
+    "assets/js/personal.js",
     *(f"assets/js/bench/{name}.js" for name in _BENCH_SCRIPTS),
     *(f"assets/js/write/{name}.js" for name in _WRITE_SCRIPTS),
 )
