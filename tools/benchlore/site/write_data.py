@@ -334,8 +334,10 @@ def _worked_out(book: Book, record: Family) -> Any:
     for way in _ways(record):
         if not tells(predictor.graph, way):
             continue
-        table = {
-            measure: row and {outcome: round(share, _DIGITS) for outcome, share in row.items()}
+        table: dict[str, dict[str, float] | None] = {
+            measure: None
+            if row is None
+            else {outcome: round(share, _DIGITS) for outcome, share in row.items()}
             for measure, row in mixed(predictor, asks, [(1.0, way)]).items()
             if row is None or dict(row) != dict(record.measurements[measure].reads_healthy)
         }
