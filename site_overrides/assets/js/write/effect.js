@@ -74,7 +74,6 @@
       names,
       recorded: names.length,
       prior: base,
-      alone: base,
       shows,
       reads,
       minutes: names.map((id) =>
