@@ -106,7 +106,7 @@ def open_form(hands: Hands, url: str, family: str = FAMILY) -> None:
 def write_fault(hands: Hands) -> None:
     """A short from the pack clock to ground, as somebody writes it who has just mended it."""
     hands.take("symptom-type", "does not see the battery")
-    hands.take("f-cause-part-type", "D12")
+    hands.take("f-cause-part-type", "D18")
     hands.key("f-cause-mode-shorted-to-ground")
     hands.choose("f-cause-at", "PACK_CLK")
     hands.fill("f-cause-how", "A spark at the pack connector.")
@@ -162,7 +162,7 @@ def test_a_fault_is_written_with_the_form_alone_and_is_on_the_site(page, file_ur
     page.keyboard.press("/")
     page.keyboard.insert_text("array shorts the clock line")
     expect(page.locator(".search-panel")).to_contain_text("Protection array shorts the pack clock line")
-    for path in (f"{FAMILY}/nets/PACK_CLK.html", f"{FAMILY}/parts/D12.html", "symptoms/pack-not-seen.html"):
+    for path in (f"{FAMILY}/nets/PACK_CLK.html", f"{FAMILY}/parts/D18.html", "symptoms/pack-not-seen.html"):
         page.goto(f"{site}/{path}")
         expect(page.locator("main")).to_contain_text("Protection array shorts the pack clock line")
     plan = page.locator(".plan").first
@@ -239,7 +239,7 @@ def test_two_windows_never_write_over_each_other(page, file_url):
 @pytest.mark.browser
 def test_a_record_of_the_book_opens_and_is_saved_as_the_same_data(page, file_url):
     hands = Hands(page)
-    name = "gauge-board-holds-pack-data-low"
+    name = "pen-bay-holds-pack-data-low"
     page.goto(file_url(PAGE) + f"#family={FAMILY}&fault={name}")
     hands.wait("!!document.getElementById('f-title')")
     expect(page.locator("#bar-count")).to_have_text("ready to save")
@@ -315,7 +315,7 @@ def test_the_form_is_accessible_and_fits_phones_and_screens(new_page, file_url):
     page.goto(file_url(PAGE))
     hands.wait("!!document.getElementById('open-file')")
     assert axe_violations(page) == []
-    page.goto(file_url(PAGE) + f"#family={FAMILY}&fault=gauge-board-holds-pack-data-low")
+    page.goto(file_url(PAGE) + f"#family={FAMILY}&fault=pen-bay-holds-pack-data-low")
     page.reload()
     hands.wait("!!document.getElementById('f-title')")
     page.evaluate("document.querySelectorAll('#write summary').forEach(one => one.click())")

@@ -18,6 +18,7 @@ _BENCH_SCRIPTS = (
     "interlock",
     "case",
     "posterior",
+    "conflict",
     "lookahead",
     "verdict",
     "job",
