@@ -176,6 +176,8 @@
         links: {
           outside: "",
           risk: (share / 100) * context.book.shop.escalate.minutes,
+          // Which rail is made of one that is injected, only the circuit says.
+          checks: [],
           hazards,
           techniques: [],
         },

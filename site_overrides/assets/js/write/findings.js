@@ -376,17 +376,17 @@
       failure(own, variant || {}, variant?.part || one.part, ["cause", "variants", n], say),
     );
     const taken = benchlore.work.fitted(record).map((use) => use.part);
-    (one.then || []).forEach((/** @type {any} */ more, /** @type {number} */ n) => {
-      failure(own, more || {}, more?.part, ["cause", "then", n], say);
+    for (const { more, where } of takenAlong(one)) {
+      failure(own, more || {}, more?.part, where, say);
       if (more?.part && !taken.includes(more.part))
         say(
           "wrong",
-          ["cause", "then", n],
+          where,
           more.part + " goes with it, and no step of the fix replaces it: the board stays dead.",
           "Add a step that replaces " + more.part + ".",
           "then-not-mended",
         );
-    });
+    }
     if (one.variants?.length) {
       sharesOne(
         one.variants.map((/** @type {any} */ v) => v?.share || 0),
@@ -403,6 +403,28 @@
             "mode-beside-variants",
           );
     }
+  }
+
+  /**
+   * What a cause takes along, whichever way it fails, with its place.
+   * @param {any} one
+   * @returns {{more: any, where: WriteStep[]}[]}
+   */
+  function takenAlong(one) {
+    /** @type {WriteStep[][]} */
+    const holders = [
+      ["cause"],
+      ...(one?.variants || []).map((/** @type {any} */ _, /** @type {number} */ n) => [
+        "cause",
+        "variants",
+        n,
+      ]),
+    ];
+    return holders.flatMap((where) =>
+      (benchlore.record.get({ cause: one }, where)?.then || []).map(
+        (/** @type {any} */ more, /** @type {number} */ n) => ({ more, where: [...where, "then", n] }),
+      ),
+    );
   }
 
   /**
@@ -548,7 +570,12 @@
     if (!record.fix?.steps) return;
     const { verbs, everything, actions } = benchlore.writeBook;
     const { steps: walk, end } = benchlore.work.walked(context, record);
-    const blamed = [record.cause?.part, ...(record.cause?.then || []).map((/** @type {any} */ t) => t?.part)];
+    const ways = (record.cause?.variants || []).map((/** @type {any} */ one) => one?.part);
+    const blamed = [
+      record.cause?.part,
+      ...ways.filter(Boolean),
+      ...takenAlong(record.cause).map(({ more }) => more?.part),
+    ];
     const sound = blamed.every((id) => own.parts[id]); // a part that is not there may be the one
     let wet = -1;
     walk.forEach(({ step, before }, n) => {
@@ -681,9 +708,9 @@
         "wet-at-heat-or-power",
       );
     const { action, minutes } = record.fix;
-    const ways = Object.keys(verbs).filter((verb) => verbs[verb].action === action);
+    const actors = Object.keys(verbs).filter((verb) => verbs[verb].action === action);
     const done = benchlore.work.stepsOf(record).flatMap((step) => step.verbs);
-    if (action && ways.length && !done.some((verb) => ways.includes(verb)))
+    if (action && actors.length && !done.some((verb) => actors.includes(verb)))
       say(
         "wrong",
         ["fix", "action"],
