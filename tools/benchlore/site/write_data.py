@@ -28,6 +28,7 @@ from benchlore.site import paths
 from benchlore.site.page import SiteFile
 from benchlore.site.serialise import to_script
 from benchlore.site.steps import SOURCES
+from benchlore.site.words import besides
 from benchlore.vocabulary import (
     ACTIONS,
     CLEANERS,
@@ -133,6 +134,7 @@ class _Measured(TypedDict):
     healthy: Annotated[dict[str, float], "Shares of the outcomes of a healthy board."]
     asked: Annotated[bool, "The circuit can speak of it."]
     shock: Annotated[bool, "It meets a voltage that can hurt."]
+    besides: Annotated[list[str], "What it asks for besides point, function and bench state."]
 
 
 class _Way(TypedDict):
@@ -279,7 +281,12 @@ def family(book: Book, record: Family) -> _Family:
             net.id for net in record.nets.values() if net.nominal and beyond_safe("dc-volts", net.nominal)
         ],
         "measured": {
-            m.id: {"healthy": dict(m.reads_healthy), "asked": m.id in asked, "shock": _shocks(m)}
+            m.id: {
+                "healthy": dict(m.reads_healthy),
+                "asked": m.id in asked,
+                "shock": _shocks(m),
+                "besides": list(besides(m)),
+            }
             for m in record.measurements.values()
         },
         "empties": next((s.title for s in record.own_states if s.discharged), ""),

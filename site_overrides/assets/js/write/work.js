@@ -132,7 +132,10 @@
     wait: (_, s) => "Wait for " + s.raw.wait,
     look: (c, s) => "Look at " + listed(c, s.names),
     press: (c, s) => "Press on " + listed(c, s.names),
-    measure: (c, s) => "Measure " + listing(s.names.map((n) => asked(c, n))) + wanted(c, s),
+    measure: (c, s) =>
+      ["Measure " + listing(s.names.map((n) => asked(c, n))) + wanted(c, s), ...besides(c, s.names)].join(
+        ". ",
+      ),
     inject: (_, s) =>
       "Inject " +
       benchlore.writeBook.first_volts +
@@ -214,6 +217,17 @@
     const phrase = benchlore.vocabulary.functions[m.mode]?.phrase || m.mode;
     const where = m.between.length ? "between " + m.between.join(" and ") : "at " + m.at;
     return phrase + " " + where + " on " + m.links.net;
+  }
+
+  /**
+   * @param {WriteContext} context
+   * @param {readonly string[]} names
+   */
+  function besides({ own }, names) {
+    const all = names.flatMap((id) => own.measured[id]?.besides || []);
+    return [...new Set(all.map((text) => text.replace(/\.$/, "")))].map(
+      (text) => text.slice(0, 1).toUpperCase() + text.slice(1),
+    );
   }
 
   /**

@@ -429,7 +429,7 @@
       const sign = this.text[this.at];
       if (sign === '"' || sign === "'") return this.quoted(sign);
       if (sign === "[" || sign === "{") return this.several(sign);
-      const found = /^(?:[^,?[\]{}:\s]|:(?![\s,[\]{}]|$)|\s+(?![\s#]))+/.exec(this.text.slice(this.at));
+      const found = /^(?:[^,[\]{}:\s]|:(?![\s,[\]{}]|$)|\s+(?![\s#]))+/.exec(this.text.slice(this.at));
       if (!found) return sign === undefined ? undefined : null;
       this.at += found[0].length;
       return resolve(found[0].trim());
