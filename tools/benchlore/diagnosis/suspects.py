@@ -20,6 +20,7 @@ from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.predict import Predictor
+from benchlore.circuit.healthy import is_sound
 from benchlore.diagnosis.minutes import is_hot, price_minutes
 from benchlore.fingerprint import Fingerprints
 from benchlore.vocabulary import FAULT_MODES, OUTSIDE_KINDS, PART_KINDS
@@ -86,6 +87,8 @@ def _suspects(of_book: Same[Book], of_family: Same[Family]) -> tuple[Suspect, ..
 
 
 def _worked_out(book: Book, family: Family) -> tuple[Suspect, ...]:
+    if not is_sound(family):
+        return ()  # of a board that feeds itself, or has a name that leads nowhere, nothing can be suspected
     predictor, asks = predictor_of(book, family), asks_of(family)
     faults = tuple(faults_of_family(book, family.id))
     return (
