@@ -276,6 +276,7 @@ def tried(tests: "Tests", measured: Measured, mutant: Mutant, notes: "Notes") ->
     first, last, was, now = difference(code, changed)
     name, lines = around(code, first)
     near = measured.of_lines(mutant.path, range(first, last + 1)) or measured.of_lines(mutant.path, lines)
+    near = near | tests.called_like(path.stem)  # what is remembered hides who else ran a line
     names = f"{path.stem} {name}".lower()
     order = measured.within(near, names, NEAR)
     if not name:  # it runs when its module is read, and some tests name it
@@ -382,6 +383,10 @@ class Tests:
         found = str(self._forked(job) if name else "none")
         ran = set(lines) & self._at_reading.get(path.relative_to(self.copy).as_posix(), {}).keys()
         return None if found == "none" or (ran and not found) else found
+
+    def called_like(self, stem: str) -> set[str]:
+        """The tests of the files that have a module's name in theirs."""
+        return {name for name in self._items if stem in Path(name.split("::")[0]).stem}
 
     def naming(self, line: str) -> list[str]:
         """The tests of the files that hold a constant of a line, the files with the fewest tests first."""
