@@ -76,6 +76,8 @@ def look(raw: bytes) -> PictureFile:
                 return refused(f"has {size}; at most {MAX_PIXELS / 1e6:.0f} million fit", "save it smaller")
             if getattr(opened, "n_frames", 1) > 1:
                 return refused("moves, or holds several pictures", "save one of them alone")
+            with Image.open(io.BytesIO(raw), formats=list(_FORMATS)) as again:
+                again.verify()  # the check sums of a PNG, which decoding overlooks
             ending = _FORMATS[opened.format or ""]
             made = _clean(opened)
             return PictureFile(digest, made.width, made.height, ending)
