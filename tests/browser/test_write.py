@@ -106,6 +106,7 @@ def open_form(hands: Hands, url: str, family: str = FAMILY) -> None:
 def write_fault(hands: Hands) -> None:
     """A short from the pack clock to ground, as somebody writes it who has just mended it."""
     hands.take("symptom-type", "does not see the battery")
+    hands.take("symptom-type", "Pack seen but does not charge")
     hands.take("f-cause-part-type", "D18")
     hands.key("f-cause-mode-shorted-to-ground")
     hands.choose("f-cause-at", "PACK_CLK")
@@ -115,7 +116,7 @@ def write_fault(hands: Hands) -> None:
         "f-summary",
         "Shorted, the array holds the clock line at ground. The pack bus is silent.",
     )
-    hands.fill("f-seen", "2")
+    hands.fill("f-seen", "3")
     hands.key("f-fix-action-replace")
     hands.key("usual-steps")
     hands.take("confirm-type", "pack-clock-volts")
@@ -162,7 +163,11 @@ def test_a_fault_is_written_with_the_form_alone_and_is_on_the_site(page, file_ur
     page.keyboard.press("/")
     page.keyboard.insert_text("array shorts the clock line")
     expect(page.locator(".search-panel")).to_contain_text("Protection array shorts the pack clock line")
-    for path in (f"{FAMILY}/nets/PACK_CLK.html", f"{FAMILY}/parts/D18.html", "symptoms/pack-not-seen.html"):
+    for path in (
+        f"{FAMILY}/nets/PACK_CLK.html",
+        f"{FAMILY}/parts/D18.html",
+        "symptoms/pack-not-charging.html",
+    ):
         page.goto(f"{site}/{path}")
         expect(page.locator("main")).to_contain_text("Protection array shorts the pack clock line")
     plan = page.locator(".plan").first
