@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -42,6 +43,8 @@ def write(book: Path, folder: Path, fill: Fill, name: Callable[[str], str] = str
         place.parent.mkdir(parents=True, exist_ok=True)
         filled = json.dumps(texts(renamed(record, names), fill), ensure_ascii=False)
         place.write_text(filled, encoding="utf-8")  # JSON is YAML
+    for pictures in (book / "faults").glob("*/pictures"):
+        shutil.copytree(pictures, folder / pictures.relative_to(book))
 
 
 def long_name(name: str) -> str:

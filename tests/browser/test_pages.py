@@ -97,7 +97,7 @@ def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
         "WARNING",
         "CAUTION",
         "NOTICE",
-        "8.10 to 8.25",
+        "7.80 to 8.20",
         "Unplug E7",
         "diode mode",
         "Proof",

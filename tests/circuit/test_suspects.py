@@ -53,7 +53,7 @@ def test_a_chip_that_carries_power_fails_as_a_hybrid_device_does():
     assert ours["open"] == pytest.approx(printed["open"] + printed["no output"])
     assert ours["wrong-value"] == pytest.approx(printed["degraded output"])
     graph = board("petrel-13")
-    shorts = [s for s in suspects_of(graph, graph.parts["U20"]) if s.fault.mode == "shorted-to-ground"]
+    shorts = [s for s in suspects_of(graph, graph.parts["U12"]) if s.fault.mode == "shorted-to-ground"]
     at_rails = sum(s.share for s in shorts if s.fault.at in graph.rails)
     assert at_rails == pytest.approx(0.8 * sum(s.share for s in shorts))
 

@@ -30,7 +30,7 @@ def edit(book: Path, file: str, before: str, after: str) -> None:
 
 def test_sound_book_passes(book, capsys):
     assert main(["check"]) == 0
-    assert capsys.readouterr().out == "no findings in 14 files\n"
+    assert capsys.readouterr().out == "no findings in 15 files\n"
 
 
 def test_finding_shows_place_line_caret_and_mend(book, capsys):
@@ -41,7 +41,7 @@ def test_finding_shows_place_line_caret_and_mend(book, capsys):
         "      part: F7\n"
         "            ^\n"
         "    did you mean 'F1'?\n"
-        "1 error in 14 files\n"
+        "1 error in 15 files\n"
     )
 
 

@@ -68,11 +68,11 @@ def test_the_working_is_the_one_of_the_divider():
     family = BOOK.families["siskin-12"]
     found = working(BOOK, family, family.measurements["standby-volts"])
     assert found is not None
-    low = 1.25 * 0.99 * (1 + 174 * 0.99 / (100 * 1.01))
-    high = 1.25 * 1.01 * (1 + 174 * 1.01 / (100 * 0.99))
+    low = 1.0 * 0.99 * (1 + 20.5 * 0.99 / (10 * 1.01))
+    high = 1.0 * 1.01 * (1 + 20.5 * 1.01 / (10 * 0.99))
     assert found.worst.replace("\u00a0", " ") == f"{low:.3f} V to {high:.3f} V"
-    assert found.steps[-1].filled.replace("\u00a0", " ").endswith(f"= {1.25 * 2.74:.3f} V")
-    assert ("reference", "1.25 V 1%") in found.steps[-1].given
+    assert found.steps[-1].filled.replace("\u00a0", " ").endswith(f"= {1.0 * 3.05:.3f} V")
+    assert ("reference", "1.0 V 1%") in found.steps[-1].given
 
 
 @pytest.mark.parametrize(

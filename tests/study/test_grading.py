@@ -29,7 +29,7 @@ return answer.refusal ? {key: answer.key, focus: answer.focus, choices: [], ...a
         ("8.35 V", "8450 mV", True),
         ("8,35", "8,45", True),
         ("8.31", "8.49", True),  # within half the gap on both sides
-        ("8.29", "8.45", False),  # past the middle of 8.25 and 8.35
+        ("8.27", "8.45", False),  # past the middle of 8.20 and 8.35
         ("8.35", "8.52", False),  # past the middle of 8.45 and 8.56
         ("7.95", "8.85", False),  # 5 % off, and across two faults
         ("8.10", "8.25", False),

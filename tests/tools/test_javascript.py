@@ -33,7 +33,7 @@ def test_the_packages_are_fetched_when_one_is_another_version(tmp_path, monkeypa
             (package / "package.json").write_text(json.dumps({"version": version}))
 
     monkeypatch.setattr(javascript, "SCRIPTS", scripts)
-    monkeypatch.setattr(javascript, "_NODE", tmp_path)
+    monkeypatch.setattr(javascript, "NODE", tmp_path)
     monkeypatch.setattr(javascript, "_fetch", fetch)
     assert javascript.installed_version(tmp_path / "node_modules" / "typescript") is None
     assert javascript.check(Path("python")) == 7

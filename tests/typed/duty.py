@@ -71,7 +71,8 @@ def copy(folder: Path) -> Path:
     shutil.copytree(ROOT / "tools/benchlore", folder / "tools/benchlore")
     shutil.copytree(ROOT / "schema", folder / "schema")
     shutil.copytree(ROOT / "tests/rules/good/faults", folder / "faults")
-    _insert(folder / "tools/benchlore/vocabulary.py", FUNCTION, before='        MeterFunction(id="seconds"')
+    vocabulary = folder / "tools/benchlore/vocabulary.py"
+    _insert(vocabulary, FUNCTION, before='        MeterFunction(\n            id="seconds"')
     _insert(folder / "faults/common/meters.yaml", ACCURACY, before="    celsius:\n")
     _insert(folder / "faults/wren-5/family.yaml", MEASUREMENT, before="  socket-look:\n")
     _insert(folder / "faults/wren-5/fuse-open.yaml", EXPECTATION, before="cause:")

@@ -170,7 +170,7 @@ def _quantity(value: Quantity) -> Case:
 def mixtures(count: int, seed: int) -> list[Case]:
     """Pieces of typed values, mixed: most are no value, and both languages have to say so alike."""
     chance = random.Random(seed)
-    pieces = ["0", "1", "22", "100", "7.92", ",5", ".", ",", " ", "-", "\u2013", "k", "K", "m", "M", "Meg"]
+    pieces = ["0", "1", "22", "100", "8.19", ",5", ".", ",", " ", "-", "\u2013", "k", "K", "m", "M", "Meg"]
     pieces += ["V", "v", "ohm", "\u03a9", "R", "A", "Hz", "s", "\u00b0C", "C", "F", "dc", " AC", "to", " to "]
     pieces += ["OL", "..", "~", "about ", "%", " 5%", "+-", "e3", "e-3", ":", "'", "\u00b5", "1 ", "h", "min"]
     modes = list(_RANGES)

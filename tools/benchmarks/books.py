@@ -26,6 +26,8 @@ import yaml
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "tools")]
 
+from benchlore.book.merge import family_data  # noqa: E402
+from benchlore.book.outcomes import in_full  # noqa: E402
 from benchlore.book.yaml_reader import parse  # noqa: E402
 from benchlore.circuit.series import series  # noqa: E402
 from benchlore.vocabulary import VERBS  # noqa: E402
@@ -76,7 +78,7 @@ def write_book(folder: Path, families: int, seed: int = 1) -> None:
 
 def write_family(target: Path, original: Path, index: int, rng: random.Random) -> None:
     """Write one family made from the records in `original` into a new folder of `target`."""
-    raw = _read(original / "family.yaml")
+    raw = _family_in_full(original)
     word = _START[index % len(_START)] + _END[index // len(_START) % len(_END)]
     size = 7 + index // (len(_START) * len(_END)) * 9 + rng.randrange(9)
     names = _names(raw, index)
@@ -91,6 +93,19 @@ def write_family(target: Path, original: Path, index: int, rng: random.Random) -
         if path.name != "family.yaml":
             name = f"{path.stem}-{names.code}.yaml"
             _write(folder / name, _fault(_read(path), names, rng, measurements, factors))
+
+
+def _family_in_full(original: Path) -> dict[str, Any]:
+    """A family's record with all that its measurements leave to their healthy range or to others."""
+    files = [original / "family.yaml", *sorted((original / "family").glob("*.yaml"))]
+    texts = {path.relative_to(FAULTS.parent).as_posix(): path.read_text(encoding="utf-8") for path in files}
+    raw = dict(family_data(texts, original.name))
+    raw["measurements"] = {
+        name: {key: value for key, value in m.items() if key != "healthy"}
+        | {"outcomes": in_full(m["mode"], m.get("healthy"), m.get("outcomes", {}))}
+        for name, m in raw["measurements"].items()
+    }
+    return raw
 
 
 def _names(raw: Mapping[str, Any], index: int) -> Names:

@@ -29,7 +29,7 @@ class Row:
     @property
     def total(self) -> int:
         """Faults of that kind in the book."""
-        return sum(self.counts)
+        return sum(int(count) for count in self.counts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,7 +88,7 @@ class Walked:
 
     def _middle(self, point: Point) -> float | None:
         found = [one.reading.value for one in self.read.get(point.id, ()) if one.reading.value is not None]
-        return sum(found) / len(found) if found else None
+        return math.fsum(found) / len(found) if found else None
 
 
 def walked_of(book: Book, walks: Sequence[Walk]) -> Walked:

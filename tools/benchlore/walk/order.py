@@ -139,7 +139,7 @@ def _nearest(
 
 
 def _joined(way: _Way, cost: Cost, inside: _Way) -> _Way:
-    minutes, plugs = (sum(each) for each in zip(way[0], cost, inside[0], strict=True))
+    minutes, plugs = (fsum(each) for each in zip(way[0], cost, inside[0], strict=True))
     return (minutes, int(plugs)), way[1] + inside[1]
 
 
