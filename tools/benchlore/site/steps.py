@@ -58,6 +58,8 @@ class _Speaker:
         part = self.family.parts.get(name) if self.family else None
         if part:
             return f"{part.id} ({part.name})"
+        if self.family and name in sources_of(self.family):
+            return f"the {name.replace('-', ' ')}"
         return f"the {name}" if self.family and name in self.family.board.landmarks else name
 
     def names(self, names: Iterable[str]) -> str:
