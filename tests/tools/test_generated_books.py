@@ -24,7 +24,8 @@ def root(tmp_path_factory):
 
 
 def test_a_generated_book_has_no_findings(root):
-    assert check(load_book(root)) == ()
+    # Of a book with other boards, some of the common records are used by none.
+    assert [f for f in check(load_book(root)) if not f.rule.startswith("unused-")] == []
 
 
 def test_families_differ_in_more_than_names(root):
