@@ -719,6 +719,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     outOf(unplugged: readonly string[]): string;
     shown(measurement: BenchMeasurement, reading: BenchReading): string;
     asks(measurement: BenchMeasurement): string;
+    answer(n: number, act: () => void, inside: BenchChild): HTMLElement;
   };
   field: {
     field(field: {

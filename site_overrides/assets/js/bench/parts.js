@@ -439,6 +439,31 @@
     return plain(measurement.html.asks);
   }
 
+  /**
+   * An outcome to click, or to choose by the digit that stands on it.
+   * @param {number} n its place, from 0
+   * @param {() => void} act
+   * @param {BenchChild} inside
+   */
+  function answer(n, act, inside) {
+    return h(
+      "li",
+      null,
+      h(
+        "button",
+        {
+          type: "button",
+          id: "answer-" + (n + 1),
+          class: "answer",
+          "aria-keyshortcuts": String(n + 1),
+          onclick: act,
+        },
+        h("kbd", { "aria-hidden": "true" }, String(n + 1)),
+        h("span", null, inside),
+      ),
+    );
+  }
+
   benchlore.parts = {
     NAMELESS,
     complaints,
@@ -459,5 +484,6 @@
     outOf,
     shown,
     asks,
+    answer,
   };
 })();

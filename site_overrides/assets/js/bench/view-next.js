@@ -240,27 +240,10 @@
       "ol",
       { class: "answers" },
       Object.values(measurement.outcomes).map((outcome, n) =>
-        h(
-          "li",
-          null,
-          h(
-            "button",
-            {
-              type: "button",
-              id: "answer-" + (n + 1),
-              class: "answer",
-              "aria-keyshortcuts": String(n + 1),
-              onclick: () => page.act.enter(id, outcome.id),
-            },
-            h("kbd", { "aria-hidden": "true" }, String(n + 1)),
-            h(
-              "span",
-              null,
-              benchlore.parts.outcome(outcome),
-              h("span", { class: "means" }, benchlore.parts.means(outcome)),
-            ),
-          ),
-        ),
+        benchlore.parts.answer(n, () => page.act.enter(id, outcome.id), [
+          benchlore.parts.outcome(outcome),
+          h("span", { class: "means" }, benchlore.parts.means(outcome)),
+        ]),
       ),
       h("li", { class: "refusal-item" }, refusalOf(page.ui.refusals["read-" + id], "answer-refusal")),
       h(

@@ -163,22 +163,7 @@
       "ol",
       { class: "answers" },
       Object.values(page.family.measurements[step.measure].outcomes).map((outcome, n) =>
-        h(
-          "li",
-          null,
-          h(
-            "button",
-            {
-              type: "button",
-              id: "answer-" + (n + 1),
-              class: "answer",
-              "aria-keyshortcuts": String(n + 1),
-              onclick: () => page.act.enter(step.measure, outcome.id),
-            },
-            h("kbd", { "aria-hidden": "true" }, String(n + 1)),
-            h("span", null, h("b", null, outcome.name)),
-          ),
-        ),
+        benchlore.parts.answer(n, () => page.act.enter(step.measure, outcome.id), h("b", null, outcome.name)),
       ),
     );
   }

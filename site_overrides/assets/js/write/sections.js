@@ -9,6 +9,16 @@
   const { idOf, place, field, inside, pick, chip, describedBy } = benchlore.fields;
   const { get } = benchlore.record;
 
+  /** @param {WriteOption} option */
+  function titleOf(option) {
+    return h(
+      "p",
+      { class: "item-title" },
+      h("b", null, option.title),
+      h("span", { class: "aside" }, option.aside || ""),
+    );
+  }
+
   /** @typedef {{id: string, title: string, lead: string, fields: string[]}} Section */
   /** @type {Section[]} */
   const SECTIONS = [
@@ -410,12 +420,7 @@
     return h(
       "div",
       { class: "item place", "data-place": where.join("/") },
-      h(
-        "p",
-        { class: "item-title" },
-        h("b", null, option.title),
-        h("span", { class: "aside" }, option.aside || ""),
-      ),
+      titleOf(option),
       foretold
         ? h(
             "p",
@@ -618,12 +623,7 @@
           return h(
             "div",
             { class: "item place", "data-place": where.join("/") },
-            h(
-              "p",
-              { class: "item-title" },
-              h("b", null, option.title),
-              h("span", { class: "aside" }, option.aside || ""),
-            ),
+            titleOf(option),
             h(
               "div",
               { role: "group", "aria-label": "It must read", id: idOf(where), tabindex: "-1" },
@@ -752,12 +752,7 @@
     return h(
       "div",
       { class: "item place", "data-place": where.join("/") },
-      h(
-        "p",
-        { class: "item-title" },
-        h("b", null, option.title),
-        h("span", { class: "aside" }, option.aside || ""),
-      ),
+      titleOf(option),
       row && measurement
         ? h("p", { class: "hint" }, "With this fault: " + benchlore.circuit.said(desk.family, id, row))
         : null,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from benchlore.book.model import Book, Family
 from benchlore.site import data, paths, vocabulary_data
+from benchlore.site.bench_scripts import RANKING, files
 from benchlore.site.page import SiteFile, SitePage
 
 # In the order in which they build on each other.
@@ -17,21 +18,9 @@ SCRIPTS = (
     "assets/js/records.js",
     "assets/js/search-engine.js",
     "assets/js/personal.js",
-    *(
-        f"assets/js/bench/{name}.js"
-        for name in (
-            "quantity",
-            "meter",
-            "reading",
-            "likelihood",
-            "interlock",
-            "case",
-            "posterior",
-            "conflict",
-            "lookahead",
-            "verdict",
-            "job",
-            "assess",
+    *files(
+        (
+            *RANKING,
             "jobfile",
             "address",
             "symptoms",

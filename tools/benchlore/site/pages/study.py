@@ -7,29 +7,14 @@ from collections.abc import Iterator
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Measurement
 from benchlore.site import paths, study_data
+from benchlore.site.bench_scripts import RANKING, files
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.study import path, setups
 from benchlore.study.cards import ASKED
 
 # The bench page's arithmetic, then the study's own; in the order in which they build on each other.
-BENCH_SCRIPTS = (
-    "quantity",
-    "meter",
-    "reading",
-    "likelihood",
-    "interlock",
-    "case",
-    "posterior",
-    "conflict",
-    "lookahead",
-    "verdict",
-    "job",
-    "assess",
-    "dom",
-    "hazards",
-    "parts",
-)
+BENCH_SCRIPTS = (*RANKING, "dom", "hazards", "parts")
 STUDY_SCRIPTS = (
     "random",
     "schedule",
@@ -69,7 +54,7 @@ def _study(family: Family) -> SitePage:
         paths.study_data(family.id),
         "assets/js/form.js",
         "assets/js/records.js",
-        *(f"assets/js/bench/{name}.js" for name in BENCH_SCRIPTS),
+        *files(BENCH_SCRIPTS),
         *(f"assets/js/study/{name}.js" for name in STUDY_SCRIPTS),
     )
     return SitePage(

@@ -8,6 +8,7 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family
 from benchlore.book.schemas import schema
 from benchlore.site import paths
+from benchlore.site.bench_scripts import READING, files
 from benchlore.site.data import BENCH, demands
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SiteFile, SitePage
@@ -16,10 +17,7 @@ from benchlore.vocabulary import FUNCTIONS
 from benchlore.walk.order import order_of_states, stops, walk_minutes
 
 # In the order in which they build on each other.
-_BENCH = (
-    *("quantity", "meter", "reading", "likelihood", "interlock", "case", "job"),
-    *("dom", "hazards", "parts", "field"),
-)
+_BENCH = (*READING, "job", "dom", "hazards", "parts", "field")
 _OWN = (
     "walkfile",
     "route",
@@ -89,7 +87,7 @@ def _scripts(*more: str) -> tuple[str, ...]:
         *more,
         "assets/js/form.js",
         "assets/js/records.js",
-        *(f"assets/js/bench/{name}.js" for name in _BENCH),
+        *files(_BENCH),
         *(f"assets/js/walk/{name}.js" for name in _OWN),
     )
 

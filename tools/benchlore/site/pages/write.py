@@ -6,28 +6,12 @@ from collections.abc import Iterator
 
 from benchlore.book.model import Book, Family
 from benchlore.site import paths, write_data
+from benchlore.site.bench_scripts import RANKING, files
 from benchlore.site.page import SiteFile, SitePage
 
 # The bench page's arithmetic and elements, then the form's own; in the order in which they build on each
 # other.
-_BENCH_SCRIPTS = (
-    "quantity",
-    "meter",
-    "reading",
-    "likelihood",
-    "interlock",
-    "case",
-    "posterior",
-    "conflict",
-    "lookahead",
-    "verdict",
-    "job",
-    "assess",
-    "jobfile",
-    "symptoms",
-    "dom",
-    "hazards",
-)
+_BENCH_SCRIPTS = (*RANKING, "jobfile", "symptoms", "dom", "hazards")
 _WRITE_SCRIPTS = (
     "yaml",
     "record",
@@ -52,7 +36,7 @@ SCRIPTS = (
     "assets/js/form.js",
     "assets/js/records.js",
     "assets/js/personal.js",
-    *(f"assets/js/bench/{name}.js" for name in _BENCH_SCRIPTS),
+    *files(_BENCH_SCRIPTS),
     *(f"assets/js/write/{name}.js" for name in _WRITE_SCRIPTS),
 )
 
