@@ -182,7 +182,7 @@ def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):
 
 # The hazards in sight anywhere on the page, by title; and those of what the card asks for.
 SAID = """() => [...document.querySelectorAll('.hazard')].filter(one => one.getClientRects().length)
-    .map(one => one.getAttribute('aria-label').split(': ')[1])"""
+    .flatMap(one => one.getAttribute('aria-label').split(': ')[1].split('; '))"""
 ASKED = """() => {
     const { family } = benchlore.desk.state, { kind, id } = document.getElementById('next').dataset;
     const ids = kind === 'measure' ? family.measurements[id].links.hazards
@@ -246,6 +246,22 @@ def test_the_standing_hazards_are_read_once_a_job(page: Page, file_url):
     page.click("#symptom-no-power")
     hands.press("1")
     assert page.locator("#standing-seen").count() == 1, "the next job reads them again"
+
+
+def test_standing_hazards_that_nobody_ticked_leave_the_next_step_its_screen(new_page, file_url):
+    page = new_page(viewport={"width": 360, "height": 800})
+    hands = opened(page, file_url, first)
+    named = page.locator(".standing .hazard .harm > a")
+    begun = named.all_inner_texts()
+    assert "Static electricity" in begun
+    assert page.locator(".standing .hazard-notice").count() == 1
+    hands.choose("pack-data-volts")
+    hands.type("0.007")
+    hands.press("Enter")
+    top = "document.getElementById(%r).getBoundingClientRect().top"
+    hands.wait(f"{top % 'next'} < {top % 'standing-title'}")
+    assert named.all_inner_texts() == begun
+    assert page.locator("#standing-seen").count() == 1
 
 
 @pytest.mark.parametrize("size", [(360, 800), (1366, 768)])

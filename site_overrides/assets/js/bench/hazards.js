@@ -58,12 +58,13 @@
    * @param {BenchHazard} one
    * @param {string} more the class of its shape
    * @param {BenchChild} words
+   * @param {string} [named] where others stand in it, too
    */
-  function line(one, more, words) {
+  function line(one, more, words, named = one.title) {
     const word = one.signal.toUpperCase();
     return h(
       "section",
-      { class: "hazard hazard-" + one.signal + " " + more, "aria-label": word + ": " + one.title },
+      { class: "hazard hazard-" + one.signal + " " + more, "aria-label": word + ": " + named },
       h("p", { class: "signal" }, one.signal === "notice" ? null : sign(), h("span", null, word)),
       h("div", { class: "hazard-words" }, words),
     );
@@ -159,6 +160,14 @@
   }
 
   /**
+   * Hazards in their order, those of one signal word together.
+   * @param {BenchHazard[]} known the most serious first
+   */
+  function byWord(known) {
+    return SEVERITY.map((word) => known.filter((one) => one.signal === word)).filter((of) => of.length > 0);
+  }
+
+  /**
    * The standing hazards, once a job; read, they are one press away.
    * @param {BenchPage} page
    */
@@ -178,7 +187,14 @@
       h(
         "div",
         { class: "hazards" },
-        known.map((one) => line(one, "hazard-line", todo(one))),
+        byWord(known).map((of) =>
+          line(
+            of[0],
+            "hazard-line",
+            of.map((one) => todo(one)),
+            of.map((one) => one.title).join("; "),
+          ),
+        ),
       ),
       h(
         "div",

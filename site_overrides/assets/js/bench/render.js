@@ -76,8 +76,11 @@
     const ranking = page.outcome.state === "proved" ? null : benchlore.rankingView.render(page);
     const side = h("div", { class: "side" }, ranking, benchlore.historyView.render(page));
     const before = benchlore.hazards.before(page);
-    // Read, they make room for the card.
-    const shown = page.ui.read ? [verdict, card, side, before] : [before, verdict, card, side];
+    // Read, they make room for the card; so they do once the work goes on without that.
+    const shown =
+      page.ui.read || page.job.entries.length > 0
+        ? [verdict, card, side, before]
+        : [before, verdict, card, side];
     return shown.filter((one) => one !== null);
   }
 
