@@ -186,7 +186,7 @@ interface BenchLog {
 
 /** What is offered for a customer's words. */
 interface BenchFound {
-  readonly offers: readonly { readonly id: string; readonly phrase: string }[];
+  readonly offers: readonly { readonly id: string; readonly phrase: string; readonly language: string }[];
   /** False: the book does not know it. */
   readonly known: boolean;
   /** False while the index is not there. */

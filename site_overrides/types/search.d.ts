@@ -15,6 +15,8 @@ interface SearchResult {
   /** From the site's root. */
   path: string;
   score: number;
+  /** Of what was said, where it is another than the book's; else empty. */
+  language: string;
 }
 
 interface SearchOptions {
@@ -109,7 +111,7 @@ interface Benchlore {
     isNear(typed: string, word: string, beginning: boolean): boolean;
     speaksOf(text: string, said: readonly string[]): boolean;
     address(path: string, family: string, page: string, key: string): string;
-    open(data: SearchIndexData): SearchEngine;
+    open(data: SearchIndexData, language?: string): SearchEngine;
   };
   searchReading?: {
     parse(text: string): TypedReading | null;
@@ -126,7 +128,7 @@ interface Benchlore {
       text: string,
       engine: SearchEngine,
       ids: readonly string[],
-    ): { ids: string[]; phrases: string[]; known: boolean };
+    ): { ids: string[]; phrases: string[]; languages: string[]; known: boolean };
   };
   /** `ready` loads the index; `open` puts the cursor into the box. */
   search?: { ready(): Promise<SearchEngine>; open(): void };

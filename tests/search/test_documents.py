@@ -35,7 +35,10 @@ def test_every_document_leads_to_a_page_of_the_site(book):
 def test_each_way_to_say_a_symptom_stands_for_itself(book):
     symptom = book.symptoms["pack-not-seen"]
     said = [d.detail for d in documents(book) if d.key == symptom.id]
-    assert said == [symptom.said[0], *symptom.said]
+    others = [(language, phrase) for language, said in symptom.said_in.items() for phrase in said]
+    assert others
+    assert said == [symptom.said[0], *symptom.said, *(phrase for _, phrase in others)]
+    assert [(d.language, d.detail) for d in documents(book) if d.key == symptom.id and d.language] == others
 
 
 def test_a_fault_is_found_by_the_name_that_it_had(book):

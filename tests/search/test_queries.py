@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from tests.search.queries import queries, scored
@@ -14,6 +15,34 @@ def test_what_people_type_finds_its_page(book):
     score = scored(book, LIST)
     assert score.first >= 0.95 * score.asked, str(score)
     assert score.among == score.asked, str(score)
+
+
+def test_words_of_other_languages_disturb_none_of_the_books_own(book):
+    """What a book of one language finds in place, it finds there with three more."""
+    alone = replace(
+        book, symptoms={id_: replace(symptom, said_in={}) for id_, symptom in book.symptoms.items()}
+    )
+    asked = [(query["typed"], query.get("board", "")) for query in LIST]
+    found = 0
+    for query, (typed, _), before, after in zip(
+        LIST, asked, searched(alone, asked), searched(book, asked), strict=True
+    ):
+        wanted = query.get("first") or query["among"]
+        if wanted in before["paths"][:1]:
+            found += 1
+            assert after["paths"][:1] == before["paths"][:1], typed
+    assert 80 < found < len(LIST)
+
+
+def test_what_is_said_in_another_language_says_which_it_is(book):
+    program = """return given.map((text) => {
+        const [{ language, detail }] = engine.answer(text).results;
+        return [language, detail];
+    });"""
+    found = run(book, program, ["laedt nicht mehr", "no enciende", "won't charge"])
+    assert found[0] == ["de", "Akku lädt nicht mehr"]
+    assert found[1][0] == "es"
+    assert found[2][0] == ""
 
 
 def test_the_trades_words_find_what_the_records_call_otherwise(book):

@@ -16,6 +16,7 @@ from benchlore.site.search.tokens import STOP_WORDS, terms, words
         ("8.40 V, 8,4V", [("8.4",), ("v",), ("8.4", "v")]),
         ("2.2 kΩ 10 µF", [("2.2",), ("kohm",), ("10",), ("uf",)]),
         ("Café, NAÏVE", [("cafe",), ("naive",)]),
+        ("heiß cœur śruba łata ışık", [("heiss",), ("coeur",), ("sruba",), ("lata",), ("isik",)]),
         ("it's 5.", [("its",), ("5",)]),
         ("on–off a/b", [("on",), ("off",), ("a",), ("b",)]),
         (" _ - . ", []),

@@ -166,12 +166,14 @@ def test_symptom_of_the_package_is_taken_over(shop):
 
 def test_symptom_of_ones_own_is_asked_for(shop):
     (shop / "a.txt").write_text(
-        "Squeaks: at night\n\nit squeaks\nmakes a noise: 'eek'\n\n\n", encoding="utf-8"
+        "Squeaks: at night\n\nit squeaks\nmakes a noise: 'eek'\n\nquietscht\nde: quietscht\nde: pfeift\n\n\n",
+        encoding="utf-8",
     )
     assert main(["new", "symptom", "squeaks", "--answers", "a.txt", "--yes"]) == 0
     loaded = load_book(shop)
     assert loaded.findings == ()
     assert loaded.book.symptoms["squeaks"].said == ("it squeaks", "makes a noise: 'eek'")
+    assert dict(loaded.book.symptoms["squeaks"].said_in) == {"de": ("quietscht", "pfeift")}
 
 
 def test_technique_is_asked_for_and_its_hazards_are_known(shop):

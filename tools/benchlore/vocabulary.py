@@ -496,6 +496,23 @@ AREAS: Mapping[str, str] = MappingProxyType(
     }
 )
 
+# Languages of the counter beside the book's own, by tag (ISO 639-1). Another one stands under its tag.
+LANGUAGES: Mapping[str, str] = _words(
+    ar="Arabic",
+    cs="Czech",
+    de="German",
+    es="Spanish",
+    fr="French",
+    it="Italian",
+    nl="Dutch",
+    pl="Polish",
+    pt="Portuguese",
+    ro="Romanian",
+    ru="Russian",
+    tr="Turkish",
+    uk="Ukrainian",
+)
+
 SIDES: Mapping[str, str] = _words(top="top side", bottom="bottom side")
 
 

@@ -39,7 +39,7 @@
   /**
    * The symptoms of a board that fit, best first, and whether the book knows what is said.
    * @param {string} text @param {SearchEngine} engine @param {readonly string[]} ids of the board's symptoms
-   * @returns {{ids: string[], phrases: string[], known: boolean}}
+   * @returns {{ids: string[], phrases: string[], languages: string[], known: boolean}}
    */
   function symptoms(text, engine, ids) {
     const also = withoutNumber(benchlore.searchReading?.parse(text));
@@ -47,6 +47,7 @@
     return {
       ids: results.map((result) => result.key),
       phrases: results.map((result) => (result.detail === result.title ? "" : result.detail)),
+      languages: results.map((result) => result.language),
       known,
     };
   }

@@ -16,7 +16,7 @@
    * @property {Map<string, number>} meant  word -> how surely it was meant
    */
 
-  const FORMAT = 3;
+  const FORMAT = 4;
   /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
   const QUALITY = {
     joined: 0.8,
@@ -59,13 +59,31 @@
   const SYNONYM = 0.95;
   const SHORTEST_SYNONYM_TYPO = 5;
   const SHORTEST_DANGER_TYPO = 6;
+  /** What is said in another language of the counter counts a little less than the book's own words. */
+  const TONGUE = 0.9;
+  /** There words that differ in their endings alone are one word; an ending is a third of the word at most. */
+  const SHORTEST_STEM = 4;
+  const ENDING_SHARE = 1 / 3;
+  /** Its few phrases know few words: one that they lack tells less against them. */
+  const TONGUE_UNKNOWN = 0.5;
 
   const WORD = /[\p{L}\p{N}]+(?:(?:[_-]|(?<=[0-9])[.,](?=[0-9]))[\p{L}\p{N}]+)*/gu;
   const NUMBER = /^[0-9]+(?:[.,][0-9]+)?$/;
   const VALUE = /^([0-9]+(?:[.,][0-9]+)?)([a-z]+)$/;
   const SERIES = /^([a-z]{2,})([0-9].*)$/s;
   /** @type {Record<string, string>} */
-  const SAME = { ω: "ohm", μ: "u", "\u2010": "-", "\u2212": "-" };
+  const SAME = {
+    ß: "ss",
+    æ: "ae",
+    œ: "oe",
+    ø: "o",
+    ł: "l",
+    ı: "i",
+    ω: "ohm",
+    μ: "u",
+    "\u2010": "-",
+    "\u2212": "-",
+  };
 
   /** @param {string} text */
   function fold(text) {
@@ -74,7 +92,7 @@
       .replace(/\p{M}/gu, "")
       .toLowerCase()
       .replace(/['\u2018\u2019\u02bc`\u00ad]/g, "")
-      .replace(/[ωμ\u2010\u2212]/g, (letter) => SAME[letter]);
+      .replace(/[ßæœøłıωμ\u2010\u2212]/g, (letter) => SAME[letter]);
   }
 
   /** `8,40` -> `8.4`. @param {string} text */
@@ -315,8 +333,21 @@
     };
   }
 
-  /** @param {SearchIndexData} data @returns {SearchEngine} */
-  function open(data) {
+  /**
+   * The index of another language as one that stands alone.
+   * @param {SearchIndexData} data @param {SearchIndexData["tongues"][number]} tongue @returns {SearchIndexData}
+   */
+  const standing = (data, tongue) => ({
+    ...data,
+    ...tongue,
+    rails: [],
+    synonyms: [],
+    dangers: [],
+    tongues: [],
+  });
+
+  /** @param {SearchIndexData} data @param {string} [language] another one than the book's @returns {SearchEngine} */
+  function open(data, language = "") {
     if (data.format !== FORMAT)
       throw new Error(`The search index has format ${data.format}, this page reads ${FORMAT}.`);
     const vocabulary = openVocabulary(data);
@@ -326,6 +357,9 @@
     const shows = data.shown.map((ids) => new Set(ids.split(" ")));
     const names = namesOf();
     const synonyms = openSynonyms(data.synonyms);
+    const tongues = data.tongues.map((tongue) => open(standing(data, tongue), tongue.language));
+    const asTyped = (/** @type {string} */ text) =>
+      language ? text.replace(/['\u2018\u2019\u02bc]/g, " ") : text;
 
     /**
      * What documents are called, without stop words; of a part (`speed sensor with its cable`) also the head of its name.
@@ -417,9 +451,31 @@
 
     /** @param {Slot} slot */
     function lookUpForms(slot) {
+      if (language) return lookUpEndings(slot);
       for (const form of forms(slot.text)) {
         const word = vocabulary.find(form);
         if (word >= 0) admit(slot, word, QUALITY.form);
+      }
+    }
+
+    /**
+     * Words of another language that differ in the ending alone, with an umlaut that was typed as two letters, too:
+     * `laedt` finds lädt.
+     * @param {Slot} slot
+     */
+    function lookUpEndings(slot) {
+      for (const text of new Set([slot.text, slot.text.replace(/([aou])e/g, "$1")])) {
+        const ending = Math.floor(text.length * ENDING_SHARE);
+        const stem = text.slice(0, Math.max(SHORTEST_STEM, text.length - ending));
+        for (
+          let word = vocabulary.from(stem);
+          text.length >= SHORTEST_STEM && vocabulary.list[word]?.startsWith(stem);
+          word += 1
+        ) {
+          const known = vocabulary.list[word];
+          if (known === text) admit(slot, word, 1);
+          else if (known.length <= text.length + ending) admit(slot, word, QUALITY.form);
+        }
       }
     }
 
@@ -470,7 +526,7 @@
 
     /** @param {string} text @returns {Slot[]} */
     function slotsOf(text) {
-      const typed = words(text).flat().slice(0, MOST_WORDS);
+      const typed = words(asTyped(text)).flat().slice(0, MOST_WORDS);
       const going = !/\s$/.test(text);
       const slots = typed.map((word, i) => ({
         text: word,
@@ -493,7 +549,8 @@
     /** The most that a slot can be worth; a word that the book does not know, as much as its rarest. @param {Slot} slot */
     function weightOf(slot) {
       const factor = slot.stop ? STOP_WEIGHT : 1;
-      const most = slot.found.size ? Math.max(...slot.found.values()) : rarity(0);
+      const unknown = language ? TONGUE_UNKNOWN * rarity(0) : rarity(0);
+      const most = slot.found.size ? Math.max(...slot.found.values()) : unknown;
       return factor * most;
     }
 
@@ -550,6 +607,7 @@
         detail: documents.details[number] || "",
         path: address(path, family, page, id),
         score,
+        language,
       };
     }
 
@@ -603,7 +661,8 @@
      * `also` is another text that says the same.
      * @param {string} text @param {SearchOptions} [options] @returns {{results: SearchResult[], known: boolean}}
      */
-    function answer(text, { family = "", limit = 24, kind = "", keys = null, also = "" } = {}) {
+    function answer(text, options = {}) {
+      const { family = "", limit = 24, kind = "", keys = null, also = "" } = options;
       const wanted = data.families.findIndex(([id]) => id === family);
       const shown = wanted < 0 ? null : shows[wanted];
       const only = kind ? data.kinds.findIndex(([id]) => id === kind) : -1;
@@ -625,7 +684,29 @@
         known = known || knows;
       }
       const results = pages.list().map(([document, points]) => result(document, points));
-      return { results, known };
+      const theirs = tongues.map((tongue) => tongue.answer(text, options)).filter((found) => found.known);
+      if (!theirs.length) return { results, known };
+      return {
+        results: together(
+          results,
+          theirs.flatMap((found) => found.results),
+        ).slice(0, limit),
+        known: true,
+      };
+    }
+
+    /**
+     * With what other languages found, best first; one result a page.
+     * @param {SearchResult[]} own @param {SearchResult[]} theirs
+     */
+    function together(own, theirs) {
+      const there = theirs.map((found) => ({
+        ...found,
+        number: documents.keys.indexOf(found.key),
+        score: TONGUE * found.score,
+      }));
+      const sorted = [...own, ...there].sort((a, b) => b.score - a.score);
+      return sorted.filter(({ path }, place) => sorted.findIndex((other) => other.path === path) === place);
     }
 
     /** The hazards that a text speaks of, the most serious first. @param {string} text */

@@ -97,7 +97,7 @@
   /**
    * One line of the list; `under`: it belongs to the line above.
    * @typedef {{path: string, kind: string, label: string, title: string, family: string, detail: string,
-   *   under: boolean}} Entry
+   *   under: boolean, language?: string}} Entry
    */
 
   /**
@@ -228,7 +228,11 @@
     link.append(span(entry.label, "search-kind"), " ", span(entry.title, titleClass));
     if (entry.family && entry.family !== entry.title) link.append(" ", span(entry.family, "search-family"));
     const detail = entry.kind === "symptom" ? `\u201c${entry.detail}\u201d` : entry.detail;
-    if (entry.detail) link.append(" ", span(detail, "search-detail"));
+    if (entry.detail) {
+      const said = span(detail, "search-detail");
+      if (entry.language) said.lang = entry.language;
+      link.append(" ", said);
+    }
     return link;
   }
 

@@ -45,7 +45,8 @@ def frozen_map(items: Mapping[str, T] | None = None) -> Mapping[str, T]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Symptom:
-    """What the customer or the technician sees; `said` holds the other ways people say it.
+    """What the customer or the technician sees; `said` holds the other ways people say it, `said_in` those of
+    other languages than the book's, by language tag (BCP 47, primary subtag).
 
     `outside`: of the jobs with it, the share in which the pack, the adapter, the cable, an accessory or the
     settings are at fault.
@@ -58,6 +59,7 @@ class Symptom:
     title: str
     said: tuple[str, ...]
     seen_by: str
+    said_in: Mapping[str, tuple[str, ...]] = field(default_factory=frozen_map)
     area: str | None = None
     ohms_first: bool = False
     outside: Mapping[str, Percent] = field(default_factory=frozen_map)

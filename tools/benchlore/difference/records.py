@@ -22,7 +22,7 @@ _PROSE = frozenset(
 _TOLD = frozenset(
     {"symptom", "test_points", "techniques", "hazard", "seen", "waive", "worked_example", "outcomes"}
 )
-_COMMON_PROSE = frozenset({"said", "avoid", "signal", "signs", "source", "harm", "short"})
+_COMMON_PROSE = frozenset({"said", "said_in", "avoid", "signal", "signs", "source", "harm", "short"})
 _ENTRIES = {"nets": "net", "parts": "part", "test_points": "test point", "measurements": "measurement"}
 # A share of boards below this is nothing to a reviewer.
 _LEAST = 0.01

@@ -142,6 +142,11 @@ def said_twice(book: Book) -> Iterator[Problem]:
         for one in (
             (s.id, s.origin.at("title"), s.title),
             *((s.id, s.origin.at("said", i), phrase) for i, phrase in enumerate(s.said)),
+            *(
+                (s.id, s.origin.at("said_in", language, i), phrase)
+                for language, said in s.said_in.items()
+                for i, phrase in enumerate(said)
+            ),
         )
     ]
     words = [

@@ -25,6 +25,8 @@ def _common(book: Book) -> Iterator[Text]:
         yield symptom.origin.at("title"), symptom.title
         yield symptom.origin.at("note"), symptom.note
         yield from _list(symptom.origin.at("said"), symptom.said)
+        for language, said in symptom.said_in.items():
+            yield from _list(symptom.origin.at("said_in", language), said)
     for hazard in book.hazards.values():
         yield hazard.origin.at("title"), hazard.title
         yield hazard.origin.at("harm"), hazard.harm

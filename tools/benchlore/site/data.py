@@ -410,7 +410,7 @@ BENCH = Projection(
         {
             Book: frozenset({"families", "faults", "states", "files", "unread", "pictures"}),
             Shop: frozenset({"format", "title", "site", "currency", "risk"}),
-            Symptom: frozenset({"seen_by", "outside", "area"}),
+            Symptom: frozenset({"seen_by", "said_in", "outside", "area"}),
             Hazard: frozenset({"signs", "source"}),
             Meter: frozenset({"input_resistance", "test_current", "open_voltage"}),
             Technique: frozenset(

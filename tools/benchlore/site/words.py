@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from benchlore.book.model import Cause, Failure, Family, Measurement, Outcome, TestPoint
 from benchlore.quantity import Quantity, format_value
-from benchlore.vocabulary import CONDITIONS, FAULT_MODES
+from benchlore.vocabulary import CONDITIONS, FAULT_MODES, LANGUAGES
 
 STATUS: Mapping[str, str] = MappingProxyType(
     {
@@ -65,6 +65,11 @@ def listing(items: list[str] | tuple[str, ...], last: str = "and") -> str:
 def plural(count: int, one: str, many: str = "") -> str:
     """`1 fault`, `3 faults`."""
     return f"{count}\u00a0{one if count == 1 else many or one + 's'}"
+
+
+def language(tag: str) -> str:
+    """A language by its tag: `de` -> `German`; the tag where the name is not known."""
+    return LANGUAGES.get(tag, tag)
 
 
 def outcome(outcome_id: str) -> str:

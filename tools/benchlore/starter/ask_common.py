@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container
 from typing import Any
 
 from benchlore.starter.talk import RefusedError, Talk, plain
 
+# A language's tag, of another one than the book's.
+_TAG = re.compile(r"(?!en$)[a-z]{2,3}")
 _OBSERVERS = ("customer", "technician")
 
 
@@ -17,8 +20,25 @@ def ask_symptom(talk: Talk) -> dict[str, Any]:
         "seen_by": talk.choice("Who sees it?", _OBSERVERS, "customer"),
     }
     made["said"] = _lines(talk, "What is said of it at the counter", "What else is said")
+    if said_in := _said_in(talk):
+        made["said_in"] = said_in
     if note := talk.maybe("What to note before the work begins", plain):
         made["note"] = note
+    return made
+
+
+def _said_in(talk: Talk) -> dict[str, list[str]]:
+    """The same in other languages, by tag."""
+
+    def tagged(text: str) -> tuple[str, str]:
+        tag, colon, said = (part.strip() for part in plain(text).partition(":"))
+        if not colon or not said or not _TAG.fullmatch(tag):
+            raise RefusedError("write the language's tag and a colon before it, such as 'de: lädt nicht'")
+        return tag, said
+
+    made: dict[str, list[str]] = {}
+    while one := talk.maybe("What is said in another language, such as 'de: lädt nicht'", tagged):
+        made.setdefault(one[0], []).append(one[1])
     return made
 
 

@@ -22,11 +22,15 @@
    * @returns {BenchFound}
    */
   function find(ids, typed) {
-    const all = ids.map((id) => ({ id, phrase: "" }));
+    const all = ids.map((id) => ({ id, phrase: "", language: "" }));
     if (!typed.trim()) return { offers: all, known: true, ready: true };
     if (!engine) return { offers: all, known: true, ready: false };
     const found = benchlore.searchAnswer.symptoms(typed, engine, ids);
-    const offers = found.ids.map((id, n) => ({ id, phrase: found.phrases[n] }));
+    const offers = found.ids.map((id, n) => ({
+      id,
+      phrase: found.phrases[n],
+      language: found.languages[n],
+    }));
     const rest = found.known ? [] : all.filter(({ id }) => !found.ids.includes(id));
     return { offers: [...offers, ...rest], known: found.known, ready: true };
   }

@@ -208,7 +208,13 @@
               symptom.title,
               n === 0 && best ? [" ", h("kbd", { "aria-hidden": "true" }, "Enter")] : null,
             ),
-            offer.phrase ? h("span", { class: "aside" }, "\u201c" + offer.phrase + "\u201d") : null,
+            offer.phrase
+              ? h(
+                  "span",
+                  { class: "aside", lang: offer.language || null },
+                  "\u201c" + offer.phrase + "\u201d",
+                )
+              : null,
           ),
         );
       }),

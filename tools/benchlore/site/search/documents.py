@@ -63,7 +63,7 @@ class Document:
 
     `family` may be empty. `detail` is the second line of the result. `fields` are its words by weight, with
     the id where people type it; `voltage` the names that a rail has by its voltage. Neighbours with one key
-    lead to one page: the better one is shown.
+    lead to one page: the better one is shown. `language`: of its words, where it is another than the book's.
     """
 
     kind: str
@@ -73,6 +73,7 @@ class Document:
     detail: str
     fields: Fields
     voltage: str = ""
+    language: str = ""
 
     @property
     def path(self) -> str:
@@ -118,6 +119,10 @@ def _symptom(symptom: Symptom) -> Iterator[Document]:
     for said in symptom.said:
         fields = ((ALIAS, said), (LINKED, symptom.title))
         yield Document("symptom", "", symptom.id, symptom.title, said, fields)
+    for language, phrases in symptom.said_in.items():
+        for said in phrases:
+            own = ((ALIAS, said),)
+            yield Document("symptom", "", symptom.id, symptom.title, said, own, language=language)
 
 
 def _fault(book: Book, fault: Fault) -> Document:

@@ -27,8 +27,9 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     dangers = [book.hazards[name] for name in by_severity(book, book.hazards)]
     shown = {family: symptoms_of_family(book, family) for family in families}
     index = build_index(found, families, book.words.values(), dangers, shown)
+    numbered = [document for document in found if not document.language]
     yield SiteFile(paths.SEARCH_INDEX, to_script("searchIndex", index))
-    yield SiteFile(paths.SEARCH_READINGS, to_script("searchReadings", build_readings(book, found)))
+    yield SiteFile(paths.SEARCH_READINGS, to_script("searchReadings", build_readings(book, numbered)))
 
 
 def _page(page: SitePage) -> Document:

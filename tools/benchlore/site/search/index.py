@@ -8,6 +8,8 @@
 - `rails`: documents of rails, each with the names that they have by their voltage, parted by a blank;
 - `synonyms`: what people type for what the records call otherwise, each as said and meant;
 - `dangers`: documents of hazards, the most serious first, each with what people type when it is there;
+- `tongues`: for each other language of the counter an index of its own, of symptoms alone, so that its words
+  do not count among the book's;
 - `words`: the vocabulary, parted by spaces, in the order of UTF-16 code units, as browsers compare strings;
 - `postings`: base64 of bytes; for each word a count, then for each document the distance to the one before
   times 16 plus the impact (1 to 15). Numbers are LEB128: seven bits a byte, the lowest first, the high bit on
@@ -22,7 +24,7 @@ from __future__ import annotations
 import base64
 import itertools
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from math import fsum
 from typing import Annotated, TypedDict
 
@@ -30,12 +32,23 @@ from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import Hazard, Word
 from benchlore.book.projection import Projection
 from benchlore.site.search.documents import KINDS, Document
-from benchlore.site.search.tokens import STOP_WORDS, terms
+from benchlore.site.search.tokens import STOP_WORDS, STOP_WORDS_IN, terms, terms_in
 
-FORMAT = 3
+FORMAT = 4
 # BM25's k1 (saturation of repeated words) and b (how much a long document discounts its words).
 _SATURATION, _LENGTH = 1.2, 0.5
 _IMPACTS = 15
+
+
+class _TongueData(TypedDict):
+    language: str
+    stop: str
+    runs: list[int]
+    keys: str
+    titles: str
+    details: str
+    words: str
+    postings: str
 
 
 class _IndexData(TypedDict):
@@ -51,6 +64,7 @@ class _IndexData(TypedDict):
     rails: Annotated[list[tuple[int, str]], "Document, names."]
     synonyms: Annotated[list[tuple[list[str], list[str]]], "Said, meant."]
     dangers: Annotated[list[tuple[int, list[str]]], "Document, said."]
+    tongues: Annotated[list[_TongueData], "The other languages of the counter."]
     words: str
     postings: str
 
@@ -72,25 +86,55 @@ def build_index(
     `dangers`: the hazards whose words stand before everything else, the most serious first. `shown`: the
     symptoms of each family; without them, a board has all.
     """
-    order = [kind.id for kind in KINDS]
-    listed = tuple(documents)
+    every = tuple(documents)
+    listed = [document for document in every if not document.language]
     family_ids = tuple(families)
-    places = [(order.index(d.kind), family_ids.index(d.family) if d.family else -1) for d in listed]
-    words, postings = _postings(listed)
+    words, postings = _postings(listed, STOP_WORDS)
     hazards = {document.key: number for number, document in enumerate(listed) if document.kind == "hazard"}
     return {
         "format": FORMAT,
         "stop": " ".join(sorted(STOP_WORDS)),
         "kinds": [(kind.id, kind.title, kind.path, kind.weight) for kind in KINDS],
         "families": list(families.items()),
-        "runs": [number for place, run in itertools.groupby(places) for number in (*place, len(list(run)))],
-        "keys": _lines(d.key for d in listed),
-        "titles": _lines("" if d.title == d.id else d.title for d in listed),
-        "details": _lines(d.detail for d in listed),
+        **_columns(listed, family_ids),
         "shown": [" ".join(shown[family]) for family in family_ids] if shown else [],
         "rails": [(n, " ".join(terms(d.voltage))) for n, d in enumerate(listed) if d.voltage],
         "synonyms": [(list(word.said), list(word.means)) for word in synonyms],
         "dangers": [(hazards[one.id], list(one.said)) for one in dangers if one.said],
+        "tongues": [
+            _tongue(language, [document for document in every if document.language == language])
+            for language in sorted({document.language for document in every} - {""})
+        ],
+        "words": " ".join(words),
+        "postings": base64.b64encode(postings).decode("ascii"),
+    }
+
+
+class _Columns(TypedDict):
+    runs: list[int]
+    keys: str
+    titles: str
+    details: str
+
+
+def _columns(documents: Sequence[Document], families: Sequence[str]) -> _Columns:
+    order = [kind.id for kind in KINDS]
+    places = [(order.index(d.kind), families.index(d.family) if d.family else -1) for d in documents]
+    return {
+        "runs": [number for place, run in itertools.groupby(places) for number in (*place, len(list(run)))],
+        "keys": _lines(d.key for d in documents),
+        "titles": _lines("" if d.title == d.id else d.title for d in documents),
+        "details": _lines(d.detail for d in documents),
+    }
+
+
+def _tongue(language: str, documents: Sequence[Document]) -> _TongueData:
+    stop = STOP_WORDS_IN.get(language, frozenset())
+    words, postings = _postings(documents, stop)
+    return {
+        "language": language,
+        "stop": " ".join(sorted(stop)),
+        **_columns(documents, ()),
         "words": " ".join(words),
         "postings": base64.b64encode(postings).decode("ascii"),
     }
@@ -100,9 +144,9 @@ def _lines(texts: Iterable[str]) -> str:
     return "\n".join(" ".join(text.split()) for text in texts)
 
 
-def _postings(documents: Sequence[Document]) -> tuple[list[str], bytes]:
+def _postings(documents: Sequence[Document], stop: Container[str]) -> tuple[list[str], bytes]:
     """The vocabulary and the bytes of its postings."""
-    weighted = [_weights(document) for document in documents]
+    weighted = [_weights(document, stop) for document in documents]
     lengths = [fsum(weights.values()) for weights in weighted]
     mean = fsum(lengths) / max(len(lengths), 1) or 1.0  # 1: nothing but stop words
     postings: dict[str, list[tuple[int, int]]] = defaultdict(list)
@@ -122,12 +166,12 @@ def _postings(documents: Sequence[Document]) -> tuple[list[str], bytes]:
     return words, bytes(stream)
 
 
-def _weights(document: Document) -> dict[str, float]:
+def _weights(document: Document, stop: Container[str]) -> dict[str, float]:
     """How much each word counts in a document. The id counts even where it reads like a stop word."""
     weights: dict[str, float] = defaultdict(float)
     for weight, text in document.fields:
-        for word in terms(text):
-            if word not in STOP_WORDS or text == document.id:
+        for word in terms_in(document.language, text):
+            if word not in stop or text == document.id:
                 weights[word] += weight
     return weights
 

@@ -13,6 +13,12 @@ from collections.abc import Iterator
 # Letters and marks that mean the same to the reader; None: left out, so that "won't" is "wont".
 _SAME = str.maketrans(
     {
+        "ß": "ss",
+        "æ": "ae",
+        "œ": "oe",
+        "ø": "o",
+        "ł": "l",
+        "ı": "i",
         "ω": "ohm",
         "μ": "u",
         "\u2010": "-",
@@ -39,6 +45,22 @@ its me my of or our she so than that the their them then there these they this t
 which while who will with would you your
 """
 STOP_WORDS = frozenset(_STOP.split())
+# Words of other languages that tell nothing, accents folded; a language that is not here has none.
+_STOP_IN = {
+    "de": """aber als am auch auf bei beim bin bis da dann das dass dem den der die doch ein eine einem einen
+        einer er es fuer fur hab habe hat ich ihn im in ins ist ja kann man mein meine meinem meinen mich
+        mir mit nach noch schon sich sie sind so um und vom von vor war was wenn wie wird zu zum zur""",
+    "es": """a al ante con cuando de del desde el ella en entre es esta este esto la las le lo los mas me mi
+        mis muy o para pero por que se ser si su sus un una uno y ya""",
+    "fr": """a ai au aux avec c ce cela ces cet cette d dans de des du elle en est et il ils j je l la
+        le les leur lui m ma mais me mes mon n on ont ou par pour qu quand que qui s sa se ses si son
+        sont sur t un une y""",
+    "pl": "a ale do go i jest mi mnie moj moja na o od po przy sie to w z ze",
+    "tr": "ama bana ben benim bir bu cok da de gibi icin ile ne o ve",
+}
+STOP_WORDS_IN = {language: frozenset(words.split()) for language, words in _STOP_IN.items()}
+# Where an apostrophe parts two words: l'écran, l’accu.
+_APOSTROPHES = re.compile("['\u2018\u2019\u02bc]")
 
 
 def words(text: str) -> Iterator[tuple[str, ...]]:
@@ -54,6 +76,11 @@ def terms(text: str) -> Iterator[str]:
         yield from pieces
         if len(pieces) in _WHOLE and (pieces[1].isalpha() or not _NUMBER.fullmatch(pieces[0])):
             yield "".join(pieces)
+
+
+def terms_in(language: str, text: str) -> Iterator[str]:
+    """What is indexed of a text in another language than the book's: an apostrophe parts its words."""
+    yield from terms(_APOSTROPHES.sub(" ", text) if language else text)
 
 
 def _fold(text: str) -> str:
