@@ -64,15 +64,21 @@
         ? one(where, "maxLength", most, " is longer than " + most + " characters")
         : [],
     minimum: (least, value, where) =>
-      value < least ? one(where, "minimum", least, " is " + value + ", less than " + least) : [],
+      is("number", value) && value < least
+        ? one(where, "minimum", least, " is " + value + ", less than " + least)
+        : [],
     maximum: (most, value, where) =>
-      value > most ? one(where, "maximum", most, " is " + value + ", more than " + most) : [],
+      is("number", value) && value > most
+        ? one(where, "maximum", most, " is " + value + ", more than " + most)
+        : [],
     exclusiveMinimum: (least, value, where) =>
-      value <= least
+      is("number", value) && value <= least
         ? one(where, "exclusiveMinimum", least, " is " + value + ", not more than " + least)
         : [],
     exclusiveMaximum: (most, value, where) =>
-      value >= most ? one(where, "exclusiveMaximum", most, " is " + value + ", not less than " + most) : [],
+      is("number", value) && value >= most
+        ? one(where, "exclusiveMaximum", most, " is " + value + ", not less than " + most)
+        : [],
     minItems: (least, value, where) =>
       Array.isArray(value) && value.length < least
         ? one(where, "minItems", least, " has fewer than " + least + " entries")

@@ -1,0 +1,142 @@
+"""What a meter cannot have shown, and what may lack the prefix of the display: at their ends, by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from benchlore.book.model import Measurement, Meter, frozen_map
+from benchlore.diagnosis.reading import ReadingError, read
+from tests.books import example
+from tests.diagnosis.test_scale import METER, OHMS, measuring
+
+# The meter: 20 V in 10 mV and 200 V in 100 mV; ohms from 200 ohm in 0.1 ohm to 20 Mohm in 10 kohm.
+KILO = measuring(OHMS, short="under 1 kohm", normal="1.8 to 2.2 kohm", high="over 3 kohm")
+VOLTS = measuring(low="under 1 V", normal="3 to 5 V", high="over 8 V")
+WREN = example().families["siskin-12"].measurements
+HAND = example().meters["hand-held-3-half"]
+JUNCTION = next(m for m in WREN.values() if m.mode == "junction")
+
+
+def choices(measurement: Measurement, text: str, meter: Meter = METER) -> tuple[str, ...] | float | None:
+    """What is asked back, or what it is read as; None for over-range."""
+    try:
+        return read(measurement, meter, text).value
+    except ReadingError as error:
+        return error.choices or (error.reason,)
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("2", ("2 ohm", "2 kohm")),
+        ("2.0", ("2.0 ohm", "2.0 kohm")),
+        ("1.8", ("1.8 ohm", "1.8 kohm")),
+        ("2.2", ("2.2 ohm", "2.2 kohm")),
+        ("1.79", 1.79),
+        ("2.21", 2.21),
+        ("2000", 2000.0),
+        ("2 ohm", 2.0),
+        ("2k", 2000.0),
+        ("0.002", ("0.002 ohm", "0.002 Mohm")),  # no range of ohms has three digits behind the point
+        ("0.9", 0.9),
+        ("0", 0.0),
+        ("0.0", 0.0),
+        ("1 to 2", 1.5),
+    ],
+)
+def test_ohms_that_a_prefix_would_make_healthy(typed, found):
+    assert choices(KILO, typed) == found
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("4000", ("4000 mV", "4000 uV")),  # beyond 200 V
+        ("201", ("201 mV", "201 uV")),
+        ("200", 200.0),
+        ("-200", -200.0),
+        ("0.004", ("0.004 V", "0.004 kV")),
+        ("4", 4.0),
+        ("40", 40.0),
+        ("200 V 1%", ("'200 V 1%' has a tolerance",)),
+    ],
+)
+def test_volts_that_the_meter_cannot_show(typed, found):
+    assert choices(VOLTS, typed) == found
+
+
+@pytest.mark.parametrize(
+    ("typed", "note"), [("-0.06", False), ("-0.061", True), ("0.5", False), ("-5", True)]
+)
+def test_volts_below_zero_ask_for_the_leads(typed, note):
+    """Six counts of 10 mV may be the meter's own."""
+    assert ("leads" in read(VOLTS, METER, typed).note) == note
+
+
+@pytest.mark.parametrize(("typed", "refused"), [("-0.6", False), ("-0.61", True), ("-5", True)])
+def test_ohms_are_never_below_zero(typed, refused):
+    """Six counts of 0.1 ohm may be the meter's own; what is lower is charge on the board."""
+    found = choices(KILO, typed)
+    assert isinstance(found, tuple) == refused
+    if refused:
+        with pytest.raises(ReadingError, match="check that no charge is left on the board"):
+            read(KILO, METER, typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("22 mohm", ("22 Mohm", "22 ohm")),
+        ("99 mohm", ("99 Mohm", "99 ohm")),
+        ("100 mohm", 0.1),
+        ("0 mohm", 0.0),
+    ],
+)
+def test_milliohms_that_no_range_shows_may_be_megohms(typed, found):
+    assert choices(KILO, typed) == found
+
+
+@pytest.mark.parametrize(
+    ("measurement", "typed", "found"),
+    [
+        (KILO, "1", ("OL", "1.0 ohm")),
+        (KILO, "1.", ("OL", "1.0 ohm")),
+        (KILO, "1.0", 1.0),
+        (VOLTS, "1", 1.0),
+        (VOLTS, "1.", ("OL", "1.0 V")),
+        (KILO, "OL", None),
+        (VOLTS, "OL", ("over-range in DC volts says that the dial is wrong, or its range too low",)),
+        (measuring(normal="3 to 5 V", high="over 200 V"), "OL", None),
+        (
+            measuring(normal="3 to 5 V", high="over 199 V"),
+            "OL",
+            ("over-range in DC volts says that the dial is wrong, or its range too low",),
+        ),
+    ],
+)
+def test_what_may_be_over_range(measurement, typed, found):
+    assert choices(measurement, typed) == found
+
+
+def test_a_meter_without_the_function_is_named():
+    with pytest.raises(ReadingError, match=r"has no .* function; choose a meter that has it, or type"):
+        read(VOLTS, replace(METER, accuracy=frozen_map()), "4")
+
+
+def test_an_unsteady_reading_is_its_middle_and_keeps_its_ends():
+    found = read(VOLTS, METER, "3 to 4.5 V")
+    assert (found.value, found.span) == (3.75, (3.0, 4.5))
+    assert read(VOLTS, METER, "4").span is None
+    with pytest.raises(ReadingError, match="beyond"):
+        read(VOLTS, METER, "3 to 201 V")
+    with pytest.raises(ReadingError, match="beyond"):
+        read(VOLTS, METER, "-201 to 3 V")
+
+
+def test_a_drop_in_diode_mode_may_lack_its_millivolts():
+    junction = measuring(JUNCTION, short="under 0.1 V", normal="0.4 to 0.6 V", high="0.7 to 2 V")
+    assert choices(junction, "514", HAND) == ("514 mV", "514 uV")
+    assert choices(junction, ".514", HAND) == 0.514
+    assert choices(junction, "2", HAND) == 2.0
