@@ -683,7 +683,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
   };
   hazards: {
     bySeverity(book: BenchBook, ids: readonly string[]): readonly BenchHazard[];
-    spoken(book: BenchBook, words: string): readonly string[];
+    spoken(book: BenchBook, family: string, words: string): readonly string[];
+    ofSymptoms(book: BenchBook, family: string, symptoms: readonly string[]): readonly string[];
     standing(family: BenchFamily): readonly string[];
     added(family: BenchFamily, ids: readonly string[]): readonly string[];
     ofWork(

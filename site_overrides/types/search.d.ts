@@ -48,7 +48,7 @@ interface SearchAnswered {
 interface SearchEngine {
   find(text: string, options?: SearchOptions): SearchResult[];
   answer(text: string, options?: SearchOptions): { results: SearchResult[]; known: boolean };
-  dangers(text: string): SearchResult[];
+  dangers(text: string, family?: string): SearchResult[];
   /** The text in the records' words, once for each meaning. */
   otherwise(text: string): string[];
   result(number: number, score?: number): SearchResult;

@@ -6,9 +6,16 @@ from pathlib import Path
 
 import pytest
 
-from benchlore.book.links import hazards_of_fault, hazards_of_work, techniques_of_fault
+from benchlore.book.links import (
+    hazards_by_step,
+    hazards_of_fault,
+    hazards_of_measurement,
+    hazards_of_work,
+    standing_hazards,
+    techniques_of_fault,
+)
 from benchlore.book.model import Book, Fault, Fix, PartUse, Step
-from benchlore.book.work import sources_of
+from benchlore.book.work import sources_of, spared
 from benchlore.findings import Origin
 from benchlore.quantity import parse_quantity
 from benchlore.rules.safety import DEMANDED
@@ -55,6 +62,29 @@ def test_a_step_brings_its_hazards(done, hazards):
     assert hazards <= shown
     if not hazards:
         assert not shown & set(DEMANDED)
+
+
+def test_a_board_without_a_pack_has_none_of_its_hazard():
+    """What common records and words name of a battery: diode mode, hot air, a ship's battery in a step."""
+    book, fault = worked(step(replace=(PartUse(part="R82"),)), step(say="Charge the ship's battery."))
+    family = book.families["siskin-12"]
+    assert spared(family) == frozenset()
+    states = {
+        name: None if state is None else replace(state, sources=()) for name, state in family.states.items()
+    }
+    parts = {
+        name: replace(part, kind="ic") if part.kind == "pack" else part for name, part in family.parts.items()
+    }
+    bare = replace(family, states=states, parts=parts)
+    without = replace(book, families={**book.families, family.id: bare}, faults={fault.id: fault})
+    assert spared(bare) == {"lithium-pack"}
+    assert "lithium-pack" in hazards_of_fault(book, fault)
+    assert "lithium-pack" not in hazards_of_fault(without, fault)
+    assert {"burn", "fumes", "static"} <= set(hazards_of_fault(without, fault))
+    assert "lithium-pack" not in standing_hazards(without, bare)
+    assert all("lithium-pack" not in one for one in hazards_by_step(without, fault))
+    for measurement in bare.measurements.values():
+        assert "lithium-pack" not in hazards_of_measurement(without, bare, measurement)
 
 
 def test_a_volt_above_the_limits_of_class_one_brings_the_shock():

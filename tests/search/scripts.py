@@ -77,7 +77,7 @@ def taken_in(book: Book, asked: Sequence[tuple[str, str]]) -> list[Answer]:
     return given.map(([text, board]) => {
         const { symptoms } = benchlore.benchBook.families.find(({ id }) => id === board);
         const { ids, known } = benchlore.searchAnswer.symptoms(text, engine, symptoms);
-        const dangers = engine.dangers(text).map(({ path }) => path);
+        const dangers = engine.dangers(text, board).map(({ path }) => path);
         return { paths: [...dangers, ...ids.map((id) => `symptoms/${id}.html`)], known };
     });"""
     found: list[Answer] = run(book, program, asked)

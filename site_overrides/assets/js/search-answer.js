@@ -25,7 +25,7 @@
     const words = named && reading ? reading.where : text;
     const also = named ? "" : withoutNumber(reading);
     const { results, known } = engine.answer(words, { ...options, also });
-    const dangers = engine.dangers(text);
+    const dangers = engine.dangers(text, options.family);
     return {
       dangers,
       meanings,

@@ -709,9 +709,16 @@
       return sorted.filter(({ path }, place) => sorted.findIndex((other) => other.path === path) === place);
     }
 
-    /** The hazards that a text speaks of, the most serious first. @param {string} text */
-    const dangers = (text) =>
-      data.dangers.filter(([, said]) => speaksOf(text, said)).map(([document]) => result(document));
+    /**
+     * The hazards that a text speaks of and a board has, the most serious first.
+     * @param {string} text @param {string} [family] its id
+     */
+    const dangers = (text, family = "") => {
+      const board = data.families.findIndex(([id]) => id === family);
+      return data.dangers
+        .filter(([, said, without]) => !without.includes(board) && speaksOf(text, said))
+        .map(([document]) => result(document));
+    };
 
     /** The best documents for a text, best first. @param {string} text @param {SearchOptions} [options] */
     const find = (text, options) => answer(text, options).results;

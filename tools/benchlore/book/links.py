@@ -27,7 +27,7 @@ from benchlore.book.model import (
     frozen_map,
 )
 from benchlore.book.same import Same
-from benchlore.book.work import brought, brought_by_step, techniques_of_steps
+from benchlore.book.work import brought, brought_by_step, spared, techniques_of_steps
 from benchlore.vocabulary import SIGNALS
 
 
@@ -167,7 +167,13 @@ def _hazards(book: Book, fault: Fault) -> tuple[str, ...]:
     for measurement in measured_at_work(book, fault) if family else ():
         names += hazards_of_measurement(book, family, measurement) if family else ()
     if family and any(step.discharge for step in fault.fix.steps):
-        names += [name for state in family.bench_states if state.discharged for name in state.hazard]
+        names += [
+            name
+            for state in family.bench_states
+            if state.discharged
+            for name in state.hazard
+            if name not in spared(family)
+        ]
     return by_severity(book, (*names, *hazards_of_work(book, fault)))
 
 
@@ -180,7 +186,7 @@ def hazards_of_family(book: Book, family: Family) -> tuple[str, ...]:
 
 def standing_hazards(book: Book, family: Family) -> tuple[str, ...]:
     """What a bench brings whatever is done: the hazards of its states, most serious first."""
-    return by_severity(book, [name for state in family.bench_states for name in state.hazard])
+    return of_family(book, family, [name for state in family.bench_states for name in state.hazard])
 
 
 def hazards_by_step(book: Book, fault: Fault) -> tuple[tuple[str, ...], ...]:
@@ -199,13 +205,19 @@ def hazards_of_measurement(book: Book, family: Family, measurement: Measurement)
     """The hazards of a measurement: its bench state's and its technique's; most serious first."""
     state = family.states.get(measurement.state)
     technique = book.techniques.get(measurement.technique or "")
-    return by_severity(book, [*(state.hazard if state else ()), *(technique.hazard if technique else ())])
+    names = [*(state.hazard if state else ()), *(technique.hazard if technique else ())]
+    return of_family(book, family, names)
 
 
 def symptoms_of_family(book: Book, family: str) -> tuple[str, ...]:
     """The symptoms that the faults of a family show, by id."""
     shown = {symptom for fault in faults_of_family(book, family) for symptom in fault.symptom}
     return tuple(sorted(shown & set(book.symptoms)))
+
+
+def of_family(book: Book, family: Family, names: Iterable[str]) -> tuple[str, ...]:
+    """Those of the hazards that a board can have, each once, most serious signal word first."""
+    return by_severity(book, [name for name in names if name not in spared(family)])
 
 
 def by_severity(book: Book, names: Iterable[str]) -> tuple[str, ...]:

@@ -29,6 +29,12 @@ def sources_of(family: Family) -> tuple[str, ...]:
     return (*(source for source in found if source != PACK), *(source for source in found if source == PACK))
 
 
+def spared(family: Family) -> frozenset[str]:
+    """The hazards that common records name and a board does not have: that of a pack, where none is."""
+    packs = PACK in sources_of(family) or any(part.kind == PACK for part in family.parts.values())
+    return frozenset() if packs else frozenset({LITHIUM})
+
+
 def soldered(family: Family, step: Step) -> tuple[Part, ...]:
     """The parts that a step solders or takes off with heat."""
     parts = (family.parts[name] for name in step.handled if name in family.parts)
@@ -54,6 +60,10 @@ def techniques_of_step(book: Book, family: Family, step: Step) -> Iterator[str]:
 
 def brought_by_step(book: Book, family: Family, step: Step) -> Iterator[str]:
     """The hazards that one step of a fix brings by itself; also those that the book does not have."""
+    yield from (hazard for hazard in _of_step(book, family, step) if hazard not in spared(family))
+
+
+def _of_step(book: Book, family: Family, step: Step) -> Iterator[str]:
     if _handles_pack(family, step):
         yield LITHIUM
     if soldered(family, step) or HOT_WORDS.search(step.say):
@@ -91,7 +101,8 @@ def brought(
         technique = book.techniques.get(name)
         for hazard in technique.hazard if technique else ():
             found.setdefault(hazard, f"the technique '{name}'")
-    return found
+    without = spared(family) if family else frozenset()
+    return {hazard: reason for hazard, reason in found.items() if hazard not in without}
 
 
 def _all_measured(fault: Fault, family: Family, own: tuple[Measurement, ...]) -> tuple[Measurement, ...]:

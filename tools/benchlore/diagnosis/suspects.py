@@ -12,7 +12,7 @@ from functools import lru_cache
 from math import fsum
 from typing import Any
 
-from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault
+from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault, of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
 from benchlore.book.same import Same
 from benchlore.cache import code_of, key_of, like, remembered
@@ -281,7 +281,7 @@ def hazards_of_suspect(book: Book, family: Family, suspect: Suspect) -> tuple[st
     """
     if suspect.outside:
         states = (state for state in family.bench_states if state.sources)
-        return by_severity(book, (h for state in states for h in state.hazard))
+        return of_family(book, family, (h for state in states for h in state.hazard))
     faults = faults_of_family(book, family.id)
     return by_severity(book, (h for f in faults if is_hot(book, f) for h in hazards_of_fault(book, f)))
 

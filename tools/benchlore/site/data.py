@@ -43,6 +43,7 @@ from benchlore.book.model import (
 )
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
+from benchlore.book.work import spared
 from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import checks_of, interlock
@@ -115,6 +116,7 @@ class _ListedFamily(TypedDict):
     kind: str
     script: str
     symptoms: list[str]
+    spared: Annotated[list[str], "Hazards that common records name and this board does not have."]
     revisions: dict[str, _ListedRevision]
 
 
@@ -164,6 +166,7 @@ class _Suspect(TypedDict):
 class _Family(TypedDict):
     format: int
     page: str
+    spared: list[str]
     faults: dict[str, Fault]
     down: list[str]
     hypotheses: dict[str, _Hypotheses]
@@ -249,6 +252,7 @@ def _listed(book: Book, record: Family) -> _ListedFamily:
         "kind": record.kind,
         "script": paths.bench_data(record.id),
         "symptoms": list(links.symptoms_of_family(book, record.id)),
+        "spared": sorted(spared(record)),
         "revisions": {
             name: {"tell": inline(r.tell), "picture": locator(record, name, "top", ())}
             for name, r in record.revisions.items()
@@ -273,6 +277,7 @@ def _family(book: Book, _: object, record: Family) -> _Family:
     return {
         "format": FORMAT,
         "page": paths.family(record.id),
+        "spared": sorted(spared(record)),
         "faults": {fault.id: BENCH.of(book, fault) for fault in faults},  # type: ignore[misc]
         "down": list(down_the_rails(record)),
         "hypotheses": {r or "": _hypotheses(book, record, r) for r in (None, *record.revisions)},

@@ -13,7 +13,7 @@ from benchlore.book.ids import fault_id, file_of
 from benchlore.book.model import Book, Family, Measurement, Part
 from benchlore.book.projection import Projection
 from benchlore.book.schemas import schema
-from benchlore.book.work import PACK, beyond_safe, sources_of
+from benchlore.book.work import PACK, beyond_safe, sources_of, spared
 from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.circuit.foretold import asks_of, mixed, predictor_of
 from benchlore.circuit.graph.change import Fault as Way
@@ -269,7 +269,9 @@ def family(book: Book, record: Family) -> _Family:
     """What the form knows of one family."""
     tables, ways = _foretold(book, record)
     asked = {measurement.id for measurement, _ in asks_of(record)} if ways else set()
-    discharged = [name for s in record.bench_states if s.discharged for name in s.hazard]
+    discharged = [
+        name for s in record.bench_states if s.discharged for name in s.hazard if name not in spared(record)
+    ]
     gone = [one for one in (*book.faults, *book.retired) if one.startswith(f"{record.id}/")]
     return {
         "id": record.id,

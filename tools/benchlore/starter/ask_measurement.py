@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from benchlore.book.model import Measurement
+from benchlore.book.outcomes import in_full
 from benchlore.book.records import read_record
 from benchlore.quantity import parse_quantity
 from benchlore.starter import values
@@ -24,16 +25,6 @@ _SUFFIX = {
 }
 _TECHNIQUES = {"ohms": "ground-resistance", "junction": "junction-test"}
 # What each outcome means, as long as nobody says more.
-_MEANS = {
-    "normal": "As it should be.",
-    "low": "Something loads it down.",
-    "absent": "It is not there.",
-    "high": "It is too high.",
-    "shorted": "It is shorted to ground.",
-    "open": "Nothing is connected to this point.",
-}
-# Below these, a rail to ground and a line in diode mode count as shorted (common practice, no source).
-_SHORT_OHMS, _SHORT_DROP = 25.0, 0.05
 
 
 def ask_measurement(talk: Talk, draft: Draft, point: str, walk: tuple[Walked, Point] | None = None) -> None:
@@ -59,11 +50,15 @@ def ask_measurement(talk: Talk, draft: Draft, point: str, walk: tuple[Walked, Po
     made: dict[str, Any] = {"at": point, "mode": mode, "state": state}
     if mode in _TECHNIQUES and draft.has("techniques", _TECHNIQUES[mode]):
         made["technique"] = _TECHNIQUES[mode]
-    made["minutes"] = talk.ask("Minutes that it takes", number, "1")
+    usual = FUNCTIONS[mode].minutes
+    if (minutes := talk.ask("Minutes that it takes", number, f"{usual:g}")) != usual:
+        made["minutes"] = minutes
     made["asks"] = talk.text("The question that it answers", _asks(mode, net, data["nets"][net]))
     data["measurements"][id_] = made
     made["outcomes"] = {}
-    made["outcomes"] = _outcomes(talk, draft, id_, walk if read and read.mode == mode else None)
+    made |= _outcomes(talk, draft, id_, walk if read and read.mode == mode else None)
+    if not made["outcomes"]:
+        del made["outcomes"]
     if wrong := draft.wrong("measurements", id_):
         talk.say(f"  To mend in the file: {wrong}")
 
@@ -79,10 +74,11 @@ def _asks(mode: str, net: str, record: dict[str, Any]) -> str:
 
 
 def _outcomes(talk: Talk, draft: Draft, id_: str, walk: tuple[Walked, Point] | None) -> dict[str, Any]:
+    """The healthy range, and of the outcomes beside it what is said otherwise on this board."""
     mode = draft.data["measurements"][id_]["mode"]
     unit = FUNCTIONS[mode].unit
     if unit is None:
-        return _seen(talk)
+        return {"outcomes": _seen(talk)}
     measurement = read_record("family", draft.id, "family", draft.data).measurements[id_]
     by_circuit = _proposed(draft, measurement)
     by_walk = walk[0].proposed(walk[1]) if walk else None
@@ -96,13 +92,16 @@ def _outcomes(talk: Talk, draft: Draft, id_: str, walk: tuple[Walked, Point] | N
     else:
         asked = f"What does a healthy board read, such as 1 to 2 {unit}"
     low, high = talk.ask(asked, _range(unit), walked or circuit)
-    outcomes = _around(mode, low, high, unit)
-    for name, outcome in outcomes.items():
-        shown = outcome["range"]
-        outcome["means"] = talk.text(f"{name} ({shown}) means", _MEANS[name])
-        if outcome.pop("may_stop", False) and _must_stop(talk):
-            outcome["stop"] = True
-    return outcomes
+    healthy = values.between(low, high, unit)
+    own: dict[str, Any] = {}
+    for name, outcome in in_full(mode, healthy, {}).items():
+        said = {"means": talk.text(f"{name} ({outcome['range']}) means", outcome["means"])}
+        special: dict[str, Any] = {} if said["means"] == outcome["means"] else said
+        if outcome.get("stop") and not _must_stop(talk):
+            special["stop"] = False
+        if special:
+            own[name] = special if "stop" in special else special["means"]
+    return {"healthy": healthy, "outcomes": own}
 
 
 def _must_stop(talk: Talk) -> bool:
@@ -140,37 +139,6 @@ def _range(unit: str) -> Any:
         return found.low, found.high
 
     return pair
-
-
-def _around(mode: str, low: float, high: float, unit: str) -> dict[str, dict[str, Any]]:
-    """The normal range, and the outcomes around it that leave no hole."""
-    normal = {"range": values.between(low, high, unit), "normal": True}
-    if mode == "ohms":
-        short = min(_SHORT_OHMS, low / 2)
-        return {
-            "normal": normal,
-            "low": {"range": values.between(short, low, unit)},
-            "shorted": {"range": f"under {values.said(short, unit)}"},
-            "high": {"range": f"over {values.said(high, unit)}"},
-        }
-    if mode == "junction":
-        return {
-            "normal": normal,
-            "low": {"range": values.between(_SHORT_DROP, low, unit)},
-            "shorted": {"range": f"under {values.said(_SHORT_DROP, unit)}"},
-            "high": {"range": values.between(high, 2.0, unit)},
-            "open": {"range": "over 2 V"},
-        }
-    absent = values.outward(low / 10, low / 10)[0]
-    return {
-        "normal": normal,
-        "low": {"range": values.between(absent, low, unit)},
-        "absent": {"range": f"under {values.said(absent, unit)}"},
-        "high": {
-            "range": f"over {values.said(high, unit)}",
-            "may_stop": mode in ("dc-volts", "amps", "celsius"),
-        },
-    }
 
 
 def _seen(talk: Talk) -> dict[str, Any]:

@@ -30,18 +30,38 @@
    * @param {BenchFamily} family
    */
   function standing(family) {
-    return [...new Set(Object.values(family.states).flatMap((state) => state?.hazard || []))];
+    const all = new Set(Object.values(family.states).flatMap((state) => state?.hazard || []));
+    return [...all].filter((id) => !family.spared.includes(id));
+  }
+
+  /** Those that common records name and a board does not have. @param {BenchBook} book @param {string} family */
+  function sparedOn(book, family) {
+    return book.families.find(({ id }) => id === family)?.spared || [];
   }
 
   /**
-   * The hazards that somebody's words speak of.
+   * The hazards that somebody's words speak of, on a board that has them.
    * @param {BenchBook} book
+   * @param {string} family
    * @param {string} words
    */
-  function spoken(book, words) {
+  function spoken(book, family, words) {
+    const without = sparedOn(book, family);
     return Object.values(book.hazards).flatMap((one) =>
-      one && benchlore.searchEngine.speaksOf(words, one.said) ? [one.id] : [],
+      one && !without.includes(one.id) && benchlore.searchEngine.speaksOf(words, one.said) ? [one.id] : [],
     );
+  }
+
+  /**
+   * The hazards of what a board shows, that it has.
+   * @param {BenchBook} book
+   * @param {string} family
+   * @param {readonly string[]} symptoms
+   */
+  function ofSymptoms(book, family, symptoms) {
+    const without = sparedOn(book, family);
+    const shown = symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazard: [] }).hazard);
+    return shown.filter((id) => !without.includes(id));
   }
 
   /**
@@ -205,5 +225,5 @@
     );
   }
 
-  benchlore.hazards = { bySeverity, spoken, standing, added, ofWork, top, lines, before };
+  benchlore.hazards = { bySeverity, spoken, ofSymptoms, standing, added, ofWork, top, lines, before };
 })();

@@ -14,6 +14,7 @@
     title: "",
     kind: "other",
     page: "",
+    spared: [],
     revisions: {},
     states: {},
     nets: {},

@@ -27,8 +27,13 @@
     const measurement = family.measurements[id];
     const answered = measurement.links.unit === null;
     const begins = page.job.entries.length === 0;
-    const shown = page.job.symptoms.flatMap((symptom) => (book.symptoms[symptom] || { hazard: [] }).hazard);
-    const brought = begins ? [...shown, ...benchlore.hazards.spoken(book, page.job.words)] : [];
+    const { family: board, symptoms, words } = page.job;
+    const brought = begins
+      ? [
+          ...benchlore.hazards.ofSymptoms(book, board, symptoms),
+          ...benchlore.hazards.spoken(book, board, words),
+        ]
+      : [];
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },

@@ -168,7 +168,7 @@
             }),
           )
         : [h("p", { class: "field" }, "What does it do?"), search(page, listed)],
-      benchlore.hazards.lines(page.book, benchlore.hazards.spoken(page.book, job.words), []),
+      benchlore.hazards.lines(page.book, benchlore.hazards.spoken(page.book, job.family, job.words), []),
       benchlore.parts.symptomNotes(page),
     );
   }
@@ -240,7 +240,7 @@
           else if (typed.trim()) page.act.takeSymptom(typed);
         },
       }),
-      benchlore.hazards.lines(book, benchlore.hazards.spoken(book, typed), []),
+      benchlore.hazards.lines(book, benchlore.hazards.spoken(book, job.family, typed), []),
       h(
         "p",
         { class: "hint", id: "symptom-hint", "aria-live": "polite" },

@@ -311,7 +311,8 @@
     if (steps.some(({ verb }) => verb === "discharge"))
       for (const hazard of own.discharged) add(hazard, "the board is emptied of its charge");
     for (const id of record.hazard || []) add(id, "the record names it");
-    const order = benchlore.hazards.bySeverity(book, [...found.keys()]);
+    const kept = [...found.keys()].filter((id) => !family.spared.includes(id) || record.hazard?.includes(id));
+    const order = benchlore.hazards.bySeverity(book, kept);
     return order.map(({ id }) => ({ id, why: found.get(id) || "" }));
   }
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Symptom
+from benchlore.book.work import spared
 from benchlore.site import paths
 from benchlore.site.page import SitePage
 from benchlore.site.plans import plans
@@ -44,17 +45,19 @@ def page(book: Book, symptom: Symptom) -> SitePage:
             plan = planned(book, known[family.id], symptom.id)
             families.append((family, first, plan, matrix(family, faults)))
     extra = sections("symptom", book, symptom)
+    own = [h for h in symptom.hazard if not families or any(h not in spared(f) for f, *_ in families)]
     return SitePage(
         paths.symptom(symptom.id),
         symptom.title,
         "symptom.html",
         {
             "symptom": symptom,
+            "own": own,
             "families": families,
             "hazards": [
                 name
                 for name in links.by_severity(book, [h for one in families for h in _hazards(book, *one)])
-                if name not in symptom.hazard
+                if name not in own
             ],
             "standing": links.by_severity(
                 book, [h for family, *_ in families for h in links.standing_hazards(book, family)]

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from benchlore.book.links import by_severity, symptoms_of_family
 from benchlore.book.model import Book
+from benchlore.book.work import spared
 from benchlore.site import paths
 from benchlore.site.page import SiteFile, SitePage
 from benchlore.site.search.documents import TITLE, Document, documents
@@ -25,8 +26,9 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     found = (*records, *(_page(page) for page in others))
     families = {family.id: family.title for family in book.families.values()}
     dangers = [book.hazards[name] for name in by_severity(book, book.hazards)]
+    without = {family.id: spared(family) for family in book.families.values()}
     shown = {family: symptoms_of_family(book, family) for family in families}
-    index = build_index(found, families, book.words.values(), dangers, shown)
+    index = build_index(found, families, book.words.values(), dangers, shown, without)
     numbered = [document for document in found if not document.language]
     yield SiteFile(paths.SEARCH_INDEX, to_script("searchIndex", index))
     yield SiteFile(paths.SEARCH_READINGS, to_script("searchReadings", build_readings(book, numbered)))

@@ -63,7 +63,9 @@ class _IndexData(TypedDict):
     shown: Annotated[list[str], "Of each family, the symptoms that it shows."]
     rails: Annotated[list[tuple[int, str]], "Document, names."]
     synonyms: Annotated[list[tuple[list[str], list[str]]], "Said, meant."]
-    dangers: Annotated[list[tuple[int, list[str]]], "Document, said."]
+    dangers: Annotated[
+        list[tuple[int, list[str], list[int]]], "Document, said, families that do not have it."
+    ]
     tongues: Annotated[list[_TongueData], "The other languages of the counter."]
     words: str
     postings: str
@@ -80,16 +82,18 @@ def build_index(
     synonyms: Iterable[Word] = (),
     dangers: Iterable[Hazard] = (),
     shown: Mapping[str, Iterable[str]] | None = None,
+    spared: Mapping[str, Container[str]] | None = None,
 ) -> _IndexData:
     """The index of the documents as plain data; `families` maps the family ids to their titles.
 
     `dangers`: the hazards whose words stand before everything else, the most serious first. `shown`: the
-    symptoms of each family; without them, a board has all.
+    symptoms of each family; without them, a board has all. `spared`: the hazards that a family does not have.
     """
     every = tuple(documents)
     listed = [document for document in every if not document.language]
     family_ids = tuple(families)
     words, postings = _postings(listed, STOP_WORDS)
+    without = spared or {}
     hazards = {document.key: number for number, document in enumerate(listed) if document.kind == "hazard"}
     return {
         "format": FORMAT,
@@ -100,7 +104,15 @@ def build_index(
         "shown": [" ".join(shown[family]) for family in family_ids] if shown else [],
         "rails": [(n, " ".join(terms(d.voltage))) for n, d in enumerate(listed) if d.voltage],
         "synonyms": [(list(word.said), list(word.means)) for word in synonyms],
-        "dangers": [(hazards[one.id], list(one.said)) for one in dangers if one.said],
+        "dangers": [
+            (
+                hazards[one.id],
+                list(one.said),
+                [n for n, f in enumerate(family_ids) if one.id in without.get(f, ())],
+            )
+            for one in dangers
+            if one.said
+        ],
         "tongues": [
             _tongue(language, [document for document in every if document.language == language])
             for language in sorted({document.language for document in every} - {""})
