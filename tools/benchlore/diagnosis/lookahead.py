@@ -30,9 +30,8 @@ Kind = Literal["measure", "fix", "escalate"]
 DEPTH = 2  # actions ahead
 BEAM = 5  # actions that are looked at again, deeper
 WIDE = 8  # measurements that may follow there
-_GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
+GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
 _NEVER = 1e300
-_CLOSE = 1e-5  # minutes: what is nearer than this may be a tie, and the first by id counts
 _KINDS = ("measure", "fix", "escalate")
 
 
@@ -230,7 +229,7 @@ def best_ratio(look: Look, place: Place) -> int:
     best, found = 0.0, -1
     for i, inverse in enumerate(look.inverse):
         ratio = place.weights[i] * inverse
-        if ratio > best * (1 + _GAIN) and look.may(place, i):
+        if ratio > best * (1 + GAIN) and look.may(place, i):
             best, found = ratio, i
     return found
 
@@ -285,7 +284,7 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     if total <= 0:
         return (Choice("escalate", -1, look.bench.escalate, look.bench.escalate),)
     place = replace(place, weights=tuple([w / total for w in place.weights]))
-    found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=_rank)
+    found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=in_rank)
     if depth > 1:
         found = _looked_at_again(look, place, found, depth)
     if not place.first and not place.down:
@@ -306,79 +305,6 @@ def _checked(look: Look, place: Place, found: Sequence[Choice]) -> tuple[Choice,
     return (*begins, *(c for c in found if c.kind != "measure" or c.index not in checks))
 
 
-def best(look: Look, place: Place, depth: int = DEPTH) -> Choice:
-    """The first of `choices`, without valuing measurements that cannot come first.
-
-    A measurement counts one action ahead only: the first when no deeper look follows, else one of the first
-    WIDE. No outcome makes it cheaper than L, so it is given up where its minutes and L, or what its first
-    outcomes came to with L of the others, are more than the last that counts so far.
-    """
-    total = fsum(place.weights)
-    if total <= 0 or place.first or place.down:
-        return choices(look, place, depth)[0]
-    place = replace(place, weights=tuple([w / total for w in place.weights]))
-    others = [action for action in _actions(look, place) if action[0] != "measure"]
-    found = [_choice(look, place, kind, i, 1) for kind, i in others]
-    least = fsum(map(mul, place.weights, look.floors))
-    most = WIDE if depth > 1 else 1
-    counting = [inf] * most if depth > 1 else [min(choice.expected for choice in found)]
-    for m in place.open:
-        choice = _promising(look, place, m, counting[-1] + _CLOSE, least)
-        if choice is not None:
-            found.append(choice)
-            counting = sorted((*counting, choice.expected))[:most]
-    found.sort(key=_rank)
-    if depth == 1:
-        return _or_check(look, place, found[0], depth)
-    narrow, again, limit = _narrow(place, found), found[BEAM:], inf
-    for choice in found[:BEAM]:
-        deeper = _deeper(look, narrow, choice, depth, limit + _CLOSE, least)
-        if deeper is not None:
-            again.append(deeper)
-            limit = min(limit, deeper.expected)
-    return _or_check(look, place, min(again, key=_rank), depth)
-
-
-def _or_check(look: Look, place: Place, chosen: Choice, depth: int) -> Choice:
-    """A choice, or what is checked before it."""
-    unread = chosen.kind == "fix" and look.unread(place, chosen.index)
-    return choices(look, place, depth)[0] if unread else chosen
-
-
-def _promising(look: Look, place: Place, measure: int, limit: float, least: float) -> Choice | None:
-    """A measurement valued one action ahead; None where it comes to more than `limit`."""
-    bench = look.bench
-    spent = measure_cost(bench, place.setup, measure)
-    if spent + least > limit:
-        return None
-    parts, later = [], least
-    for o, row in enumerate(bench.tables[measure]):
-        weights = tuple(map(mul, place.weights, row))
-        part = without_measuring(look, weights, locked_after(bench, place, measure, o))
-        parts.append(part)
-        later += part - fsum(map(mul, weights, look.floors))
-        if spent + later > limit:
-            return None
-    return Choice("measure", measure, spent, spent + fsum(parts))
-
-
-def _deeper(
-    look: Look, place: Place, choice: Choice, depth: int, limit: float, least: float
-) -> Choice | None:
-    """A choice valued `depth` actions ahead; None for a measurement that comes to more than `limit`."""
-    if choice.kind != "measure":
-        return _choice(look, place, choice.kind, choice.index, depth)
-    parts, later = [], choice.minutes + least
-    for o in range(len(look.bench.tables[choice.index])):
-        after = after_outcome(look.bench, place, choice.index, o)
-        part = value(look, after, depth - 1)
-        parts.append(part)
-        later += part - fsum(map(mul, after.weights, look.floors))
-        if later > limit:
-            return None
-    return Choice("measure", choice.index, choice.minutes, choice.minutes + fsum(parts))
-
-
 def _narrow(place: Place, found: Sequence[Choice]) -> Place:
     """The place with the measurements alone that may follow, the best first: it spares the look at others."""
     return replace(place, open=tuple([c.index for c in found if c.kind == "measure"][:WIDE]))
@@ -395,7 +321,7 @@ def _looked_at_again(look: Look, place: Place, found: list[Choice], depth: int) 
     """The choices, valued one action ahead and sorted, with the best of them valued deeper."""
     narrow = _narrow(place, found)
     again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
-    return sorted(again + found[BEAM:], key=_rank)
+    return sorted(again + found[BEAM:], key=in_rank)
 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
@@ -420,6 +346,6 @@ def _choice(look: Look, place: Place, kind: Kind, index: int, depth: int) -> Cho
     return Choice(kind, index, spent, spent + later)
 
 
-def _rank(choice: Choice) -> tuple[float, int, int]:
+def in_rank(choice: Choice) -> tuple[float, int, int]:
     """By expected minutes; of equals fix before measure, escalation first, then by id."""
     return tie_key(choice.expected, 1e-6), -_KINDS.index(choice.kind), choice.index

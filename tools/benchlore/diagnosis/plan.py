@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from math import fsum
-from types import MappingProxyType
 
+from benchlore.diagnosis.at_once import Sheet, best, sheet_of
 from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.lookahead import (
     Choice,
@@ -16,7 +16,6 @@ from benchlore.diagnosis.lookahead import (
     Place,
     after_failed_fix,
     after_outcome,
-    best,
     look_at,
     start,
 )
@@ -116,7 +115,8 @@ def grow_from(
     Steps are settled in order of their reach, the likeliest first, until `steps` are settled or the reach
     falls below `rare`. In the branches left, nothing more is measured: the fixes are tried in order, or the
     job is escalated. The tree says exactly what that costs."""
-    begin = _Step(look_at(bench, before or place.weights), place)
+    look = look_at(bench, before or place.weights)
+    begin = _Step(look, sheet_of(look), place, range(len(bench.faults)))
     waiting = [(-begin.reach, 0, begin)]
     settled = 0
     while waiting and settled < steps and -waiting[0][0] >= rare:
@@ -131,8 +131,9 @@ def grow_from(
 class _Step:
     """A step of a growing tree; unsettled, it measures nothing more."""
 
-    def __init__(self, look: Look, place: Place) -> None:
-        self.look, self.place = _without_unlikely(look, place)
+    def __init__(self, look: Look, sheet: Sheet, place: Place, known: Sequence[int]) -> None:
+        self.look, self.sheet = look, sheet
+        self.place, self.known = _without_unlikely(place, known)
         self.reach = fsum(place.weights)
         self.choice: Choice | None = None
         self.children: tuple[_Step, ...] = ()
@@ -140,16 +141,17 @@ class _Step:
     def settle(self) -> None:
         """Choose, and open the steps that follow."""
         bench, place = self.look.bench, self.place
+        self.sheet = self.sheet.of(self.known)
         depth = next(depth for reach, depth in DEPTHS if self.reach >= reach)
-        depth = min(depth, 3 if len(bench.faults) <= FEW else 2)
-        chosen = self.choice = best(self.look, place, depth)
+        depth = min(depth, 3 if len(self.known) <= FEW else 2)
+        chosen = self.choice = best(self.look, self.sheet, place, depth)
         places: list[Place] = []
         if chosen.kind == "fix":
             places = [after_failed_fix(bench, place, chosen.index)]
         elif chosen.kind == "measure":
             outcomes = range(len(bench.outcomes[chosen.index]))
             places = [after_outcome(bench, place, chosen.index, o) for o in outcomes]
-        self.children = tuple(_Step(self.look, after) for after in places)
+        self.children = tuple(_Step(self.look, self.sheet, after, self.known) for after in places)
 
     def node(self) -> Node:
         """The tree from here, as it stands."""
@@ -186,7 +188,10 @@ def _in_order(look: Look, place: Place) -> Node:
 def _order(look: Look, place: Place) -> tuple[int, ...]:
     """The best order of the fixes that may be tried; the weight of the others is mended by none."""
     bench, weights = look.bench, place.weights
-    may = [w if look.may(place, i) and not look.unread(place, i) else 0.0 for i, w in enumerate(weights[:-1])]
+    may = [
+        w if w > least * weights[-1] and look.may(place, i) and not look.unread(place, i) else 0.0
+        for i, (w, least) in enumerate(zip(weights, look.hopeless, strict=False))
+    ]
     _, order = ratio_order((*may, fsum(weights) - fsum(may)), bench.fix_minutes, bench.escalate)
     return order
 
@@ -202,50 +207,19 @@ def _escalate(bench: Bench, reach: float) -> Node:
     return Node("escalate", "", reach, bench.escalate, bench.escalate)
 
 
-def _without_unlikely(look: Look, place: Place) -> tuple[Look, Place]:
-    """The same job without the faults that have become UNLIKELY; their weight counts as "not in the book"."""
+def _without_unlikely(place: Place, known: Sequence[int]) -> tuple[Place, Sequence[int]]:
+    """The same job without those of some faults that have become UNLIKELY, and the others. Their weight
+    counts as "not in the book".
+    """
     total = fsum(place.weights)
-    faults = len(look.bench.faults)
-    live = [i for i in range(faults) if place.weights[i] > total * UNLIKELY]
-    if len(live) > faults * 2 / 3:
-        return look, place
-    weights = [place.weights[i] for i in live]
-    weights.append(total - fsum(weights))
-    locked, shut = (_among(bits, live) for bits in (place.locked, place.shut))
-    narrow = Place(tuple(weights), place.open, place.setup, locked, shut, place.first)
-    before = (*(look.before[i] for i in live), look.before[-1])
-    return look_at(_narrowed(look.bench, live, frozenset(place.open)), before), narrow
-
-
-def _among(bits: int, live: Sequence[int]) -> int:
-    """The bits of some faults, closed up."""
-    return sum([1 << n for n, i in enumerate(live) if bits >> i & 1]) if bits else 0
-
-
-def _narrowed(bench: Bench, live: Sequence[int], still: Collection[int]) -> Bench:
-    """The bench with some of its faults; of measurements that are not `still` open nothing is known."""
-    columns = (*live, len(bench.faults))
-    tables = [
-        tuple([tuple([row[i] for i in columns]) for row in table]) if m in still else ()
-        for m, table in enumerate(bench.tables)
-    ]
-    return replace(
-        bench,
-        faults=tuple([bench.faults[i] for i in live]),
-        fix_minutes=tuple([bench.fix_minutes[i] for i in live]),
-        fix_setup=tuple([bench.fix_setup[i] for i in live]),
-        tables=tuple(tables),
-        shuts=_bits_among(bench.shuts, live, still),
-        guarded=_among(bench.guarded, live),
-        opens=_bits_among(bench.opens, live, still),
-        checks=MappingProxyType({n: bench.checks[i] for n, i in enumerate(live) if i in bench.checks}),
-    )
-
-
-def _bits_among(
-    known: Mapping[tuple[int, int], int], live: Sequence[int], still: Collection[int]
-) -> Mapping[tuple[int, int], int]:
-    return MappingProxyType({key: _among(bits, live) for key, bits in known.items() if key[0] in still})
+    live = [i for i in known if place.weights[i] > total * UNLIKELY]
+    if len(live) > len(known) * 2 / 3:
+        return place, known
+    weights = [0.0] * len(place.weights)
+    for i in live:
+        weights[i] = place.weights[i]
+    weights[-1] = total - fsum(weights)
+    return replace(place, weights=tuple(weights)), live
 
 
 def nodes(tree: Node) -> Iterator[Node]:

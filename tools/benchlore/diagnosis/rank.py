@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from benchlore.book.model import Book
 from benchlore.diagnosis.case import Case, checked_by, closed_by, shut_by
@@ -11,11 +12,13 @@ from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, measured_first, start
 from benchlore.diagnosis.minutes import setup_of
-from benchlore.diagnosis.plan import Plan, fix_order, grow_from
 from benchlore.diagnosis.posterior import Evidence, likelihoods, meaningless, posterior
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.suspects import outside_of
 from benchlore.diagnosis.verdict import Verdict, verdict
+
+if TYPE_CHECKING:
+    from benchlore.diagnosis.plan import Plan
 
 EXPLAINED = 0.5  # probability of "not in the book" above which nothing in the book explains the readings
 
@@ -235,6 +238,8 @@ def planned(book: Book, case: Case, known: Evidence) -> Plan:
     """The plan from what was read. While two entries contradict each other it begins with measuring one of
     them again.
     """
+    from benchlore.diagnosis.plan import Plan, fix_order, grow_from  # its arrays take a tenth of a second
+
     probabilities = posterior(case, known)
     here = place(book, case, known, probabilities)
     for m in _again(case, contradicted(book, case, known, probabilities))[:1]:

@@ -1,0 +1,332 @@
+"""The best next action of a place, with everything that may follow valued at once.
+
+The values are those of `lookahead`, as arrays over (place, outcome, hypothesis) in place of one after the
+other: a plan settles a hundred steps with a few hundred orders of fixes behind each. Sums run from left to
+right or are those of numpy, so they differ from `lookahead`'s in the last digits only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from math import fsum
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.lookahead import BEAM, GAIN, WIDE, Choice, Look, Place, choices, in_rank
+from benchlore.diagnosis.minutes import tie_key
+
+Numbers = NDArray[np.float64]
+Bits = NDArray[np.bool_]
+Indices = NDArray[np.intp]
+_ROWS = 4096  # orders of fixes that are found at a time, so that no array grows without end
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A bench as arrays: of some of its `faults`, and of some measurements, one after another, with a row an
+    outcome.
+
+    `rows[r, h]`: P(taken for the outcome | hypothesis). `begins`: the first row of each measurement, `sizes`:
+    how many it has. `opens`, `shuts` [r, fix]: the fixes that an outcome opens, and bars.
+    `closes` [r, measurement]: what it bars. `setups` [r]: how the bench stands after it.
+    `costs` [set-up, measurement]: minutes. The rest is of each fix, as in `Look`.
+    """
+
+    faults: Indices
+    rows: Numbers
+    begins: Indices
+    sizes: Indices
+    opens: Bits
+    shuts: Bits
+    closes: Bits
+    setups: Indices
+    costs: Numbers
+    minutes: Numbers
+    inverse: Numbers
+    hopeless: Numbers
+    guards: Numbers
+    fix_setups: Indices
+    escalate: float
+
+    def of(self, known: Sequence[int]) -> Sheet:
+        """The sheet with some of its faults alone, by the indices of the bench."""
+        if len(known) == len(self.faults):
+            return self
+        at = np.searchsorted(self.faults, np.array(known, np.intp))
+        return replace(
+            self,
+            faults=self.faults[at],
+            rows=self.rows[:, np.append(at, self.rows.shape[1] - 1)],
+            opens=self.opens[:, at],
+            shuts=self.shuts[:, at],
+            minutes=self.minutes[at],
+            inverse=self.inverse[at],
+            hopeless=self.hopeless[at],
+            guards=self.guards[at],
+            fix_setups=self.fix_setups[at],
+        )
+
+    def among(self, measures: Indices) -> Sheet:
+        """The sheet with some of its measurements alone."""
+        sizes = self.sizes[measures]
+        begins = np.cumsum(sizes) - sizes
+        rows = np.repeat(self.begins[measures] - begins, sizes) + np.arange(sizes.sum())
+        return replace(
+            self,
+            rows=self.rows[rows],
+            begins=begins,
+            sizes=sizes,
+            opens=self.opens[rows],
+            shuts=self.shuts[rows],
+            closes=self.closes[rows][:, measures],
+            setups=self.setups[rows],
+            costs=self.costs[:, measures],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Places, one a row: joint weights, the fixes that are locked and barred, the measurements that are still
+    open, the set-up."""
+
+    weights: Numbers
+    locked: Bits
+    shut: Bits
+    still: Bits
+    setup: Indices
+
+
+def sheet_of(look: Look) -> Sheet:
+    """A bench as arrays."""
+    bench = look.bench
+    faults, measures = len(bench.faults), len(bench.measures)
+    outcomes = [(m, o) for m in range(measures) for o in range(len(bench.tables[m]))]
+    sizes = np.array([len(table) for table in bench.tables], np.intp)
+    closes = np.zeros((len(outcomes), measures), bool)
+    for r, at in enumerate(outcomes):
+        closes[r, [at[0], *bench.closes.get(at, ())]] = True
+    return Sheet(
+        np.arange(faults),
+        np.array([row for table in bench.tables for row in table]).reshape(len(outcomes), faults + 1),
+        np.cumsum(sizes) - sizes,
+        sizes,
+        np.array([_bits(bench.opens.get(at, 0), faults) for at in outcomes]).reshape(-1, faults),
+        np.array([_bits(bench.shuts.get(at, 0), faults) for at in outcomes]).reshape(-1, faults),
+        closes,
+        np.array([_stands(bench, *at) for at in outcomes], np.intp),
+        np.array([[_cost(bench, setup, m) for m in range(measures)] for setup in range(len(bench.change))]),
+        np.array(bench.fix_minutes),
+        np.array(look.inverse),
+        np.array(look.hopeless),
+        np.array(look.guards),
+        np.array(bench.fix_setup, np.intp),
+        bench.escalate,
+    )
+
+
+def _bits(bits: int, count: int) -> Bits:
+    return np.array([bool(bits >> i & 1) for i in range(count)], bool)
+
+
+def _stands(bench: Bench, measure: int, outcome: int) -> int:
+    """How the bench stands after an outcome: one that bars its own bench state leaves nothing plugged in."""
+    return 0 if measure in bench.closes.get((measure, outcome), ()) else bench.measure_setup[measure]
+
+
+def _cost(bench: Bench, setup: int, measure: int) -> float:
+    return bench.change[setup][bench.measure_setup[measure]] + bench.measure_minutes[measure]
+
+
+def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
+    """The first of `lookahead.choices`. `sheet`: that of the look, with all faults that have a weight."""
+    total = fsum(place.weights)
+    if total <= 0:
+        return choices(look, place, depth)[0]
+    still = np.zeros((1, len(sheet.sizes)), bool)
+    still[0, list(place.open)] = True
+    now = _Places(
+        np.array(place.weights)[None, np.append(sheet.faults, len(look.inverse))] / total,
+        _bits(place.locked, len(look.inverse))[None, sheet.faults],
+        _bits(place.shut, len(look.inverse))[None, sheet.faults],
+        still,
+        np.array([place.setup], np.intp),
+    )
+    found = _one_ahead(sheet, now)
+    if depth > 1:
+        found = _looked_at_again(sheet, now, found, depth)
+    chosen = _foremost(look, sheet, place, found)
+    if chosen.kind != "fix":
+        return chosen
+    return replace(chosen, index=int(sheet.faults[chosen.index]))
+
+
+def _foremost(look: Look, sheet: Sheet, place: Place, found: Sequence[Choice]) -> Choice:
+    """The first choice: what comes `first` or goes `down` before all else, what is checked before its fix."""
+    first = place.first or place.down
+    if first:
+        known = {choice.index: choice for choice in found if choice.kind == "measure"}
+        down = [known[m] for m in place.down if m in first and m in known]
+        begins = sorted((known[m] for m in first if m in known and m not in place.down), key=in_rank)
+        if down or begins:
+            return (down or begins)[0]
+        out = {*first, *(look.bench.live if place.first else ())}
+        return min((c for c in found if c.kind != "measure" or c.index not in out), key=in_rank)
+    chosen = min(found, key=in_rank)
+    checks = look.unread(place, int(sheet.faults[chosen.index])) if chosen.kind == "fix" else ()
+    return min((c for c in found if c.kind == "measure" and c.index in checks), key=in_rank, default=chosen)
+
+
+def _one_ahead(sheet: Sheet, now: _Places) -> list[Choice]:
+    """Every action of one place, valued one action ahead; fixes by the indices of the sheet."""
+    fixes = _likeliest(sheet, now)
+    after = _joined([_after_outcomes(sheet, now), *(_after_fix(sheet, now, i) for i in fixes)])
+    later = _without_measuring(sheet, after)
+    rows = len(sheet.rows)
+    spent = sheet.costs[now.setup[0]]
+    expected = spent + _by_measure(sheet, later[None, :rows])[0]
+    return [
+        *(
+            Choice("measure", m, float(spent[m]), float(expected[m]))
+            for m in map(int, np.flatnonzero(now.still[0]))
+        ),
+        *(_fix(sheet, i, float(later[rows + n])) for n, i in enumerate(fixes)),
+        Choice("escalate", -1, sheet.escalate, sheet.escalate),
+    ]
+
+
+def _likeliest(sheet: Sheet, now: _Places) -> list[int]:
+    """The fixes of one place that are worth a look, the best weight / minutes first."""
+    weights = now.weights[0]
+    ratios = weights[:-1] * sheet.inverse
+    may = np.flatnonzero(~now.locked[0] & (weights[:-1] > sheet.guards * weights[-1]))
+    return sorted(map(int, may), key=lambda i: (-tie_key(float(ratios[i])), i))[:BEAM]
+
+
+def _fix(sheet: Sheet, index: int, later: float) -> Choice:
+    spent = float(sheet.minutes[index])
+    return Choice("fix", index, spent, spent + later)
+
+
+def _looked_at_again(sheet: Sheet, now: _Places, found: list[Choice], depth: int) -> list[Choice]:
+    """The choices with the best of them valued deeper, where the best measurements may follow."""
+    found = sorted(found, key=in_rank)
+    follow = np.array([c.index for c in found if c.kind == "measure"][:WIDE], np.intp)
+    narrow = sheet.among(follow)
+    now = replace(now, still=np.ones((1, len(follow)), bool))
+    outcomes = _after_outcomes(narrow, now)
+    parts = [_part(narrow, now, outcomes, follow, choice) for choice in found[:BEAM]]
+    values = _values(narrow, _joined(parts), depth - 1)
+    again, at = [], 0
+    for choice, part in zip(found[:BEAM], parts, strict=True):
+        count = len(part.setup)
+        if choice.kind != "escalate":
+            later = fsum(map(float, values[at : at + count]))
+            choice = Choice(choice.kind, choice.index, choice.minutes, choice.minutes + later)
+        again.append(choice)
+        at += count
+    return again + found[BEAM:]
+
+
+def _part(narrow: Sheet, now: _Places, outcomes: _Places, follow: Indices, choice: Choice) -> _Places:
+    """Where a choice may lead."""
+    if choice.kind == "fix":
+        return _after_fix(narrow, now, choice.index)
+    if choice.kind == "escalate":
+        return _some(outcomes, slice(0, 0))
+    m = int(np.flatnonzero(follow == choice.index)[0])
+    return _some(outcomes, slice(narrow.begins[m], narrow.begins[m] + narrow.sizes[m]))
+
+
+def _values(sheet: Sheet, places: _Places, depth: int) -> Numbers:
+    """`lookahead.value` of each place."""
+    best: Numbers = _without_measuring(sheet, places)
+    if depth == 0:
+        return best
+    total = places.weights.sum(axis=1)
+    step = max(_ROWS // max(len(sheet.rows), 1), 1)
+    if len(sheet.rows):
+        for at in range(0, len(best), step):
+            some = _some(places, slice(at, at + step))
+            later = _values(sheet, _after_outcomes(sheet, some), depth - 1).reshape(-1, len(sheet.rows))
+            spent = sheet.costs[some.setup] * total[at : at + step, None] + _by_measure(sheet, later)
+            np.minimum(
+                best[at : at + step],
+                np.where(some.still, spent, np.inf).min(axis=1),
+                out=best[at : at + step],
+            )
+    if depth > 1 and len(sheet.minutes):
+        ratios = np.where(_may(sheet, places), places.weights[:, :-1] * sheet.inverse, 0.0)
+        most = ratios.max(axis=1)
+        first = (ratios * (1 + GAIN) >= most[:, None]).argmax(axis=1)
+        spent = sheet.minutes[first] * total + _values(sheet, _after_fix(sheet, places, first), depth - 1)
+        best = np.where(most > 0, np.minimum(best, spent), best)
+    return best
+
+
+def _may(sheet: Sheet, places: _Places) -> Bits:
+    """The fixes that may be tried."""
+    likely = places.weights[:, :-1] > sheet.guards * places.weights[:, -1:]
+    return likely & ~places.locked
+
+
+def _by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
+    """Sums over the outcomes of each measurement."""
+    if not len(sheet.begins):
+        return of_rows
+    sums: Numbers = np.add.reduceat(of_rows, sheet.begins, axis=1)
+    return sums
+
+
+def _without_measuring(sheet: Sheet, places: _Places) -> Numbers:
+    """`lookahead.without_measuring` of each place."""
+    weights = places.weights
+    left = weights.sum(axis=1)
+    best: Numbers = left * sheet.escalate
+    worth = weights[:, :-1] > sheet.hopeless * weights[:, -1:]
+    worth &= ~places.locked
+    fixes = np.flatnonzero(worth.any(axis=0))
+    if not len(fixes):
+        return best
+    mended = np.where(worth[:, fixes], weights[:, fixes], 0.0)
+    order = np.argsort(-(mended * sheet.inverse[fixes]), axis=1, kind="stable")
+    mended = np.take_along_axis(mended, order, axis=1)
+    after = left[:, None] - np.cumsum(mended, axis=1)
+    spent = np.cumsum(sheet.minutes[fixes][order] * (after + mended), axis=1)
+    np.minimum(best, (spent + after * sheet.escalate).min(axis=1), out=best)
+    return best
+
+
+def _after_outcomes(sheet: Sheet, places: _Places) -> _Places:
+    """The places after each outcome of each measurement, for one place after another."""
+
+    def flat(one: Any) -> Any:
+        return one.reshape(one.shape[0] * one.shape[1], one.shape[2])
+
+    shut = places.shut[:, None, :] | sheet.shuts
+    return _Places(
+        flat(places.weights[:, None, :] * sheet.rows),
+        flat(places.locked[:, None, :] & ~sheet.opens | shut),
+        flat(shut),
+        flat(places.still[:, None, :] & ~sheet.closes),
+        np.tile(sheet.setups, len(places.setup)),
+    )
+
+
+def _after_fix(sheet: Sheet, places: _Places, fix: int | Indices) -> _Places:
+    """The places after a fix that did not mend; `fix`: of each."""
+    weights = places.weights.copy()
+    weights[np.arange(len(weights)), fix] = 0.0
+    setup = np.broadcast_to(sheet.fix_setups[fix], places.setup.shape)
+    return replace(places, weights=weights, setup=setup)
+
+
+def _some(places: _Places, which: slice) -> _Places:
+    return _Places(*(getattr(places, one.name)[which] for one in fields(places)))
+
+
+def _joined(parts: Sequence[_Places]) -> _Places:
+    return _Places(*(np.concatenate([getattr(p, one.name) for p in parts]) for one in fields(_Places)))
