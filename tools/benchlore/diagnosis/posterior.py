@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from operator import mul
 
 from benchlore.diagnosis.case import Case, CaseError
 from benchlore.diagnosis.likelihood import BLUNDER, class_of, elsewhere, outcome_weights
@@ -69,15 +70,12 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
     scale = case.scales[reading.measure]
     weights, nothing = outcome_weights(scale, reading)
     floor = BLUNDER * nothing
-    known: list[float] = []
-    for row, first in zip(case.expected[reading.measure], case.alike[reading.measure], strict=True):
-        if first < len(known):
-            known.append(known[first])
-        else:
-            known.append(
-                (1 - BLUNDER) * math.fsum([p * w for p, w in zip(row, weights, strict=True)]) + floor
-            )
-    return (*known, elsewhere(scale, weights, nothing))
+    rows, alike = case.expected[reading.measure], case.alike[reading.measure]
+    known = {
+        first: (1 - BLUNDER) * math.fsum(map(mul, rows[first], weights)) + floor
+        for first in dict.fromkeys(alike)
+    }
+    return (*map(known.__getitem__, alike), elsewhere(scale, weights, nothing))
 
 
 def meaningless(case: Case, reading: Reading) -> float:

@@ -218,12 +218,11 @@ def reliability(case: Case, played: Iterable[Played]) -> tuple[Decile, ...]:
             counts[0] += len(now)
             stated[0] += 1.0
             true[0] += 1
-            for h, p in enumerate(now):
-                if p >= 1 / BINS:
-                    i = min(int(p * BINS), BINS - 1)
-                    _move(counts, i, 1)
-                    _move(stated, i, p)
-                    _move(true, i, int(h == job.hidden))
+            for h, p in [(h, p) for h, p in enumerate(now) if p >= 1 / BINS]:
+                i = min(int(p * BINS), BINS - 1)
+                _move(counts, i, 1)
+                _move(stated, i, p)
+                _move(true, i, int(h == job.hidden))
     return tuple(Decile(i / BINS, n, stated[i] / n, true[i] / n) for i, n in enumerate(counts) if n)
 
 

@@ -6,11 +6,12 @@ to lie alike. All lengths are in drawing units; y grows downwards.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
-from math import ceil, fsum, hypot, inf
+from math import ceil, fsum, hypot
+from typing import NamedTuple
 
 _STEP = 9.0  # from one ring of places to the next
 # Rings within which a line to a label is easily followed; within which it still can be; within which there
@@ -19,9 +20,8 @@ NEAR, OFF, FAR = 7, 14, 60
 _BESIDE = 5.0  # a label that is nearer than this to what it does not name could be taken for its name
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A rectangle that a label, a point or a part takes up."""
+class Box(NamedTuple):
+    """A rectangle that a label, a point or a part takes up; a tuple, since a sketch compares thousands."""
 
     left: float
     top: float
@@ -36,6 +36,14 @@ class Box:
             and self.top < other.bottom
             and other.top < self.bottom
         )
+
+    def meets_any(self, others: Iterable[Box]) -> bool:
+        """True when one of the others overlaps this one: `meets`, without a call for each."""
+        left, top, right, bottom = self
+        for its_left, its_top, its_right, its_bottom in others:
+            if left < its_right and its_left < right and top < its_bottom and its_top < bottom:
+                return True
+        return False
 
     def holds(self, other: Box) -> bool:
         """True when the other lies within it."""
@@ -98,18 +106,6 @@ class Placed:
     leader: Leader | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Offer:
-    """A free place, what it costs, whether something would run through the label, and the gap to the next
-    thing that the label could be taken for the name of.
-    """
-
-    placed: Placed
-    cost: float
-    crossed: bool
-    gap: float
-
-
 class Places:
     """What is taken on one sketch. `taken` no label may cover. The outlines of `parts`, and `lines`, cross no
     label while there is another place; within a part's outline a label may lie.
@@ -127,9 +123,14 @@ class Places:
     def is_free(self, box: Box) -> bool:
         """True where no label, point, line or edge of the board lies; the board's sides are not passed."""
         board = self.board
-        across = any(box.top - 1 < edge < box.bottom + 1 for edge in (board.top, board.bottom))
-        inside = box.left >= board.left and box.right <= board.right
-        return inside and not across and not any(box.meets(other) for other in self._obstacles(box))
+        if box.left < board.left or box.right > board.right:
+            return False
+        for edge in (board.top, board.bottom):
+            if box.top - 1 < edge < box.bottom + 1:
+                return False
+        return not box.meets_any(self.taken) and not any(
+            box.meets(bounds) and box.meets_any(marks) for bounds, marks in self._leaders
+        )
 
     def _obstacles(self, box: Box) -> Iterator[Box]:
         """What is taken, without the leaders that pass far from a box."""
@@ -140,15 +141,11 @@ class Places:
 
     def is_open(self, box: Box) -> bool:
         """True for a free place that no line crosses, and that no part's outline touches either."""
-        return (
-            self.is_free(box)
-            and not any(box.meets(line) for line in self.lines)
-            and not any(box.grown(1).meets(part) for part in self.parts)
-        )
+        return self.is_free(box) and not box.meets_any(self.lines) and not box.grown(1).meets_any(self.parts)
 
     def is_crossed(self, box: Box) -> bool:
         """True where a line or the outline of a part would run through a label."""
-        return any(box.meets(line) for line in self.lines) or any(
+        return box.meets_any(self.lines) or any(
             box.meets(part) and not part.holds(box) for part in self.parts
         )
 
@@ -176,23 +173,27 @@ class Places:
         passes += [(ring, True, 0.0) for ring in far] + [(ring, False, 0.0) for ring in far if rings == FAR]
 
         @cache
-        def offers(ring: int) -> tuple[_Offer, ...]:
+        def offers(ring: int) -> tuple[Placed, ...]:
             found = self._offers(named, width, height, ring, apart, disc=disc, bare=bare)
-            return tuple(sorted(found, key=lambda offer: offer.cost))
+            return tuple(placed for placed, _ in sorted(found, key=lambda offer: offer[1]))
+
+        is_crossed = cache(self.is_crossed)
 
         @cache
         def crossed(leader: Leader) -> bool:
             return self._crossed(leader, named)
 
         for whole, (ring, clear, off) in product((True, False) if rings == FAR else (True,), passes):
-            for offer in offers(ring):
-                leader = offer.placed.leader
-                if (whole and offer.crossed) or offer.gap < off or (clear and leader and crossed(leader)):
+            for placed in offers(ring):
+                box, leader = placed.box, placed.leader
+                if off and any(box.gap(other) < off for other in apart):
                     continue
-                self.taken.append(offer.placed.box)
+                if (whole and is_crossed(box)) or (clear and leader and crossed(leader)):
+                    continue
+                self.taken.append(box)
                 if leader:
                     self._leaders.append((leader.bounds, tuple(leader.marks())))
-                return offer.placed
+                return placed
         return None
 
     def _offers(
@@ -205,34 +206,32 @@ class Places:
         *,
         disc: bool,
         bare: bool,
-    ) -> Iterator[_Offer]:
-        """The free places of a ring."""
+    ) -> Iterator[tuple[Placed, float]]:
+        """The free places of a ring, and what each costs."""
         for preference, at in enumerate(_around(named.grown(1 + ring * _STEP), width, height, ring)):
             box = self._within(at)
             if box.meets(named) or (ring == 0 and not _touches(named, box)):
                 continue
-            if any(box.meets(other) for other in apart) or not self.is_free(box):
+            if box.meets_any(apart) or not self.is_free(box):
                 continue
             if bare and not self.is_open(box):
                 continue
             leader = _leader(named, box, disc) if ring else None
             cost = preference * 2 + self._covered(box) + (hypot(*_way(leader)) if leader else 0.0)
-            gap = min((box.gap(other) for other in apart), default=inf)
-            yield _Offer(Placed(box, leader), cost, self.is_crossed(box), gap)
+            yield Placed(box, leader), cost
 
     def _covered(self, box: Box) -> float:
         """What a place costs: the share that lies on parts or off the board, and each line under it."""
         area = (box.right - box.left) * (box.bottom - box.top)
         off = area - box.overlap(self.board)
         lines = 12 * sum(box.meets(line) for line in self.lines)
-        return (60 * fsum(box.overlap(part) for part in self.parts) + 15 * off) / area + lines
+        on_parts = fsum([box.overlap(part) for part in self.parts if box.meets(part)])
+        return (60 * on_parts + 15 * off) / area + lines
 
     def _crossed(self, leader: Leader, named: Box) -> bool:
         around = leader.bounds
         near = [other for other in self._obstacles(around) if other.meets(around)]
-        return bool(near) and any(
-            mark.meets(other) for mark in leader.marks() if not mark.meets(named) for other in near
-        )
+        return bool(near) and any(mark.meets_any(near) for mark in leader.marks() if not mark.meets(named))
 
     def _within(self, box: Box) -> Box:
         """A label's box, moved sideways onto the board."""
