@@ -1,6 +1,6 @@
 """The speed table: our build and our check beside their peers, on the same generated books, in one run.
 
-    python tools/benchmarks/speed.py [ROW ...] [--families 2 20 200] [--runs 1] [--code DIR]
+    python tools/benchmarks/speed.py [ROW ...] [--families 2 20 200] [--runs 1] [--minutes 60] [--code DIR]
 
 | row | what is timed | its peer |
 | --- | --- | --- |
@@ -13,8 +13,9 @@
 
 The edit adds a job to `seen` of one fault pattern and words to its summary, so pages and plans change. Cold:
 the code runs from a copy of its own, without caches. `--code DIR` measures another checkout. Of several runs
-the quickest counts. Ratios are of time on the clock; processor time stands behind them, since it alone stays
-comparable on a machine that others use. The peers stand in the extra `benchmark`; memory needs Linux.
+the quickest counts. Times and ratios are of processor time, since it alone stays comparable on a machine that
+others use; time on the clock stands behind them. What works for more than `--minutes` is ended, and its rows
+say so. The peers stand in the extra `benchmark`; memory needs Linux.
 """
 
 from __future__ import annotations
@@ -75,6 +76,7 @@ class Bench:
     folder: Path
     families: int
     runs: int
+    minutes: float
     known: dict[str, Run] = field(default_factory=dict)
 
     @property
@@ -112,7 +114,7 @@ class Bench:
             peer = self.folder / "peer"
             write_markdown(self.site, peer)
             command = [sys.executable, "-m", "mkdocs", "build", "--quiet", "--clean"]
-            self.known["mkdocs"] = best(self.runs, lambda: run(command, peer))
+            self.known["mkdocs"] = best(self.runs, lambda: run(command, peer, self.minutes))
         return self.known["mkdocs"]
 
     def check_jsonschema(self) -> Run:
@@ -131,7 +133,7 @@ class Bench:
         for kind, files in by_kind.items():
             schema = str(self.folder / "schema" / f"{kind}.schema.json")
             command = [sys.executable, "-m", "check_jsonschema", "--quiet", "--schemafile", schema, *files]
-            runs.append(run(command, self.folder))
+            runs.append(run(command, self.folder, self.minutes))
         seconds, worked = sum(one.seconds for one in runs), sum(one.worked for one in runs)
         return Run(seconds, worked, max(one.peak for one in runs))
 
@@ -155,7 +157,8 @@ class Bench:
             self._ours(what)
 
     def _ours(self, what: str) -> Run:
-        return run([sys.executable, "-m", "benchlore", what, "--root", str(self.folder)], self.folder)
+        command = [sys.executable, "-m", "benchlore", what, "--root", str(self.folder)]
+        return run(command, self.folder, self.minutes)
 
     def _edit(self) -> None:
         faults = [path for path in self.records if "\nseen:" in path.read_text(encoding="utf-8")]
@@ -167,18 +170,28 @@ class Bench:
 
 def best(runs: int, once: Callable[[], Run]) -> Run:
     """The quickest of several runs."""
-    return min((once() for _ in range(runs)), key=lambda one: one.seconds)
+    return min((once() for _ in range(runs)), key=lambda one: one.worked)
 
 
-def run(command: Sequence[str], folder: Path) -> Run:
-    """Run a program in a folder, with the code that lies there. Raises RuntimeError where it fails."""
+class TooLongError(Exception):
+    """A program did not end in the time that it has."""
+
+
+def run(command: Sequence[str], folder: Path, minutes: float) -> Run:
+    """Run a program in a folder, with the code that lies there. Raises RuntimeError where it fails, and
+    TooLongError where it runs for more than these minutes.
+    """
     environment = {**os.environ, "PYTHONPATH": str(folder / "tools"), "PYTHONHASHSEED": "0"}
     with tempfile.TemporaryFile() as said:
-        start, before = time.perf_counter(), _worked()
+        start, before = time.perf_counter(), _of_ended()
         process = subprocess.Popen(command, cwd=folder, env=environment, stdout=said, stderr=said)
         peak = 0
         while process.poll() is None:
             peak = max(peak, held(process.pid))
+            if time.perf_counter() - start > 60 * minutes:
+                process.kill()
+                process.wait()
+                raise TooLongError(f"not ended in {minutes:g} min")
             with suppress(subprocess.TimeoutExpired):
                 process.wait(_PAUSE)
         seconds = time.perf_counter() - start
@@ -186,10 +199,10 @@ def run(command: Sequence[str], folder: Path) -> Run:
             said.seek(0)
             words = said.read().decode("utf-8", "replace")[-2000:]
             raise RuntimeError(f"{' '.join(command[:6])} ended with {process.returncode}:\n{words}")
-    return Run(seconds, _worked() - before, peak)
+    return Run(seconds, _of_ended() - before, peak)
 
 
-def _worked() -> float:
+def _of_ended() -> float:
     """Processor time of all the programs that ended so far."""
     times = os.times()
     return times.children_user + times.children_system
@@ -280,18 +293,18 @@ def write_markdown(site: Path, peer: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the table: our figure and the peer's, in one unit, and the processor time of both in s."""
+    """One line of the table: our figure and the peer's in one unit; of both the time on the clock in s."""
 
     work: str
     peer: str
     ours: float
     theirs: float
     unit: str
-    worked: tuple[float, float] | None = None
+    clock: tuple[float, float] | None = None
 
 
-def _clocked(work: str, peer: str, ours: Run, theirs: Run) -> Row:
-    return Row(work, peer, ours.seconds, theirs.seconds, "s", (ours.worked, theirs.worked))
+def _worked(work: str, peer: str, ours: Run, theirs: Run) -> Row:
+    return Row(work, peer, ours.worked, theirs.worked, "s", (ours.seconds, theirs.seconds))
 
 
 def row(name: str, bench: Bench, smallest: Bench) -> Row | None:
@@ -299,17 +312,17 @@ def row(name: str, bench: Bench, smallest: Bench) -> Row | None:
     stock, schemas = "MkDocs + Material", "check-jsonschema"
     match name:
         case "build":
-            return _clocked("cold build", stock, bench.build(), bench.mkdocs())
+            return _worked("cold build", stock, bench.build(), bench.mkdocs())
         case "build-edit":
-            return _clocked("build after one edit", "our cold build", bench.build_after_edit(), bench.build())
+            return _worked("build after one edit", "our cold build", bench.build_after_edit(), bench.build())
         case "check":
-            return _clocked("cold check", schemas, bench.check(), bench.check_jsonschema())
+            return _worked("cold check", schemas, bench.check(), bench.check_jsonschema())
         case "check-edit":
-            return _clocked(
+            return _worked(
                 "check after one edit", schemas, bench.check_after_edit(), bench.check_jsonschema()
             )
         case "record" if bench is not smallest:
-            ours, theirs = (1000 * b.check().seconds / len(b.records) for b in (bench, smallest))
+            ours, theirs = (1000 * b.check().worked / len(b.records) for b in (bench, smallest))
             return Row("cold check, a record", f"at {smallest.families} families", ours, theirs, "ms")
         case "memory":
             ours, theirs = (one.peak / 1e6 for one in (bench.build(), bench.mkdocs()))
@@ -319,14 +332,19 @@ def row(name: str, bench: Bench, smallest: Bench) -> Row | None:
 
 def table(names: Sequence[str], benches: Sequence[Bench]) -> Iterator[str]:
     """The table in Markdown, line by line; a line comes as soon as it is measured."""
-    yield "| work | families | ours | peer | peer's | ratio | at most | processor time |"
+    yield "| work | families | ours | peer | peer's | ratio | at most | on the clock |"
     yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
     for bench in benches:
         for name in names:
             say(f"{bench.families} families: {name}")
-            if made := row(name, bench, benches[0]):
+            try:
+                made = row(name, bench, benches[0])
+            except TooLongError as error:
+                yield f"| {name} | {bench.families} | {error} | | | | | |"
+                continue
+            if made:
                 limit = LIMITS[name].get(bench.families, LIMITS[name].get(None))
-                worked = f"{made.worked[0]:.3g} s / {made.worked[1]:.3g} s" if made.worked else ""
+                clock = f"{made.clock[0]:.3g} s / {made.clock[1]:.3g} s" if made.clock else ""
                 cells = (
                     made.work,
                     str(bench.families),
@@ -335,7 +353,7 @@ def table(names: Sequence[str], benches: Sequence[Bench]) -> Iterator[str]:
                     f"{made.theirs:.3g} {made.unit}",
                     f"{made.ours / made.theirs:.2g} x" if made.theirs else "",
                     "" if limit is None else f"{limit:g} x",
-                    worked,
+                    clock,
                 )
                 yield f"| {' | '.join(cells)} |"
 
@@ -365,6 +383,7 @@ def main() -> int:
     parser.add_argument("rows", metavar="ROW", nargs="*", default=list(LIMITS), help="rows (default: all)")
     parser.add_argument("--families", type=int, nargs="+", default=SIZES, metavar="N")
     parser.add_argument("--runs", type=int, default=1, help="runs of each; the quickest counts")
+    parser.add_argument("--minutes", type=float, default=60, help="after which a program is ended")
     parser.add_argument("--code", type=Path, default=ROOT, metavar="DIR", help="the checkout to measure")
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
@@ -378,7 +397,7 @@ def main() -> int:
             say(f"{families} families: writing the book")
             write_book(folder, families, options.seed)
             copy_code(options.code, folder)
-            benches.append(Bench(folder, families, options.runs))
+            benches.append(Bench(folder, families, options.runs, options.minutes))
         print(machine())
         for line in table(options.rows, benches):
             print(line, flush=True)
