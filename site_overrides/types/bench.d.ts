@@ -73,6 +73,8 @@ interface BenchPlanBase {
   readonly opens: readonly (readonly (Uint8Array | null)[])[];
   /** Of each fix, the measurements that come before it, since it injects current. */
   readonly checks: readonly (readonly number[])[];
+  /** The hypotheses of the further columns of `tables`, which stand before the last. */
+  readonly extra: readonly number[];
   /** The ohms of the supply rails. */
   readonly railsFirst: readonly number[];
   /** What is measured where no symptom is known, rail by rail in start order. */
@@ -84,6 +86,23 @@ interface BenchStanding {
   readonly measure: string;
   readonly outcome: string;
   readonly lock: BenchInterlock;
+}
+
+/** A weight for each way of failing: see `columnsOf` in case.js. */
+interface BenchColumns {
+  readonly count: number;
+  readonly extra: readonly number[];
+  /** Of each column in its hypothesis. */
+  readonly shares: readonly number[];
+  /** Of each column but those of something else: its row among those of the hypotheses, and of the ways after them. */
+  readonly rows: readonly number[];
+}
+
+/** The different rows of a measurement; which one each hypothesis has, and each column. */
+interface BenchColumnRows {
+  readonly rows: readonly (readonly number[])[];
+  readonly of: readonly number[];
+  readonly columns: readonly number[];
 }
 
 interface BenchCase {
@@ -99,6 +118,8 @@ interface BenchCase {
   readonly shows: Readonly<Record<string, readonly number[] | undefined>>;
   readonly scales: Readonly<Record<string, BenchScale>>;
   readonly expected: Readonly<Record<string, readonly (readonly number[])[]>>;
+  readonly reads: Readonly<Record<string, BenchColumnRows>>;
+  readonly columns: BenchColumns;
   /** By measurement, the hypotheses of which it is stated or foretold. */
   readonly says: Readonly<Record<string, ReadonlySet<number>>>;
   readonly setUps: readonly BenchSetUp[];
@@ -207,6 +228,8 @@ interface BenchLook {
   readonly order: Int32Array;
   readonly ratios: Float64Array;
   readonly levels: Float64Array[];
+  /** The weights of the hypotheses. */
+  readonly folded: Float64Array;
   readonly locked: Uint8Array;
 }
 
@@ -484,7 +507,13 @@ interface BenchScripts extends Benchlore, TypedScripts {
   likelihood: {
     BLUNDER: number;
     HEALTHY: number;
-    elsewhere(scale: BenchScale, ofOutcome: (outcome: number) => number, nothing: number): number;
+    ELSEWHERE: readonly (readonly number[])[];
+    elsewhere(
+      scale: BenchScale,
+      ofOutcome: (outcome: number) => number,
+      nothing: number,
+      share?: number,
+    ): number;
     scaleOf(measurement: BenchMeasurement, meter: BenchMeter): BenchScale;
     outcomeWeights(scale: BenchScale, reading: BenchReading): { weights: number[]; nothing: number };
     classOf(scale: BenchScale, reading: BenchReading): number;
@@ -499,6 +528,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
       measure: string,
     ): Readonly<Record<string, number | undefined>> | null;
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
+    spread(columns: BenchColumns, values: readonly number[]): number[];
+    folded(columns: BenchColumns, weights: ArrayLike<number>): number[];
     isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
@@ -511,6 +542,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     likelihoods(one: BenchCase, measure: string, reading: BenchReading): number[];
     meaningless(one: BenchCase, measure: string, reading: BenchReading): number;
     posterior(one: BenchCase, evidence: BenchEvidence): number[];
+    joint(one: BenchCase, evidence: BenchEvidence): number[];
   };
   conflict: {
     contradictions(
@@ -589,12 +621,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     ): BenchSetUp;
     whose(assessment: BenchAssessment): [string, number][];
     begins(one: BenchCase, symptoms: readonly string[]): number[];
-    placed(
-      one: BenchCase,
-      evidence: BenchEvidence,
-      probabilities: readonly number[],
-      setUp: number,
-    ): BenchPlace;
+    placed(one: BenchCase, evidence: BenchEvidence, setUp: number): BenchPlace;
     takenFor(seen: BenchCase, measure: string, reading: BenchReading): BenchOutcome;
   };
   job: {

@@ -101,7 +101,7 @@ window.replay = (function () {
     same(locks, vector.interlocks, `${name} interlocks`);
     const setUp = benchlore.cases.placeOf(one, benchlore.assess.standsAt(one, readings));
     same(setUp, vector.setup, `${name} set-up`);
-    const place = benchlore.assess.placed(one, evidence, probabilities, setUp);
+    const place = benchlore.assess.placed(one, evidence, setUp);
     same(place.first, vector.first, `${name} first`);
     same(place.down, vector.down, `${name} down`);
     const again = benchlore.assess.measuredAgain(one, evidence, against, setUp);

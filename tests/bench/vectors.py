@@ -16,7 +16,7 @@ from benchlore.book.model import Book, Family, Measurement
 from benchlore.diagnosis import lookahead, rank
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.conflict import perhaps_both
-from benchlore.diagnosis.posterior import evidence, posterior
+from benchlore.diagnosis.posterior import evidence, joint, posterior
 from benchlore.diagnosis.reading import ReadingError, read
 
 Vector = dict[str, Any]
@@ -164,9 +164,9 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     probabilities = posterior(case, job)
     against = rank.contradicted(book, case, job, probabilities)
     verdicts = rank.verdicts(book, case, job)
-    place = rank.place(book, case, job, probabilities)
+    place = rank.place(book, case, job)
     chosen = lookahead.choices(
-        lookahead.look_at(case.bench, posterior(case, evidence(case, symptoms))), place, depth
+        lookahead.look_at(case.bench, joint(case, evidence(case, symptoms))), place, depth
     )
     return {
         "family": case.family,

@@ -23,6 +23,7 @@ from benchlore.diagnosis.conflict import (
 from benchlore.diagnosis.likelihood import BLUNDER, HEALTHY, Scale, scale_of
 from benchlore.diagnosis.posterior import Evidence, posterior
 from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.ways import columns_of
 from tests.books import example
 from tests.diagnosis.test_scale import METER, OHMS, THREE, measuring
 
@@ -57,6 +58,9 @@ def small(
         {s: tuple(row) for s, row in (shows or {}).items()},
         {m: named(m) for m in rows},
         expected,
+        dict.fromkeys(rows, ()),
+        (),
+        columns_of(count, ()),
         {m: tuple(range(count)) for m in rows},
         {m: frozenset(i for i, row in enumerate(found) if row is not None) for m, found in rows.items()},
         (),

@@ -10,7 +10,7 @@ from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.interlock import checks_of, interlock, reads_shorted
 from benchlore.diagnosis.minutes import proof_measures
 from benchlore.diagnosis.plan import Node, grow_from, nodes, plan
-from benchlore.diagnosis.posterior import evidence, posterior
+from benchlore.diagnosis.posterior import evidence
 from benchlore.diagnosis.rank import Ranking, interlocks, place, rank
 from benchlore.diagnosis.reading import Reading, read
 from benchlore.quantity import parse_quantity
@@ -55,7 +55,7 @@ def walk(book: Book, family: Family, case: Case) -> Iterator[tuple[str, Measurem
                 continue
             taken = read(rail, book.meters[case.meter], SHORT)
             known = evidence(case, [symptom], [taken])
-            here = place(book, case, known, posterior(case, known))
+            here = place(book, case, known)
             yield symptom, rail, grow_from(case.bench, here, steps=40)
 
 

@@ -9,7 +9,7 @@ from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import after_outcome, choices, look_at, measure_cost, start
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import fix_order, grow, nodes, plan
-from benchlore.diagnosis.posterior import Evidence, posterior
+from benchlore.diagnosis.posterior import Evidence, joint
 from tests.books import example
 from tests.diagnosis.benches import random_bench
 from tests.diagnosis.cases import case
@@ -90,7 +90,7 @@ def test_every_plan_of_the_book_adds_up_and_beats_fixing_by_guess(family, sympto
         consistent(node)
     assert found.tree.reach == pytest.approx(1)
     free = replace(case(family).bench, guarded=0)
-    probabilities = posterior(case(family), Evidence((symptom,)))
+    probabilities = joint(case(family), Evidence((symptom,)))
     assert grow(free, probabilities, steps=100).expected <= found.guess.expected + 1e-9
 
 
@@ -175,7 +175,7 @@ def test_optimum_by_brute_force():
 def test_choices_are_in_order_and_hold_every_kind():
     known = case("siskin-12")
     bench = known.bench
-    found = choices(look_at(bench), start(bench, known.prior))
+    found = choices(look_at(bench), start(bench, joint(known, Evidence(()))))
     minutes = [c.expected for c in found]
     assert minutes == pytest.approx(sorted(minutes))
     assert {c.kind for c in found} == {"measure", "fix", "escalate"}

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from benchlore.diagnosis.case import Case, CaseError
 from benchlore.diagnosis.hypotheses import priors
-from benchlore.diagnosis.likelihood import BLUNDER, HEALTHY, outcome_weights
+from benchlore.diagnosis.likelihood import BLUNDER, ELSEWHERE, outcome_weights
 from benchlore.diagnosis.posterior import Evidence, evidence, posterior
 from benchlore.diagnosis.reading import Reading
 from tests.books import example
@@ -22,7 +22,8 @@ FAMILIES = ("siskin-12", "teal-8")
 
 
 class Network:
-    """The family as a Bayesian network: the fault, below it the symptoms and the measurements.
+    """The family as a Bayesian network: the fault, below it the symptoms and the way in which it failed, and
+    below that the measurements.
 
     A measurement has a state for each outcome and one for a reading that means nothing; what the meter shows
     is soft evidence on it.
@@ -35,20 +36,30 @@ class Network:
         self.net.cpt("fault")[:] = list(known.prior)
         for symptom, shows in known.shows.items():
             self._child(f"symptom {symptom}", [[1 - p, p] for p in shows])
+        split = [h for h, _ in known.split]
+        alone = [h for h in range(len(known.faults)) if h not in split]
+        ways = [*((h, 1.0) for h in alone), *known.split]
+        elsewhere = [(len(known.faults), share) for share, _ in ELSEWHERE]
+        shares = [[s if h == of else 0.0 for of, s in (*ways, *elsewhere)] for h in range(len(known.prior))]
+        self._child("way", shares)
         for measure, rows in known.expected.items():
-            stated = [[*((1 - BLUNDER) * p for p in row), BLUNDER] for row in rows]
             scale = known.scales[measure]
-            healthy = [HEALTHY / len(scale.normal) if o in scale.normal else 0.0 for o in range(scale.size)]
-            self._child(f"measure {measure}", [*stated, [*healthy, 1 - HEALTHY]])
+            each = [*(rows[h] for h in alone), *known.ways[measure]]
+            stated = [[*((1 - BLUNDER) * p for p in row), BLUNDER] for row in each]
+            other = []
+            for _, healthy in ELSEWHERE:
+                share = [healthy / len(scale.normal) if o in scale.normal else 0.0 for o in range(scale.size)]
+                other.append([*share, 1 - healthy])
+            self._child(f"measure {measure}", [*stated, *other], "way")
 
     def _node(self, name: str, states: int) -> None:
         self.net.add(pyagrum.LabelizedVariable(name, name, states))
 
-    def _child(self, name: str, rows: Sequence[Sequence[float]]) -> None:
+    def _child(self, name: str, rows: Sequence[Sequence[float]], parent: str = "fault") -> None:
         self._node(name, len(rows[0]))
-        self.net.addArc("fault", name)
+        self.net.addArc(parent, name)
         for i, row in enumerate(rows):
-            self.net.cpt(name)[{"fault": i}] = list(row)
+            self.net.cpt(name)[{parent: i}] = list(row)
 
     def posterior(self, given: Evidence) -> list[float]:
         engine = pyagrum.LazyPropagation(self.net)

@@ -83,9 +83,15 @@ def test_readings_fall_between_two_outcomes_as_often_as_the_plan_expects():
     for measure, table in zip(bench.measures, bench.tables, strict=True):
         scale = known.scales[measure]
         for hidden in range(len(bench.faults)):
-            certain = max(range(scale.size), key=lambda o: table[o][hidden])
-            expected += 60 * table[certain][hidden]
-            seen += sum(class_of(scale, draw.reading(measure, hidden)) == certain for _ in range(60))
+            shares = [
+                sum(known.columns.shares[c] * table[o][c] for c in known.columns.at(hidden))
+                for o in range(scale.size)
+            ]
+            certain = max(range(scale.size), key=lambda o: shares[o])
+            expected += 60 * shares[certain]
+            seen += sum(
+                class_of(scale, draw.reading(measure, draw.way(hidden))) == certain for _ in range(60)
+            )
     assert seen == pytest.approx(expected, rel=0.003)
 
 
@@ -152,7 +158,8 @@ def test_what_something_else_at_fault_reads_is_healthy_in_seven_of_ten():
     scale = known.scales["main-rail-adapter"]
     draw, table = Draw(known, random.Random(6)), class_table(scale)
     nothing = meaningless_classes(scale, table)
-    drawn = Counter(class_of(scale, draw.reading(scale.measure, len(known.faults))) for _ in range(6000))
+    other = len(known.faults)
+    drawn = Counter(class_of(scale, draw.reading(scale.measure, draw.way(other))) for _ in range(6000))
     healthy = [sum(table[i][j] for i in scale.normal) / len(scale.normal) for j in range(scale.size)]
     for j in range(scale.size):
         share = HEALTHY * healthy[j] + (1 - HEALTHY) * nothing[j]

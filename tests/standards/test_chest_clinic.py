@@ -14,6 +14,7 @@ import pytest
 from benchlore.book.model import frozen_map
 from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.posterior import Evidence, posterior
+from benchlore.diagnosis.ways import columns_of
 
 SMOKES = 0.5
 TUB_AFTER_ASIA = 0.05
@@ -52,6 +53,9 @@ CASE = Case(
     ),
     scales=frozen_map(),
     expected=frozen_map(),
+    ways=frozen_map(),
+    split=(),
+    columns=columns_of(len(COMBINATIONS) - 1, ()),
     alike=frozen_map(),
     says=frozen_map(),
     setups=(),

@@ -29,7 +29,7 @@ from benchlore.book.model import Book, frozen_map  # noqa: E402
 from benchlore.diagnosis.case import Bench, Case, make_case  # noqa: E402
 from benchlore.diagnosis.optimum import TooLargeError, least_minutes  # noqa: E402
 from benchlore.diagnosis.plan import grow, plan  # noqa: E402
-from benchlore.diagnosis.posterior import Evidence, evidence, posterior  # noqa: E402
+from benchlore.diagnosis.posterior import Evidence, evidence, joint  # noqa: E402
 from benchlore.diagnosis.rank import rank  # noqa: E402
 from benchlore.diagnosis.reading import Reading  # noqa: E402
 from benchlore.diagnosis.simulate import jobs, minutes_of, reliability  # noqa: E402
@@ -114,7 +114,7 @@ def show_optimum(book: Book, places: int) -> None:
     print("The plan beside the exact optimum (minutes):")
     print(f"  {'group of the book':36} faults measurements  optimum     plan   ratio")
     for name, case, symptom in groups(book):
-        weights = posterior(case, Evidence((symptom,)))
+        weights = joint(case, Evidence((symptom,)))
         bench, found, best = solvable(case.bench, weights, places)
         of_book.append(found / best)
         sizes = f"{len(bench.faults):6} {len(bench.measures):12}"

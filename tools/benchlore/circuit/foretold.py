@@ -10,13 +10,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from math import fsum
+from typing import Any
 
 from benchlore.book.elements import above
 from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
 from benchlore.book.same import Same
 from benchlore.cache import code_of, key_of, remembered
-from benchlore.circuit.graph.causes import fault_of
+from benchlore.circuit.graph.causes import APART, fault_of
 from benchlore.circuit.graph.change import Fault as Way
 from benchlore.circuit.graph.change import nets_of, tells
 from benchlore.circuit.graph.elements import Graph, Stated
@@ -30,6 +32,7 @@ Row = Mapping[str, float]
 Asks = tuple[tuple[Measurement, Ask], ...]
 
 _FORM = {str: {str: {str: float}}}
+_WAYS = {str: [(float, {str: {str: float}})]}
 
 
 def in_full(book: Book) -> Book:
@@ -73,9 +76,56 @@ def _worked_out(book: Book, family: Family) -> dict[str, dict[str, dict[str, flo
     found = {}
     for fault in faults_of_family(book, family.id):
         ways = ways_of(predictor.graph, fault)
-        rows = mixed(predictor, asks, ways).items() if ways else ()
-        found[fault.id] = {measure: dict(row) for measure, row in rows if row is not None}
+        found[fault.id] = _known_of(mixed(predictor, asks, ways)) if ways else {}
     return found
+
+
+def foretold_apart(book: Book, family: Family) -> Mapping[str, tuple[tuple[float, Mapping[str, Row]], ...]]:
+    """What each way of failing of a recorded fault reads, with its share, by fault; only faults with several
+    ways, of which the circuit tells each. Kept by its content.
+    """
+    return _kept_apart(Same(book), Same(family))
+
+
+@lru_cache(maxsize=64)
+def _kept_apart(
+    of_book: Same[Book], of_family: Same[Family]
+) -> Mapping[str, tuple[tuple[float, Mapping[str, Row]], ...]]:
+    book, family = of_book.record, of_family.record
+    causes = [(fault.id, fault.cause) for fault in faults_of_family(book, family.id)]
+    key = key_of(code_of("book", "circuit", "quantity.py", "vocabulary.py"), family, causes)
+    made = remembered(f"foretold-apart/{family.id}", key, lambda: _each_way(book, family), _WAYS)
+    return frozen_map(
+        {
+            fault: tuple(
+                (share, frozen_map({measure: frozen_map(row) for measure, row in rows.items()}))
+                for share, rows in ways
+            )
+            for fault, ways in made.items()
+        }
+    )
+
+
+def _each_way(book: Book, family: Family) -> dict[str, list[list[Any]]]:
+    if not is_sound(family):
+        return {}
+    predictor, asks = predictor_of(book, family), asks_of(family)
+    found = {}
+    for fault in faults_of_family(book, family.id):
+        apart: dict[Way, list[tuple[float, Way]]] = {}
+        for share, way in ways_of(predictor.graph, fault):
+            # A loose contact touches at one reading and not at the next: that is one way of failing.
+            apart.setdefault(replace(way, when=way.when - {APART}), []).append((share, way))
+        if len(apart) > 1:
+            found[fault.id] = [
+                [fsum(share for share, _ in ways), _known_of(mixed(predictor, asks, ways))]
+                for ways in apart.values()
+            ]
+    return found
+
+
+def _known_of(rows: Mapping[str, Row | None]) -> dict[str, dict[str, float]]:
+    return {measure: dict(row) for measure, row in rows.items() if row is not None}
 
 
 def predictor_of(book: Book, family: Family) -> Predictor:

@@ -34,8 +34,17 @@ and of something else, weighted by their priors:
 
     P(o | silent) = (sum over told g of prior(g) P(o | g) + m e(o)) / (sum over told g of prior(g) + m)
 
-with e(o) of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K for each. So
-silence is next to no evidence, and a reading that no fault states counts against those that state another.
+**Ways of failing** (`ways`, `hypotheses`). One board fails in one way, and readings are independent only
+given it. So a record with variants, of which the circuit tells what each reads, has a row for each of them:
+the joint distribution of variant and outcome that has the shares of the variants and the outcomes as stated,
+and is nearest to what is foretold (iterative proportional fitting). What is outside has two ways: the board's
+own points show nothing of it, or they do. Something else has two: 0.9 of the readings are healthy (2 boards
+of 3), or 0.3. A contact that is loose changes from one reading to the next, and is one way. All weights, of
+ranking and plan, are those of the ways; a hypothesis has the sum of its own.
+
+In the mixture e(o) is of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K
+for each. So silence is next to no evidence, and a reading that no fault states counts against those that
+state another.
 The weights are the priors, not the posterior: the mixture is the same whatever else is known, and the order
 of the readings cannot matter. Measurements whose test point is not on the revision are left out.
 
@@ -69,8 +78,8 @@ worth that means nothing (a slipped probe, a wrong state, a board that is not in
     a(OL)       = 0.9 mean over o of OL(o) + 0.1 x 0.1
     a(name)     = 1/K
 
-    p(r | f)               = 0.98 sum over o of P(o | f) p(r | o) + 0.02 a(r)
-    p(r | not in the book) = 0.7 mean over the healthy o of p(r | o) + 0.3 a(r)
+    p(r | way of f)        = 0.98 sum over o of P(o | way) p(r | o) + 0.02 a(r)
+    p(r | not in the book) = H mean over the healthy o of p(r | o) + (1 - H) a(r), H of its way
 
 Most of a board is healthy, whatever is wrong with it: so a board on which everything reads healthy leads to
 something else, and never to the last recorded fault standing. a is never zero, so no reading ever rules a
@@ -78,9 +87,10 @@ fault out for good and no logarithm is infinite. What is lost to rounding in a f
 0.02 a: any erfc that is good to 1e-12 absolute gives the same posterior to 1e-9. An entry beyond `limit` is
 refused: the meter cannot have shown it.
 
-**Posterior** (`posterior`). log prior + sum over reported symptoms (in order of id) of log P(s | h) + sum
-over readings (in order of measurement id) of log p(r | h); the largest is taken away, exp, divided by the
-sum. A fault whose fix was tried and not proved has weight 0. "Not in the book" is never ruled out, so the
+**Posterior** (`posterior`). For each way: log prior + log its share + sum over reported symptoms (in order of
+id) of log P(s | h) + sum over readings (in order of measurement id) of log p(r | way); the largest is taken
+away, exp, divided by the sum; a hypothesis is the sum of its ways. A fault whose fix was tried and not proved
+has weight 0. "Not in the book" is never ruled out, so the
 sum is never zero; when every fault is out it is 1. Above 0.5 the ranking says that nothing in the book
 explains this, and names the clashes: the readings r with p(r | f) < a(r) for the likeliest fault f.
 
@@ -130,7 +140,7 @@ whose range holds them, else the nearest (the cut lies in the middle of a gap). 
 | i) for the meter:
 
     P(taken for j | f)               = 0.98 sum over i of P(i | f) C[i][j] + 0.02 chance[j]
-    P(taken for j | not in the book) = 0.7 mean over the healthy i of C[i][j] + 0.3 chance[j]
+    P(taken for j | not in the book) = H mean over the healthy i of C[i][j] + (1 - H) chance[j]
     chance[j] = 0.9 mean over i of C[i][j] + 0.1 (0.9 j's share of span + [OL is j] 0.1)
 
     V0(w) = least, over the prefixes of the fixes in order of w/cost, of

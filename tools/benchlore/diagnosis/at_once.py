@@ -30,13 +30,17 @@ class Sheet:
     """A bench as arrays: of some of its `faults`, and of some measurements, one after another, with a row an
     outcome.
 
-    `rows[r, h]`: P(taken for the outcome | hypothesis). `begins`: the first row of each measurement, `sizes`:
+    `columns`: those of the bench that the weights are of; `extra`: the fault of each further one between the
+    faults and the last, or how many faults there are for something else. `rows[r, c]`: P(taken for the
+    outcome | column). `begins`: the first row of each measurement, `sizes`:
     how many it has. `opens`, `shuts` [r, fix]: the fixes that an outcome opens, and bars.
     `closes` [r, measurement]: what it bars. `setups` [r]: how the bench stands after it.
     `costs` [set-up, measurement]: minutes. The rest is of each fix, as in `Look`.
     """
 
     faults: Indices
+    columns: Indices
+    extra: Indices
     rows: Numbers
     begins: Indices
     sizes: Indices
@@ -57,10 +61,17 @@ class Sheet:
         if len(known) == len(self.faults):
             return self
         at = np.searchsorted(self.faults, np.array(known, np.intp))
+        count = len(self.faults)
+        places = np.full(count + 1, -1)
+        places[at], places[count] = np.arange(len(at)), len(at)
+        kept = np.flatnonzero(places[self.extra] >= 0)
+        columns = np.concatenate([at, count + kept, [self.rows.shape[1] - 1]]).astype(np.intp)
         return replace(
             self,
             faults=self.faults[at],
-            rows=self.rows[:, np.append(at, self.rows.shape[1] - 1)],
+            columns=self.columns[columns],
+            extra=places[self.extra[kept]],
+            rows=self.rows[:, columns],
             opens=self.opens[:, at],
             shuts=self.shuts[:, at],
             minutes=self.minutes[at],
@@ -90,8 +101,8 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class _Places:
-    """Places, one a row: joint weights, the fixes that are locked and barred, the measurements that are still
-    open, the set-up."""
+    """Places, one a row: joint weights of the columns, the fixes that are locked and barred, the measurements
+    that are still open, the set-up."""
 
     weights: Numbers
     locked: Bits
@@ -111,7 +122,9 @@ def sheet_of(look: Look) -> Sheet:
         closes[r, [at[0], *bench.closes.get(at, ())]] = True
     return Sheet(
         np.arange(faults),
-        np.array([row for table in bench.tables for row in table]).reshape(len(outcomes), faults + 1),
+        np.arange(faults + len(bench.extra) + 1),
+        np.array(bench.extra, np.intp),
+        np.array([row for table in bench.tables for row in table]).reshape(len(outcomes), -1),
         np.cumsum(sizes) - sizes,
         sizes,
         np.array([_bits(bench.opens.get(at, 0), faults) for at in outcomes]).reshape(-1, faults),
@@ -149,7 +162,7 @@ def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
     still = np.zeros((1, len(sheet.sizes)), bool)
     still[0, list(place.open)] = True
     now = _Places(
-        np.array(place.weights)[None, np.append(sheet.faults, len(look.inverse))] / total,
+        np.array(place.weights)[None, sheet.columns] / total,
         _bits(place.locked, len(look.inverse))[None, sheet.faults],
         _bits(place.shut, len(look.inverse))[None, sheet.faults],
         still,
@@ -200,7 +213,7 @@ def _one_ahead(sheet: Sheet, now: _Places) -> list[Choice]:
 
 def _likeliest(sheet: Sheet, now: _Places) -> list[int]:
     """The fixes of one place that are worth a look, the best weight / minutes first."""
-    weights = now.weights[0]
+    weights = _folded(sheet, now.weights)[0]
     ratios = weights[:-1] * sheet.inverse
     may = np.flatnonzero(~now.locked[0] & (weights[:-1] > sheet.guards * weights[-1]))
     return sorted(map(int, may), key=lambda i: (-tie_key(float(ratios[i])), i))[:BEAM]
@@ -259,7 +272,8 @@ def _values(sheet: Sheet, places: _Places, depth: int) -> Numbers:
                 out=best[at : at + step],
             )
     if depth > 1 and len(sheet.minutes):
-        ratios = np.where(_may(sheet, places), places.weights[:, :-1] * sheet.inverse, 0.0)
+        mine = _folded(sheet, places.weights)
+        ratios = np.where(_may(sheet, mine, places.locked), mine[:, :-1] * sheet.inverse, 0.0)
         most = ratios.max(axis=1)
         first = (ratios * (1 + GAIN) >= most[:, None]).argmax(axis=1)
         spent = sheet.minutes[first] * total + _values(sheet, _after_fix(sheet, places, first), depth - 1)
@@ -267,10 +281,21 @@ def _values(sheet: Sheet, places: _Places, depth: int) -> Numbers:
     return best
 
 
-def _may(sheet: Sheet, places: _Places) -> Bits:
-    """The fixes that may be tried."""
-    likely = places.weights[:, :-1] > sheet.guards * places.weights[:, -1:]
-    return likely & ~places.locked
+def _folded(sheet: Sheet, weights: Numbers) -> Numbers:
+    """`ways.folded` of each place."""
+    if not len(sheet.extra):
+        return weights
+    count = len(sheet.faults)
+    mine = np.concatenate([weights[:, :count], weights[:, -1:]], axis=1)
+    for n, fault in enumerate(sheet.extra):
+        mine[:, fault] += weights[:, count + n]
+    return mine
+
+
+def _may(sheet: Sheet, weights: Numbers, locked: Bits) -> Bits:
+    """The fixes that may be tried, by the weights of the faults."""
+    likely: Bits = weights[:, :-1] > sheet.guards * weights[:, -1:]
+    return likely & ~locked
 
 
 def _by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
@@ -283,7 +308,7 @@ def _by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
 
 def _without_measuring(sheet: Sheet, places: _Places) -> Numbers:
     """`lookahead.without_measuring` of each place."""
-    weights = places.weights
+    weights = _folded(sheet, places.weights)
     left = weights.sum(axis=1)
     best: Numbers = left * sheet.escalate
     worth = weights[:, :-1] > sheet.hopeless * weights[:, -1:]
@@ -318,8 +343,9 @@ def _after_outcomes(sheet: Sheet, places: _Places) -> _Places:
 
 def _after_fix(sheet: Sheet, places: _Places, fix: int | Indices) -> _Places:
     """The places after a fix that did not mend; `fix`: of each."""
-    weights = places.weights.copy()
+    weights, count = places.weights.copy(), len(sheet.faults)
     weights[np.arange(len(weights)), fix] = 0.0
+    weights[:, count:-1][sheet.extra == np.reshape(fix, (-1, 1))] = 0.0
     setup = np.broadcast_to(sheet.fix_setups[fix], places.setup.shape)
     return replace(places, weights=weights, setup=setup)
 

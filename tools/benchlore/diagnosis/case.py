@@ -15,6 +15,7 @@ from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, checks_of, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
+    ELSEWHERE,
     Scale,
     class_table,
     elsewhere,
@@ -31,6 +32,7 @@ from benchlore.diagnosis.minutes import (
 )
 from benchlore.diagnosis.ohms_law import held_together
 from benchlore.diagnosis.suspects import Suspect
+from benchlore.diagnosis.ways import Columns, columns_of
 from benchlore.findings import nearest
 
 
@@ -49,8 +51,9 @@ class CaseError(ValueError):
 class Bench:
     """What planning needs: costs in minutes, and what each measurement says of each hypothesis.
 
-    The hypotheses are the faults in order of id and, last, "not in the book". `tables[m][o][h]` is the
-    probability that measurement m is taken for outcome o under hypothesis h. `setups`: indices into
+    The hypotheses are the faults in order of id and, last, "not in the book"; between them stand the further
+    ways of failing of the hypotheses `extra` (see `ways.Columns`). `tables[m][o][c]` is the probability that
+    measurement m is taken for outcome o in column c. `setups`: indices into
     `change[before][after]`; index 0 is a bench with nothing set up. `live`: the measurements that need a
     source in. `closes`: the measurements that a (measurement, outcome) bars, and `shuts` the fixes, one bit
     each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `down`: what is
@@ -76,6 +79,7 @@ class Bench:
     guarded: int = 0
     opens: Mapping[tuple[int, int], int] = field(default_factory=dict)
     checks: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+    extra: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +88,12 @@ class Case:
 
     `faults`: the recorded ones in order of id, then the suspects, of which `suspects` knows more. `prior`: of
     each and, last, of something else. `shows[s]`: P(symptom s | hypothesis). `expected[m][f][o]`: P(outcome |
-    fault); `alike[m][f]`: the first fault that reads the same. `says[m]`: the faults of which it is stated or
-    foretold what m reads, by index. `setups`: how the bench stands, by the indices of `bench`. `locks`: what
-    (measurement, outcome) proves unsafe. `ohms_first`: the symptoms with which the supply rails are measured
-    before a source goes in. `amps`: the current that the volts and the ohms of a rail must not come to, by
-    their measurements."""
+    fault); `ways[m]`: the rows of the ways of failing of those that have several, `split`: whose, and their
+    shares; `alike[m][i]`: the first of all these rows that is the same. `columns`: which way each weight is
+    of. `says[m]`: the faults of which it is stated or foretold what m reads, by index. `setups`: how the
+    bench stands, by the indices of `bench`. `locks`: what (measurement, outcome) proves unsafe.
+    `ohms_first`: the symptoms with which the supply rails are measured before a source goes in. `amps`: the
+    current that the volts and the ohms of a rail must not come to, by their measurements."""
 
     family: str
     revision: str | None
@@ -98,6 +103,9 @@ class Case:
     shows: Mapping[str, tuple[float, ...]]
     scales: Mapping[str, Scale]
     expected: Mapping[str, tuple[tuple[float, ...], ...]]
+    ways: Mapping[str, tuple[tuple[float, ...], ...]]
+    split: tuple[tuple[int, float], ...]
+    columns: Columns
     alike: Mapping[str, tuple[int, ...]]
     says: Mapping[str, frozenset[int]]
     setups: tuple[Setup, ...]
@@ -152,7 +160,10 @@ def _case(of_book: Same[Book], family_id: str, revision: str | None, meter_id: s
         known.shows,
         frozen_map(scales),
         known.rows,
-        frozen_map({m: _first_alike(rows) for m, rows in known.rows.items()}),
+        known.ways,
+        known.split,
+        columns_of(len(known.names), known.split),
+        frozen_map({m: _first_alike((*rows, *known.ways[m])) for m, rows in known.rows.items()}),
         known.says,
         setups,
         _bench(book, family, known, scales, setups, locks),
@@ -208,14 +219,15 @@ def _bench(
         for i, fault in enumerate(known.faults)
         if (found := tuple(useful.index(m) for m in checks_of(book, family, fault) if m in useful))
     }
-    tables = tuple(plan_table(scales[m], known.rows[m]) for m in useful)
+    columns = columns_of(len(known.names), known.split)
+    whole = {m: plan_table(scales[m], known.rows[m]) for m in useful}
     return Bench(
         known.names,
         known.minutes,
         (*(setups.index(proof_setup(book, fault)) for fault in known.faults), *(0 for _ in known.suspects)),
         useful,
         outcomes,
-        tables,
+        tuple(plan_table(scales[m], (*known.rows[m], *known.ways[m]), columns) for m in useful),
         tuple(family.measurements[m].minutes for m in useful),
         tuple(setups.index(setup_of(family, m)) for m in useful),
         tuple(tuple(change_minutes(book, family, a, b) for b in setups) for a in setups),
@@ -237,10 +249,11 @@ def _bench(
                 (i, o): bits
                 for i, m in enumerate(useful)
                 for o in range(scales[m].size)
-                if o not in scales[m].normal and (bits := _speaks(tables[i][o], known.says[m]))
+                if o not in scales[m].normal and (bits := _speaks(whole[m][o], known.says[m]))
             }
         ),
         MappingProxyType(checks),
+        columns.extra,
     )
 
 
@@ -301,8 +314,12 @@ def _on_rail(family: Family, measure: str) -> bool:
     return rail and measurement.inject is None and not measurement.unplugged
 
 
-def plan_table(scale: Scale, expected: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
-    """[o][h]: P(taken for outcome o | hypothesis), with the meter's confusions and the share of blunders."""
+def plan_table(
+    scale: Scale, expected: tuple[tuple[float, ...], ...], columns: Columns | None = None
+) -> tuple[tuple[float, ...], ...]:
+    """[o][h]: P(taken for outcome o | hypothesis), or each of the `columns`, with the meter's confusions and
+    the share of blunders.
+    """
     confusion = class_table(scale)
     chance = meaningless_classes(scale, confusion)
     table = []
@@ -312,5 +329,10 @@ def plan_table(scale: Scale, expected: tuple[tuple[float, ...], ...]) -> tuple[t
             for row in set(expected)
         }
         row = [each[probabilities] for probabilities in expected]
-        table.append((*row, elsewhere(scale, [row[o] for row in confusion], chance[o])))
+        taken = [row[o] for row in confusion]
+        if columns is None:
+            table.append((*row, elsewhere(scale, taken, chance[o])))
+        else:
+            other = [elsewhere(scale, taken, chance[o], healthy) for _, healthy in ELSEWHERE]
+            table.append(columns.of(row, other))
     return tuple(table)

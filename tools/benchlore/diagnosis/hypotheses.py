@@ -12,10 +12,10 @@ from math import fsum
 
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
 from benchlore.book.same import Same
-from benchlore.circuit.foretold import Row, foretold
+from benchlore.circuit.foretold import Row, foretold, foretold_apart
 from benchlore.diagnosis.likelihood import HEALTHY
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
-from benchlore.diagnosis.suspects import Suspect, suspects_of
+from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
@@ -29,6 +29,8 @@ TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
+STRAY = 0.05  # weight of an outcome that a record states and a way of its failing does not foretell
+FITTED = 200  # rounds of proportional fitting, at most
 DIGITS = 9  # to which shares are rounded, so that they can go out as text
 
 
@@ -38,7 +40,9 @@ class Hypotheses:
 
     `names`: of the recorded faults, then of the suspects. `prior`: of each and, last, of something else;
     `shows[s]`: P(symptom s | hypothesis). `rows[m][h][o]`: P(outcome | hypothesis). `says[m]`: those of
-    which it is stated or foretold what m reads.
+    which it is stated or foretold what m reads. `split`: hypothesis and share of each way of failing, of the
+    hypotheses with several, which readings are independent given; `ways[m][w][o]`: P(outcome | way), whose
+    mixture by their shares is the hypothesis' row.
     """
 
     family: str
@@ -51,6 +55,8 @@ class Hypotheses:
     says: Mapping[str, frozenset[int]]
     minutes: tuple[float, ...]
     hot: tuple[bool, ...]
+    split: tuple[tuple[int, float], ...]
+    ways: Mapping[str, tuple[tuple[float, ...], ...]]
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -92,6 +98,12 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
     likes = [[_alike(one, other) for other in abnormal[: len(faults)]] for one in abnormal[len(faults) :]]
     prior, shows = _weighed(book, faults, suspected, base, likes)
+    apart = foretold_apart(book, family)
+    split, ways = _split(
+        measures,
+        [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
+        + [_ways_outside(measures, s, len(faults) + i, said, rows) for i, s in enumerate(suspected)],
+    )
     return Hypotheses(
         family.id,
         revision,
@@ -103,6 +115,8 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         frozen_map({m: _there(found) for m, found in said.items()}),
         (*(fix_minutes(book, fault) for fault in faults), *(suspect.minutes for suspect in suspected)),
         (*(is_hot(book, fault) for fault in faults), *(suspect.hot for suspect in suspected)),
+        split,
+        frozen_map(ways),
     )
 
 
@@ -175,6 +189,88 @@ def _trusted(row: tuple[float, ...] | None, silent: tuple[float, ...]) -> tuple[
     if row is None:
         return None
     return tuple(round(TRUST * p + (1 - TRUST) * q, DIGITS) for p, q in zip(row, silent, strict=True))
+
+
+_Way = tuple[float, Mapping[str, tuple[float, ...]]]  # its share, and a row for each measurement
+
+
+def _split(
+    measures: Mapping[str, Measurement], known: Sequence[Sequence[_Way]]
+) -> tuple[tuple[tuple[int, float], ...], dict[str, tuple[tuple[float, ...], ...]]]:
+    """The ways of failing of the hypotheses, by index, that have several which read differently."""
+    several = [
+        (h, way) for h, ways in enumerate(known) if any(way[1] != ways[0][1] for way in ways) for way in ways
+    ]
+    rows = {m: tuple(way[1][m] for _, way in several) for m in measures}
+    return tuple((h, share) for h, (share, _) in several), rows
+
+
+def _ways(
+    measures: Mapping[str, Measurement],
+    apart: Sequence[tuple[float, Mapping[str, Row]]],
+    fault: int,
+    rows: Mapping[str, Sequence[tuple[float, ...]]],
+) -> list[_Way]:
+    """The ways of failing of a recorded fault: together they read as its record says."""
+    shares = [share for share, _ in apart]
+    found: list[dict[str, tuple[float, ...]]] = [{} for _ in apart]
+    for m, measurement in measures.items():
+        told = [_row(measurement, by.get(m)) for _, by in apart]
+        for way, row in zip(found, _fitted(rows[m][fault], shares, told), strict=True):
+            way[m] = row
+    return list(zip(shares, found, strict=True))
+
+
+def _fitted(
+    whole: tuple[float, ...], shares: Sequence[float], told: Sequence[tuple[float, ...] | None]
+) -> Sequence[tuple[float, ...]]:
+    """P(outcome | way): nearest to what is foretold of each way, among those whose mixture is `whole`.
+
+    Iterative proportional fitting (Deming and Stephan 1940), which gives the joint distribution of outcome
+    and way that has both margins and the least information beside the foretold one (Ireland and Kullback
+    1968; both from memory)."""
+    known = [row for row in told if row is not None]
+    if len(known) < len(told) or all(row == known[0] for row in known):
+        return [whole] * len(shares)
+    joint = [[s * (p + STRAY) for p in row] for s, row in zip(shares, known, strict=True)]
+    for _ in range(FITTED):
+        sums = [fsum(way[o] for way in joint) for o in range(len(whole))]
+        joint = [
+            [p * w / s if s > 0 else 0.0 for p, w, s in zip(way, whole, sums, strict=True)] for way in joint
+        ]
+        off = [fsum(way) for way in joint]
+        joint = [[p * share / s for p in way] for way, share, s in zip(joint, shares, off, strict=True)]
+        if all(abs(share - s) < 1e-12 for share, s in zip(shares, off, strict=True)):
+            break
+    return [tuple(round(p / share, DIGITS) for p in way) for way, share in zip(joint, shares, strict=True)]
+
+
+def _ways_outside(
+    measures: Mapping[str, Measurement],
+    suspect: Suspect,
+    place: int,
+    said: Mapping[str, Sequence[tuple[float, ...] | None]],
+    rows: Mapping[str, Sequence[tuple[float, ...]]],
+) -> list[_Way]:
+    """What is outside fails so that the board's own points show nothing of it, or so that they do."""
+    if not suspect.outside:
+        return []
+    sound, bare = {}, {}
+    for m, measurement in measures.items():
+        row, whole = said[m][place], rows[m][place]
+        size, normal = len(whole), measurement.normal
+        healthy = [1 / len(normal) if o in normal else 0.0 for o in measurement.outcomes] if normal else []
+        if row is None or not normal:
+            sound[m] = bare[m] = whole
+            continue
+        left = [
+            max(p - SOUND_OUTSIDE * q, 0.0) / (1 - SOUND_OUTSIDE) for p, q in zip(row, healthy, strict=True)
+        ]
+        # What is trusted less than what is foretold is the same in both.
+        rest = [w - TRUST * p for w, p in zip(whole, row, strict=True)]
+        for way, foretold_ in ((sound, healthy), (bare, left)):
+            way[m] = tuple(round(TRUST * foretold_[o] + rest[o], DIGITS) for o in range(size))
+    return [(SOUND_OUTSIDE, sound), (1 - SOUND_OUTSIDE, bare)]
 
 
 def _abnormal(

@@ -27,6 +27,10 @@ ANYWHERE = 0.1  # share of meaningless readings that lie anywhere, not in one of
 # Share of the readings of a board with something else at fault that are healthy: most of a board works,
 # whatever is wrong with it. Common practice, no source; a lower figure gives up later.
 HEALTHY = 0.7
+# Not every such board is healthy alike: on some next to everything reads healthy, on others much is wrong.
+# The shares of the two and of their readings that are healthy; on the whole, HEALTHY. Common practice, no
+# source.
+ELSEWHERE = ((2 / 3, 0.9), (1 / 3, 0.3))
 OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
 _OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
 _OPEN_SHARE_POWERED = 0.05
@@ -223,15 +227,15 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
     return weights, (1 - ANYWHERE) * (math.fsum(weights) / count) + ANYWHERE * anywhere
 
 
-def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float) -> float:
-    """What a board with something else at fault makes of a reading, or of a class: HEALTHY x the mean over
-    the healthy outcomes + (1 - HEALTHY) x what means nothing.
+def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float, share: float = HEALTHY) -> float:
+    """What a board with something else at fault makes of a reading, or of a class: `share` x the mean over
+    the healthy outcomes + (1 - `share`) x what means nothing.
 
     `of_outcome`: for each outcome of the scale; `nothing`: of a reading that means nothing."""
     if not scale.normal:
         return nothing
     healthy = math.fsum([of_outcome[i] for i in scale.normal]) / len(scale.normal)
-    return HEALTHY * healthy + (1 - HEALTHY) * nothing
+    return share * healthy + (1 - share) * nothing
 
 
 def _along(low: float, high: float) -> list[float]:

@@ -25,6 +25,7 @@ from typing import Literal
 
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.minutes import tie_key
+from benchlore.diagnosis.ways import folded
 
 Kind = Literal["measure", "fix", "escalate"]
 DEPTH = 2  # actions ahead
@@ -37,8 +38,8 @@ _KINDS = ("measure", "fix", "escalate")
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a job stands: joint weights of the hypotheses, open measurements (indices), and the
-    set-up.
+    """Where a job stands: joint weights of the columns (see `ways.Columns`), open measurements (indices), and
+    the set-up.
 
     `locked`: the fixes that may not be tried, one bit each; `shut`: those of them that an interlock bars.
     `first`: the measurements that come before any source goes in. `down`: those that are made in this order
@@ -71,7 +72,8 @@ class Choice:
 class Look:
     """A bench with what every step looks up.
 
-    `floors`: the least minutes that each hypothesis can cost. `before`: the weights before any reading.
+    `floors`: the least minutes that each column can cost. `before`: the weights of the hypotheses before any
+    reading.
     `guards`: a guarded fix is not tried unless its fault has gained on something else since then.
     `hopeless`: a fault whose weight is not above that of something else times this is in no best fix order.
     `gates`: the same for places with locked fixes, as they are met."""
@@ -100,21 +102,25 @@ class Look:
 
     def may(self, place: Place, fault: int) -> bool:
         """True for a fix that may be tried."""
-        weights = place.weights
-        return not place.locked >> fault & 1 and weights[fault] > self.guards[fault] * weights[-1]
+        return self.may_of(folded(place.weights, self.bench.extra), place.locked, fault)
+
+    def may_of(self, weights: Sequence[float], locked: int, fault: int) -> bool:
+        """The same, by the weights of the hypotheses."""
+        return not locked >> fault & 1 and weights[fault] > self.guards[fault] * weights[-1]
 
 
 def look_at(bench: Bench, before: Sequence[float] = ()) -> Look:
     """Prepare a bench for looking ahead. `before`: the weights before any reading."""
     escalate = bench.escalate
-    start = tuple(before) or (1.0,) * (len(bench.faults) + 1)
+    start = tuple(folded(before, bench.extra)) if before else (1.0,) * (len(bench.faults) + 1)
     guards = tuple(
         [start[i] / start[-1] if before and bench.guarded >> i & 1 else 0.0 for i in range(len(bench.faults))]
     )
+    floors = (*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate)
     return Look(
         bench,
         tuple(1 / minutes for minutes in bench.fix_minutes),
-        (*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate),
+        (*floors[:-1], *(floors[h] for h in bench.extra), escalate),
         tuple(
             max(minutes / (escalate - minutes) if minutes < escalate else _NEVER, guard)
             for minutes, guard in zip(bench.fix_minutes, guards, strict=True)
@@ -190,8 +196,11 @@ def locked_after(bench: Bench, place: Place, measure: int, outcome: int) -> int:
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
     """The place after a fix whose proof did not read normal: its fault is out."""
-    weights = list(place.weights)
+    weights, count = list(place.weights), len(bench.faults)
     weights[fault] = 0.0
+    for n, h in enumerate(bench.extra):
+        if h == fault:
+            weights[count + n] = 0.0
     return Place(tuple(weights), place.open, bench.fix_setup[fault], place.locked, place.shut, place.first)
 
 
@@ -207,6 +216,7 @@ def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> 
     The same as `minutes.ratio_order`, which names the order. In a best order each fix f saves more than it
     costs: w_f x escalate > minutes_f x (what is left before it), and at least w_f and the weight of what no
     fix mends is left. Faults that fail this are `hopeless`, and not sorted in."""
+    weights = folded(weights, look.bench.extra)
     left = fsum(weights)
     minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
     worth = map(gt, weights, map(mul, look.gated(locked), repeat(unmended)))
@@ -227,9 +237,10 @@ def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> 
 def best_ratio(look: Look, place: Place) -> int:
     """The fix with the largest weight / minutes, the first of equals; -1 when none may be tried."""
     best, found = 0.0, -1
+    weights = folded(place.weights, look.bench.extra)
     for i, inverse in enumerate(look.inverse):
-        ratio = place.weights[i] * inverse
-        if ratio > best * (1 + GAIN) and look.may(place, i):
+        ratio = weights[i] * inverse
+        if ratio > best * (1 + GAIN) and look.may_of(weights, place.locked, i):
             best, found = ratio, i
     return found
 
@@ -248,7 +259,7 @@ def value(look: Look, place: Place, depth: int) -> float:
     if depth > 1:
         i = best_ratio(look, place)
         spent = look.bench.fix_minutes[i] * total if i >= 0 else best
-        if spent + least - weights[i] * look.floors[i] < best:
+        if spent + least - folded(weights, look.bench.extra)[i] * look.floors[i] < best:
             best = min(best, spent + value(look, after_failed_fix(look.bench, place, i), depth - 1))
     return best
 
@@ -325,8 +336,8 @@ def _looked_at_again(look: Look, place: Place, found: list[Choice], depth: int) 
 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
-    weights = place.weights
-    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0 and look.may(place, i)]
+    weights = folded(place.weights, look.bench.extra)
+    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0 and look.may_of(weights, place.locked, i)]
     fixes.sort(key=lambda i: (-tie_key(weights[i] * look.inverse[i]), i))
     actions: list[tuple[Kind, int]] = [("measure", m) for m in place.open]
     return [*actions, *(("fix", i) for i in fixes[:BEAM]), ("escalate", -1)]

@@ -18,6 +18,7 @@ from benchlore.diagnosis.lookahead import (
     start,
     without_measuring,
 )
+from benchlore.diagnosis.ways import folded
 
 _State = tuple[frozenset[tuple[int, int]], frozenset[int], int]  # outcomes seen, fixes tried, set-up
 
@@ -100,14 +101,14 @@ class _Solver:
     def _steps(self, state: _State, place: Place) -> list[_Step]:
         seen, tried, setup = state
         bench, total = self.look.bench, math.fsum(place.weights)
-        steps = []
+        steps, mine = [], folded(place.weights, bench.extra)
         for m in place.open:
             outcomes = range(len(bench.tables[m]))
             places = [after_outcome(bench, place, m, o) for o in outcomes]
             keys = [(seen | {(m, o)}, tried, after.setup) for o, after in zip(outcomes, places, strict=True)]
             steps.append(self._step(measure_cost(bench, setup, m) * total, keys, places))
         for i, minutes in enumerate(bench.fix_minutes):
-            if place.weights[i] > 0 and self.look.may(place, i):
+            if mine[i] > 0 and self.look.may_of(mine, place.locked, i):
                 key = (seen, tried | {i}, bench.fix_setup[i])
                 steps.append(self._step(minutes * total, [key], [after_failed_fix(bench, place, i)]))
         return steps
@@ -130,7 +131,8 @@ class _Solver:
         extra = total * bench.escalate - least
         for m in place.open:
             extra = min(extra, measure_cost(bench, place.setup, m) * total)
-        for w, minutes, floor in zip(weights, bench.fix_minutes, look.floors, strict=False):
+        mine = folded(weights, bench.extra)
+        for w, minutes, floor in zip(mine, bench.fix_minutes, look.floors, strict=False):
             if w > 0:
                 extra = min(extra, minutes * total - w * floor)
         return float(least + extra)

@@ -20,7 +20,8 @@ from benchlore.diagnosis.lookahead import (
     start,
 )
 from benchlore.diagnosis.minutes import ratio_order
-from benchlore.diagnosis.posterior import Evidence, posterior
+from benchlore.diagnosis.posterior import Evidence, joint
+from benchlore.diagnosis.ways import folded
 
 STEPS = 400  # of a tree, at most; the likeliest are settled first
 DEPTHS = ((0.25, 3), (0.02, 2), (0.0, 1))  # how many actions to look ahead, by the reach of the step
@@ -82,14 +83,14 @@ class Plan:
 
 def plan(case: Case, symptom: str, steps: int = STEPS) -> Plan:
     """The plan of a symptom. Raises KeyError when the book has no such symptom; see `posterior.evidence`."""
-    probabilities = posterior(case, Evidence((symptom,)))
+    probabilities = joint(case, Evidence((symptom,)))
     tree = grow(case.bench, probabilities, steps, rails_first=symptom in case.ohms_first)
     return Plan(case.family, symptom, tree, fix_order(case.bench, probabilities))
 
 
 def fix_order(bench: Bench, probabilities: Sequence[float]) -> FixOrder:
     """The best order of fixes without measuring, hot ones too: what it costs to guess."""
-    minutes, order = ratio_order(probabilities, bench.fix_minutes, bench.escalate)
+    minutes, order = ratio_order(folded(probabilities, bench.extra), bench.fix_minutes, bench.escalate)
     return FixOrder(tuple(bench.faults[i] for i in order), minutes)
 
 
@@ -133,7 +134,7 @@ class _Step:
 
     def __init__(self, look: Look, sheet: Sheet, place: Place, known: Sequence[int]) -> None:
         self.look, self.sheet = look, sheet
-        self.place, self.known = _without_unlikely(place, known)
+        self.place, self.known = _without_unlikely(place, known, look.bench.extra)
         self.reach = fsum(place.weights)
         self.choice: Choice | None = None
         self.children: tuple[_Step, ...] = ()
@@ -160,7 +161,7 @@ class _Step:
             return _in_order(self.look, self.place)
         after = [child.node() for child in self.children]
         if chosen.kind == "fix":
-            return _fix(bench, self.place.weights, chosen.index, after[0])
+            return _fix(bench, folded(self.place.weights, bench.extra), chosen.index, after[0])
         if chosen.kind == "escalate":
             return _escalate(bench, self.reach)
         branches = tuple(
@@ -174,7 +175,7 @@ class _Step:
 
 def _in_order(look: Look, place: Place) -> Node:
     """The best fix order without measuring, then escalation."""
-    bench, left, steps = look.bench, list(place.weights), []
+    bench, left, steps = look.bench, list(folded(place.weights, look.bench.extra)), []
     order = _order(look, place)
     for i in order:
         steps.append((tuple(left), i))
@@ -187,9 +188,11 @@ def _in_order(look: Look, place: Place) -> Node:
 
 def _order(look: Look, place: Place) -> tuple[int, ...]:
     """The best order of the fixes that may be tried; the weight of the others is mended by none."""
-    bench, weights = look.bench, place.weights
+    bench, weights = look.bench, folded(place.weights, look.bench.extra)
     may = [
-        w if w > least * weights[-1] and look.may(place, i) and not look.unread(place, i) else 0.0
+        w
+        if w > least * weights[-1] and look.may_of(weights, place.locked, i) and not look.unread(place, i)
+        else 0.0
         for i, (w, least) in enumerate(zip(weights, look.hopeless, strict=False))
     ]
     _, order = ratio_order((*may, fsum(weights) - fsum(may)), bench.fix_minutes, bench.escalate)
@@ -207,17 +210,21 @@ def _escalate(bench: Bench, reach: float) -> Node:
     return Node("escalate", "", reach, bench.escalate, bench.escalate)
 
 
-def _without_unlikely(place: Place, known: Sequence[int]) -> tuple[Place, Sequence[int]]:
+def _without_unlikely(
+    place: Place, known: Sequence[int], extra: Sequence[int]
+) -> tuple[Place, Sequence[int]]:
     """The same job without those of some faults that have become UNLIKELY, and the others. Their weight
     counts as "not in the book".
     """
     total = fsum(place.weights)
-    live = [i for i in known if place.weights[i] > total * UNLIKELY]
+    mine = folded(place.weights, extra)
+    live = [i for i in known if mine[i] > total * UNLIKELY]
     if len(live) > len(known) * 2 / 3:
         return place, known
-    weights = [0.0] * len(place.weights)
-    for i in live:
-        weights[i] = place.weights[i]
+    weights, count = [0.0] * len(place.weights), len(mine) - 1
+    kept = {*live, count}
+    for c in (*live, *(count + n for n, h in enumerate(extra) if h in kept)):
+        weights[c] = place.weights[c]
     weights[-1] = total - fsum(weights)
     return replace(place, weights=tuple(weights)), live
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from operator import mul
 
 from benchlore.diagnosis.case import Case, CaseError
-from benchlore.diagnosis.likelihood import BLUNDER, class_of, elsewhere, outcome_weights
+from benchlore.diagnosis.likelihood import BLUNDER, ELSEWHERE, Scale, class_of, elsewhere, outcome_weights
 from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.ways import folded
 from benchlore.findings import nearest
 
 
@@ -69,13 +70,33 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
     where a is the density of a reading that means nothing. Something else: see `likelihood.elsewhere`."""
     scale = case.scales[reading.measure]
     weights, nothing = outcome_weights(scale, reading)
+    known = _by_row(case, reading.measure, case.expected[reading.measure], weights, nothing)
+    return (*known, elsewhere(scale, weights, nothing))
+
+
+def by_way(case: Case, reading: Reading) -> tuple[float, ...]:
+    """p(reading | way of failing) for each column of the case; never zero."""
+    scale = case.scales[reading.measure]
+    weights, nothing = outcome_weights(scale, reading)
+    rows = (*case.expected[reading.measure], *case.ways[reading.measure])
+    known = _by_row(case, reading.measure, rows, weights, nothing)
+    return case.columns.of(known, _elsewhere(scale, weights, nothing))
+
+
+def _elsewhere(scale: Scale, weights: Sequence[float], nothing: float) -> list[float]:
+    return [elsewhere(scale, weights, nothing, healthy) for _, healthy in ELSEWHERE]
+
+
+def _by_row(
+    case: Case, measure: str, rows: Sequence[tuple[float, ...]], weights: Sequence[float], nothing: float
+) -> list[float]:
     floor = BLUNDER * nothing
-    rows, alike = case.expected[reading.measure], case.alike[reading.measure]
+    alike = case.alike[measure][: len(rows)]
     known = {
         first: (1 - BLUNDER) * math.fsum(map(mul, rows[first], weights)) + floor
         for first in dict.fromkeys(alike)
     }
-    return (*map(known.__getitem__, alike), elsewhere(scale, weights, nothing))
+    return [known[first] for first in alike]
 
 
 def meaningless(case: Case, reading: Reading) -> float:
@@ -86,12 +107,30 @@ def meaningless(case: Case, reading: Reading) -> float:
 def posterior(case: Case, known: Evidence) -> tuple[float, ...]:
     """Probability of each fault, in order of id, and, last, of "not in the book"; they sum to one.
 
+    The sum over its ways of failing, given each of which the readings are independent: a fault's probability
+    is that of the mixture of products.
+    """
+    found = folded(joint(case, known), case.columns.extra)
+    total = math.fsum(found)
+    return tuple([p / total for p in found])
+
+
+def joint(case: Case, known: Evidence) -> tuple[float, ...]:
+    """Probability of each column: of each way of failing of each fault, and of something else.
+
     Computed in logarithms and in the order of the ids, so that the order of the evidence changes not one bit.
     """
-    logs = log_weights(case, known.symptoms)
+    columns = case.columns
+    logs = columns.spread(log_weights(case, known.symptoms))
+    logs = [log + math.log(share) for log, share in zip(logs, columns.shares, strict=True)]
     for reading in sorted(known.readings, key=lambda r: r.measure):
-        logs = with_reading(case, logs, reading)
-    return normalised(case, logs, known.tried)
+        logs = [log + math.log(p) for log, p in zip(logs, by_way(case, reading), strict=True)]
+    out = {case.faults.index(name) for name in known.tried}
+    gone = {c for h in out for c in columns.at(h)}
+    highest = max(log for c, log in enumerate(logs) if c not in gone)
+    weights = [0.0 if c in gone else math.exp(log - highest) for c, log in enumerate(logs)]
+    total = math.fsum(weights)
+    return tuple(weight / total for weight in weights)
 
 
 def log_weights(case: Case, symptoms: Iterable[str]) -> list[float]:
@@ -100,18 +139,3 @@ def log_weights(case: Case, symptoms: Iterable[str]) -> list[float]:
     for symptom in sorted(symptoms):
         logs = [log + math.log(p) for log, p in zip(logs, case.shows[symptom], strict=True)]
     return logs
-
-
-def with_reading(case: Case, logs: Sequence[float], reading: Reading) -> list[float]:
-    """The same logarithms after one more reading."""
-    return [log + math.log(p) for log, p in zip(logs, likelihoods(case, reading), strict=True)]
-
-
-def normalised(case: Case, logs: Sequence[float], tried: Iterable[str] = ()) -> tuple[float, ...]:
-    """Probabilities from logarithms of weights; the faults that were tried have none."""
-    out = set(tried)
-    names = (*case.faults, "")
-    highest = max(log for log, name in zip(logs, names, strict=True) if name not in out)
-    weights = [0.0 if name in out else math.exp(log - highest) for log, name in zip(logs, names, strict=True)]
-    total = math.fsum(weights)
-    return tuple(weight / total for weight in weights)

@@ -12,7 +12,7 @@ from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, measured_first, start
 from benchlore.diagnosis.minutes import setup_of
-from benchlore.diagnosis.posterior import Evidence, likelihoods, meaningless, posterior
+from benchlore.diagnosis.posterior import Evidence, joint, likelihoods, meaningless, posterior
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.suspects import outside_of
 from benchlore.diagnosis.verdict import Verdict, verdict
@@ -93,7 +93,7 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
         perhaps_both(case, known),
         interlocks(book, case, known),
         whose(book, case, probabilities),
-        (*again, *next_actions(book, case, known, probabilities)),
+        (*again, *next_actions(book, case, known)),
     )
 
 
@@ -171,7 +171,7 @@ def taken_for(case: Case, reading: Reading) -> str:
     return scale.bands[class_of(scale, reading)].outcome
 
 
-def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]) -> Place:
+def place(book: Book, case: Case, known: Evidence) -> Place:
     """Where the job stands, to look ahead from."""
     taken = [reading.measure for reading in known.readings]
     family, closed, shut = book.families[case.family], frozenset[int](), 0
@@ -192,7 +192,7 @@ def place(book: Book, case: Case, known: Evidence, probabilities: tuple[float, .
     # Nobody knows what is wrong with a board without a symptom, unless it has stood a source already.
     rails_first = not (known.symptoms or powered) or not case.ohms_first.isdisjoint(known.symptoms)
     setup, unknown = stands(book, case, known), normal and not known.symptoms
-    return start(case.bench, probabilities, taken, setup, closed, shut, rails_first, spoken, unknown)
+    return start(case.bench, joint(case, known), taken, setup, closed, shut, rails_first, spoken, unknown)
 
 
 def contradicted(
@@ -213,7 +213,7 @@ def measured_again(
     """The entries to be measured again, in the order in which they are named; each valued as if it had not
     been read.
     """
-    look = look_at(case.bench, posterior(case, Evidence(known.symptoms)))
+    look = look_at(case.bench, joint(case, Evidence(known.symptoms)))
     again = _again(case, against)
     return tuple(measured_first(look, unread(book, case, known, m), m) for m in again)
 
@@ -230,7 +230,7 @@ def unread(book: Book, case: Case, known: Evidence, measure: int) -> Place:
     """
     name = case.bench.measures[measure]
     others = replace(known, readings=tuple(r for r in known.readings if r.measure != name))
-    found = place(book, case, others, posterior(case, others))
+    found = place(book, case, others)
     return replace(found, setup=stands(book, case, known))
 
 
@@ -241,20 +241,18 @@ def planned(book: Book, case: Case, known: Evidence) -> Plan:
     from benchlore.diagnosis.plan import Plan, fix_order, grow_from  # its arrays take a tenth of a second
 
     probabilities = posterior(case, known)
-    here = place(book, case, known, probabilities)
+    here = place(book, case, known)
     for m in _again(case, contradicted(book, case, known, probabilities))[:1]:
         here = replace(unread(book, case, known, m), first=(m,))
-    before = posterior(case, Evidence(known.symptoms))
+    before = joint(case, Evidence(known.symptoms))
     tree = grow_from(case.bench, here, before=before)
     return Plan(case.family, known.symptoms[0], tree, fix_order(case.bench, here.weights))
 
 
-def next_actions(
-    book: Book, case: Case, known: Evidence, probabilities: tuple[float, ...]
-) -> tuple[Action, ...]:
+def next_actions(book: Book, case: Case, known: Evidence) -> tuple[Action, ...]:
     """What to do next, best first, valued by looking ahead from how the bench stands."""
-    here = place(book, case, known, probabilities)
-    before = posterior(case, Evidence(known.symptoms))
+    here = place(book, case, known)
+    before = joint(case, Evidence(known.symptoms))
     return tuple(_action(case, choice) for choice in choices(look_at(case.bench, before), here))
 
 

@@ -16,11 +16,12 @@ from operator import mul
 from typing import Protocol, TypeVar
 
 from benchlore.diagnosis.case import Case
-from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, HEALTHY, OVER_RANGE, Scale, class_of
+from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, ELSEWHERE, OVER_RANGE, Scale, class_of
 from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
 from benchlore.diagnosis.plan import Node
-from benchlore.diagnosis.posterior import Evidence, likelihoods, posterior
+from benchlore.diagnosis.posterior import Evidence, by_way, joint
 from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.ways import folded
 
 BINS = 10
 Number = TypeVar("Number", int, float)
@@ -86,25 +87,33 @@ class Draw:
         self.case = case
         self.chance = chance
         self._prior = sums_of(case.prior)
-        self._rows = {measure: tuple(map(sums_of, rows)) for measure, rows in case.expected.items()}
+        self._rows = {
+            measure: tuple(map(sums_of, (*rows, *case.ways[measure])))
+            for measure, rows in case.expected.items()
+        }
+        self._healthy = [*(share for _, share in ELSEWHERE[1:]), ELSEWHERE[0][1]]
 
     def hidden(self) -> int:
         """A hypothesis, drawn from the priors."""
         return pick(self.chance, self._prior)
 
-    def reading(self, measure: str, hidden: int) -> Reading:
-        """A reading of a measurement on a board with the hidden hypothesis, as the model says that it comes
-        about.
-        """
-        scale = self.case.scales[measure]
-        rows = self._rows[measure]
-        if hidden == len(rows):
-            if scale.normal and self.chance.random() < HEALTHY:
+    def way(self, hidden: int) -> int:
+        """A board with the hidden hypothesis: the column of one of its ways of failing, by their shares."""
+        columns = self.case.columns
+        mine = columns.at(hidden)
+        return mine[pick(self.chance, sums_of(columns.shares[c] for c in mine))]
+
+    def reading(self, measure: str, way: int) -> Reading:
+        """A reading of a measurement on a board of one column, as the model says that it comes about."""
+        scale, columns = self.case.scales[measure], self.case.columns
+        known = len(columns.rows)
+        if way >= known:
+            if scale.normal and self.chance.random() < self._healthy[way - known]:
                 return self._of_outcome(scale, self.chance.choice(scale.normal))
             return self._meaningless(scale)
         if self.chance.random() < BLUNDER:
             return self._meaningless(scale)
-        return self._of_outcome(scale, pick(self.chance, rows[hidden]))
+        return self._of_outcome(scale, pick(self.chance, self._rows[measure][columns.rows[way]]))
 
     def _meaningless(self, scale: Scale) -> Reading:
         if not scale.ranges or self.chance.random() >= ANYWHERE:
@@ -170,7 +179,7 @@ def jobs(case: Case, trees: Mapping[str, Node], count: int, seed: int) -> Iterat
 
 def follow(draw: Draw, tree: Node, symptom: str, hidden: int) -> Job:
     """Follow a plan on a board with the hidden hypothesis."""
-    case = draw.case
+    case, way = draw.case, draw.way(hidden)
     name = case.faults[hidden] if hidden < len(case.faults) else None
     step, minutes, fixing = tree, 0.0, False
     readings: list[Reading] = []
@@ -178,7 +187,7 @@ def follow(draw: Draw, tree: Node, symptom: str, hidden: int) -> Job:
         minutes += step.minutes
         fixing = fixing or step.kind != "measure"
         if step.kind == "measure":
-            reading = draw.reading(step.id, hidden)
+            reading = draw.reading(step.id, way)
             if not fixing:
                 readings.append(reading)
             step = step.branches[class_of(case.scales[step.id], reading)].then
@@ -206,7 +215,7 @@ def reliability(case: Case, played: Iterable[Played]) -> tuple[Decile, ...]:
     Only readings before the first fix count: later ones are taken only where that fix failed, and would be
     counted against the truth. Deciles that hold nothing are left out."""
     counts, stated, true = [0] * BINS, [0.0] * BINS, [0] * BINS
-    before = {symptom: posterior(case, Evidence((symptom,))) for symptom in case.shows}
+    before = {symptom: joint(case, Evidence((symptom,))) for symptom in case.shows}
     likely = _Likelihoods(case)
     for job in played:
         now: Sequence[float] = before[job.symptom]
@@ -215,10 +224,11 @@ def reliability(case: Case, played: Iterable[Played]) -> tuple[Decile, ...]:
             total = math.fsum(weights)
             now = [weight / total for weight in weights]
             # Most hypotheses are in the lowest decile: they are counted together.
-            counts[0] += len(now)
+            stands = folded(now, case.columns.extra)
+            counts[0] += len(stands)
             stated[0] += 1.0
             true[0] += 1
-            for h, p in [(h, p) for h, p in enumerate(now) if p >= 1 / BINS]:
+            for h, p in [(h, p) for h, p in enumerate(stands) if p >= 1 / BINS]:
                 i = min(int(p * BINS), BINS - 1)
                 _move(counts, i, 1)
                 _move(stated, i, p)
@@ -232,7 +242,7 @@ def _move(bins: list[Number], to: int, amount: Number) -> None:
 
 
 class _Likelihoods:
-    """`posterior.likelihoods` of one case; what a reading without a value says is computed once."""
+    """`posterior.by_way` of one case; what a reading without a value says is computed once."""
 
     def __init__(self, case: Case) -> None:
         self._case = case
@@ -240,8 +250,8 @@ class _Likelihoods:
 
     def __call__(self, reading: Reading) -> tuple[float, ...]:
         if reading.value is not None:
-            return likelihoods(self._case, reading)
+            return by_way(self._case, reading)
         key = reading.measure, reading.outcome
         if key not in self._known:
-            self._known[key] = likelihoods(self._case, reading)
+            self._known[key] = by_way(self._case, reading)
         return self._known[key]

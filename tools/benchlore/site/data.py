@@ -129,10 +129,13 @@ class _OnPage(TypedDict):
 
 
 class _Rows(TypedDict):
-    """P(outcome | hypothesis) of a measurement: its different rows, and which one each hypothesis has."""
+    """P(outcome | hypothesis) of a measurement: its different rows, which one each hypothesis has, and each
+    way of failing of those that have several.
+    """
 
     rows: list[list[float]]
     of: list[int]
+    ways: list[int]
     says: list[int]
 
 
@@ -143,6 +146,7 @@ class _Hypotheses(TypedDict):
     recorded: int
     prior: list[float]
     shows: dict[str, list[float]]
+    split: list[tuple[int, float]]
     reads: dict[str, _Rows]
     minutes: list[float]
     hot: list[bool]
@@ -292,6 +296,7 @@ def _hypotheses(book: Book, record: Family, revision: str | None) -> _Hypotheses
         "recorded": len(known.faults),
         "prior": list(known.prior),
         "shows": {symptom: list(row) for symptom, row in known.shows.items()},
+        "split": list(known.split),
         "reads": {m: _rows(known, m) for m in known.rows},
         "minutes": list(known.minutes),
         "hot": list(known.hot),
@@ -299,11 +304,12 @@ def _hypotheses(book: Book, record: Family, revision: str | None) -> _Hypotheses
 
 
 def _rows(known: Hypotheses, measure: str) -> _Rows:
-    found = known.rows[measure]
-    different = tuple(dict.fromkeys(found))
+    found, ways = known.rows[measure], known.ways[measure]
+    different = tuple(dict.fromkeys((*found, *ways)))
     return {
         "rows": [list(row) for row in different],
         "of": [different.index(row) for row in found],
+        "ways": [different.index(row) for row in ways],
         "says": sorted(known.says[measure]),
     }
 

@@ -35,7 +35,7 @@
     const stands = standsAt(one, taken);
     const { lookAt, withoutMeasuring } = benchlore.lookahead;
     const look = lookAt(one.bench, begins(one, symptoms));
-    const place = placed(one, evidence, probabilities, Math.max(0, benchlore.cases.placeOf(one, stands)));
+    const place = placed(one, evidence, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const contradictions = benchlore.conflict.contradictions(one, evidence, probabilities);
     const again = measuredAgain(one, evidence, contradictions, place.setUp);
     const choices = again
@@ -63,22 +63,21 @@
   }
 
   /**
-   * The probabilities before any reading.
+   * The probabilities of the columns before any reading.
    * @param {BenchCase} one
    * @param {readonly string[]} symptoms
    */
   function begins(one, symptoms) {
-    return benchlore.posterior.posterior(one, { symptoms, readings: [], tried: [] });
+    return benchlore.posterior.joint(one, { symptoms, readings: [], tried: [] });
   }
 
   /**
    * Where a job stands, to look ahead from.
    * @param {BenchCase} one
    * @param {BenchEvidence} evidence
-   * @param {readonly number[]} probabilities
    * @param {number} setUp
    */
-  function placed(one, evidence, probabilities, setUp) {
+  function placed(one, evidence, setUp) {
     const { book, family } = one;
     const { bars, shuts, standing } = benchlore.interlock;
     const found = standing(evidence.readings);
@@ -105,7 +104,7 @@
     const unknown = normal && symptoms.length === 0;
     return benchlore.lookahead.start(
       one.bench,
-      probabilities,
+      benchlore.posterior.joint(one, evidence),
       measured,
       setUp,
       locks,
@@ -229,7 +228,7 @@
       .map((id) => {
         const readings = evidence.readings.filter((taken) => taken.measure !== id);
         const others = Object.assign({}, evidence, { readings });
-        const place = placed(one, others, benchlore.posterior.posterior(one, others), setUp);
+        const place = placed(one, others, setUp);
         return benchlore.lookahead.measuredFirst(look, place, measures.indexOf(id));
       });
   }
@@ -366,7 +365,8 @@
     const index = one.bench.measures.indexOf(measure);
     if (index < 0) return [];
     return one.scales[measure].bands.map((band, outcome) => {
-      const { weights } = benchlore.lookahead.afterOutcome(one.bench, place, index, outcome);
+      const after = benchlore.lookahead.afterOutcome(one.bench, place, index, outcome);
+      const weights = benchlore.cases.folded(one.columns, after.weights);
       let total = 0;
       let leader = 0;
       weights.forEach((weight, i) => {

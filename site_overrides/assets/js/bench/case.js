@@ -44,10 +44,15 @@
     const scales = Object.create(null);
     /** @type {Record<string, (readonly number[])[]>} */
     const expected = Object.create(null);
+    /** @type {Record<string, BenchColumnRows>} */
+    const reads = Object.create(null);
+    const columns = columnsOf(known);
     for (const id of measures) {
       scales[id] = benchlore.likelihood.scaleOf(family.measurements[id], meter);
-      const { of, rows } = /** @type {BenchRows} */ (known.reads[id]);
+      const { of, rows, ways } = /** @type {BenchRows} */ (known.reads[id]);
       expected[id] = of.map((row) => rows[row]);
+      const every = of.concat(ways);
+      reads[id] = { rows, of, columns: columns.rows.map((place) => every[place]) };
     }
     const setUps = [NOTHING];
     const faults = known.names.slice(0, known.recorded).map((id) => family.faults[id]);
@@ -69,10 +74,67 @@
       shows: Object.assign(Object.create(null), known.shows),
       scales,
       expected,
+      reads,
+      columns,
       says: Object.fromEntries(measures.map((id) => [id, new Set(known.reads[id]?.says)])),
       setUps,
-      bench: benchOf(book, family, known, faults, scales, expected, setUps),
+      bench: benchOf(book, family, known, faults, scales, reads, columns, setUps),
     };
+  }
+
+  /**
+   * The weights that ranking and looking ahead work on, as in tools/benchlore/diagnosis/ways.py: a column for each
+   * hypothesis, for its first way of failing; the further ways, of the hypotheses `extra`; something else last.
+   * @param {BenchHypotheses} known
+   * @returns {BenchColumns}
+   */
+  function columnsOf({ names, split }) {
+    const count = names.length;
+    const { ELSEWHERE } = benchlore.likelihood;
+    const shares = names.map(() => 1);
+    const rows = [...names.keys()];
+    /** @type {number[]} */
+    const extra = [];
+    /** @type {number[]} */
+    const more = [];
+    split.forEach(([h, share], n) => {
+      const first = n === 0 || split[n - 1][0] !== h;
+      if (first) {
+        shares[h] = share;
+        rows[h] = count + n;
+        return;
+      }
+      extra.push(h);
+      more.push(share);
+      rows.push(count + n);
+    });
+    for (const [share] of ELSEWHERE.slice(1)) {
+      extra.push(count);
+      more.push(share);
+    }
+    return { count, extra, shares: [...shares, ...more, ELSEWHERE[0][0]], rows };
+  }
+
+  /**
+   * A value of each hypothesis for each of its columns.
+   * @param {BenchColumns} columns
+   * @param {readonly number[]} values
+   */
+  function spread({ count, extra }, values) {
+    return [...values.slice(0, count), ...extra.map((h) => values[h]), values[count]];
+  }
+
+  /**
+   * The weight of each hypothesis and, last, of something else, from those of the columns.
+   * @param {BenchColumns} columns
+   * @param {ArrayLike<number>} weights
+   */
+  function folded({ count, extra }, weights) {
+    const found = Array.from({ length: count + 1 }, (_, h) => weights[h < count ? h : weights.length - 1]);
+    extra.forEach((h, n) => {
+      found[h] += weights[count + n];
+    });
+    return found;
   }
 
   /**
@@ -198,11 +260,12 @@
    * @param {BenchHypotheses} known
    * @param {readonly BenchFault[]} faults the recorded ones
    * @param {Record<string, BenchScale>} scales
-   * @param {Record<string, readonly (readonly number[])[]>} expected
+   * @param {Record<string, BenchColumnRows>} reads
+   * @param {BenchColumns} columns
    * @param {readonly BenchSetUp[]} setUps
    * @returns {BenchPlanBase}
    */
-  function benchOf(book, family, known, faults, scales, expected, setUps) {
+  function benchOf(book, family, known, faults, scales, reads, columns, setUps) {
     /** @param {BenchSetUp} needed */
     const place = (needed) => setUps.findIndex((one) => sameSetUp(one, needed));
     const { names } = known;
@@ -210,7 +273,8 @@
       const named = family.measurements[id].links.unit === null;
       return (known.reads[id]?.says.length || 0) > 0 && (scales[id].ranges.length > 0 || named);
     });
-    const tables = useful.map((id) => planTable(scales[id], expected[id]));
+    const made = useful.map((id) => planTable(scales[id], reads[id]));
+    const tables = made.map(({ table }) => table);
     return {
       faults: names,
       fixMinutes: known.minutes,
@@ -228,8 +292,9 @@
       checks: names.map((name) =>
         (family.faults[name]?.links.checks || []).map((id) => useful.indexOf(id)).filter((m) => m >= 0),
       ),
-      opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, tables[m][o], o))),
+      opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, made[m].whole[o], o))),
       railsFirst: [...useful.keys()].filter((m) => onRail(family, useful[m])),
+      extra: columns.extra,
       down: family.down.map((id) => useful.indexOf(id)).filter((m) => m >= 0),
     };
 
@@ -246,7 +311,7 @@
      * The faults that an abnormal outcome speaks for: those of which the measurement is stated or foretold and that
      * make the outcome likelier than something else does.
      * @param {string} id
-     * @param {Float64Array} row
+     * @param {readonly number[]} row
      * @param {number} outcome
      */
     function opened(id, row, outcome) {
@@ -301,36 +366,38 @@
   }
 
   /**
-   * [o][h]: P(taken for outcome o | hypothesis), with the meter's confusions and the share of blunders.
+   * P(taken for outcome o), with the meter's confusions and the share of blunders: of each column as `table`, of each
+   * hypothesis as `whole`.
    * @param {BenchScale} scale
-   * @param {readonly (readonly number[])[]} expected
+   * @param {BenchColumnRows} reads
    */
-  function planTable(scale, expected) {
-    const { BLUNDER, classTable, elsewhere, meaninglessClasses } = benchlore.likelihood;
+  function planTable(scale, reads) {
+    const { BLUNDER, ELSEWHERE, HEALTHY, classTable, elsewhere, meaninglessClasses } = benchlore.likelihood;
     const confusion = classTable(scale);
     const chance = meaninglessClasses(scale, confusion);
-    return scale.bands.map((_, o) => {
-      /** Faults that are silent here share one row. @type {Map<readonly number[], number>} */
-      const known = new Map();
-      const row = new Float64Array(expected.length + 1);
-      expected.forEach((probabilities, h) => {
-        let found = known.get(probabilities);
-        if (found === undefined) {
-          let seen = 0;
-          for (let i = 0; i < probabilities.length; i += 1) seen += probabilities[i] * confusion[i][o];
-          found = (1 - BLUNDER) * seen + BLUNDER * chance[o];
-          known.set(probabilities, found);
-        }
-        row[h] = found;
+    const [first, ...others] = ELSEWHERE.map(([, healthy]) => healthy);
+    const made = scale.bands.map((_, o) => {
+      const byRow = reads.rows.map((shares) => {
+        let seen = 0;
+        for (let i = 0; i < shares.length; i += 1) seen += shares[i] * confusion[i][o];
+        return (1 - BLUNDER) * seen + BLUNDER * chance[o];
       });
-      row[expected.length] = elsewhere(scale, (i) => confusion[i][o], chance[o]);
-      return row;
+      const other = (/** @type {number} */ healthy) =>
+        elsewhere(scale, (i) => confusion[i][o], chance[o], healthy);
+      const row = [...reads.columns.map((place) => byRow[place]), ...others.map(other), other(first)];
+      return {
+        row: Float64Array.from(row),
+        whole: [...reads.of.map((place) => byRow[place]), other(HEALTHY)],
+      };
     });
+    return { table: made.map(({ row }) => row), whole: made.map(({ whole }) => whole) };
   }
 
   benchlore.cases = {
     expectedReading,
     caseOf,
+    spread,
+    folded,
     isLive,
     outcomeOf,
     setUpOf,

@@ -10,6 +10,11 @@
   const ANYWHERE = 0.1;
   const OVER_RANGE = 0.1;
   const HEALTHY = 0.7;
+  /** Ways of something else: their shares, and the share of their readings that is healthy. */
+  const ELSEWHERE = [
+    [2 / 3, 0.9],
+    [1 / 3, 0.3],
+  ];
   const OPEN_SHARE_UNPOWERED = 0.5;
   const OPEN_SHARE_POWERED = 0.05;
   /** Values that stand for an unsteady reading. */
@@ -226,12 +231,13 @@
    * @param {BenchScale} scale
    * @param {(outcome: number) => number} ofOutcome
    * @param {number} nothing
+   * @param {number} [share] of its readings that is healthy
    */
-  function elsewhere(scale, ofOutcome, nothing) {
+  function elsewhere(scale, ofOutcome, nothing, share = HEALTHY) {
     const { normal } = scale;
     if (normal.length === 0) return nothing;
     const healthy = sum(normal.map(ofOutcome)) / normal.length;
-    return HEALTHY * healthy + (1 - HEALTHY) * nothing;
+    return share * healthy + (1 - share) * nothing;
   }
 
   /**
@@ -344,6 +350,7 @@
   benchlore.likelihood = {
     BLUNDER,
     HEALTHY,
+    ELSEWHERE,
     scaleOf,
     outcomeWeights,
     elsewhere,

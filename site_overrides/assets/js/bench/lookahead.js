@@ -23,24 +23,41 @@
    * @returns {BenchLook}
    */
   function lookAt(bench, before) {
-    const { fixMinutes, escalate, guarded } = bench;
+    const { fixMinutes, escalate, guarded, extra } = bench;
     const faults = fixMinutes.length;
+    const begins = before ? fold(bench, before, new Float64Array(faults + 1)) : null;
     const guards = Float64Array.from(fixMinutes, (_, i) =>
-      before && guarded[i] ? before[i] / before[faults] : 0,
+      begins && guarded[i] ? begins[i] / begins[faults] : 0,
     );
+    const floors = [...fixMinutes, escalate].map((minutes) => Math.min(minutes, escalate));
     return {
       bench,
       inverse: Float64Array.from(fixMinutes, (minutes) => 1 / minutes),
-      floors: Float64Array.from([...fixMinutes, escalate], (minutes) => Math.min(minutes, escalate)),
+      floors: Float64Array.from([...floors.slice(0, -1), ...extra.map((h) => floors[h]), escalate]),
+      folded: new Float64Array(faults + 1),
       hopeless: Float64Array.from(fixMinutes, (minutes, i) =>
         Math.max(minutes < escalate ? minutes / (escalate - minutes) : NEVER, guards[i]),
       ),
       guards,
       order: new Int32Array(faults),
       ratios: new Float64Array(faults),
-      levels: Array.from({ length: DEPTH }, () => new Float64Array(faults + 1)),
+      levels: [],
       locked: new Uint8Array(faults),
     };
+  }
+
+  /**
+   * The weight of each hypothesis and, last, of something else, from those of the columns, put into `into`.
+   * @param {BenchPlanBase} bench
+   * @param {ArrayLike<number>} weights
+   * @param {Float64Array} into
+   */
+  function fold({ extra }, weights, into) {
+    const count = into.length - 1;
+    for (let i = 0; i < count; i += 1) into[i] = weights[i];
+    into[count] = weights[weights.length - 1];
+    for (let n = 0; n < extra.length; n += 1) into[extra[n]] += weights[count + n];
+    return into;
   }
 
   /**
@@ -150,6 +167,9 @@
   function afterFailedFix(bench, place, fault) {
     const weights = Float64Array.from(place.weights);
     weights[fault] = 0;
+    bench.extra.forEach((h, n) => {
+      if (h === fault) weights[bench.faults.length + n] = 0;
+    });
     return Object.assign({}, place, { weights, setUp: bench.fixSetUp[fault] });
   }
 
@@ -167,10 +187,11 @@
    * V0: minutes of the best fix order without measuring, times the weights' sum. A fault whose weight is not above that
    * of "not in the book" times its `hopeless` is in no best order, and one that is locked in none.
    * @param {BenchLook} look
-   * @param {Float64Array} weights
+   * @param {Float64Array} columns
    * @param {Uint8Array} locked
    */
-  function withoutMeasuring(look, weights, locked) {
+  function withoutMeasuring(look, columns, locked) {
+    const weights = fold(look.bench, columns, look.folded);
     const { inverse, hopeless, order, ratios } = look;
     const { escalate, fixMinutes } = look.bench;
     const faults = inverse.length;
@@ -208,10 +229,11 @@
   /**
    * True for a fix that may be tried.
    * @param {BenchLook} look
-   * @param {BenchPlace} place
+   * @param {Float64Array} weights of the hypotheses
+   * @param {Uint8Array} locked
    * @param {number} fault
    */
-  function may(look, { weights, locked }, fault) {
+  function may(look, weights, locked, fault) {
     return !locked[fault] && weights[fault] > look.guards[fault] * weights[weights.length - 1];
   }
 
@@ -222,11 +244,12 @@
    */
   function bestRatio(look, place) {
     const { inverse } = look;
+    const weights = fold(look.bench, place.weights, look.folded);
     let best = 0;
     let found = -1;
     for (let i = 0; i < inverse.length; i += 1) {
-      const ratio = place.weights[i] * inverse[i];
-      if (ratio > best * (1 + GAIN) && may(look, place, i)) {
+      const ratio = weights[i] * inverse[i];
+      if (ratio > best * (1 + GAIN) && may(look, weights, place.locked, i)) {
         best = ratio;
         found = i;
       }
@@ -256,7 +279,7 @@
     if (depth > 1) {
       const i = bestRatio(look, place);
       const spent = i >= 0 ? look.bench.fixMinutes[i] * total : best;
-      if (i >= 0 && spent + least - weights[i] * look.floors[i] < best) {
+      if (i >= 0 && spent + least - look.folded[i] * look.floors[i] < best) {
         best = Math.min(best, spent + value(look, afterFailedFix(look.bench, place, i), depth - 1));
       }
     }
@@ -387,8 +410,9 @@
    * @returns {[BenchKind, number][]}
    */
   function actions(look, place) {
-    const keys = look.inverse.map((inverse, i) => tieKey(place.weights[i] * inverse, 1e-9));
-    const fixes = [...keys.keys()].filter((i) => place.weights[i] > 0 && may(look, place, i));
+    const weights = fold(look.bench, place.weights, look.folded);
+    const keys = look.inverse.map((inverse, i) => tieKey(weights[i] * inverse, 1e-9));
+    const fixes = [...keys.keys()].filter((i) => weights[i] > 0 && may(look, weights, place.locked, i));
     fixes.sort((a, b) => keys[b] - keys[a] || a - b);
     /** @type {[BenchKind, number][]} */
     const found = place.open.map((m) => ["measure", m]);

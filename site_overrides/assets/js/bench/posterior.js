@@ -14,17 +14,29 @@
    * @returns {number[]}
    */
   function likelihoods(one, measure, reading) {
-    const scale = /** @type {BenchScale} */ (one.scales[measure]);
-    const { weights, nothing } = benchlore.likelihood.outcomeWeights(scale, reading);
-    const blunder = benchlore.likelihood.BLUNDER;
-    const floor = blunder * nothing;
-    const known = /** @type {number[][]} */ (one.expected[measure]).map((row) => {
-      let total = 0;
-      row.forEach((p, o) => (total += p * /** @type {number} */ (weights[o])));
-      return (1 - blunder) * total + floor;
-    });
-    known.push(benchlore.likelihood.elsewhere(scale, (o) => weights[o], nothing));
+    const { byRow, other } = seenBy(one, measure, reading);
+    const known = one.reads[measure].of.map((row) => byRow[row]);
+    known.push(other(benchlore.likelihood.HEALTHY));
     return known;
+  }
+
+  /**
+   * p(reading | row) for each different row of the measurement, and of something else that so much is healthy of.
+   * @param {BenchCase} one
+   * @param {string} measure
+   * @param {BenchReading} reading
+   */
+  function seenBy(one, measure, reading) {
+    const scale = one.scales[measure];
+    const { weights, nothing } = benchlore.likelihood.outcomeWeights(scale, reading);
+    const { BLUNDER, elsewhere } = benchlore.likelihood;
+    const byRow = one.reads[measure].rows.map((row) => {
+      let total = 0;
+      for (let o = 0; o < row.length; o += 1) total += row[o] * weights[o];
+      return (1 - BLUNDER) * total + BLUNDER * nothing;
+    });
+    const other = (/** @type {number} */ healthy) => elsewhere(scale, (o) => weights[o], nothing, healthy);
+    return { byRow, other };
   }
 
   /**
@@ -38,18 +50,39 @@
   }
 
   /**
-   * Probability of each fault, in order of id, and, last, of "not in the book".
-   * Computed in logarithms and in the order of the ids: the order of the evidence changes nothing.
+   * Probability of each fault, in order of id, and, last, of "not in the book": the sum over its ways of failing.
    * @param {BenchCase} one
    * @param {BenchEvidence} evidence
    * @returns {number[]}
    */
   function posterior(one, evidence) {
-    const logs = one.prior.map(Math.log);
-    for (const symptom of evidence.symptoms.slice().sort()) add(logs, one.shows[symptom] || []);
+    const found = benchlore.cases.folded(one.columns, joint(one, evidence));
+    const total = found.reduce((all, weight) => all + weight, 0);
+    return found.map((weight) => weight / total);
+  }
+
+  /**
+   * Probability of each column: of each way of failing of each fault, and of something else.
+   * Computed in logarithms and in the order of the ids: the order of the evidence changes nothing.
+   * @param {BenchCase} one
+   * @param {BenchEvidence} evidence
+   * @returns {number[]}
+   */
+  function joint(one, evidence) {
+    const { columns } = one;
+    const before = one.prior.map(Math.log);
+    for (const symptom of evidence.symptoms.slice().sort())
+      (one.shows[symptom] || []).forEach((p, h) => {
+        before[h] += Math.log(p);
+      });
+    const logs = benchlore.cases.spread(columns, before);
+    columns.shares.forEach((share, c) => {
+      logs[c] += Math.log(share);
+    });
     const readings = evidence.readings.slice().sort((a, b) => (a.measure < b.measure ? -1 : 1));
-    for (const taken of readings) add(logs, likelihoods(taken.seen, taken.measure, taken.reading));
-    const out = one.faults.map((name) => evidence.tried.includes(name));
+    for (const taken of readings) add(logs, taken.seen, taken.measure, taken.reading);
+    const tried = one.faults.map((name) => evidence.tried.includes(name));
+    const out = benchlore.cases.spread(columns, [...tried.map(Number), 0]);
     let highest = -Infinity;
     logs.forEach((log, i) => {
       if (!out[i]) highest = Math.max(highest, log);
@@ -60,14 +93,23 @@
   }
 
   /**
-   * @param {number[]} logs
-   * @param {readonly number[]} factors
+   * @param {number[]} logs of the columns
+   * @param {BenchCase} one of the meter that took the reading
+   * @param {string} measure
+   * @param {BenchReading} reading
    */
-  function add(logs, factors) {
-    factors.forEach((factor, i) => {
-      logs[i] = /** @type {number} */ (logs[i]) + Math.log(factor);
+  function add(logs, one, measure, reading) {
+    const { byRow, other } = seenBy(one, measure, reading);
+    const known = byRow.map(Math.log);
+    const [first, ...others] = benchlore.likelihood.ELSEWHERE.map(([, healthy]) => Math.log(other(healthy)));
+    one.reads[measure].columns.forEach((row, c) => {
+      logs[c] += known[row];
     });
+    others.forEach((log, n) => {
+      logs[one.reads[measure].columns.length + n] += log;
+    });
+    logs[logs.length - 1] += first;
   }
 
-  benchlore.posterior = { likelihoods, meaningless, posterior };
+  benchlore.posterior = { likelihoods, meaningless, posterior, joint };
 })();

@@ -22,7 +22,7 @@
     const probabilities = benchlore.posterior.posterior(one, evidence);
     const { lookAt, withoutMeasuring } = benchlore.lookahead;
     const look = lookAt(one.bench, benchlore.assess.begins(one, evidence.symptoms));
-    const place = benchlore.assess.placed(one, evidence, probabilities, placeOf(one, stands));
+    const place = benchlore.assess.placed(one, evidence, placeOf(one, stands));
     const choices = benchlore.lookahead.choices(look, place);
     return {
       look,

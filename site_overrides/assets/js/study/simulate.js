@@ -33,6 +33,22 @@
   }
 
   /**
+   * The way in which the board of a job failed, as the column of its hypothesis: the same for all that is measured.
+   * @param {BenchCase} one
+   * @param {number} fault
+   * @param {string} seed
+   */
+  function wayOf({ columns }, fault, seed) {
+    const last = columns.shares.length - 1;
+    const mine = [fault < columns.count ? fault : last];
+    columns.extra.forEach((h, n) => {
+      if (h === fault) mine.push(columns.count + n);
+    });
+    const chance = study.random.stream(seed, "way");
+    return mine[chance.pick(mine.map((c) => columns.shares[c]))];
+  }
+
+  /**
    * The outcome that the board has at a measurement, by its index: the same however often it is measured.
    * @param {BenchCase} one
    * @param {string} measure
@@ -41,8 +57,8 @@
    */
   function outcomeOf(one, measure, fault, seed) {
     const chance = study.random.stream(seed, "outcome", measure);
-    const row = one.expected[measure][fault];
-    if (row) return chance.pick(row);
+    const { rows, columns } = one.reads[measure];
+    if (fault < one.faults.length) return chance.pick(rows[columns[wayOf(one, fault, seed)]]);
     const { normal, bands } = one.scales[measure];
     return isHealthy(one, measure, seed) ? normal[chance.index(normal.length)] : chance.index(bands.length);
   }
@@ -55,7 +71,11 @@
    */
   function isHealthy(one, measure, seed) {
     const chance = study.random.stream(seed, "healthy", measure);
-    return one.scales[measure].normal.length > 0 && chance.uniform() < benchlore.likelihood.HEALTHY;
+    const { ELSEWHERE } = benchlore.likelihood;
+    const way = wayOf(one, one.faults.length, seed);
+    const known = one.reads[measure].columns.length;
+    const [, healthy] = ELSEWHERE[way === one.columns.shares.length - 1 ? 0 : way - known + 1];
+    return one.scales[measure].normal.length > 0 && chance.uniform() < healthy;
   }
 
   /**

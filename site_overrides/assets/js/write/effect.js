@@ -55,6 +55,7 @@
       reads[measure] = {
         rows: said.map((row) => row || silent),
         of: said.map((_, n) => n),
+        ways: [],
         says: said.flatMap((row, n) => (row ? [n] : [])),
       };
     }
@@ -75,6 +76,8 @@
       recorded: names.length,
       prior: base,
       shows,
+      // What a record has of ways of failing, only the circuit can tell apart.
+      split: [],
       reads,
       minutes: names.map((id) =>
         has && isNew(id)
