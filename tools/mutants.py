@@ -309,15 +309,19 @@ def difference(code: str, changed: str) -> tuple[int, int, str, str]:
 
 
 def around(code: str, line: int) -> tuple[str, range]:
-    """The outermost function that holds a line, as `Class.method`, and its lines; of none: all lines."""
+    """The outermost function that holds a line, as `Class.method`, and its lines with those of its decorators;
+    of none: all lines."""
     tree = ast.parse(code)
     holders: list[ast.Module | ast.ClassDef] = [tree]
     for holder in (*holders, *(node for node in tree.body if isinstance(node, ast.ClassDef))):
         for node in holder.body:
             last = getattr(node, "end_lineno", 0)
-            if isinstance(node, ast.FunctionDef) and node.lineno <= line <= last:
+            if not isinstance(node, ast.FunctionDef):
+                continue
+            start = min([node.lineno, *(one.lineno for one in node.decorator_list)])
+            if start <= line <= last:
                 prefix = f"{holder.name}." if isinstance(holder, ast.ClassDef) else ""
-                return prefix + node.name, range(node.lineno, last + 1)
+                return prefix + node.name, range(start, last + 1)
     return "", range(1, len(code.splitlines()) + 1)
 
 

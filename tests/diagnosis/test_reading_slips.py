@@ -140,3 +140,38 @@ def test_a_drop_in_diode_mode_may_lack_its_millivolts():
     assert choices(junction, "514", HAND) == ("514 mV", "514 uV")
     assert choices(junction, ".514", HAND) == 0.514
     assert choices(junction, "2", HAND) == 2.0
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("0.5", 0.5),  # as a display shows half an ohm
+        (".514", (".514 ohm", ".514 kohm")),  # no range of ohms shows thousandths
+        ("0.45", ("0.45 ohm", "0.45 kohm")),
+        ("-5 mohm", -0.005),
+    ],
+)
+def test_a_small_number_is_asked_about_where_no_display_shows_it_so(typed, found):
+    half = measuring(OHMS, short="under 100 ohm", normal="450 to 550 ohm", high="over 600 ohm")
+    assert choices(half, typed) == found
+
+
+def test_millivolts_are_asked_about_where_the_meter_shows_them():
+    """A tenth of a millivolt up to 0.2 V; the other meter's finest range has 10 mV."""
+    small = measuring(low="under 0.1 V", normal="0.14 to 0.16 V", high="100 to 160 V")
+    assert choices(small, "150", HAND) == ("150 V", "150 mV")
+    assert choices(small, "150.0", HAND) == ("150.0 V", "150.0 mV")
+    assert choices(small, "150.00", HAND) == 150.0
+    assert choices(small, "150") == 150.0
+
+
+def test_what_is_expected_is_said():
+    look = next(m for m in WREN.values() if m.unit is None)
+    for measurement, words in (
+        (look, f"type one of {', '.join(look.outcomes)}"),
+        (VOLTS, "type what the meter shows in V, or OL"),
+    ):
+        for text in ("", "x" * 61):
+            with pytest.raises(ReadingError) as refusal:
+                read(measurement, METER, text)
+            assert refusal.value.mend == words

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from benchlore.book.model import Book, Family, Fault, Measurement, Net
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, frozen_map
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.diagnosis.hypotheses import hypotheses_of
 from benchlore.diagnosis.removal import Candidate, removal_order
@@ -109,3 +111,21 @@ def test_what_holds_a_net_by_definition(of: str, name: str) -> None:
         assert (one.minutes, one.seen, one.recorded, one.modes, one.here) == (
             *(other.minutes, other.seen, other.recorded, other.modes, other.here),
         )
+
+
+@pytest.mark.parametrize(("seen", "named"), [(0, False), (400, True)])
+def test_a_part_elsewhere_is_named_from_one_in_ten_thousand(seen: int, named: bool) -> None:
+    """The fuse is not on MAIN; of a million jobs half a one, or four hundred, blame it for the short."""
+    book = good()
+    short = book.faults["wren-5/rail-short"]
+    faults = {short.id: replace(short, seen=1_000_000)}
+    for place, part in enumerate(("F1", "nowhere")):
+        cause = replace(short.cause, part=part, mode=None)
+        name = f"wren-5/other-{place}"
+        faults[name] = replace(short, id=name, cause=cause, seen=seen)
+    book = replace(book, faults=frozen_map({**book.faults, **faults}))
+    family = book.families["wren-5"]
+    found = {c.part.id: c for c in removal_order(book, family, family.nets["MAIN"])}
+    assert ("F1" in found) == named
+    assert found["C1"].here
+    assert not named or not found["F1"].here

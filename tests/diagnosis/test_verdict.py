@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
@@ -12,7 +13,7 @@ from benchlore.diagnosis.verdict import verdict
 from tests.diagnosis.test_scale import MEASUREMENT, METER, OHMS, THREE, measuring
 
 
-def said(value: float, span: tuple[float, float] | None = None, **outcomes: str) -> tuple[str, str, str]:
+def said(value: float, span: Any = None, **outcomes: str) -> tuple[str, str, str]:
     measurement = measuring(MEASUREMENT, **outcomes) if outcomes else THREE
     found = verdict(measurement, METER, scale_of(measurement, METER), Reading("m", "", value, span=span))
     return found.kind, found.outcome, found.says.replace("\u00a0", " ")
@@ -92,3 +93,23 @@ def test_what_is_named_or_over_range_has_no_uncertainty():
     over = verdict(ohms, METER, scale, Reading("m", "OL"))
     assert (over.kind, over.outcome, over.uncertainty) == ("decided", "gone", None)
     assert over.says.startswith("over-range is gone")
+
+
+@pytest.mark.parametrize("wide", ["a", "z"])
+def test_beside_a_wide_outcome_a_narrow_one_may_be_likelier_and_nothing_is_decided(wide):
+    """`3 to 3.001 V` is some sixty times as dense as `1 to 3 V`, whatever their names."""
+    outcomes = {wide: "1 to 3 V", "normal": "3 to 3.001 V"}
+    assert said(2.995, **outcomes)[:2] == ("undecided", wide)
+    assert f"may be normal or {wide}" in said(2.995, **outcomes)[2]
+    assert said(2.0, **outcomes)[:2] == ("decided", wide)
+
+
+def test_over_range_may_be_one_of_two():
+    """Half of `10 to 30 Mohm` lies beyond the 20 Mohm of the meter, and all of what is above."""
+    ohms = measuring(OHMS, normal="1 to 10 Mohm", high="10 to 30 Mohm", gone="over 30 Mohm")
+    found = verdict(ohms, METER, scale_of(ohms, METER), Reading("m", "OL"))
+    assert (found.kind, found.outcome) == ("undecided", "gone")
+    assert dict(found.outcomes) == pytest.approx({"normal": 0, "high": 1 / 3, "gone": 2 / 3})
+    assert found.says == (
+        "over-range may be gone or high; with an over-range reading either is possible; use a better meter"
+    )

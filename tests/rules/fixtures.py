@@ -18,6 +18,11 @@ BAD = HERE / "bad"
 # The good book says more than it must, so that there is something to spoil.
 QUIET = {"repeats-prediction"}
 
+# What is listed of rules by name: see the file.
+_LISTED = yaml.safe_load((HERE / "rules.yaml").read_text(encoding="utf-8"))
+AT_NAME, AT_EITHER = frozenset(_LISTED["at_name"]), frozenset(_LISTED["at_either"])
+NEVER_WAIVED, OF_THE_WHOLE = frozenset(_LISTED["never_waived"]), frozenset(_LISTED["of_the_whole"])
+
 Expected = tuple[str, int, str]  # file, line, rule
 _COMMENT = re.compile(r" *# expect: ([a-z0-9, -]+)$")
 # Mappings that list what belongs together; a piece of a record gives all of it.

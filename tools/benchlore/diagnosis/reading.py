@@ -166,7 +166,7 @@ def _slips(measurement: Measurement, ranges: tuple[MeterRange, ...], found: Type
     but `.514` has digits that no range of ohms has.
     """
     value = found.low
-    if not found.bare or found.nominal is None or value == 0 or _is_normal(measurement, value):
+    if not found.bare or found.nominal is None or _is_normal(measurement, value):
         return ()
     shows_itself = _digit(found, 0) >= _resolution(ranges, value)
     others = _meant(measurement, ranges, found, normal=True)

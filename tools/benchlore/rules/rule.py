@@ -44,9 +44,9 @@ class Rule:
     id: str
     check: Check
     each: Kind
-    severity: Severity = "error"
-    waivable: bool = True
-    whole: bool = False
+    severity: Severity
+    waivable: bool
+    whole: bool
     visit: Callable[[Book], Any] | None = None
     notes: Any = None
     part_of: str = ""

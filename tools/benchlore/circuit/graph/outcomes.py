@@ -29,7 +29,7 @@ def shares(measurement: Measurement, prediction: Prediction) -> Mapping[str, flo
     if total > 0:
         return {name: share / total for name, share in found.items() if share > 0}
     middle = prediction.reading.middle
-    return {next((name for name, cell in cells if cell.low <= middle <= cell.high), cells[-1][0]): 1.0}
+    return {next(name for name, cell in cells if middle <= cell.high): 1.0}  # the last has no end
 
 
 def _cells(measurement: Measurement) -> list[tuple[str, Interval]]:

@@ -32,7 +32,7 @@ class Suspect:
 
     fault: Fault
     share: float
-    ways: int = 1
+    ways: int
 
 
 @dataclass(frozen=True, slots=True)
