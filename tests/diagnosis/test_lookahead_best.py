@@ -1,0 +1,111 @@
+"""The first choice alone is that of all choices, and what is checked before a fix comes before it."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import replace
+
+import pytest
+
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.lookahead import BEAM, Choice, Place, best, choices, look_at, measured_first, start
+from tests.diagnosis.benches import random_bench
+
+FAULTS, MEASURES = 8, 10
+
+
+def wide(seed: int) -> tuple[Bench, Place]:
+    """More faults than are looked at again, more measurements than may follow; some fixes are locked."""
+    bench, weights = random_bench(seed, faults=FAULTS, measures=MEASURES)
+    chance = random.Random(seed)
+    weights = tuple(0.0 if chance.random() < 0.15 else w for w in weights[:-1]) + weights[-1:]
+    return bench, replace(start(bench, weights), locked=chance.randrange(1 << FAULTS) & 0b1001)
+
+
+def sharp(bench: Bench, place: Place, seed: int) -> tuple[Bench, Place]:
+    """The same with quick measurements, or with dear ones, so that fixes and escalation come first, too."""
+    factor = (0.05, 1.0, 8.0)[seed % 3]
+    minutes = tuple(m * factor for m in bench.measure_minutes)
+    escalate = bench.escalate * (0.3 if seed % 4 == 3 else 1.0)
+    likely = seed % FAULTS
+    weights = tuple(w + 3 * (seed % 3 == 2 and h == likely) for h, w in enumerate(place.weights))
+    return replace(bench, measure_minutes=minutes, escalate=escalate), replace(place, weights=weights)
+
+
+@pytest.mark.parametrize("depth", [1, 2])
+def test_the_first_of_all_choices_is_found_alone(depth: int) -> None:
+    kinds = set()
+    for seed in range(24):
+        bench, place = sharp(*wide(seed), seed)
+        look = look_at(bench)
+        found = best(look, place, depth)
+        kinds.add(found.kind)
+        first = choices(look, place, depth)[0]
+        assert (found.kind, found.index) == (first.kind, first.index), seed
+        assert (found.minutes, found.expected) == pytest.approx((first.minutes, first.expected))
+    assert kinds >= {"measure", "fix"}
+
+
+def test_the_fixes_worth_trying_are_the_best_five_that_may_be_tried() -> None:
+    for seed in range(12):
+        bench, place = wide(seed)
+        ratios = {i: place.weights[i] / bench.fix_minutes[i] for i in range(FAULTS)}
+        may = [i for i in ratios if ratios[i] > 0 and not place.locked >> i & 1]
+        expected = sorted(may, key=lambda i: -ratios[i])[:BEAM]
+        found = choices(look_at(bench), place, 1)
+        assert {c.index for c in found if c.kind == "fix"} == set(expected)
+
+
+def test_nothing_left_is_escalated_and_what_comes_first_comes_first() -> None:
+    bench, place = wide(1)
+    look = look_at(bench)
+    none = replace(place, weights=(0.0,) * (FAULTS + 1))
+    assert best(look, none) == Choice("escalate", -1, bench.escalate, bench.escalate)
+    for changed in (replace(place, first=(3, 7)), replace(place, down=(7, 3))):
+        found = choices(look, changed)
+        assert best(look, changed) == found[0]
+        assert [c.index for c in found[:2]] == [7, 3] or set(changed.first) == {c.index for c in found[:2]}
+    both = choices(look, replace(place, first=(3, 7), down=(7, 5, 3)))
+    assert [c.index for c in both[:2]] == [7, 3], "down the rails, of those that come first"
+
+
+def test_what_is_checked_before_the_best_fix_comes_before_it() -> None:
+    checked = 0
+    for seed in range(12):
+        bench, place = wide(seed)
+        bench = replace(bench, measure_minutes=(200.0,) * MEASURES)
+        without = choices(look_at(bench), place)
+        asked = replace(bench, checks=dict.fromkeys(range(FAULTS), (4, 2)))
+        found = choices(look_at(asked), place)
+        assert best(look_at(asked), place) == found[0]
+        if without[0].kind == "fix":
+            checked += 1
+            assert {c.index for c in found[:2]} == {2, 4}
+            assert {c.kind for c in found[:2]} == {"measure"}
+            begins = set(found[:2])
+            assert list(found[2:]) == [c for c in without if c not in begins]
+            done = replace(place, open=tuple(m for m in place.open if m != 4))
+            assert [c.index for c in choices(look_at(asked), done)[:1]] == [2]
+        else:
+            assert found == without
+    assert 0 < checked < 12
+
+
+def test_a_check_of_a_fix_that_is_not_the_best_waits() -> None:
+    for seed in range(12):
+        bench, place = sharp(*wide(seed), 0)
+        without = choices(look_at(bench), place)
+        first = without[0]
+        others = {i: (1,) for i in range(FAULTS) if (first.kind, first.index) != ("fix", i)}
+        assert choices(look_at(replace(bench, checks=others)), place) == without
+
+
+def test_a_measurement_valued_by_itself_is_that_of_the_choices() -> None:
+    bench, place = wide(2)
+    heavy = replace(place, weights=tuple(3 * w for w in place.weights))
+    found = {c.index: c for c in choices(look_at(bench), place, 1) if c.kind == "measure"}
+    for m in range(MEASURES):
+        one = measured_first(look_at(bench), heavy, m)
+        assert (one.minutes, one.expected) == pytest.approx((found[m].minutes, found[m].expected))
+    assert math.fsum(place.weights) != pytest.approx(math.fsum(heavy.weights))

@@ -1,0 +1,146 @@
+"""Every step of a plan beside its definition: whom it reaches, what it costs, and where it was cut off."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from benchlore.diagnosis import plan as plans
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.lookahead import Place, look_at, start
+from benchlore.diagnosis.minutes import ratio_order
+from benchlore.diagnosis.plan import Node, grow, grow_from, nodes
+from tests.diagnosis.benches import random_bench
+
+
+def near(value: float) -> Any:
+    """But for what has become unlikely on the way, and counts as not in the book."""
+    return pytest.approx(value, rel=1e-3)
+
+
+def held(bench: Bench, node: Node, weights: tuple[float, ...], setup: int) -> int:
+    """Whether a step is what its definition says; how many measurements are in the tree."""
+    reach = math.fsum(weights)
+    assert node.reach == near(reach)
+    if node.kind == "escalate":
+        assert (node.id, node.success, node.branches, node.failed) == ("", 0.0, (), None)
+        assert node.minutes == node.expected == bench.escalate
+        return 0
+    if node.kind == "fix":
+        fault = bench.faults.index(node.id)
+        assert node.minutes == bench.fix_minutes[fault]
+        assert node.success == near(weights[fault] / reach)
+        assert node.failed is not None
+        assert node.expected == pytest.approx(node.minutes + (1 - node.success) * node.failed.expected)
+        left = tuple(0.0 if h == fault else w for h, w in enumerate(weights))
+        return held(bench, node.failed, left, bench.fix_setup[fault])
+    m = bench.measures.index(node.id)
+    assert node.minutes == pytest.approx(
+        bench.change[setup][bench.measure_setup[m]] + bench.measure_minutes[m]
+    )
+    count, later = 1, 0.0
+    assert [branch.outcome for branch in node.branches] == list(bench.outcomes[m])
+    for branch, row in zip(node.branches, bench.tables[m], strict=True):
+        here = tuple(w * p for w, p in zip(weights, row, strict=True))
+        assert branch.probability == near(math.fsum(here) / reach)
+        later += branch.probability * branch.then.expected
+        count += held(bench, branch.then, here, bench.measure_setup[m])
+    assert node.expected == pytest.approx(node.minutes + later)
+    return count
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_every_step_by_definition(seed: int) -> None:
+    bench, weights = random_bench(seed, faults=7, measures=5)
+    whole = grow(bench, weights)
+    measured = held(bench, whole, weights, 0)
+    assert whole.reach == pytest.approx(1)
+    assert len(list(nodes(whole))) >= measured
+    cut = grow(bench, weights, steps=3)
+    assert held(bench, cut, weights, 0) <= measured
+    assert cut.expected >= whole.expected - 1e-9
+    nothing = grow(bench, weights, steps=0)
+    assert held(bench, nothing, weights, 0) == 0
+    assert nothing.expected == pytest.approx(ratio_order(weights, bench.fix_minutes, bench.escalate)[0])
+    rare = grow(bench, weights, rare=1.01)
+    assert rare == nothing, "what fewer jobs reach than that is not looked at"
+
+
+def test_nothing_more_is_measured_after_so_many_steps_or_where_few_jobs_come() -> None:
+    bench, weights = random_bench(5, faults=7, measures=5)
+    whole = grow(bench, weights, steps=200, rare=0.0)
+    for rare in (0.02, 0.1, 0.3):
+        tree = grow(bench, weights, steps=200, rare=rare)
+        assert held(bench, tree, weights, 0) <= held(bench, whole, weights, 0)
+        assert all(node.reach >= rare for node in nodes(tree) if node.kind == "measure")
+
+
+def test_a_cut_branch_tries_the_fixes_that_may_be_tried_in_the_best_order() -> None:
+    bench, _ = random_bench(3, faults=4, measures=2)
+    bench = replace(bench, fix_minutes=(10.0, 10.0, 10.0, 10.0), escalate=100.0)
+    weights = (0.3, 0.4, 0.2, 0.05, 0.05)
+
+    def tried(place: Place, of: Bench = bench) -> list[str]:
+        return [node.id for node in nodes(plans._in_order(look_at(of), place))]
+
+    place = start(bench, weights)
+    assert tried(place) == ["f1", "f0", "f2", "f3", ""]
+    assert tried(replace(place, locked=0b10)) == ["f0", "f2", ""]
+    asked = replace(bench, checks={0: (1,)})
+    assert tried(place, asked) == ["f1", "f2", "f3", ""], "what is checked first is not tried before it"
+    assert tried(replace(place, open=(0,)), asked) == ["f1", "f0", "f2", "f3", ""]
+
+
+@pytest.mark.parametrize(
+    ("bits", "live", "among"),
+    [
+        (0b1011, (0, 1, 3), 0b111),
+        (0b1011, (1, 2), 0b01),
+        (0b1011, (2,), 0),
+        (0, (0, 1), 0),
+        (0b100, (2, 0), 0b01),
+    ],
+)
+def test_the_bits_of_some_faults(bits: int, live: tuple[int, ...], among: int) -> None:
+    assert plans._among(bits, live) == among
+
+
+def test_what_has_become_unlikely_counts_as_not_in_the_book() -> None:
+    bench, _ = random_bench(4, faults=6, measures=3)
+    opens = {(m, o): 0b101011 for m in range(3) for o in range(len(bench.tables[m]))}
+    bench = replace(bench, guarded=0b110001, opens=opens, shuts=opens, checks={3: (1,), 5: (2,)})
+    rare = plans.UNLIKELY / 2
+    weights = (rare, 0.4, rare, 0.3, rare, 0.2, 0.1)
+    place = replace(start(bench, weights), locked=0b101010, shut=0b100000, open=(0, 2))
+    look, narrow = plans._without_unlikely(look_at(bench), place)
+    assert look.bench.faults == ("f1", "f3", "f5")
+    assert narrow.weights == pytest.approx((0.4, 0.3, 0.2, 0.1 + 3 * rare))
+    assert (narrow.locked, narrow.shut, narrow.open, narrow.setup) == (0b111, 0b100, (0, 2), place.setup)
+    assert look.bench.guarded == 0b100
+    assert look.bench.fix_minutes == tuple(bench.fix_minutes[i] for i in (1, 3, 5))
+    assert look.bench.fix_setup == tuple(bench.fix_setup[i] for i in (1, 3, 5))
+    assert dict(look.bench.checks) == {1: (1,), 2: (2,)}
+    assert look.bench.tables[1] == ()
+    assert look.bench.tables[0] == tuple(tuple(row[i] for i in (1, 3, 5, 6)) for row in bench.tables[0])
+    assert set(look.bench.opens) == {key for key in opens if key[0] != 1}
+    assert set(look.bench.opens.values()) == set(look.bench.shuts.values()) == {0b111}
+
+
+@pytest.mark.parametrize(("rare", "fewer"), [(1, False), (2, True), (3, True)])
+def test_only_where_a_third_of_the_faults_is_unlikely(rare: int, fewer: bool) -> None:
+    bench, _ = random_bench(4, faults=6, measures=3)
+    weights = (*(plans.UNLIKELY / 2 if i < rare else 0.1 for i in range(6)), 0.5)
+    look = look_at(bench)
+    found, place = plans._without_unlikely(look, start(bench, weights))
+    assert (len(found.bench.faults) < 6) == fewer
+    assert fewer or (found is look and place.weights == weights)
+
+
+def test_a_tree_from_a_place_keeps_what_is_locked() -> None:
+    bench, weights = random_bench(8, faults=5, measures=4)
+    place = replace(start(bench, weights), locked=0b11111)
+    tree = grow_from(bench, place)
+    assert {node.kind for node in nodes(tree)} <= {"measure", "escalate"}

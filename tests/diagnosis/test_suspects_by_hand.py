@@ -1,0 +1,125 @@
+"""What a suspect costs, is called and reads, by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from benchlore.book.model import frozen_map
+from benchlore.circuit.graph.change import Fault
+from benchlore.circuit.graph.suspects import Suspect
+from benchlore.diagnosis import suspects
+from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, Member, outside_of, suspects_of
+from tests.circuit.books import FAMILY, good
+
+BOOK = good()
+WREN = BOOK.families[FAMILY]
+
+
+def member(part: str, share: float, minutes: float = 10.0, mode: str = "open", at: str = "") -> Member:
+    return Member(part, mode, at, share, minutes)
+
+
+def test_the_minutes_to_change_a_part():
+    """Its minutes, its price at 60 an hour, a risk of 5 % of 60 minutes, and a measurement of two."""
+    shop = replace(BOOK.shop, risk=frozen_map({"hot-air": 5.0}))
+    part = WREN.parts["U1"]
+    assert (part.replace.minutes, part.replace.price, BOOK.shop.escalate.minutes) == (30, 2, 60)
+    assert suspects._change_minutes(replace(BOOK, shop=shop), part) == pytest.approx(30 + 2 + 3 + CHECK)
+    assert suspects._change_minutes(BOOK, part) == pytest.approx(30 + 2 + CHECK)
+    free = replace(part, replace=replace(part.replace, price=None))
+    assert suspects._change_minutes(BOOK, free) == pytest.approx(30 + CHECK)
+
+
+@pytest.mark.parametrize(
+    ("members", "minutes"),
+    [
+        ((member("C1", 1.0),), 10.0),
+        ((member("C1", 0.6), member("C1", 0.4, mode="leaks")), 10.0),
+        ((member("C1", 0.6), member("U1", 0.4, 30.0)), LOOK_FOR + 10 + 0.4 * 30),
+        ((member("C1", 0.5), member("U1", 0.3, 30.0), member("C1", 0.2)), LOOK_FOR + 10 + 0.5 * 30),
+    ],
+)
+def test_the_minutes_until_a_part_is_found(members, minutes):
+    assert suspects._search_minutes(members) == pytest.approx(minutes)
+
+
+@pytest.mark.parametrize(
+    ("members", "title"),
+    [
+        ((member("C1", 1.0),), "C1, bulk capacitor: open"),
+        ((member("C1", 0.5), member("C1", 0.5, mode="leaks")), "C1, bulk capacitor: open or leaks to ground"),
+        ((member("C1", 0.5, at="MAIN"), member("U1", 0.5, at="MAIN")), "MAIN open: one of C1, U1"),
+        ((member("C1", 0.5, at="MAIN"), member("U1", 0.5, at="SDA")), "One of C1, U1: open"),
+        ((member("C1", 0.5), member("U1", 0.5)), "One of C1, U1: open"),
+        (tuple(member(p, 0.2) for p in ("C1", "U1", "F1", "J1")), "One of C1, U1, F1, J1: open"),
+        (
+            tuple(member(p, 0.2) for p in ("C1", "U1", "F1", "J1", "X1", "X2")),
+            "One of C1, U1, F1, J1 and 2 more: open",
+        ),
+    ],
+)
+def test_what_a_suspect_is_called(members, title):
+    assert suspects._title(WREN, members) == title
+
+
+def test_the_likely_and_quick_part_is_tried_first_and_matched_firmware_last():
+    group = tuple(Suspect(Fault(p, "open", "MAIN"), s, 2) for p, s in (("U1", 0.3), ("C1", 0.1), ("J1", 0.1)))
+    found = suspects._members(BOOK, WREN, group, 1.0)
+    assert [m.share for m in found] == pytest.approx([0.6, 0.2, 0.2])
+    # J1: 5 min and 15 of price; C1: 10 and 0.3; U1: 30 and 2. Two minutes to measure again.
+    assert [(m.part, m.minutes) for m in found] == [("U1", 34.0), ("C1", 12.3), ("J1", 22.0)]
+    matched = replace(
+        WREN.parts["C1"], replace=replace(WREN.parts["C1"].replace, donor="firmware of the board")
+    )
+    family = replace(WREN, parts=frozen_map({**WREN.parts, "C1": matched}))
+    assert [m.part for m in suspects._members(BOOK, family, group, 1.0)] == ["U1", "J1", "C1"]
+    assert [m.part for m in suspects._members(BOOK, family, group[1:2], 0.3)] == ["C1"]
+
+
+def test_what_is_outside_reads_healthy_half_of_the_time():
+    one = WREN.measurements["main-rail"]
+    assert suspects._half_sound(one, {"absent": 1.0}) == {"absent": 0.5, "healthy": 0.5}
+    assert suspects._half_sound(one, {"healthy": 0.4, "low": 0.6}) == pytest.approx(
+        {"healthy": 0.7, "low": 0.3}
+    )
+    assert suspects._half_sound(one, None) is None
+    two = replace(one, outcomes={**one.outcomes, "low": replace(one.outcomes["low"], normal=True)})
+    assert suspects._half_sound(two, {"absent": 1.0}) == {"absent": 0.5, "healthy": 0.25, "low": 0.25}
+    none = replace(one, outcomes={n: replace(o, normal=False) for n, o in one.outcomes.items()})
+    assert suspects._half_sound(none, {"absent": 1.0}) is None
+    assert suspects._fed(WREN, one, {"adapter"})
+    assert not suspects._fed(WREN, one, {"pack"})
+    assert not suspects._fed(WREN, replace(one, state="all-off"), {"adapter"})
+
+
+def test_what_no_record_lists_is_suspected_by_its_kind():
+    """The adapter enters, and so does the pack, and neither is a part of the family."""
+    found = {s.outside: s for s in suspects_of(BOOK, WREN) if s.outside}
+    assert set(found) == {"accessory", "pack", "adapter", "cable", "settings"}
+    for kind in ("pack", "adapter", "cable", "settings"):
+        one = found[kind]
+        assert (one.id, one.members, one.weight, one.hot) == (f"{FAMILY}/~{kind}", (), 0.0, False)
+        assert one.minutes == LOOK_FOR + CHECK
+    at_adapter = {"fused-rail", "main-rail", "sda-level", "sda-level-unplugged"}
+    assert not at_adapter & set(found["adapter"].reads)
+    assert not at_adapter & set(found["cable"].reads)
+    assert at_adapter <= set(found["pack"].reads) == set(WREN.measurements) - {"main-rail-on-pack"}
+    assert set(found["settings"].reads) == set(WREN.measurements)
+    display = found["accessory"]
+    assert display.members == (Member("J1", "", "", 1.0, 5 + CHECK),)
+    assert (display.id, display.minutes, display.hot) == (f"{FAMILY}/~j1", 5 + CHECK, False)
+
+
+def test_a_recorded_fault_may_be_of_what_is_plugged_in():
+    assert outside_of(BOOK, BOOK.faults["wren-5/line-held-low"]) == "accessory"
+    assert outside_of(BOOK, BOOK.faults["wren-5/fuse-open"]) == ""
+
+
+def test_what_is_recorded_is_no_suspect():
+    """A short of C1 has a record; a leak of it has none."""
+    ways = {(m.part, m.mode) for s in suspects_of(BOOK, WREN) for m in s.members}
+    assert ("C1", "shorted-to-ground") not in ways
+    assert ("F1", "open") not in ways
+    assert ("U1", "open") in ways
