@@ -257,7 +257,7 @@ class Healthy:
     def _above(self, name: str, power: Power, seen: tuple[str, ...]) -> tuple[Step, ...]:
         """The steps of a net that another takes its level from; a meter there would load nothing."""
         worst = power.level(name)
-        if name not in self.family.nets or name in seen or worst is None:
+        if name in seen or worst is None:
             return ()
         return self._volts(self.family.nets[name], power, None, worst, seen)
 

@@ -303,7 +303,7 @@ class Power:
                     yield other, Resistor(e.start, e.end, self._ohms.get(i, e.ohms))
                 if i in self.board.draws and e.end not in self.fixed:
                     yield e.end, Draw(e.end, self.board.draws[i])
-            case Converter(passes=Interval() as drop) if net == e.end and self.on.get(i, False) is False:
+            case Converter(passes=Interval() as drop) if self.on.get(i, False) is False:
                 yield e.start, Diode(e.start, e.end, drop)
 
     def _conducts(self, i: int, path: Path) -> bool | None:
