@@ -30,14 +30,14 @@ def rests(graph: Graph) -> dict[str, Interval]:
     for e in graph.elements:
         if not isinstance(e, Load):
             continue
-        others = resistance(_network(graph, NONE, found), e.net).middle
+        others = _resistance(_conductors(graph, NONE, found), e.net).middle
         left = 1 / e.ohms.middle - (1 / others if math.isfinite(others) else 0.0)
         if left > 0.02 / e.ohms.middle:
             found[e.net] = e.ohms * (1 / (left * e.ohms.middle))
     return found
 
 
-def _network(graph: Graph, change: Change, rest: dict[str, Interval] | None) -> Network:
+def _conductors(graph: Graph, change: Change, rest: dict[str, Interval] | None) -> tuple[Resistor, ...]:
     ohms = dict(change.ohms)
     outside = {p.id for p in graph.parts.values() if p.outside}
     elements: list[Resistor] = []
@@ -53,21 +53,24 @@ def _network(graph: Graph, change: Change, rest: dict[str, Interval] | None) -> 
                 elements.append(Resistor(e.net, GROUND, rest[e.net]))
     elements += [Resistor(g.net, GROUND, g.ohms) for g in sorted(change.grounds, key=lambda g: g.net)]
     elements += [Resistor(a, b, END_TO_END) for a, b in sorted(change.joins)]
-    return Network(tuple(elements))
+    return tuple(elements)
 
 
-def _island(network: Network, net: str) -> tuple[frozenset[str], Network]:
+def _resistance(conductors: tuple[Resistor, ...], net: str) -> Interval:
+    return resistance(Network(conductors), net)
+
+
+def _island(conductors: tuple[Resistor, ...], net: str) -> tuple[frozenset[str], tuple[Resistor, ...]]:
     """The nets that hang together with one, and what conducts among them."""
     seen, grew = {net}, True
     while grew:
         grew = False
-        for e in network.elements:
-            ends = {n for n in (e.a, e.b) if n != GROUND} if isinstance(e, Resistor) else set()
+        for e in conductors:
+            ends = {n for n in (e.a, e.b) if n != GROUND}
             if ends & seen and not ends <= seen:
                 seen |= ends
                 grew = True
-    kept = tuple(e for e in network.elements if isinstance(e, Resistor) and {e.a, e.b} & seen)
-    return frozenset(seen), Network(kept)
+    return frozenset(seen), tuple(e for e in conductors if {e.a, e.b} & seen)
 
 
 class Conducting:
@@ -76,13 +79,13 @@ class Conducting:
     def __init__(self, graph: Graph, rest: dict[str, Interval]) -> None:
         """`rest`: what `rests` gave for the graph."""
         self.graph, self.rest = graph, rest
-        self.network = _network(graph, NONE, rest)
-        self._islands: dict[str, tuple[frozenset[str], Network]] = {}
+        self.conductors = _conductors(graph, NONE, rest)
+        self._islands: dict[str, tuple[frozenset[str], tuple[Resistor, ...]]] = {}
 
-    def island(self, net: str) -> tuple[frozenset[str], Network]:
+    def island(self, net: str) -> tuple[frozenset[str], tuple[Resistor, ...]]:
         """The nets that hang together with one, and what conducts among them."""
         if net not in self._islands:
-            self._islands[net] = _island(self.network, net)
+            self._islands[net] = _island(self.conductors, net)
         return self._islands[net]
 
 
@@ -92,17 +95,17 @@ class Unpowered:
     def __init__(self, healthy: Conducting, change: Change) -> None:
         """Nothing is worked out before it is asked for."""
         self.graph, self.change, self.before = healthy.graph, change, healthy
-        self._after: Network | None = None
+        self._after: tuple[Resistor, ...] | None = None
         self._touched: dict[str, bool] = {}
         self._changed = {g.net for g in change.grounds} | {net for pair in change.joins for net in pair}
         for i in (*change.cut, *(i for i, _ in change.ohms)):
             self._changed |= set(nets_of(self.graph.elements[i]))
 
     @property
-    def after(self) -> Network:
+    def after(self) -> tuple[Resistor, ...]:
         """What conducts with the change."""
         if self._after is None:
-            self._after = _network(self.graph, self.change, self.before.rest)
+            self._after = _conductors(self.graph, self.change, self.before.rest)
         return self._after
 
     def touched(self, net: str) -> bool:
@@ -118,7 +121,7 @@ class Unpowered:
         if not nets & self._changed:
             return False
         new = _island(self.after, net)[1]
-        was, now = resistance(old, net), resistance(new, net)
+        was, now = _resistance(old, net), _resistance(new, net)
         return not all(
             a == b or abs(a - b) <= ALIKE * min(abs(a), abs(b))
             for a, b in ((was.low, now.low), (was.high, now.high))
@@ -139,7 +142,7 @@ class Unpowered:
         if net in self.change.hidden:
             return None
         nets, island = _island(self.after, net)
-        found = resistance(island, net)
+        found = _resistance(island, net)
         if self.healthy_ohms(net) is not None:
             return found
         # What is not known lies beside what is: the reading is at most this.
@@ -156,10 +159,8 @@ class Unpowered:
         if net in self.change.hidden or (found is None and not touched):
             return None
         island = _island(self.after, net)[1]
-        straight = tuple(
-            e for e in island.elements if isinstance(e, Resistor) and {e.a, e.b} == {net, GROUND}
-        )
-        beside = resistance(island if touched else Network(self._pulls_only(straight)), net)
+        straight = tuple(e for e in island if {e.a, e.b} == {net, GROUND})
+        beside = _resistance(island if touched else self._pulls_only(straight), net)
         if found is not None and found[0] not in self.change.cut:
             values = (found[1].drop, probe.current, probe.celsius, beside)
             return monotone(junction.reading, values)
