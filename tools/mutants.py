@@ -309,8 +309,8 @@ def difference(code: str, changed: str) -> tuple[int, int, str, str]:
 
 
 def around(code: str, line: int) -> tuple[str, range]:
-    """The outermost function that holds a line, as `Class.method`, and its lines with those of its decorators;
-    of none: all lines."""
+    """The outermost function that holds a line, as `Class.method`, and its lines, decorators included; of
+    none: all lines."""
     tree = ast.parse(code)
     holders: list[ast.Module | ast.ClassDef] = [tree]
     for holder in (*holders, *(node for node in tree.body if isinstance(node, ast.ClassDef))):
