@@ -235,7 +235,7 @@ def test_what_a_job_costs(monkeypatch, hidden, reads, minutes, lost, mended, pro
         job = Boards._follow(made, tree(), "dead", hidden)  # type: ignore[arg-type]
         wrong = fixes if lost else ()
         assert job == Job("dead", hidden, minutes, lost, wrong, mended, (shown,))
-    drawn = SimpleNamespace(case=case, reading=lambda *_: shown)
+    drawn = SimpleNamespace(case=case, way=lambda hidden: hidden, reading=lambda *_: shown)
     simulated = follow(drawn, tree(), "dead", hidden)  # type: ignore[arg-type]
     assert (simulated.minutes, simulated.proved, simulated.readings) == (minutes, proved, (shown,))
 

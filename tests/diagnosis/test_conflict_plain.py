@@ -14,6 +14,7 @@ from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.conflict import (
     LEADS,
     LEAST,
+    PAIRED,
     TWICE,
     Contradiction,
     contradictions,
@@ -103,7 +104,8 @@ def pairs_by_definition(case: Case, known: Evidence) -> list[tuple[set[str], flo
 
     of_all = sum(case.prior[f] * case.prior[g] for f, g in combinations(range(count), 2))
     found = {}
-    for f, g in combinations(sorted(h for h in running if h != count and any(foresees[h])), 2):
+    named = sorted((h for h in running if h != count and any(foresees[h])), key=lambda h: (-single(h), h))
+    for f, g in combinations(sorted(named[:PAIRED]), 2):
         if all(together(case, r, f, g) > 1 / 3 * (1 + 1e-9) for r in readings):
             either = [1 - (1 - case.shows[s][f]) * (1 - case.shows[s][g]) for s in known.symptoms]
             prior = TWICE * case.prior[f] * case.prior[g] / of_all
@@ -181,6 +183,19 @@ def test_pairs_and_contradictions_by_definition():
         apart += len(said)
     assert pairs > 20
     assert apart > 10
+
+
+@pytest.mark.parametrize("count", [PAIRED - 1, PAIRED, PAIRED + 1])
+def test_pairs_of_the_likeliest_alone_are_tried(count):
+    """The first fault with any other explains all; the more others are tried, the less is left of each."""
+    weights = [5.0, 20.0, *(1.0 for _ in range(count - 2)), 0.5]
+    rows = {"m1": [BAD, *(OK for _ in range(count - 1))], "m2": [OK, *(BAD for _ in range(count - 1))]}
+    case = small([w / sum(weights) for w in weights], rows)
+    known = Evidence((), saw(m1="bad", m2="bad"))
+    (found,) = perhaps_both(case, known)
+    ((faults, probability),) = pairs_by_definition(case, known)
+    assert set(found.faults) == faults
+    assert found.probability == pytest.approx(probability)
 
 
 APART = {"m1": [BAD, WORSE], "m2": [WORSE, BAD]}

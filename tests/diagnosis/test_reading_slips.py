@@ -175,3 +175,10 @@ def test_what_is_expected_is_said():
             with pytest.raises(ReadingError) as refusal:
                 read(measurement, METER, text)
             assert refusal.value.mend == words
+
+
+def test_milliseconds_are_never_megaseconds():
+    """Fifty of them are less than the tenth of a second that the meter shows, and are taken as typed."""
+    late = measuring(VOLTS, early="under 1 s", normal="1 to 3 s")
+    late = replace(late, mode="seconds")
+    assert choices(late, "50 ms", HAND) == 0.05

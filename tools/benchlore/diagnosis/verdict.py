@@ -40,7 +40,7 @@ def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Readi
     taken = scale.bands[class_of(scale, reading)].outcome
     u = standard_uncertainty(scale.ranges, reading.value) if reading.value is not None else None
     total = fsum(weights)
-    if total <= 0 or _far(scale, reading, u):
+    if not total or _far(scale, reading, u):
         none = tuple((band.outcome, 0.0) for band in scale.bands)
         says = (
             f"{_shown(measurement, reading)} fits no outcome; check the point, the bench state and the leads"
