@@ -51,6 +51,10 @@ interface SearchEngine {
   dangers(text: string, family?: string): SearchResult[];
   /** The text in the records' words, once for each meaning. */
   otherwise(text: string): string[];
+  /** True for a word that the book has. */
+  knows(word: string): boolean;
+  /** False for a word that tells nothing of what is sought. */
+  tells(word: string): boolean;
   result(number: number, score?: number): SearchResult;
   families: SearchIndexData["families"];
 }

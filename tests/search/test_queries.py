@@ -58,6 +58,35 @@ def test_the_trades_words_find_what_the_records_call_otherwise(book):
     ]
 
 
+def test_what_tells_nothing_is_left_out(book):
+    """Phrases of `words.yaml` without a meaning, and how something happens; alone, they are looked up."""
+    program = "return given.map((text) => engine.otherwise(text));"
+    assert run(book, program, ["laptop dead as a doornail", "laptop"]) == [["dead"], []]
+    asked = [("wont charge", "siskin-12"), ("laptop randomly wont charge", "siskin-12")]
+    for answers in (searched(book, asked), taken_in(book, asked)):
+        plain, wordy = answers
+        assert wordy["known"]
+        assert wordy["paths"][0] == plain["paths"][0]
+
+
+def test_a_word_that_the_book_has_is_no_typo(book):
+    """`code` is one letter from CORE, and `code 0.02` asks for no reading of it."""
+    program = """return given.map((text) => [engine.knows(text),
+        readings.find(`${text} 0.02`, { family: "siskin-12" }).map(({ path }) => path)]);"""
+    (code, found), (corf, meant) = run(book, program, ["code", "corf"])
+    assert code
+    assert not any("/CORE" in path for path in found)
+    assert not corf
+    assert any("/CORE" in path for path in meant)
+
+
+def test_a_number_among_words_of_another_thing_is_no_reading(book):
+    asked = [("clock is back to 2001 every boot", "siskin-12"), ("pack data line reads 0.007", "siskin-12")]
+    clock, data = searched(book, asked)
+    assert not any("#measure" in path for path in clock["paths"][:1])
+    assert data["paths"][0].startswith("siskin-12/nets/PACK_DATA.html")
+
+
 def test_a_rail_is_found_by_its_voltage(book):
     asked = [
         ("3.3v rail 0.9", "siskin-12"),

@@ -28,6 +28,7 @@
     split: 0.8,
   };
   const STOP_WEIGHT = 0.1;
+  const HOW = /^[a-z]{3,}ly$/;
   const LONGEST_JOIN = 3;
   /** A pasted letter is searched by its beginning. */
   const MOST_WORDS = 32;
@@ -66,6 +67,8 @@
   const ENDING_SHARE = 1 / 3;
   /** Its few phrases know few words: one that they lack tells less against them. */
   const TONGUE_UNKNOWN = 0.5;
+  /** And a short word of the book's language is soon one letter from one of theirs: `lens`, `sens`. */
+  const TONGUE_SHORTEST_TYPO = 6;
 
   const WORD = /[\p{L}\p{N}]+(?:(?:[_-]|(?<=[0-9])[.,](?=[0-9]))[\p{L}\p{N}]+)*/gu;
   const NUMBER = /^[0-9]+(?:[.,][0-9]+)?$/;
@@ -172,17 +175,28 @@
   /**
    * What is typed for what the records call otherwise.
    * @param {SearchIndexData["synonyms"]} data
+   * @param {(word: string) => boolean} inBook whether the book knows a word, which is no typo then
    */
-  function openSynonyms(data) {
-    const known = data
-      .flatMap(([said, means]) => said.map((phrase) => ({ said: wholes(phrase), means })))
-      .sort((a, b) => b.said.length - a.said.length);
+  function openSynonyms(data, inBook) {
+    /** @type {Map<string, {said: string[], means: string[]}>} what is said for several things means each of them */
+    const known = new Map();
+    for (const [phrases, means] of data) {
+      for (const phrase of phrases) {
+        const said = wholes(phrase);
+        const before = known.get(said.join(" "))?.means || [];
+        known.set(said.join(" "), { said, means: [...before, ...(means.length ? means : [""])] });
+      }
+    }
+    const longestFirst = [...known.values()].sort((a, b) => b.said.length - a.said.length);
 
     /** @param {string} typed @param {string} word @param {boolean} last it may go on */
     const same = (typed, word, last) =>
       typed === word ||
       forms(word).includes(typed) ||
-      (typed.length >= SHORTEST_SYNONYM_TYPO && !/[0-9]/.test(word) && isNear(typed, word, false)) ||
+      (typed.length >= SHORTEST_SYNONYM_TYPO &&
+        !/[0-9]/.test(word) &&
+        isNear(typed, word, false) &&
+        !inBook(typed)) ||
       (last && typed.length >= SHORTEST_TYPO && word.startsWith(typed));
 
     /**
@@ -197,7 +211,7 @@
       const meant = typed.map((word) => [word]);
       const free = typed.map(() => true);
       let found = 0;
-      for (const { said, means } of known) {
+      for (const { said, means } of longestFirst) {
         for (let from = 0; from + said.length <= typed.length; from += 1) {
           const fits = said.every(
             (word, n) => free[from + n] && same(typed[from + n], word, from + n === end),
@@ -210,9 +224,10 @@
           found = Math.max(found, means.length);
         }
       }
+      // What means nothing is left out; where nothing else was typed, that is what is looked up.
       return Array.from({ length: found }, (_, n) =>
-        meant.flatMap((means) => (means ? [means[Math.min(n, means.length - 1)]] : [])).join(" "),
-      );
+        meant.flatMap((means) => means?.[Math.min(n, means.length - 1)] || []).join(" "),
+      ).filter(Boolean);
     }
 
     return { otherwise };
@@ -356,7 +371,11 @@
     const symptom = data.kinds.findIndex(([id]) => id === "symptom");
     const shows = data.shown.map((ids) => new Set(ids.split(" ")));
     const names = namesOf();
-    const synonyms = openSynonyms(data.synonyms);
+    /** @param {string} word */
+    const inBook = (word) => vocabulary.find(word) >= 0;
+    /** `randomly`: how it happens, where the book has no such word. @param {string} word */
+    const saysHow = (word) => !language && HOW.test(word) && !inBook(word);
+    const synonyms = openSynonyms(data.synonyms, inBook);
     const tongues = data.tongues.map((tongue) => open(standing(data, tongue), tongue.language));
     const asTyped = (/** @type {string} */ text) =>
       language ? text.replace(/['\u2018\u2019\u02bc]/g, " ") : text;
@@ -481,7 +500,8 @@
 
     /** Words one typo away. A digit is never a typo: U30 is not U31. @param {Slot} slot @param {number} quality */
     function lookUpTypos(slot, quality) {
-      if (slot.text.length < SHORTEST_TYPO || /[0-9]/.test(slot.text)) return;
+      const shortest = language ? TONGUE_SHORTEST_TYPO : SHORTEST_TYPO;
+      if (slot.text.length < shortest || /[0-9]/.test(slot.text)) return;
       /** @type {number[]} */
       const near = [];
       vocabulary.list.forEach((word, place) => {
@@ -532,7 +552,7 @@
         text: word,
         last: going && i === typed.length - 1,
         longer: text.endsWith("_") && i === typed.length - 1,
-        stop: stopWords.has(word),
+        stop: stopWords.has(word) || saysHow(word),
         found: new Map(),
         meant: new Map(),
       }));
@@ -723,7 +743,16 @@
     /** The best documents for a text, best first. @param {string} text @param {SearchOptions} [options] */
     const find = (text, options) => answer(text, options).results;
 
-    return { find, answer, dangers, otherwise: synonyms.otherwise, result, families: data.families };
+    return {
+      find,
+      answer,
+      dangers,
+      otherwise: synonyms.otherwise,
+      result,
+      knows: inBook,
+      tells: (word) => !stopWords.has(word) && !saysHow(word),
+      families: data.families,
+    };
   }
 
   /** Where a record stands, from the site's root. @param {string} path @param {string} family @param {string} page @param {string} key */

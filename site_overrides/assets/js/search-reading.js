@@ -201,7 +201,8 @@
         (word) =>
           word === typed ||
           (typed.length > 2 && word.startsWith(typed)) ||
-          (typed.length > 3 && !/\d/.test(typed) && isNear(typed, word, false)),
+          typed === `${word}s` ||
+          (typed.length > 3 && !/\d/.test(typed) && !engine.knows(typed) && isNear(typed, word, false)),
       );
 
     /** @param {number | null} own @param {number} volts */
@@ -287,6 +288,19 @@
     }
 
     /**
+     * True when half of what is said beside a bare number names the measurement: `clock is back to 2001` does not.
+     * @param {typeof rows[0]} entry @param {string[][]} ways
+     */
+    const mostly = (entry, ways) =>
+      ways.some((way) => {
+        const telling = way.filter((word) => engine.tells(word));
+        const hits = telling.filter((word) =>
+          names(word, [...entry.named, ...entry.mentioned, ...entry.aside]),
+        );
+        return 2 * hits.length >= telling.length;
+      });
+
+    /**
      * The outcomes that a typed reading fits, best first. Without a net or point the unit must be typed.
      * @param {string} text @param {SearchOptions} [options] @returns {SearchReadingResult[]}
      */
@@ -311,7 +325,9 @@
       const most = Math.max(0, ...fitting.map(({ score }) => score));
       if (!most || (over && !rail && !typed.length)) return [];
       const best = fitting.filter(({ score }) => score === most);
-      const named = Boolean(rail) || typed.length > 0;
+      const named =
+        Boolean(rail) ||
+        (typed.length > 0 && (reading.unit !== "" || mostly(best[0].entry, [words(where).flat(), ...ways])));
       const results = best.flatMap(({ entry }) => resultsOf(entry, reading, named));
       const owned = best.filter(({ entry }) => isOwn(entry.row[8], reading)).map(({ entry }) => entry.row[5]);
       const units = new Set(results.filter((result) => result.fits).map((result) => result.unit));

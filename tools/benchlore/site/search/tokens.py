@@ -40,9 +40,12 @@ _SERIES = re.compile(r"([a-z]{2,})([0-9].*)")
 _WHOLE = range(2, 4)
 
 _STOP = """
-a an and are as at be been but by can could did do does for from had has have he her his i if in into is it
-its me my of or our she so than that the their them then there these they this to was we were what when where
-which while who will with would you your
+a all also although am an and any anymore are as at be because been before being but by can could did do
+does doing done else even ever every for from get gets getting give gives got had has have he her here him
+his how i if im in into is it its itself ive just kind lot maybe me most much my of or our own please
+quite really she should since so some somehow something sometimes still such suddenly than that the their
+them then there these they this though till to too totally until us use used uses using very want was we
+well were what when whenever where whether which while who why will with would yet you your
 """
 STOP_WORDS = frozenset(_STOP.split())
 # Words of other languages that tell nothing, accents folded; a language that is not here has none.
