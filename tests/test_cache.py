@@ -5,7 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -96,6 +98,27 @@ def test_keys_follow_the_code_and_the_python(monkeypatch):
     monkeypatch.setattr("sys.version", "3.99.0")
     assert code_of("cache.py") != code
     code_of.cache_clear()
+
+
+def test_code_that_is_edited_while_it_runs_does_not_pass_for_the_new_one(tmp_path):
+    """Two processes with the same modules loaded: one sees an edit after it has begun."""
+    package = tmp_path / "benchlore"
+    shutil.copytree(ROOT / "tools/benchlore", package, ignore=shutil.ignore_patterns("__pycache__"))
+    program = (
+        "from benchlore.cache import code_of; from pathlib import Path; import sys\n"
+        "edit = sys.argv[1:] and Path(sys.argv[1]).write_text('# edited', 'utf-8')\n"
+        "print(code_of('site/drawings'), code_of('.'), code_of('quantity.py'))"
+    )
+
+    def codes(*arguments: str) -> list[str]:
+        run = [sys.executable, "-c", program, *arguments]
+        environment = {**os.environ, "PYTHONPATH": str(tmp_path)}
+        return subprocess.run(run, env=environment, capture_output=True, text=True, check=True).stdout.split()
+
+    before = codes()
+    assert codes(str(package / "site/drawings/svg.py")) == before
+    after = codes()
+    assert [one == other for one, other in zip(before, after, strict=True)] == [False, False, True]
 
 
 @pytest.mark.parametrize(

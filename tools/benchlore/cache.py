@@ -40,6 +40,12 @@ _PLAIN = (
     os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 )
 
+# All modules as they were when this process began: what somebody edits meanwhile is not what it runs.
+_MODULES = {
+    path.relative_to(_PACKAGE).as_posix(): hashlib.sha256(path.read_bytes()).digest()
+    for path in sorted(_PACKAGE.rglob("*.py"))
+}
+
 _ASIDE: ContextVar[bool] = ContextVar("aside", default=False)
 
 
@@ -190,16 +196,17 @@ def key_of(*inputs: object) -> str:
 
 @cache
 def code_of(*names: str, packages: tuple[str, ...] = ()) -> str:
-    """A hash of this Python, of modules and folders of the package (`quantity.py`, `rules`), and of the
-    versions of other packages."""
+    """A hash of this Python, of modules and folders of the package (`quantity.py`, `rules`) as they were when
+    the process began, and of the versions of other packages."""
     digest = hashlib.sha256(sys.version.encode())
     for package in packages:
         digest.update(f"\0{package} {version(package)}".encode())
     for name in names:
-        found = _PACKAGE / name
-        for path in sorted(found.rglob("*.py")) if found.is_dir() else (found,):
-            digest.update(f"\0{path.relative_to(_PACKAGE).as_posix()}\0".encode())
-            digest.update(path.read_bytes())
+        within = "" if name == "." else f"{name}/"
+        for module, content in _MODULES.items():
+            if module == name or module.startswith(within):
+                digest.update(f"\0{module}\0".encode())
+                digest.update(content)
     return digest.hexdigest()
 
 

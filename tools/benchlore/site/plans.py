@@ -16,7 +16,7 @@ from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
 from benchlore.fingerprint import Fingerprints
 
 # What the plans are computed by.
-CODE = code_of("diagnosis", "site/plans.py")
+CODE = code_of("diagnosis", "site/plans.py", packages=("numpy",))
 
 
 @dataclass(frozen=True, slots=True)
