@@ -59,3 +59,11 @@ def test_what_work_raises_is_raised():
 
 def test_one_name_needs_no_process():
     assert list(spread(lambda name: (name, os.getpid()), ["a"])) == [("a", ("a", os.getpid()))]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="optional: processes are forked on Linux alone")
+def test_a_build_starts_no_thread_before_it_forks():
+    """A library that a build loads may bring threads of its own; all work would be done in one process."""
+    program = "import benchlore.site.build; from benchlore import workers; print(workers.processes())"
+    run = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert int(run.stdout) == len(os.sched_getaffinity(0))

@@ -7,10 +7,15 @@ right or are those of numpy, so they differ from `lookahead`'s in the last digit
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from math import fsum
 from typing import Any
+
+# Before numpy is loaded: its linear algebra, of which nothing is used, would start threads, and a process
+# with threads is not forked (`workers`).
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
 from numpy.typing import NDArray
