@@ -100,6 +100,10 @@ class Batches:
         """How much a family holds, in characters."""
         return sum(len(self._texts[file]) for file in self._files_of(family))
 
+    def prepare(self) -> None:
+        """What the processes that make batches have in common, made before they start."""
+        _environment(self._templates, self._look)
+
     def unplanned(self, family: str) -> Iterator[str]:
         """What `plan` is to be told, so that a family's batch finds its plans."""
         book = links.book_of(self._book, family)
@@ -217,8 +221,11 @@ class Batches:
 
 @lru_cache(maxsize=1)
 def _environment(templates: Path, look: str) -> jinja2.Environment:  # noqa: ARG001 (other templates, another one)
-    """Templates are compiled once in a process, until they change."""
-    return environment(templates)
+    """Templates are compiled once in a process, until they change; all at once, before it is forked."""
+    env = environment(templates)
+    for name in env.list_templates(extensions=["html"]):
+        env.get_template(name)
+    return env
 
 
 def _titled(made: Sequence[SitePage | SiteFile]) -> list[Titled]:

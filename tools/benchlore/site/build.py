@@ -89,6 +89,8 @@ def _families(batches: Batches, tell: Progress) -> dict[str, Finished]:
     tell(len(done), steps)
     # With many families each processor has enough to do with its own.
     apart = len(left) <= processes()
+    if left:
+        batches.prepare()
     if apart:
         for _ in spread(batches.plan, [name for family in left for name in batches.unplanned(family)]):
             pass

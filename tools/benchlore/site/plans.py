@@ -14,6 +14,7 @@ from benchlore.cache import code_of, key_of, recall, remembered
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
 from benchlore.fingerprint import Fingerprints
+from benchlore.site.outline import Line, Outline, outline
 
 # What the plans are computed by.
 CODE = code_of("diagnosis", "site/plans.py", packages=("numpy",))
@@ -127,6 +128,55 @@ def _entry(asked: _Asked, symptom: str) -> str:
     return f"plans-{asked.case.family}/{symptom}"
 
 
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """What a page shows of a plan: its likeliest steps, without those that follow each. `expected`, `guess`:
+    minutes by the plan, and by fixing without measuring."""
+
+    shown: Outline
+    expected: float
+    guess: float
+
+
+def brief(known: FamilyPlans, symptom: str) -> Brief:
+    """A plan in brief. Kept by itself: of a plan's hundreds of steps a page shows two dozen."""
+
+    def make() -> list[Any]:
+        made = known.plans[symptom]
+        shown = outline(made.tree)
+        return [
+            [_packed_line(line) for line in shown.lines],
+            shown.ends_shown,
+            made.expected,
+            made.guess.expected,
+        ]
+
+    key = key_of(known.key, code_of("site/outline.py"))
+    found = remembered(f"outlines-{known.case.family}/{symptom}", key, make, _BRIEF)
+    lines, ends, expected, guess = found
+    return Brief(Outline(tuple(map(_unpacked_line, lines)), ends), expected, guess)
+
+
+def _packed_line(line: Line) -> list[Any]:
+    step = line.step and _packed_node(replace(line.step, branches=(), failed=None))
+    return [
+        line.depth,
+        line.indent,
+        line.parent,
+        list(line.outcomes),
+        line.share,
+        step,
+        line.after_fix,
+        line.last,
+    ]
+
+
+def _unpacked_line(packed: Sequence[Any]) -> Line:
+    depth, indent, parent, outcomes, share, step, after_fix, last = packed
+    node = None if step is None else _unpacked_node(step)
+    return Line(depth, indent, parent, tuple(outcomes), share, node, after_fix, last)
+
+
 def _packed(made: Plan) -> list[Any]:
     return [_packed_node(made.tree), list(made.guess.faults), made.guess.expected]
 
@@ -160,6 +210,18 @@ def _is_branch(packed: Any) -> bool:
 
 # What `_packed` gives.
 _FORM = (_is_node, [str], float)
+# What `brief` keeps.
+_LINE = (
+    int,
+    int,
+    lambda parent: parent is None or type(parent) is int,
+    [str],
+    float,
+    lambda step: step is None or _is_node(step),
+    bool,
+    bool,
+)
+_BRIEF = ([_LINE], float, float, float)
 
 
 def _unpacked(family: str, symptom: str, packed: Sequence[Any]) -> Plan:

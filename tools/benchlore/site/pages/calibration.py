@@ -15,7 +15,7 @@ from benchlore.site.calibration import JOBS, Calibration, Weak, calibration
 from benchlore.site.drawings import reliability
 from benchlore.site.page import Named, SitePage
 from benchlore.site.plan_rows import suspect_of
-from benchlore.site.plans import FamilyPlans, plans
+from benchlore.site.plans import FamilyPlans, brief, plans
 from benchlore.site.sections.diagnosis import STYLES
 
 
@@ -76,7 +76,7 @@ def pages(book: Book) -> Iterator[SitePage]:
 def _shown(book: Book, known: FamilyPlans) -> Shown:
     found = calibration(book, known)
     lines = tuple(
-        Line(book.symptoms[symptom], minutes, known.plans[symptom].guess.expected)
+        Line(book.symptoms[symptom], minutes, brief(known, symptom).guess)
         for symptom, minutes in found.by_symptom.items()
     )
     played = sum(line.minutes.jobs for line in lines)

@@ -10,10 +10,10 @@ from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.suspects import hazards_of_suspect
 from benchlore.site import paths
-from benchlore.site.outline import Outline, Turn, Way, outline, ways
+from benchlore.site.outline import Outline, Turn, Way, ways
 from benchlore.site.page import Named
 from benchlore.site.plan_rows import Row, rows, suspect_of
-from benchlore.site.plans import FamilyPlans
+from benchlore.site.plans import FamilyPlans, brief
 from benchlore.site.sections.section import Section
 
 STYLES = ("assets/css/plans.css",)
@@ -110,12 +110,11 @@ def _row(
 
 def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
     """The plan of a symptom on a family, as its page shows it."""
-    made = known.plans[symptom]
-    shown = outline(made.tree)
-    hazards = links.by_severity(book, _hazards(book, known.family, shown))
-    steps = rows(book, known.family, shown)
+    found = brief(known, symptom)
+    hazards = links.by_severity(book, _hazards(book, known.family, found.shown))
+    steps = rows(book, known.family, found.shown)
     ask = paths.job(known.family.id, symptom)
-    return Planned(steps, made.expected, made.guess.expected, shown.ends_shown, hazards, ask)
+    return Planned(steps, found.expected, found.guess, found.shown.ends_shown, hazards, ask)
 
 
 def _alone(step: Node) -> Node:
