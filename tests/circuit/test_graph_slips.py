@@ -6,7 +6,7 @@ import pytest
 
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.network import GROUND, Diode, Draw, Feed, Network, Resistor, at_middle, bounds
-from benchlore.circuit.graph.power import Setup
+from benchlore.circuit.graph.power import Setup, make_board
 from benchlore.circuit.graph.predict import Ask, Prediction, Predictor
 from benchlore.circuit.interval import Interval
 from tests.circuit.boards import small
@@ -123,3 +123,113 @@ def test_the_first_part_of_a_path_is_its_own() -> None:
     # A resistor that has drifted: only the first part is it.
     drifted = [predictor.power(Setup("on"), Fault(p, "wrong-value")).change.ohms for p in ("R1", "X1")]
     assert [len(found) for found in drifted] == [1, 0]
+
+
+PARTS = (
+    "parts: {J1: {kind: connector}, F1: {kind: fuse}, C1: {kind: mlcc, nets: [OUT]}, R1: {kind: resistor}}"
+)
+
+
+def levels(nets: str, parts: str, fault: Fault, *names: str, state: str = "on") -> list[str]:
+    """What some nets are with a fault."""
+    power = Predictor(small(f"nets:\n{nets}{parts}")).power(Setup(state), fault)
+    found = [power.level(name) for name in names]
+    return ["?" if v is None else f"{v.low:.3g} to {v.high:.3g}" for v in found]
+
+
+def test_an_open_divider_moves_its_own_converter_alone() -> None:
+    nets = (
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  A: {converter: {part: U1, from: IN, reference: 1 V, top: [R1, 10 kohm], bottom: [R2, 10 kohm]}}\n"
+        "  B: {converter: {part: U2, from: IN, reference: 1 V, top: [R3, 30 kohm], bottom: [R4, 10 kohm]}}\n"
+        "  C: {converter: {part: U3, from: IN, volts: 3 V}}\n"
+    )
+    parts = "parts: {" + ", ".join(f"R{n}: {{kind: resistor}}" for n in range(1, 5))
+    parts += ", U1: {kind: ic}, U2: {kind: ic}, U3: {kind: ic}}"
+    for part, expected in (
+        ("R2", ["1 to 1", "4 to 4", "3 to 3"]),
+        ("R4", ["2 to 2", "1 to 1", "3 to 3"]),
+        ("R1", ["12 to 12", "4 to 4", "3 to 3"]),
+        ("R3", ["2 to 2", "12 to 12", "3 to 3"]),
+    ):
+        assert levels(nets, parts, Fault(part, "open"), "A", "B", "C") == expected, part
+
+
+def test_a_short_is_followed_past_what_is_no_path() -> None:
+    """A pull-up from another line meets the short before the path that feeds it."""
+    nets = (
+        "  LINE: {kind: data, pull: {part: R1, to: OUT, ohms: 10 kohm}}\n"
+        "  IN: {source: {from: adapter, volts: 12 V, part: J1}}\n"
+        "  OUT: {path: {part: F1, from: IN, ohms: 10 mohm}}\n"
+    )
+    assert levels(nets, PARTS, Fault("C1", "shorted-to-ground", "OUT"), "IN") == ["0 to 0.6"]
+
+
+def test_a_short_of_no_ohms_at_the_feed_itself() -> None:
+    nets = "  OUT: {source: {from: adapter, volts: 12 V, limit: 2 A, part: J1}}\n"
+    nothing = Interval(0.0, 0.0)
+    found = levels(nets, PARTS, Fault("C1", "shorted-to-ground", "OUT", value=nothing), "OUT")
+    assert found == ["0 to 0.6"]
+    assert levels(nets, PARTS, Fault("C1", "leaks", "OUT", value=nothing), "OUT") == ["0 to 0.6"]
+
+
+def test_a_stuck_line_with_a_leak_is_held_by_nobody() -> None:
+    nets = (
+        "  IN: {source: {from: adapter, volts: 12 V, part: J1}}\n"
+        "  OUT: {kind: data, pull: {part: R1, to: IN, ohms: 10 kohm}}\n"
+    )
+    fault = Fault("C1", "stuck", "OUT", then=(Fault("C1", "leaks", "OUT", value=exact(100.0)),))
+    assert levels(nets, PARTS, fault, "OUT", "IN") == ["0 to 0.4", "12 to 12"]
+
+
+def test_a_source_that_waits_comes_in_where_it_is_plugged_in() -> None:
+    nets = (
+        "  EN: {source: {from: adapter, volts: 3 V}}\n"
+        "  IN: {source: {from: adapter, needs: EN, volts: 12 V, part: J1}}\n"
+        "  OUT: {path: {part: F1, from: IN, ohms: 10 mohm}}\n"
+    )
+    whole = Fault("R1", "open")
+    assert levels(nets, PARTS, whole, "IN", "OUT") == ["12 to 12", "12 to 12"]
+    assert levels(nets, PARTS, whole, "IN", state="pack") == ["0 to 0"]
+    assert levels(nets, PARTS, Fault("J1", "open"), "IN") == ["0 to 0"]
+
+
+def test_what_a_path_draws_beyond_what_goes_on() -> None:
+    """F1 carries 0.5 to 2 A, of which 0.3 A go on through F2 and 0.4 A through F3."""
+    board = small(
+        "nets:\n"
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  A: {path: {part: F1, from: IN, ohms: 10 mohm, load: 0.5 to 2 A}}\n"
+        "  B: {path: {part: F2, from: A, ohms: 10 mohm, load: 0.1 to 0.3 A}}\n"
+        "  C: {path: {part: F3, from: A, ohms: 10 mohm, load: 0.2 to 0.4 A}}\n"
+        "  D: {path: {part: F4, from: C, ohms: 10 mohm, load: 0 to 1 A}}\n"
+        "  E: {path: {part: F5, from: C, ohms: 10 mohm}}\n"
+        "parts: {" + ", ".join(f"F{n}: {{kind: fuse}}" for n in range(1, 6)) + "}"
+    )
+    ready = make_board(board)
+    drawn = {board.elements[i].end: (v.low, v.high) for i, v in ready.draws.items()}  # type: ignore[union-attr]
+    assert drawn == {
+        "A": pytest.approx((0.5, 1.3)),
+        "B": pytest.approx((0.1, 0.3)),
+        "C": (0.0, 0.0),  # more goes on than it is said to carry
+        "D": pytest.approx((0.0, 1.0)),
+    }
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [("5 V", "3 V", "5 to 5"), ("3 V", "5 V", "5 to 5"), ("5 V", "5 V", "5 to 5")],
+)
+def test_of_two_that_hold_a_net_the_higher_does(first: str, second: str, expected: str) -> None:
+    nets = (
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  OUT:\n"
+        "    converter:\n"
+        f"      - {{part: U1, from: IN, volts: {first}}}\n"
+        f"      - {{part: U2, from: IN, volts: {second}}}\n"
+    )
+    parts = "parts: {U1: {kind: ic}, U2: {kind: ic}}"
+    assert levels(nets, parts, Fault("nobody", "open"), "OUT") == [expected]
+    left = {"U1": second, "U2": first}
+    for part, volts in left.items():
+        assert levels(nets, parts, Fault(part, "open"), "OUT") == [f"{volts[0]} to {volts[0]}"]
