@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 
 from benchlore.circuit.foretold import in_full
-from benchlore.diagnosis.boards import MISREAD, UNRECORDED, Boards, _Board
+from benchlore.diagnosis.boards import MISREAD, UNRECORDED, Board, Boards
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.likelihood import class_of
 from benchlore.diagnosis.plan import plan
@@ -47,7 +47,7 @@ def test_a_shorted_capacitor_never_leaks_on_the_same_board():
     names = [band.outcome for band in ohms.bands]
     both: Counter[tuple[str, str]] = Counter()
     for _ in range(600):
-        board = _Board(drawn, place)
+        board = Board(drawn, place)
         for measure in ("main-rail-ohms", "main-rail-pack"):
             board.read(measure)
         pack = drawn.case.scales["main-rail-pack"].bands[board.known["main-rail-pack"]].outcome
@@ -62,8 +62,28 @@ def test_a_board_reads_alike_when_it_is_measured_again_but_for_a_slip():
     scale = drawn.case.scales["main-rail-ohms"]
     slips = 0
     for _ in range(400):
-        board = _Board(drawn, place)
+        board = Board(drawn, place)
         first = class_of(scale, board.read("main-rail-ohms"))
         slips += class_of(scale, board.read("main-rail-ohms")) != first
     # Either reading slips; the meter is off by less than the outcomes lie apart.
     assert slips / 400 == pytest.approx(2 * MISREAD, abs=0.03)
+
+
+def test_no_board_has_a_rail_up_that_hangs_on_one_that_is_down():
+    """In any order of measuring: of 300 boards of all hypotheses, read from either end of the tree."""
+    drawn = boards(3)
+    fed = {m: feeds for m, feeds in drawn.fed.items() if len(feeds) == 1}
+    assert len(fed) > 3
+    met = 0
+    for n in range(300):
+        board = Board(drawn, n % len(drawn.case.faults))
+        for measure in sorted(fed, reverse=n % 2 == 0):
+            board.read(measure)
+        for measure, (feed,) in fed.items():
+            board.read(feed)
+            below, above = (drawn.case.scales[m] for m in (measure, feed))
+            healthy = min(above.bands[o].floor for o in above.normal)
+            if above.bands[board.known[feed]].ceiling <= healthy / 10:
+                met += 1
+                assert board.known[measure] not in below.normal, (measure, feed)
+    assert met > 20

@@ -14,7 +14,7 @@ import pytest
 
 from benchlore.book.model import frozen_map
 from benchlore.diagnosis import boards
-from benchlore.diagnosis.boards import Boards, Job, _beside_record, _Board, _of_suspect, _without_sound
+from benchlore.diagnosis.boards import Board, Boards, Job, _beside_record, _of_suspect, _without_sound
 from benchlore.diagnosis.likelihood import Scale, scale_of
 from benchlore.diagnosis.plan import Branch, Node
 from benchlore.diagnosis.reading import Reading
@@ -51,7 +51,7 @@ class Chance:
         return int(self.shares.pop(0) * count)
 
 
-def board(scale: Scale, chance: Chance, reads: dict[str, dict[str, float]] | None = None) -> _Board:
+def board(scale: Scale, chance: Chance, reads: dict[str, dict[str, float]] | None = None) -> Board:
     """A board of one measurement whose one fault reads so."""
     measured = replace(THREE, outcomes=frozen_map({b.outcome: THREE.outcomes["low"] for b in scale.bands}))
     case = SimpleNamespace(faults=("f",), scales={"m": scale})
@@ -60,9 +60,10 @@ def board(scale: Scale, chance: Chance, reads: dict[str, dict[str, float]] | Non
         chance=chance,
         family=SimpleNamespace(measurements={"m": measured}),
         way=lambda _: reads or {},
+        fed={},
     )
     made.silent = partial(Boards.silent, made)  # type: ignore[arg-type]
-    return _Board(made, 0)  # type: ignore[arg-type]
+    return Board(made, 0)  # type: ignore[arg-type]
 
 
 SCALE = scale_of(replace(THREE, id="m"), METER)
@@ -187,7 +188,7 @@ def test_which_board_a_job_has(monkeypatch, slip, hidden):
     monkeypatch.setattr(boards, "_ways_of", lambda *_: [])
     monkeypatch.setattr(random, "Random", lambda _: Chance(0.0, 1.0, *slip))
     made = Boards(example(), FAMILY, case, 1)
-    assert made._prior == pytest.approx((0.2 / 3, 0.2 / 3 + 1.8))
+    assert made.prior == pytest.approx((0.2 / 3, 0.2 / 3 + 1.8))
     followed: list[tuple[str, int]] = []
     monkeypatch.setattr(made, "_follow", lambda _, symptom, hidden: followed.append((symptom, hidden)))
     assert len(list(made.jobs({"dead": tree()}, 1))) == 1
@@ -229,13 +230,13 @@ def test_what_a_job_costs(monkeypatch, hidden, reads, minutes, lost, mended, pro
 
         reading = read
 
-    monkeypatch.setattr(boards, "_Board", Fixed)
+    monkeypatch.setattr(boards, "Board", Fixed)
     for guarded, fixes in ((0b11, (0,)), (0b10, ()), (0, ())):
         made = SimpleNamespace(case=replace(case, bench=replace(case.bench, guarded=guarded)))
         job = Boards._follow(made, tree(), "dead", hidden)  # type: ignore[arg-type]
         wrong = fixes if lost else ()
         assert job == Job("dead", hidden, minutes, lost, wrong, mended, (shown,))
-    drawn = SimpleNamespace(case=case, way=lambda hidden: hidden, reading=lambda *_: shown)
+    drawn = SimpleNamespace(case=case, reading=lambda *_: shown, way=lambda hidden: hidden)
     simulated = follow(drawn, tree(), "dead", hidden)  # type: ignore[arg-type]
     assert (simulated.minutes, simulated.proved, simulated.readings) == (minutes, proved, (shown,))
 
@@ -248,18 +249,20 @@ def draw(chance: Chance, rows: list[Any]) -> Draw:
 
 
 @pytest.mark.parametrize(
-    ("hidden", "shares", "outcome"),
+    ("way", "shares", "outcome"),
     [
         (0, (0.02, 0.0), "ok"),
         (1, (0.02, 0.0), "bad"),
         (0, (0.019, 0.5), "bad"),  # two in a hundred mean nothing
         (0, (0.019, 0.99), "worse"),
-        (2, (0.699, 0.0), "ok"),  # something else is healthy in seven of ten
-        (2, (0.7, 0.5), "bad"),
+        (3, (0.899, 0.0), "ok"),  # something else is healthy in nine of ten, or in three
+        (3, (0.9, 0.5), "bad"),
+        (2, (0.299, 0.0), "ok"),
+        (2, (0.3, 0.5), "bad"),
     ],
 )
-def test_what_the_model_draws(hidden, shares, outcome):
-    assert draw(Chance(*shares), [OK, BAD]).reading("m", hidden).outcome == outcome
+def test_what_the_model_draws(way, shares, outcome):
+    assert draw(Chance(*shares), [OK, BAD]).reading("m", way).outcome == outcome
 
 
 @pytest.mark.parametrize(

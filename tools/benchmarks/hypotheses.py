@@ -1,6 +1,6 @@
 """How the diagnosis meets what no record has: healthy boards, unknown faults, recorded faults withheld.
 
-    python tools/benchmarks/hypotheses.py [healthy] [unknown] [withheld] [--jobs 100] [--book FOLDER]
+    python tools/benchmarks/hypotheses.py [healthy] [unknown] [withheld] [boards] [--jobs 100] [--book FOLDER]
 
 Each job follows the first of what `rank` proposes, as a person at the bench would, until the board is mended
 or the job is escalated.
@@ -17,7 +17,8 @@ import argparse
 import random
 import statistics
 import sys
-from collections.abc import Callable, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -25,13 +26,16 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from benchlore.book import load_book  # noqa: E402
-from benchlore.book.model import Book, Fault, Measurement, frozen_map  # noqa: E402
+from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map  # noqa: E402
 from benchlore.circuit.foretold import foretold  # noqa: E402
 from benchlore.circuit.graph.causes import fault_of  # noqa: E402
+from benchlore.circuit.power_tree import feeders  # noqa: E402
+from benchlore.diagnosis.boards import Board, Boards  # noqa: E402
 from benchlore.diagnosis.case import Case, make_case  # noqa: E402
 from benchlore.diagnosis.posterior import evidence  # noqa: E402
 from benchlore.diagnosis.rank import Ranking, rank  # noqa: E402
 from benchlore.diagnosis.reading import Reading  # noqa: E402
+from benchlore.diagnosis.simulate import pick  # noqa: E402
 from benchlore.vocabulary import FREQUENCIES  # noqa: E402
 
 SEED = 2026
@@ -182,15 +186,74 @@ def show_withheld(book: Book, _: int) -> None:
         print(f"  {statistics.mean(minutes):.0f} min on the average beside {escalate:.0f} of the escalation")
 
 
+def show_boards(book: Book, jobs: int) -> None:
+    """Boards drawn for the calibration page, but for those with an unrecorded fault: how many contradict the
+    tree of their supply? A rail does so that reads healthy under power while all that feeds it reads below a
+    tenth of its lowest healthy voltage in the same set-up.
+    """
+    for family, record in book.families.items():
+        case = make_case(book, family)
+        boards = Boards(book, record, case, SEED)
+        pairs = list(_fed(record, case))
+        against: Counter[str] = Counter()
+        for _ in range(jobs):
+            board = Board(boards, pick(boards.chance, boards.prior))
+            wrong = [rail for rail, feeds in pairs if _up(case, board, rail) and _down(case, board, feeds)]
+            against.update(wrong[:1])
+        share = sum(against.values()) / jobs
+        print(
+            f"{family}: {len(pairs)} pairs, {jobs} boards, {sum(against.values())} contradict ({share:.2%})"
+        )
+        for rail, count in against.most_common(5):
+            print(f"    {rail} {count}")
+
+
+def _fed(record: Family, case: Case) -> Iterator[tuple[str, list[str]]]:
+    """Each voltage of a rail, and those of all that feeds it, in the same set-up."""
+    volts = {
+        (m.net, m.state, m.unplugged): m.id
+        for m in record.measurements.values()
+        if m.mode == "dc-volts" and m.to_ground and m.inject is None and m.id in case.scales
+    }
+    for (net, state, unplugged), measure in volts.items():
+        feeds = feeders(record, record.nets[net]) if not record.nets[net].enters else ()
+        above = [volts.get((feed, state, unplugged)) for feed in feeds]
+        known = [feed for feed in above if feed is not None]
+        if known and len(known) == len(above):
+            yield measure, known
+
+
+def _up(case: Case, board: Board, measure: str) -> bool:
+    board.read(measure)
+    return board.known[measure] in case.scales[measure].normal
+
+
+def _down(case: Case, board: Board, measures: Sequence[str]) -> bool:
+    for measure in measures:
+        board.read(measure)
+        scale = case.scales[measure]
+        healthy = min((scale.bands[o].floor for o in scale.normal), default=0.0)
+        if scale.bands[board.known[measure]].ceiling > healthy / 10:
+            return False
+    return True
+
+
 def main() -> None:
     """Run the parts named on the command line, or all."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    parser.add_argument("parts", nargs="*", metavar="PART", help="healthy, unknown, withheld (default: all)")
+    parser.add_argument(
+        "parts", nargs="*", metavar="PART", help="healthy, unknown, withheld, boards (default: all)"
+    )
     parser.add_argument("--jobs", type=int, default=100, help="unknown faults a family")
     parser.add_argument("--book", type=Path, default=ROOT, help="the folder that holds `faults`")
     options = parser.parse_args()
     book = load_book(options.book).book
-    parts = {"healthy": show_healthy, "unknown": show_unknown, "withheld": show_withheld}
+    parts = {
+        "healthy": show_healthy,
+        "unknown": show_unknown,
+        "withheld": show_withheld,
+        "boards": show_boards,
+    }
     for name in options.parts or parts:
         parts[name](book, options.jobs)
 

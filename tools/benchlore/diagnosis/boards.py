@@ -17,6 +17,7 @@ from benchlore.book.model import Book, Family, Fault
 from benchlore.circuit.foretold import Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import tells
+from benchlore.circuit.power_tree import feeders
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.likelihood import Scale, class_of
 from benchlore.diagnosis.meter import accuracy_limit, largest_reading, range_for, rectangular
@@ -29,6 +30,7 @@ OFF = 3.0
 MISREAD = 0.02
 UNRECORDED = 0.05
 UNRECORDED_HEALTHY = 0.9  # of the readings of such a board
+DOWN = 0.1  # of the lowest healthy volts: a rail that reads less feeds nothing
 _STRAY = 0.05  # weight of an outcome that a record states and its way of failing does not foretell
 
 
@@ -66,7 +68,8 @@ class Boards:
         self.family = family
         self.chance = random.Random(seed)
         self._ways = [_ways_of(book, family, case, name) for name in case.faults]
-        self._prior = sums_of(p * OFF ** self.chance.uniform(-1, 1) for p in case.prior[:-1])
+        self.fed = _fed_by(family, case)
+        self.prior = sums_of(p * OFF ** self.chance.uniform(-1, 1) for p in case.prior[:-1])
 
     def jobs(self, trees: Mapping[str, Node], count: int) -> Iterator[Job]:
         """So many jobs, each worked by the plan of its symptom."""
@@ -80,12 +83,12 @@ class Boards:
     def _drawn(self, symptoms: Sequence[str]) -> tuple[str, int]:
         """A hypothesis by its prior, with a symptom that it shows."""
         while True:
-            hidden, symptom = pick(self.chance, self._prior), self.chance.choice(symptoms)
+            hidden, symptom = pick(self.chance, self.prior), self.chance.choice(symptoms)
             if self.chance.random() < self.case.shows[symptom][hidden]:
                 return symptom, hidden
 
     def _follow(self, tree: Node, symptom: str, hidden: int) -> Job:
-        case, board = self.case, _Board(self, hidden)
+        case, board = self.case, Board(self, hidden)
         name = case.faults[hidden] if hidden < len(case.faults) else None
         step, minutes, lost = tree, 0.0, 0.0
         readings: list[Reading] = []
@@ -123,7 +126,7 @@ class Boards:
         return self.chance.randrange(scale.size)
 
 
-class _Board:
+class Board:
     """One board on the bench of one job: what it reads stays as it is, and the meter's gain is off alike."""
 
     def __init__(self, boards: Boards, hidden: int) -> None:
@@ -136,12 +139,30 @@ class _Board:
     def read(self, measure: str) -> Reading:
         """What is read, now and then amiss."""
         scale = self.boards.case.scales[measure]
-        if measure not in self.known:
-            self.known[measure] = self._outcome(measure)
+        self._draw(measure)
         outcome = self.known[measure]
         if scale.size > 1 and self.chance.random() < MISREAD:
             outcome = self.chance.choice([o for o in range(scale.size) if o != outcome])
         return self._shown(scale, outcome)
+
+    def _draw(self, measure: str) -> None:
+        """What the board reads there, for good. What hangs on a rail that is down is not up, even where
+        neither record nor circuit tells what it reads.
+        """
+        if measure in self.known:
+            return
+        self.known[measure] = self._outcome(measure)
+        scale, feeds = self.boards.case.scales[measure], self.boards.fed.get(measure, ())
+        for feed in feeds:
+            self._draw(feed)
+        if feeds and self.known[measure] in scale.normal and all(self._is_down(feed) for feed in feeds):
+            self.known[measure] = scale.order[0]
+
+    def _is_down(self, measure: str) -> bool:
+        """True for volts below a tenth of the lowest healthy ones."""
+        scale = self.boards.case.scales[measure]
+        healthy = min((scale.bands[o].floor for o in scale.normal), default=0.0)
+        return scale.bands[self.known[measure]].ceiling <= healthy * DOWN
 
     def _outcome(self, measure: str) -> int:
         row = self.reads.get(measure)
@@ -167,6 +188,23 @@ class _Board:
         if abs(value) > largest_reading(scale.ranges):
             return Reading(scale.measure, "OL")
         return Reading(scale.measure, f"{value:.6g}", value)
+
+
+def _fed_by(family: Family, case: Case) -> dict[str, tuple[str, ...]]:
+    """The volts of each net that only other nets feed, with those of all that do, in the same set-up."""
+    volts = {
+        (m.net, m.state, m.unplugged): m.id
+        for m in family.measurements.values()
+        if m.mode == "dc-volts" and m.to_ground and m.inject is None and m.id in case.scales
+    }
+    found = {}
+    for (net, state, unplugged), measure in volts.items():
+        record = family.nets.get(net)
+        above = feeders(family, record) if record is not None and not record.enters else ()
+        feeds = tuple(volts[feed, state, unplugged] for feed in above if (feed, state, unplugged) in volts)
+        if feeds and len(feeds) == len(above) and case.scales[measure].order:
+            found[measure] = feeds
+    return found
 
 
 def _ways_of(book: Book, family: Family, case: Case, name: str) -> list[_Way]:
