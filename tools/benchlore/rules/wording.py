@@ -7,12 +7,12 @@ import unicodedata
 from collections.abc import Iterator
 from typing import Any
 
-from benchlore.book.links import by_severity
-from benchlore.book.model import Book, Fault, Symptom
+from benchlore.book.links import by_severity, faults_of_family
+from benchlore.book.model import Book, Family, Fault, Symptom
 from benchlore.findings import Origin, Problem
 from benchlore.personal import personal
 from benchlore.rules.rule import Kind, Seen, across, rule
-from benchlore.rules.subjects import FAULT, HAZARDS, SYMPTOM, TEXT, listed
+from benchlore.rules.subjects import FAMILY, FAULT, HAZARDS, SYMPTOM, TEXT, listed
 from benchlore.rules.texts import texts_of_common, texts_of_families
 
 _PLACEHOLDER = re.compile(r"\b(?:TODO|FIXME|TBD|XXX)\b|\?\?\?|\bto be done\b", re.IGNORECASE)
@@ -46,6 +46,41 @@ def placeholder_left(origin: Origin, text: str) -> Iterator[Problem]:
     found = _PLACEHOLDER.search(text)
     if found and not ("said_in" in origin.path and found[0].islower()):
         yield Problem(origin, f"'{found[0]}' still waits to be written", "write it, or take the field out")
+
+
+@rule("note", each=FAMILY)
+def no_tell(book: Book, family: Family) -> Iterator[Problem]:
+    """Where one fault of a family says its tell, each does: the note of one reading begins with *The tell*,
+    and says by what this fault is known from those that look like it.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: fused-rail
+            expected_reading: absent
+            note: The tell. The fuse carries nothing.
+          - {measure: main-rail, expected_reading: absent, note: The adapter never reaches the converter.}
+          - {measure: main-rail-on-pack, expected_reading: healthy, note: The pack has a way of its own.}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        test_points:
+          - measure: fused-rail
+            expected_reading: absent
+            note: The fuse carries nothing.
+          - {measure: main-rail, expected_reading: absent, note: The adapter never reaches the converter.}
+          - {measure: main-rail-on-pack, expected_reading: healthy, note: The pack has a way of its own.}
+    """
+    without = [fault for fault in faults_of_family(book, family.id) if not _tells(fault)]
+    if len(without) < len(faults_of_family(book, family.id)):
+        for fault in without:
+            message = "no reading is said to be the tell of this fault"
+            mend = "begin the note of the reading that gives it away with 'The tell'"
+            yield Problem(fault.origin, message, mend)
+
+
+def _tells(fault: Fault) -> bool:
+    return any(point.note.startswith("The tell") for point in fault.test_points)
 
 
 @rule("warning", each=SYMPTOM)
