@@ -1,12 +1,13 @@
 """How good and how fast the diagnosis is, measured in one run.
 
-    python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank] [--places 250000]
+    python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank] [priors] [--places 250000]
 
 `optimum`: the plan beside the exact optimum (dynamic programming): every family and symptom of the book, with
 the faults that list it and up to ten measurements, those that say most about them, and 200 random benches of
 eight faults and six measurements. `jobs`: 20,000 simulated jobs a family diagnosed by the plans: realised
 beside expected minutes, and how often stated probabilities came true. `rank`: a rank call of 60 faults and 60
-measurements.
+measurements. `priors`: the minutes of the book's plans where each fault comes up to three times as often, or
+as rarely, as stated, beside those of plans that know how often.
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ sys.path.insert(0, str(ROOT))
 
 from benchlore.book import links, load_book  # noqa: E402
 from benchlore.book.model import Book, frozen_map  # noqa: E402
+from benchlore.circuit.foretold import in_full  # noqa: E402
+from benchlore.diagnosis.boards import OFF  # noqa: E402
 from benchlore.diagnosis.case import Bench, Case, make_case  # noqa: E402
 from benchlore.diagnosis.optimum import TooLargeError, least_minutes  # noqa: E402
 from benchlore.diagnosis.plan import grow, plan  # noqa: E402
@@ -33,6 +36,7 @@ from benchlore.diagnosis.posterior import Evidence, evidence, joint  # noqa: E40
 from benchlore.diagnosis.rank import rank  # noqa: E402
 from benchlore.diagnosis.reading import Reading  # noqa: E402
 from benchlore.diagnosis.simulate import jobs, minutes_of, reliability  # noqa: E402
+from benchlore.site.plans import plans  # noqa: E402
 from tests.diagnosis.benches import random_bench  # noqa: E402
 
 RANDOM_BENCHES = 200
@@ -199,14 +203,39 @@ def show_rank(book: Book, count: int = 60) -> None:
     )
 
 
+def show_priors(book: Book, draws: int = 4, count: int = 8_000) -> None:
+    """What the book's plans cost where its priors are off by a factor of up to OFF, drawn evenly in its
+    logarithm, beside plans made from the true ones; a mean over the symptoms of each family.
+    """
+    chance, whole = random.Random(SEED), in_full(book)
+    for known in plans(whole).values():
+        ratios, first = [], {symptom: one.tree for symptom, one in known.plans.items()}
+        for draw in range(draws):
+            off = [prior * OFF ** chance.uniform(-1, 1) for prior in known.case.prior]
+            case = replace(known.case, prior=tuple(one / math.fsum(off) for one in off))
+            told = {symptom: plan(case, symptom).tree for symptom in first}
+            spent = [
+                math.fsum(job.minutes for job in jobs(case, trees, count, draw)) / count
+                for trees in (first, told)
+            ]
+            ratios.append(spent[0] / spent[1])
+        mean = statistics.mean(ratios)
+        print(f"{known.family.id}: {100 * (mean - 1):.1f} % more (most {100 * (max(ratios) - 1):.1f} %)")
+
+
 def main() -> None:
     """Run the parts named on the command line, or all."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    parser.add_argument("parts", nargs="*", metavar="PART", help="optimum, jobs, rank (default: all)")
+    parser.add_argument("parts", nargs="*", metavar="PART", help="optimum, jobs, rank, priors (default: all)")
     parser.add_argument("--places", type=int, default=PLACES, help="more: more measurements, more time")
     options = parser.parse_args()
     book = load_book(ROOT).book
-    parts = {"optimum": lambda b: show_optimum(b, options.places), "jobs": show_jobs, "rank": show_rank}
+    parts = {
+        "optimum": lambda b: show_optimum(b, options.places),
+        "jobs": show_jobs,
+        "rank": show_rank,
+        "priors": show_priors,
+    }
     for name in options.parts or parts:
         parts[name](book)
 
