@@ -1,13 +1,15 @@
 """Check the site's scripts and stylesheets: their types, their form and what the linter finds.
 
 The TypeScript compiler reads the scripts' JSDoc and writes nothing; Biome formats and lints (`biome.json`).
-html-validate is fetched with them and run by `tests/site/test_markup.py`, which has the built pages.
+html-validate is fetched with them and run by `tests/site/test_markup.py`, which has the built pages; so is,
+where there is Java, the Nu checker.
 Node comes with the test extra; the packages are fetched once, into a folder that git ignores.
 """
 
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -16,6 +18,9 @@ from pathlib import Path
 from bootstrap import ROOT, say
 
 PACKAGES = {"typescript": "6.0.3", "@biomejs/biome": "2.6.8", "html-validate": "11.21.1"}
+# The Nu checker runs by Java; a machine without it goes without.
+CHECKER = "vnu-jar"
+CHECKER_VERSION = "26.9.27"
 SCRIPTS = ROOT / "site_overrides" / "assets" / "js"
 NODE = ROOT / ".node"
 # Types of the data that the scripts get, made from the records' own before each check.
@@ -37,6 +42,18 @@ def lint(python: Path) -> int:
 def mend(python: Path) -> int:
     """Bring all scripts and stylesheets into form; Biome's exit code."""
     return _run(python, "@biomejs/biome", "bin/biome", "check", "--write")
+
+
+def ensure_checker(python: Path) -> str:
+    """Fetch the Nu checker where Java is and it is not; why it will not run, or nothing."""
+    if shutil.which("java") is None:
+        return "Java is not installed: the Nu checker does not look at the pages."
+    if installed_version(NODE / "node_modules" / CHECKER) == CHECKER_VERSION:
+        return ""
+    # Beside the others: npm takes away what it is not told of.
+    wanted = [f"{name}@{version}" for name, version in PACKAGES.items()]
+    code = _fetch(python, [*wanted, f"{CHECKER}@{CHECKER_VERSION}"])
+    return f"{CHECKER} could not be fetched; npm's own words are above." if code else ""
 
 
 def installed_version(package: Path) -> str | None:

@@ -1,15 +1,18 @@
-"""The markup of the built pages, against the rules of HTML and its accessible use (html-validate, npm)."""
+"""The markup of the built pages, against the rules of HTML and its accessible use: html-validate (npm), and
+the Nu checker, which validator.w3.org runs (vnu-jar, npm; where there is Java).
+"""
 
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from javascript import NODE, PACKAGES, installed_version
+from javascript import CHECKER, CHECKER_VERSION, NODE, PACKAGES, installed_version
 
 VALIDATOR = NODE / "node_modules" / "html-validate"
 # Form and search engines are no matter of the markup; the theme's boxes have ids that begin with a line.
@@ -40,3 +43,28 @@ def test_the_markup_of_all_pages_is_valid(site: Path, tmp_path: Path):
     ]
     assert not said, "\n".join(said[:40])
     assert ran.returncode == 0, ran.stderr
+
+
+def said_by_the_checker(folder: Path) -> list[str]:
+    """What the Nu checker finds wrong in the pages of a folder."""
+    jar = NODE / "node_modules" / CHECKER / "build" / "dist" / "vnu.jar"
+    command = ["java", "-jar", str(jar), "--skip-non-html", "--errors-only", "--format", "json", str(folder)]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
+    found = json.loads(ran.stderr)["messages"]  # no pages, no JSON: it raises
+    return [
+        f"{one.get('url', '').rpartition(folder.name)[2]}:{one.get('lastLine')}: {one['message']}"
+        for one in found
+    ]
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(
+    shutil.which("java") is None or installed_version(NODE / "node_modules" / CHECKER) != CHECKER_VERSION,
+    reason="Java or vnu-jar is not installed",
+)
+def test_the_nu_checker_finds_nothing(site: Path, tmp_path: Path):
+    wrong = tmp_path / "wrong.html"
+    wrong.write_text("<!doctype html><html lang=en><title>x</title><ul><p>x</ul>", encoding="utf-8")
+    assert any("not allowed as child" in one for one in said_by_the_checker(tmp_path))
+    said = said_by_the_checker(site)
+    assert not said, "\n".join(said[:40])
