@@ -9,8 +9,7 @@ import pytest
 
 from tests.browser.checks import wait_until
 
-# The heaviest page of the shipped book has four sketches and four plans.
-FAULT = 81_000
+FAULT = 60_000
 SYMPTOM, SYMPTOM_A_BOARD = 13_000, 50_000
 BENCH_REQUESTS = 12
 

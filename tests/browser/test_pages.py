@@ -288,7 +288,7 @@ def test_hazards_open_to_every_control(page, file_url):
     page.goto(file_url("siskin-12/main-rail-capacitor-shorted.html"))
     control = page.get_by_text("Look for a hot part with a camera")
     assert control.is_hidden()
-    page.get_by_role("button", name="Show every control").click()
+    page.get_by_role("button", name="All controls").click()
     assert control.is_visible()
 
 

@@ -88,8 +88,8 @@ def test_a_point_lies_where_its_millimetres_say(book, width):
                 assert float(ring.get("cx")) == pytest.approx(across * scale, abs=0.06)
                 assert float(ring.get("cy")) == pytest.approx((family.board.height - up) * scale, abs=0.06)
                 words = root.find("desc").text
-                assert f"{across:g} mm from the left edge, {up:g} mm from the lower edge" in words
-                assert point.where[revision] in words
+                assert "from the left and from the lower edge" in words
+                assert f"{across:g} mm, {up:g} mm" in words
 
 
 def test_a_point_of_the_other_side_or_of_another_revision_is_left_out(book):

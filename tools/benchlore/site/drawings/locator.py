@@ -92,7 +92,6 @@ class _Sketch:
                 y=box.top,
                 width=box.right - box.left,
                 height=box.bottom - box.top,
-                rx=2,
             )
         if len(spots) == 1:
             yield self._distance_lines(*spots[0][1:])
@@ -179,7 +178,7 @@ class _Sketch:
         step = (box.bottom - box.top) / len(lines)
         for place, line in enumerate(lines):
             bottom = box.top + (place + 1) * step - size * 0.3
-            yield element("text", line, class_=css, x=middle, y=bottom, text_anchor="middle")
+            yield element("text", line, class_=css, x=middle, y=bottom)
 
     def _distance_lines(self, x: float, y: float) -> Markup:
         self.places.lines = [Box(0, y, x - _RING, y), Box(x, y + _RING, x, self.height)]
@@ -228,7 +227,6 @@ def _in_words(probes: list[Probe], revision: str, side: str) -> str:
     said = []
     for probe in probes:
         across, up = probe.point.at[revision]
-        words = probe.point.where.get(revision, "")
         name = probe.point.id if probe.label == probe.point.id else f"{probe.label}: {probe.point.id}"
-        said.append(f"{name}, {across:g} mm from the left edge, {up:g} mm from the lower edge; {words}")
-    return "Seen from above that side. " + ". ".join(said) + "."
+        said.append(f"{name}, {across:g} mm, {up:g} mm")
+    return "Seen from above that side, from the left and from the lower edge. " + ". ".join(said) + "."

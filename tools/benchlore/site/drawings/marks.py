@@ -7,6 +7,7 @@ from markupsafe import Markup
 from benchlore.site.drawings.svg import element
 
 STATUSES = ("normal", "fault", "other", "undecided")
+_SIGN = "sign"
 _SYMBOLS = {status: f"mark-{status}" for status in STATUSES}
 
 
@@ -41,13 +42,14 @@ def mark(status: str) -> Markup:
 
 
 def symbols(content: str) -> Markup:
-    """The shapes that the marks of some HTML use, each once, in a drawing without size; else nothing.
+    """The shapes that marks and signs of HTML use, each once, in a drawing without size, or nothing.
 
     They stand on the page itself: a page opened from disk can use none of another file.
     """
+    known = [(name, shape(status, 8, 8, 12), 16) for status, name in _SYMBOLS.items()]
     drawn = Markup().join(
-        element("symbol", shape(status, 8, 8, 12), id=name, viewBox="0 0 16 16")
-        for status, name in _SYMBOLS.items()
+        element("symbol", body, id=name, viewBox=f"0 0 {size} {size}")
+        for name, body, size in (*known, (_SIGN, _sign(), 24))
         if f'href="#{name}"' in content
     )
     return element("svg", drawn, class_="symbols", aria_hidden="true") if drawn else Markup()
@@ -55,9 +57,12 @@ def symbols(content: str) -> Markup:
 
 def sign() -> Markup:
     """The general warning sign, a triangle with an exclamation mark (ISO 7010 W001, ANSI Z535)."""
-    body = (
+    return element("svg", element("use", href=f"#{_SIGN}"), class_="sign", aria_hidden="true")
+
+
+def _sign() -> Markup:
+    return (
         element("path", class_="sign-edge", d="M12 2 23 21H1Z")
         + element("path", class_="sign-bar", d="M10.9 8.5h2.2l-.4 6.5h-1.4z")
         + element("circle", class_="sign-bar", cx=12, cy=17.6, r=1.2)
     )
-    return element("svg", body, class_="sign", viewBox="0 0 24 24", aria_hidden="true")

@@ -13,7 +13,7 @@ from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
 from benchlore.site.plans import plans_of
 from benchlore.site.probe_table import Row, probes, rows
-from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+from benchlore.site.sections import scripts_of, sections, styles_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
 
@@ -63,12 +63,11 @@ def pages(book: Book) -> Iterator[SitePage]:
     yield SitePage(paths.FAULTS, "Faults", "faults.html", {"families": families})
 
 
-def kin(book: Book, fault: Fault) -> tuple[Kin, Kin]:
-    """The neighbours: those that share a symptom, and those that share nets alone."""
+def kin(book: Book, fault: Fault) -> tuple[Kin, tuple[Named, ...]]:
+    """The neighbours: those that share a symptom, and those that share nets alone: the symptom tells them."""
     found = links.neighbours(book, fault)
-    return _kin(book, fault, [n for n in found if n.symptoms]), _kin(
-        book, fault, [n for n in found if not n.symptoms]
-    )
+    near = tuple(_named(n.fault) for n in found if not n.symptoms)
+    return _kin(book, fault, [n for n in found if n.symptoms]), near
 
 
 def _kin(book: Book, fault: Fault, found: Sequence[links.Neighbour]) -> Kin:
@@ -115,7 +114,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
     context = {
         "fault": fault,
         "steps": _steps(book, fault),
-        "place": place_of(family, fault.cause.part),
+        "place": place_of(family, fault.cause.part, table),
         "check_first": check_first(family, fault, table),
         "price": _price(book, fault),
         "family": family,
@@ -125,6 +124,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "standing": links.standing_hazards(book, family),
         "telling": tuple(row for row in table if not row.tells_nothing),
         "same": tuple(row for row in table if row.tells_nothing),
+        "strips": _strips(table),
         "probes": probes(table),
         "nets": links.nets_of_fault(book, fault),
         "parts": links.parts_of_fault(fault),
@@ -134,7 +134,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "near": near,
         "sections": extra,
     }
-    toc = (("measure", "Measure"), ("fix", "Fix"), ("proof", "Proof"), *toc_of(extra))
+    toc = (("measure", "Measure"), ("fix", "Fix"), ("proof", "Proof"))
     return SitePage(
         paths.fault(fault.id),
         fault.title,
@@ -145,7 +145,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         family=family.id,
         styles=styles_of(extra),
         scripts=scripts_of(extra),
-        toc=(*toc, ("neighbours", "Easily taken for")),
+        toc=toc,
     )
 
 
@@ -158,21 +158,27 @@ def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], .
 class Place:
     """Where a part is: its `point` lies on it (`on_part`) or else on one of its nets (`nets`).
 
-    `measured`: its side and place in words by revision, where somebody has measured it.
+    `row`: the first line of the table that probes the point, or 0. `measured`: its side and place in words by
+    revision, where somebody has measured it.
     """
 
     point: TestPoint | None
     on_part: bool
+    row: int
     nets: tuple[str, ...]
     measured: tuple[tuple[str, str], ...]
 
 
-def place_of(family: Family, name: str) -> Place | None:
-    """Where a part is, by the points that the family knows; None where it is no part, or nothing is known."""
+def place_of(family: Family, name: str, table: Sequence[Row]) -> Place | None:
+    """Where a part is, by the points that the family knows; None where it is no part, or nothing is known.
+
+    A point that the table probes comes before others: the sketch has it.
+    """
     part = family.parts.get(name)
     if part is None:
         return None
-    points = family.test_points.values()
+    by_point = {point.id: row.number for row in reversed(table) for point in row.points}
+    points = sorted(family.test_points.values(), key=lambda point: point.id not in by_point)
     own = next((p for p in points if p.id == name), None)
     own = own or next((p for p in points if p.id.startswith(f"{name}_")), None)
     nets = tuple(net for net in part.nets if net in family.nets)
@@ -180,8 +186,21 @@ def place_of(family: Family, name: str) -> Place | None:
         (revision, f"{part.side} side, {x:g} mm from the left edge, {y:g} mm from the lower edge")
         for revision, (x, y) in part.at.items()
     )
-    near = own or next((p for net in nets for p in points if p.net == net), None)
-    return Place(near, own is not None, nets, measured) if near or nets or measured else None
+    near = own or next((p for p in points if p.net in nets), None)
+    if not (near or nets or measured):
+        return None
+    return Place(near, own is not None, by_point.get(near.id, 0) if near else 0, nets, measured)
+
+
+def _strips(table: Sequence[Row]) -> tuple[tuple[Row, ...], ...]:
+    """The rows in which the fault shows, those whose strips are the same together."""
+    alike: dict[object, list[Row]] = {}
+    for row in table:
+        if not row.reads_healthy:
+            outcomes = tuple((o.id, o.range, o.normal) for o in row.measurement.outcomes.values())
+            key = outcomes, tuple(row.expectation.expected_reading.items())
+            alike.setdefault(key, []).append(row)
+    return tuple(map(tuple, alike.values()))
 
 
 def check_first(family: Family, fault: Fault, table: Sequence[Row]) -> tuple[Row, ...]:
