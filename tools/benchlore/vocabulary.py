@@ -142,7 +142,8 @@ class MeterFunction:
     on or off for it. `least`, `most`: between them lies every true value. `over_range`: an open circuit reads
     beyond every range; in the other functions over-range says that the dial is wrong. `reads_zero`: a board
     can read nothing at all, so that outcomes reach down to 0. `leads`: probed with two leads on the net.
-    `red_on_ground`: the red lead goes to ground as a rule, not to the point.
+    `red_on_ground`: the red lead goes to ground as a rule, not to the point. `feels`: eye, ear or finger: it
+    needs no point for a probe, a part will do.
     `turned`: what turned leads do to the reading. `instead`: what another function shows, by its id.
     `minutes`: bench minutes as a rule, the state already set up. `healthy`: what the healthy range means;
     `beside`: the outcomes around it. Between two of them lie `gap` of the value and `least_gap` base units.
@@ -159,6 +160,7 @@ class MeterFunction:
     reads_zero: bool = False
     leads: bool = False
     red_on_ground: bool = False
+    feels: bool = False
     turned: str = ""
     instead: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     minutes: float = 1.0
@@ -354,14 +356,15 @@ FUNCTIONS: Mapping[str, MeterFunction] = _table(
             label="Temperature",
             unit="degC",
             power="either",
+            feels=True,
             least=-273.15,
             minutes=4.0,
             healthy="No more than the board around it.",
             beside=(Beside("hot", "high", "It takes current that it should not.", stop=True),),
             least_gap=6.0,
         ),
-        MeterFunction(id="look", label="Look", unit=None, power="either"),
-        MeterFunction(id="listen", label="Listen", unit=None, power="either", minutes=2.0),
+        MeterFunction(id="look", label="Look", unit=None, power="either", feels=True),
+        MeterFunction(id="listen", label="Listen", unit=None, power="either", feels=True, minutes=2.0),
         MeterFunction(
             id="scope",
             label="Oscilloscope",
@@ -540,9 +543,35 @@ FAULT_MODES: Mapping[str, FaultMode] = _table(
     )
 )
 
-# What a fault may take to show itself.
-CONDITIONS: Mapping[str, str] = _words(
-    load="under load", warm="when warm", cold="when cold", pressed="when pressed"
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What a fault may take to show itself, and a reading may be taken under.
+
+    `label`: of the fault; `reading`: of the reading; `how`: what whoever measures does, where the record does
+    not say it. `powered`: it takes a source. `minutes`: what it costs.
+    """
+
+    id: str
+    label: str
+    reading: str
+    how: str
+    minutes: float
+    powered: bool = False
+
+
+# Common practice, no source.
+CONDITIONS: Mapping[str, Condition] = _table(
+    (
+        Condition(
+            "load", "under load", "under load", "let it do its heaviest work meanwhile", 1.0, powered=True
+        ),
+        Condition("warm", "when warm", "warm", "blow air of 60 degC at the place for a minute", 4.0),
+        Condition(
+            "cold", "when cold", "cold", "with every source out, chill the place with freeze spray", 3.0
+        ),
+        Condition("pressed", "when pressed", "pressed", "press beside the place with a plastic stick", 1.0),
+    )
 )
 
 

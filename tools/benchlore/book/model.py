@@ -19,7 +19,7 @@ from benchlore.book.ids import COMMON, family_of, folder_of, name_of
 from benchlore.book.pictures import PictureFile
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
-from benchlore.vocabulary import FUNCTIONS, VERBS, MeterFunction, Verb
+from benchlore.vocabulary import CONDITIONS, FUNCTIONS, VERBS, MeterFunction, Verb
 
 T = TypeVar("T")
 # What a plain value of a record is, for whoever reads records by their types: one line of prose or several
@@ -315,6 +315,7 @@ class Net:
     """A rail or a line, with the elements of the circuit that stand at it.
 
     `draw`: the current that a healthy board takes here, by bench state. `after`: what it waits for to start.
+    `good`: the line that is held at ground until this net stands, its power-good.
     `in_`: of a net without an element that feeds it, the bench states in which it is at its `nominal`.
     """
 
@@ -334,6 +335,7 @@ class Net:
     delay: tuple[circuit.Delay, ...] = ()
     draw: Mapping[str, Quantity] = field(default_factory=frozen_map)
     after: tuple[circuit.After, ...] = ()
+    good: str | None = None
     in_: tuple[str, ...] = ()
 
     in_full = staticmethod(circuit.net_in_full)
@@ -410,7 +412,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TestPoint(Place):
-    """A place on a net where a probe fits; `where` says it in words, for each revision."""
+    """A place on a net where a probe fits; `where` says it in words, for each revision.
+
+    `part`: where no probe goes, the part that is looked at, heard or felt; the family finds it.
+    """
 
     __test__ = False
 
@@ -419,6 +424,7 @@ class TestPoint(Place):
     net: str
     where: Mapping[str, Line]
     pictures: tuple[Picture, ...] = ()
+    part: str = field(default="", metadata=FOUND)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -449,8 +455,9 @@ class Measurement:
     """A test point, a mode, a bench state and what is unplugged, with the outcomes it can read.
 
     `between`: the two points of a reading that is not to ground, the red lead's first, which is `at`, too.
-    `polarity`: the leads go the other way than they do as a rule. `leads`: how they go, and what else the
-    record says of the connection; empty where it goes without saying.
+    `polarity`: the leads go the other way than they do as a rule. `leads`: how they go, under which
+    conditions, and what else the record says of the connection; empty where it goes without saying.
+    `under`: the conditions of the reading, of `CONDITIONS`.
     `healthy`: what a healthy board reads; the outcomes that a record does not state follow from it.
     `net` is the net of the test point; the family finds it, and it is empty where no such test point is.
     `nets`: those that the leads touch, the red one's first, as far as their points are known.
@@ -464,6 +471,7 @@ class Measurement:
     mode: str
     state: str
     unplugged: tuple[str, ...] = ()
+    under: tuple[str, ...] = ()
     leads: Words = ""
     note: Line = ""
     technique: str | None = None
@@ -481,11 +489,17 @@ class Measurement:
         """Function, points and polarity say how the leads go, the function how long it takes, the healthy
         range what else can be read; a record adds what they cannot."""
         between, function = raw.get("between", ()), FUNCTIONS[raw["mode"]]
+        given = raw.get("under", ())
+        conditions = [CONDITIONS[name] for name in ([given] if isinstance(given, str) else given)]
         said = function.leads_said(between, "polarity" in raw)
-        leads = "; ".join(text for text in (said, raw.get("leads", "")) if text)
+        own = "leads" in raw or "note" in raw
+        under = [one.reading if own else f"{one.reading}: {one.how}" for one in conditions]
+        how = (said, *under, raw.get("leads", ""))
         outcomes = default.in_full(raw["mode"], raw.get("healthy"), raw.get("outcomes", {}))
-        first = {"at": (*between, "")[0], "minutes": function.minutes}
-        return {**first, **raw, "leads": leads, "outcomes": outcomes}
+        minutes = function.minutes + sum(one.minutes for one in conditions)
+        first = {"at": (*between, "")[0], "minutes": minutes}
+        found = {"leads": "; ".join(text for text in how if text), "outcomes": outcomes}
+        return {**first, **raw, **found, "under": [one.id for one in conditions]}
 
     @property
     def points(self) -> tuple[str, ...]:
@@ -542,6 +556,11 @@ class Family:
     waive: Mapping[str, str] = field(default_factory=frozen_map)
 
     @property
+    def probe_points(self) -> tuple[TestPoint, ...]:
+        """The test points that the record states; the places of parts that are looked at are left out."""
+        return tuple(point for point in self.test_points.values() if not point.part)
+
+    @property
     def bench_states(self) -> tuple[State, ...]:
         """The bench states that apply, as far as they are there, in the order of the record."""
         return tuple(state for state in self.states.values() if state)
@@ -564,14 +583,7 @@ class Family:
         return replace(self, states=frozen_map(named))
 
     def __post_init__(self) -> None:
-        """Find the nets of each measurement and of each part."""
-        net_of = {point.id: point.net for point in self.test_points.values()}
-        found = {}
-        for key, m in self.measurements.items():
-            at = net_of.get(m.at, "")
-            nets = tuple(dict.fromkeys(net_of[point] for point in m.points if point in net_of))
-            found[key] = m if (m.net, m.nets) == (at, nets) else replace(m, net=at, nets=nets)
-        object.__setattr__(self, "measurements", frozen_map(found))
+        """Find the nets of each part, the parts that are looked at, and the nets of each measurement."""
         met = {part.id: dict.fromkeys(part.nets) for part in self.parts.values()}
         for net in self.nets.values():
             for element in net.elements:
@@ -582,6 +594,32 @@ class Family:
             for key, part in self.parts.items()
         }
         object.__setattr__(self, "parts", frozen_map(parts))
+        points = dict(self.test_points)
+        for m in self.measurements.values():
+            if m.function.feels and m.at not in points and (seen := self._seen(m.at)):
+                points[m.at] = seen
+        object.__setattr__(self, "test_points", frozen_map(points))
+        net_of = {point.id: point.net for point in points.values()}
+        found = {}
+        for key, m in self.measurements.items():
+            at = net_of.get(m.at, "")
+            nets = tuple(dict.fromkeys(net_of[point] for point in m.points if point in net_of))
+            found[key] = m if (m.net, m.nets) == (at, nets) else replace(m, net=at, nets=nets)
+        object.__setattr__(self, "measurements", frozen_map(found))
+
+    def _seen(self, name: str) -> TestPoint | None:
+        """The place of a part that is looked at: its own, else that of the first point on it, else on its
+        net; None where no such part is, or nothing says where."""
+        part = self.parts.get(name)
+        on_net = [p for net in (part.nets if part else ()) for p in self.test_points.values() if p.net == net]
+        on_part = [p for p in on_net if p.id == name or p.id.startswith(f"{name}_")]
+        near = next(iter([*on_part, *on_net]), None)
+        if part is None or near is None:
+            return None
+        where = frozen_map(dict.fromkeys(self.revisions, part.name))
+        seen = replace(near, id=name, where=where, pictures=part.pictures, part=name)
+        placed = part.side and set(part.at) >= set(self.revisions)
+        return replace(seen, side=part.side, at=part.at) if part.side and placed else seen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

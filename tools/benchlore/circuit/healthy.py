@@ -24,7 +24,7 @@ from benchlore.circuit.graph.predict import Ask, Meter, Predictor
 from benchlore.circuit.interval import CircuitError, Interval, interval
 from benchlore.circuit.junction import BENCH_TEMPERATURE
 from benchlore.circuit.laws import LAWS, Input, Law
-from benchlore.circuit.power_tree import ring
+from benchlore.circuit.power_tree import ring, waits_for_its_good
 from benchlore.circuit.rss import Toleranced, root_sum_square
 from benchlore.quantity import Quantity, format_value
 from benchlore.vocabulary import FUNCTIONS
@@ -387,7 +387,7 @@ def _is_sound(of_family: Same[Family]) -> bool:
     family = of_family.record
     sources = {source for state in family.bench_states for source in state.sources}
     for net in family.nets.values():
-        if ring(family, net):
+        if ring(family, net) or waits_for_its_good(family, net):
             return False
         for element in net.elements:
             known = {"net": family.nets, "part": family.parts}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from benchlore.book.elements import GROUND, Converter, Element, Path, Pull, Signal, parts_of
 from benchlore.book.model import Family, Net
 
 
@@ -33,6 +35,73 @@ def in_start_order(family: Family, *, rails: bool = True) -> tuple[Net, ...]:
     on; nets of one level as the family lists them."""
     chosen = [net for net in family.nets.values() if (net.kind == "rail") is rails]
     return tuple(sorted(chosen, key=lambda net: level(family, net)))
+
+
+def waits_for(family: Family, name: str) -> tuple[str, ...]:
+    """The nets that have to be up before a net: those that supply it, what these need, its start order."""
+    net = family.nets[name]
+    needs = [
+        need.net for one in (net.converter, net.path, net.source, net.signal) for e in one for need in e.needs
+    ]
+    found = dict.fromkeys((*net.fed_from, *needs, *(after.net for after in net.after)))
+    return tuple(other for other in found if other in family.nets)
+
+
+def waits_for_its_good(family: Family, net: Net) -> tuple[str, ...]:
+    """The nets from a net to its own power-good, each waiting for the next; none where it does not wait for
+    that."""
+    waiting: list[tuple[str, ...]] = [(net.id,)] if net.good is not None else []
+    seen = {net.id}
+    while waiting:
+        way = waiting.pop(0)
+        for name in waits_for(family, way[-1]):
+            if name == net.good:
+                return (*way, name)
+            if name not in seen:
+                seen.add(name)
+                waiting.append((*way, name))
+    return ()
+
+
+def held_by_cells(family: Family, unplugged: Collection[str] = ()) -> Mapping[str, str]:
+    """The nets that have power whatever is on the bench, each with the soldered cell that it comes from:
+    over paths and pulls, and what is made or driven of nothing else."""
+    out = set(unplugged)
+    found = {
+        net.id: source.from_
+        for net in family.nets.values()
+        for source in net.source
+        if source.built_in and not out & set(source.part)
+    }
+    while found:
+        fresh: dict[str, str] = {}
+        for net in family.nets.values():
+            for element in net.elements:
+                if out & set(parts_of(element)):
+                    continue
+                for start, end in _ways(net.id, element):
+                    if set(start) <= set(found) and end not in found:
+                        fresh[end] = found[start[0]]
+        if not fresh:
+            break
+        found |= fresh
+    return found
+
+
+def _ways(net: str, element: Element) -> Iterator[tuple[tuple[str, ...], str]]:
+    """From which nets, all of them up, an element brings power to which net."""
+    needs = tuple(need.net for need in getattr(element, "needs", ()))
+    match element:
+        case Path():
+            yield (element.from_, *needs), net
+            if element.drop is None:
+                yield (net, *needs), element.from_
+        case Converter():
+            yield (element.from_, *needs), net
+        case Pull() if element.to != GROUND:
+            yield (element.to,), net
+        case Signal() if needs:
+            yield needs, net
 
 
 def ring(family: Family, net: Net) -> tuple[str, ...]:

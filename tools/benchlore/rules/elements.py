@@ -20,7 +20,7 @@ from benchlore.book.model import Book, Family, Net
 from benchlore.circuit.bus import STANDARDS, levels, pull_up_window_of
 from benchlore.circuit.cell import CUT_OFF, HIGH_VOLTAGE_FULL
 from benchlore.circuit.healthy import Derived, healthy, range_of
-from benchlore.circuit.power_tree import ring
+from benchlore.circuit.power_tree import ring, waits_for_its_good
 from benchlore.circuit.series import is_preferred, nearest_preferred
 from benchlore.circuit.usb_c import ADVERTS, FIXED_SUPPLIES, advert_of, is_fixed_supply
 from benchlore.findings import Origin, Problem
@@ -51,6 +51,27 @@ def feed_loop(family: Family, net: Net) -> Iterator[Problem]:
         key = "to" if isinstance(element, Pull) else "from"
         message = f"'{net.id}' feeds itself: {' from '.join([net.id, *chain])}"
         yield Problem(element.origin.at(key), message, "name the net that is nearer to the source")
+
+
+@rule(each=NET)
+def good_of_its_own(family: Family, net: Net) -> Iterator[Problem]:
+    """What a net waits for does not wait for that net's power-good: it would never start.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          FUSED: {good: SDA}
+          VIN: {after: SDA}
+
+    Good:
+        # faults/wren-5/family.yaml
+        nets:
+          MAIN: {good: SDA}
+    """
+    if way := waits_for_its_good(family, net):
+        message = f"'{net.id}' never starts: {' waits for '.join(way)}, which is its power-good"
+        mend = "name the line that tells that it stands, not one that it waits for"
+        yield Problem(net.origin.at("good"), message, mend)
 
 
 @rule(each=ELEMENT)

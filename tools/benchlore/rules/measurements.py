@@ -11,7 +11,7 @@ from benchlore.book.model import Family, Measurement
 from benchlore.findings import Problem
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAMILY, MEASUREMENT
-from benchlore.vocabulary import BLACK_ON_GROUND, RED_ON_GROUND
+from benchlore.vocabulary import BLACK_ON_GROUND, CONDITIONS, RED_ON_GROUND
 
 _UNPLUG = re.compile(
     r"\b(unplug|disconnect|(pull|take)( out)? the ([\w-]+ )?(plug|supply|cable|adapter|pack|battery|cell))\b",
@@ -93,6 +93,32 @@ def leads_misstated(measurement: Measurement) -> Iterator[Problem]:
     elif between and measurement.inject:
         mend = "measure 'at' a point, to ground"
         yield Problem(at, "current is injected into a net, not between two points", mend, on_key=True)
+
+
+@rule(each=MEASUREMENT)
+def condition_without_power(family: Family, measurement: Measurement) -> Iterator[Problem]:
+    """What is read under load is read with a source in, and by a function that the board is on for.
+
+    Ohms and diode mode on a board at work read nonsense, and hurt the meter. Source: common practice, no
+    source.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction: {under: load}
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail: {under: load}
+    """
+    state = family.states.get(measurement.state)
+    off = measurement.function.power == "off" or (state is not None and not state.sources)
+    for name in measurement.under:
+        if CONDITIONS[name].powered and off:
+            message = f"nothing is {CONDITIONS[name].label} while no power is on"
+            mend = "take 'under' out, or measure under power: volts, amps, in a state with a source"
+            yield Problem(measurement.origin.at("under"), message, mend)
 
 
 @rule("warning", each=MEASUREMENT)
@@ -214,4 +240,5 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
     inject = measurement.inject
     injected = (inject.volts.text, inject.limit.text) if inject else None
     unplugged = frozenset(measurement.unplugged)
-    return measurement.points, measurement.mode, measurement.state, unplugged, measurement.leads, injected
+    how = (unplugged, frozenset(measurement.under), measurement.leads, injected)
+    return measurement.points, measurement.mode, measurement.state, *how

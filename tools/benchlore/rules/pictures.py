@@ -14,7 +14,7 @@ from benchlore.rules.subjects import FAMILY
 def _pictures(family: Family) -> Iterator[Picture]:
     for part in family.parts.values():
         yield from part.pictures
-    for point in family.test_points.values():
+    for point in family.probe_points:
         yield from point.pictures
 
 

@@ -17,8 +17,11 @@ _DIRECTION = re.compile(r"\b(left of|right of|above|below) the ([^,;.]+)")
 def _places(family: Family) -> Iterator[tuple[str, Origin, Place]]:
     for name, landmark in family.board.landmarks.items():
         yield name, family.origin.at("board", "landmarks", name), landmark
-    for point in family.test_points.values():
+    for point in family.probe_points:
         yield point.id, point.origin, point
+    for part in family.parts.values():
+        if part.side and part.at:
+            yield part.id, part.origin, Place(side=part.side, at=part.at)
 
 
 @rule(each=FAMILY)
@@ -37,7 +40,7 @@ def place_missing(family: Family) -> Iterator[Problem]:
     """
     for name, origin, place in _places(family):
         yield from _missing(family, origin.at("at"), name, place.at, "a place, such as '[41 mm, 63 mm]'")
-    for point in family.test_points.values():
+    for point in family.probe_points:
         yield from _missing(family, point.origin.at("where"), point.id, point.where, "words that say where")
 
 
@@ -95,7 +98,7 @@ def same_place(family: Family) -> Iterator[Problem]:
           TP2:
             at: {A: [50 mm, 40 mm], B: [50 mm, 20 mm]}
     """
-    for one, other in combinations(family.test_points.values(), 2):
+    for one, other in combinations(family.probe_points, 2):
         if one.side == other.side:
             for revision, place in other.at.items():
                 if one.at.get(revision) == place:

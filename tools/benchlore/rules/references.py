@@ -66,12 +66,14 @@ def _net_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
         for net in family.nets.values():
             for after in net.after:
                 yield family.id, net.origin.at("after"), after.net
+            if net.good is not None:
+                yield family.id, net.origin.at("good"), net.good
         for origin, name in _named_by_elements(family, "net"):
             yield family.id, origin, name
         for part in family.parts.values():
             for i, name in enumerate(part.nets):
                 yield family.id, part.origin.at("nets", i), name
-        for point in family.test_points.values():
+        for point in family.probe_points:
             yield family.id, point.origin.at("net"), point.net
 
 
@@ -120,7 +122,7 @@ def _revision_uses(book: Book) -> Iterator[tuple[str, Origin, str, bool]]:
         for i, name in enumerate(fault.revisions):
             yield fault.family, fault.origin.at("revisions", i), name, False
     for family in book.families.values():
-        for point in family.test_points.values():
+        for point in family.probe_points:
             for name in point.at:
                 yield family.id, point.origin.at("at", name), name, True
             for name in point.where:
@@ -292,7 +294,8 @@ def unknown_net(book: Book, family: str, origin: Origin, net: str) -> Iterator[P
 
 @rule(each=MEASUREMENT, waivable=False)
 def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Problem]:
-    """A measurement is taken at a test point of the family; a net is not a place.
+    """A measurement is taken at a test point of the family; a net is not a place, and a part is one only for
+    what is looked at, listened to or felt, where the book says where the part is.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -308,8 +311,13 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
     """
     what = f"a test point of {family.id}"
     for i, name in enumerate(measurement.points):
-        there = [p.id for p in family.test_points.values() if p.net == name]
+        there = [p.id for p in family.probe_points if p.net == name]
         mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
+        if part := family.parts.get(name):
+            on_part = [p.id for p in family.probe_points if p.net in part.nets]
+            at_part = f"'{name}' is a part, and a probe needs a point: {', '.join(on_part) or 'add one'}"
+            nowhere = f"say where the part '{name}' is, by 'side' and 'at', and on which 'nets'"
+            mend = nowhere if measurement.function.feels else at_part
         origin = measurement.origin.at("between", i) if measurement.between else measurement.origin.at("at")
         yield from _unknown(origin, name, family.test_points, what, mend=mend)
 
@@ -374,7 +382,7 @@ def unknown_source(family: Family) -> Iterator[Problem]:
         return
     known = {source for state in family.bench_states for source in state.sources}
     for net in family.nets.values():
-        for source in net.source:
+        for source in (one for one in net.source if not one.built_in):
             yield from _unknown(
                 source.origin.at("from"), source.from_, known, "a source of any of its bench states"
             )

@@ -23,6 +23,7 @@ from benchlore.book.model import (
 )
 from benchlore.book.work import BURN, FUMES, HOT_WORDS, LITHIUM, PACK, SHOCK, SOLVENT
 from benchlore.circuit.injection import FIRST_VOLTS, ceiling
+from benchlore.circuit.power_tree import held_by_cells
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import Kind, rule
 from benchlore.rules.subjects import FAULT, HAZARD, STATE, TECHNIQUE, own_states
@@ -98,6 +99,39 @@ def measured_under_power(family: Family, measurement: Measurement, state: State)
     if measurement.inject:
         message = f"{measurement.mode} while current is injected: the board must have no power"
         yield Problem(measurement.origin.at("inject"), message, "take 'inject' out", on_key=True)
+
+
+@rule(each=_MEASURED, waivable=False)
+def measured_on_live_cell(family: Family, measurement: Measurement) -> Iterator[Problem]:
+    """Ohms, diode mode and an injection keep off nets that a soldered cell holds up: no bench state takes it
+    out.
+
+    Where the cell can be taken out, `unplugged` names it. Source: the warnings of meter manuals; common
+    practice.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          MAIN:
+            source: {from: clock-cell, volts: 3.0 V 5%, built_in: true}
+
+    Good:
+        # faults/wren-5/family.yaml
+        nets:
+          CLOCK:
+            for: Keeps the time.
+            nominal: 3.0 V
+            source: {from: clock-cell, volts: 3.0 V 5%, built_in: true}
+    """
+    if measurement.function.power != "off" and not measurement.inject:
+        return
+    alive = held_by_cells(family, measurement.unplugged)
+    for net in measurement.nets:
+        if net in alive:
+            key = "inject" if measurement.inject else "mode"
+            message = f"{alive[net]}, which is soldered in, holds {net} up in every bench state"
+            mend = f"measure volts there, or unplug what parts {net} from the cell"
+            yield Problem(measurement.origin.at(key), message, mend, on_key=key == "inject")
 
 
 @rule(each=_MEASURED, waivable=False)

@@ -37,7 +37,7 @@ def _parts(book: Book) -> Iterator[tuple[Family, Part]]:
 
 def _points(book: Book) -> Iterator[tuple[Family, TestPoint]]:
     for family in book.families.values():
-        for point in family.test_points.values():
+        for point in family.probe_points:
             yield family, point
 
 

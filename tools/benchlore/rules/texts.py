@@ -96,7 +96,7 @@ def _family(family: Family) -> Iterator[Text]:
         yield part.origin.at("package"), part.package
         yield part.origin.at("replace", "donor"), part.replace.donor
         yield from ((picture.origin.at("shows"), picture.shows) for picture in part.pictures)
-    for point in family.test_points.values():
+    for point in family.probe_points:
         for name, where in point.where.items():
             yield point.origin.at("where", name), where
         yield from ((picture.origin.at("shows"), picture.shows) for picture in point.pictures)

@@ -238,7 +238,7 @@ def unused_test_point(family: Family) -> Iterator[Problem]:
           TP3: {side: bottom}
     """
     used = {name for m in family.measurements.values() for name in m.points}
-    for point in family.test_points.values():
+    for point in family.probe_points:
         if point.id not in used:
             yield _unused(point.origin, point.id, "measurement is made at")
 

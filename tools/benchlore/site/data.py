@@ -429,11 +429,11 @@ BENCH = Projection(
             ),
             Family: frozenset({"summary", "board", "waive"}),
             Revision: frozenset({"tell"}),
-            Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "in"}),
+            Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "good", "in"}),
             Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),
             Replace: frozenset({"minutes"}),
             TestPoint: frozenset({"at", "pictures"}),
-            Measurement: frozenset({"waive", "healthy"}),
+            Measurement: frozenset({"waive", "healthy", "under"}),
             Outcome: frozenset({"bars"}),
             Expectation: frozenset({"expected_reading"}),
             Cause: frozenset(

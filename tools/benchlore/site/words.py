@@ -88,7 +88,7 @@ def cause(cause: Cause) -> str:
         f"{failed(one)}{_along(', taking along', one.then)} ({share(one.share)})" for one in cause.variants
     ]
     said = ", ".join(ways) or failed(cause)
-    said += "".join(f", {CONDITIONS[name]}" for name in cause.when)
+    said += "".join(f", {CONDITIONS[name].label}" for name in cause.when)
     return said + _along("; takes along", cause.then)
 
 

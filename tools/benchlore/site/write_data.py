@@ -228,7 +228,7 @@ def common(book: Book) -> _Book:
         "sources": dict(SOURCES),
         "first_volts": f"{FIRST_VOLTS:g} V",
         "cleaners": dict(CLEANERS),
-        "conditions": dict(CONDITIONS),
+        "conditions": {one.id: one.label for one in CONDITIONS.values()},
         "skills": dict(SKILLS),
         "techniques": {
             id_: {

@@ -207,7 +207,17 @@ class Order:
     within: Interval | None = None
 
 
-GraphElement = Source | Stated | Path | Converter | Pull | Load | Junction | Signal | Draw | Delay | Order
+@dataclass(frozen=True, slots=True)
+class PowerGood:
+    """What makes `net` holds the line `good` at ground until `net` stands: an open drain, as a rule."""
+
+    net: str
+    good: str
+
+
+GraphElement = (
+    Source | Stated | Path | Converter | Pull | Load | Junction | Signal | Draw | Delay | Order | PowerGood
+)
 
 
 @dataclass(frozen=True, slots=True)

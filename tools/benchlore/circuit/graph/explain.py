@@ -59,6 +59,9 @@ def _because(graph: Graph, healthy: Power, faulty: Power, net: str) -> tuple[str
         return "the line is held", ()
     if grounds:
         return f"{_ohms(grounds[0].ohms)} to ground", _above(graph, faulty, net)
+    waits = [rail for rail in faulty.board.good.get(net, ()) if faulty.stands(rail) is not True]
+    if waits:
+        return f"held until {waits[0]} stands", (waits[0],)
     if any(net in pair for pair in change.joins):
         other = next(a if b == net else b for a, b in sorted(change.joins) if net in (a, b))
         return f"joined with {other}", (other,)

@@ -23,6 +23,7 @@ from benchlore.circuit.graph.elements import (
     Need,
     Order,
     Path,
+    PowerGood,
     Pull,
     Signal,
     Source,
@@ -66,7 +67,7 @@ def ask_of(measurement: Measurement) -> Ask | None:
         or not measurement.to_ground
     ):
         return None
-    setup = Setup(measurement.state, frozenset(measurement.unplugged))
+    setup = Setup(measurement.state, frozenset(measurement.unplugged), frozenset(measurement.under))
     return Ask(measurement.net, measurement.mode, setup)
 
 
@@ -112,6 +113,8 @@ class _Maker:
         for after in net.after:
             if after.net in self.family.nets:
                 yield Order(net.id, after.net, _maybe(after.within)), None
+        if net.good is not None and net.good in self.family.nets:
+            yield PowerGood(net.id, net.good), None
 
     def _made(self, net: Net, element: written.Element) -> GraphElement:
         match element:

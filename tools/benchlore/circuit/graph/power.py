@@ -20,6 +20,7 @@ from benchlore.circuit.graph.elements import (
     Need,
     Order,
     Path,
+    PowerGood,
     Pull,
     Signal,
     Source,
@@ -34,6 +35,7 @@ from benchlore.circuit.interval import CircuitError, Interval
 UP = 0.7  # of its lowest healthy level: what counts as up (the share of a high level, UM10204 table 9, too)
 SOME = 0.1  # V: what counts as up where no healthy level is known
 NEAR_ZERO = 0.05  # of its level: what a feed holds that folds back
+HELD = Interval(10.0, 100.0)  # ohm: the open drain of a power-good that holds its line
 DEAD = Interval(0.0, 0.05)  # ohm: what is left of a short under power
 JOINED = 1.0  # ohm: a short behind less pulls its feed down
 PARTED = 10.0  # ohm: a short behind more does not
@@ -48,7 +50,8 @@ Level = Interval | None
 class Board:
     """A graph made ready: what meets at each net, what each load is beyond the rest, the levels that count.
 
-    `at`: the elements that carry current, by net. `after`: what a net waits for. `gated`: the elements that
+    `at`: the elements that carry current, by net. `after`: what a net waits for. `good`: the nets that hold a
+    line at ground until they stand, by that line. `gated`: the elements that
     something switches on. `rest`: what loads a net beyond its pulls and paths (ohm). `draws`: what a path
     carries beyond what goes on from its end (A). `lowest`: the lowest healthy level of a net over the bench
     states that it is up in.
@@ -57,6 +60,7 @@ class Board:
     graph: Graph
     at: Mapping[str, tuple[int, ...]]
     after: Mapping[str, tuple[str, ...]]
+    good: Mapping[str, tuple[str, ...]]
     gated: tuple[int, ...]
     rest: Mapping[str, Interval]
     draws: Mapping[int, Interval]
@@ -85,6 +89,7 @@ class Power:
         self.holder: dict[str, int] = {}
         self.on: dict[int, bool | None] = {}
         self._known: dict[str, Level] = {}
+        self._stands: dict[str, bool | None] = {}
         self._ohms = dict(change.ohms)
         self._grounds: dict[str, list[Interval]] = {}
         for ground in change.grounds:
@@ -130,10 +135,14 @@ class Power:
             return True
         return False if level.high < least else None
 
+    def stands(self, rail: str) -> bool | None:
+        """Whether a net's power-good tells that it stands; None where that is not known."""
+        return self._stands.get(rail, False)
+
     # From the sources down.
 
     def _rise(self) -> None:
-        self.fixed, self.holder, self.on = {}, {}, {}
+        self.fixed, self.holder, self.on, self._stands = {}, {}, {}, {}
         graph = self.board.graph
         sources = graph.states.get(self.state, ())
         for i, e in enumerate(graph.elements):
@@ -174,7 +183,17 @@ class Power:
             elif isinstance(e, Signal) and e.volts is not None:
                 self._hold(i, e.net, e.volts if on else _UNKNOWN)
             self._known.clear()
-        return changed
+        return self._tell() or changed
+
+    def _tell(self) -> bool:
+        """Let go of each power-good whose net stands since; True where one was let go."""
+        for rail in {rail for rails in self.board.good.values() for rail in rails}:
+            up = self.is_up(rail)
+            if up is not False and up is not self._stands.get(rail, False):
+                self._stands[rail] = up
+                self._known.clear()
+                return True
+        return False
 
     def _follow(self, i: int, element: GraphElement) -> bool:
         if not isinstance(element, Converter) or self.holder.get(element.end) != i:
@@ -276,6 +295,10 @@ class Power:
             yield GROUND, Resistor(net, GROUND, ohms)
         if net in self.board.rest:
             yield GROUND, Resistor(net, GROUND, self.board.rest[net])
+        for rail in self.board.good.get(net, ()):
+            up = self.stands(rail)
+            if up is not True:
+                yield GROUND, None if up is None else Resistor(net, GROUND, HELD)
         for i in self.board.at.get(net, ()):
             if i not in used and i not in self.cut:
                 used.add(i)
@@ -410,9 +433,12 @@ def asked_by(board: Board, element: GraphElement) -> tuple[Need, ...]:
 def make_board(graph: Graph) -> Board:
     """A graph made ready: the rest of each load, and the lowest healthy level of each net."""
     after: dict[str, tuple[str, ...]] = {}
+    good: dict[str, tuple[str, ...]] = {}
     for e in graph.elements:
         if isinstance(e, Order):
             after[e.net] = (*after.get(e.net, ()), e.after)
+        elif isinstance(e, PowerGood):
+            good[e.good] = (*good.get(e.good, ()), e.net)
     gated = tuple(
         i
         for i, e in enumerate(graph.elements)
@@ -420,7 +446,7 @@ def make_board(graph: Graph) -> Board:
         or (isinstance(e, Source) and e.needs)
         or (isinstance(e, Path) and (e.needs or e.end in after))
     )
-    bare = Board(graph, _meeting(graph), after, gated, rests(graph), _draws(graph), {})
+    bare = Board(graph, _meeting(graph), after, good, gated, rests(graph), _draws(graph), {})
     lowest: dict[str, float] = {}
     order: dict[int, int] = {}
     for state in graph.states:

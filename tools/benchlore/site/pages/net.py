@@ -10,7 +10,7 @@ from benchlore.site import paths
 from benchlore.site.drawings.locator import Probe
 from benchlore.site.page import SitePage
 from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
-from benchlore.site.sections.circuit import between, derived_readings, up_in, ways_in, ways_out
+from benchlore.site.sections.circuit import between, derived_readings, start_order, up_in, ways_in, ways_out
 
 
 def of_family(book: Book, family: Family) -> Iterator[SitePage]:
@@ -50,6 +50,7 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         "measurements": [(m, links.faults_of_measurement(book, family.id, m.id)) for m in measurements],
         "ways_in": ways_in(family, net),
         "ways_out": ways_out(family, net),
+        "start_order": start_order(family, net),
         "up_in": up_in(book, family, net),
         "faults": links.faults_of_net(book, family.id, net.id),
         "sections": extra,

@@ -232,6 +232,24 @@ def ways_out(family: Family, net: Net) -> tuple[Way, ...]:
     return tuple(_there(family, way) for way in found)
 
 
+def start_order(family: Family, net: Net) -> tuple[Way, ...]:
+    """What a net waits for before it starts, what tells that it stands, and what it tells so of others."""
+    needs = [
+        need.net for one in (net.converter, net.path, net.source, net.signal) for e in one for need in e.needs
+    ]
+    found = [Way("waits for", "", name, (), ()) for name in dict.fromkeys(needs)]
+    for after in net.after:
+        within = f"within {words.quantity(after.within)} of" if after.within else "after"
+        found.append(Way(f"starts {within}", "", after.net, (), ()))
+    found += [Way("power-good on", "", net.good, (), ())] if net.good else []
+    found += [
+        Way("held low until it stands:", "", other.id, (), ())
+        for other in family.nets.values()
+        if other.good == net.id
+    ]
+    return tuple(way for way in found if way.net in family.nets)
+
+
 def _there(family: Family, way: Way) -> Way:
     """Without the parts that the family lacks; the rules report those."""
     return replace(way, parts=tuple(part for part in way.parts if part in family.parts))
