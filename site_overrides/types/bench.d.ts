@@ -14,6 +14,8 @@ interface BenchReading {
   readonly span?: readonly [number, number];
   /** What to look at before it is believed. */
   readonly note?: string;
+  /** Its standard uncertainty, where two readings were compared. */
+  readonly u?: number;
 }
 
 interface BenchRefusal {
@@ -503,6 +505,9 @@ interface BenchScripts extends Benchlore, TypedScripts {
     largestReading(ranges: readonly BenchMeterRange[]): number;
     accuracyLimit(ranges: readonly BenchMeterRange[], value: number): number;
     standardUncertainty(ranges: readonly BenchMeterRange[], value: number): number;
+    rangesOf(measurement: BenchMeasurement, meter: BenchMeter): readonly BenchMeterRange[];
+    ratioUncertainty(ranges: readonly BenchMeterRange[], one: number, other: number): number;
+    readonly MOST_APART: number;
   };
   likelihood: {
     BLUNDER: number;
@@ -760,7 +765,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       next?(): boolean;
       trial?(text: string): void;
     }): HTMLElement[];
-    keys(id: string): HTMLElement;
+    keys(id: string, compares?: boolean): HTMLElement;
   };
   setupView: { render(page: BenchPage): HTMLElement };
   nextView: {

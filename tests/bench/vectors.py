@@ -75,6 +75,14 @@ ODD = (
     "NaN",
     "Infinity",
     "0x10",
+    "0.52 V / 0.49 V",
+    "0.52 and .49",
+    "520m/490m",
+    "OL / 0.5",
+    "0.5 / OL",
+    "0 / 0",
+    "0.1 / 0.12 / 0.13",
+    "0.5 / abc",
     "1_000",
     "\u0663",
 )
@@ -113,7 +121,7 @@ def reading_vectors(book: Book) -> list[Vector]:
     """What is typed, and the reading that it is; for each mode of each family and each meter."""
     found = []
     for family in book.families.values():
-        one_of_each_mode = {m.mode: m for m in family.measurements.values()}
+        one_of_each_mode = {(m.mode, m.compare is None): m for m in family.measurements.values()}
         for measurement in one_of_each_mode.values():
             for meter in book.meters.values():
                 names = (*measurement.outcomes, *(o.upper().replace("-", " ") for o in measurement.outcomes))

@@ -15,7 +15,7 @@ from playwright.sync_api import Page
 
 from benchlore.typed import TypedError, typed
 from tests.browser.firefox import FirefoxPage
-from tests.typed.duty import copy, page_data
+from tests.typed.charge import copy, page_data
 from tests.typed.vectors import Case, browser_case, cases, field, mixtures, reading, value
 
 REPLAY = (Path(__file__).resolve().parents[1] / "typed/replay.js").read_text(encoding="utf-8")
@@ -128,21 +128,21 @@ def test_firefox_searches_for_the_same_values(firefox_page: FirefoxPage, file_ur
     searched(firefox_page.evaluate)
 
 
-def reads_duty(evaluate: Evaluate, folder: Path) -> None:
+def reads_charge(evaluate: Evaluate, folder: Path) -> None:
     """A meter function that the page's scripts have never heard of works by the vocabulary alone."""
     known = json.dumps(page_data(copy(folder)))
     evaluate(
-        "text => { window.duty = JSON.parse(text); "
-        "Object.assign(benchlore.vocabulary.functions, duty.vocabulary.functions); return true; }",
+        "text => { window.charge = JSON.parse(text); "
+        "Object.assign(benchlore.vocabulary.functions, charge.vocabulary.functions); return true; }",
         known,
     )
-    read = "typed => benchlore.reading.read(duty.measurement, duty.meter, typed)"
+    read = "typed => benchlore.reading.read(charge.measurement, charge.meter, typed)"
     assert evaluate(read, "12 %")["value"] == 12
     assert "below zero" in evaluate(read, "-40 %")["reason"]
     assert "above 100" in evaluate(read, "140 %")["reason"]
     assert "dial" in evaluate(read, "OL")["mend"]
     scale = evaluate(
-        "() => { const s = benchlore.likelihood.scaleOf(duty.measurement, duty.meter); "
+        "() => { const s = benchlore.likelihood.scaleOf(charge.measurement, charge.meter); "
         "return [s.lowest, s.highest, s.bands.length]; }"
     )
     assert scale == [0, 100, 3]
@@ -150,9 +150,9 @@ def reads_duty(evaluate: Evaluate, folder: Path) -> None:
 
 def test_chromium_reads_with_a_new_meter_function(page: Page, file_url, tmp_path):
     page.goto(file_url("bench.html"))
-    reads_duty(page.evaluate, tmp_path)
+    reads_charge(page.evaluate, tmp_path)
 
 
 def test_firefox_reads_with_a_new_meter_function(firefox_page: FirefoxPage, file_url, tmp_path):
     firefox_page.goto(file_url("bench.html"))
-    reads_duty(firefox_page.evaluate, tmp_path)
+    reads_charge(firefox_page.evaluate, tmp_path)

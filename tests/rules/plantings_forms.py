@@ -157,8 +157,7 @@ PLANTINGS = (
         f"{SISKIN}/inlet-fuse-open.yaml",
         "cause:\n",
         "cause:\n  when: [cold]\n",
-        "inlet-behind-fuse",
-        "test_points:",
+        "inlet-behind-fuse: 0.05 V",
     ),
     Planting(
         79,
@@ -167,8 +166,8 @@ PLANTINGS = (
         f"{SISKIN}/family.yaml",
         "    load: 4.7 kohm 20%\n",
         "    load: 4.7 kohm 20%\n    source: {from: backup-cell, volts: 3.0 V 5%, built_in: true}\n",
-        "mode: ohms",
-        "  standby-ohms:",
+        "mode: ohms\n    state: nothing-connected\n    technique: ground-resistance\n    minutes: 1\n"
+        "    asks: Is the standby",
     ),
     Planting(
         80,

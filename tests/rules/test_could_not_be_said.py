@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -16,9 +17,13 @@ from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.circuit.healthy import Derived, healthy
 from benchlore.circuit.interval import Interval
+from benchlore.diagnosis.likelihood import class_of, scale_of
+from benchlore.diagnosis.meter import range_for, ratio_uncertainty, standard_uncertainty
+from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.rules import check
 from benchlore.site import words
 from benchlore.site.sections.circuit import start_order
+from tests.books import example
 from tests.rules.fixtures import QUIET, merged
 
 FAMILY = "wren-5"
@@ -281,3 +286,89 @@ def test_a_fault_that_comes_and_goes(tmp_path):
 def test_where_a_part_is(tmp_path):
     place = "{side: top, at: {A: [85 mm, 50 mm], B: [85 mm, 300 mm]}, size: [3 mm, 2 mm]}"
     assert found(tmp_path, f"parts: {{F1: {place}}}") - QUIET == {"off-board"}
+
+
+def reading(folder: Path, measurement: str, text: str) -> tuple[Reading, str]:
+    """What a typed text is as a reading of a measurement more, and the outcome that it is taken for."""
+    merged(f"# faults/{FAMILY}/family.yaml\nmeasurements: {{one: {measurement}}}", folder)
+    book = load_book(folder).book
+    one, meter = book.families[FAMILY].measurements["one"], example().meters["hand-held-3-half"]
+    scale, found = scale_of(one, meter), read(one, meter, text)
+    return found, scale.bands[class_of(scale, found)].outcome
+
+
+PAIR = (
+    "{at: TP3, mode: junction, state: all-off, compare: {with: TP2, within: 10%}, asks: Do both read alike?}"
+)
+
+
+def test_two_readings_are_compared(tmp_path):
+    found, outcome = reading(tmp_path, PAIR, "0.462 V / 0.440 V")
+    assert found.value == pytest.approx(5)
+    assert outcome == "normal"
+    assert reading(tmp_path, PAIR, "0.300 and 0.440")[1] == "low"
+    assert reading(tmp_path, PAIR, "OL / 0.440")[1] == "high"
+    assert reading(tmp_path, PAIR, "0.440 / OL")[1] == "low"
+    for text in ("0.44", "OL / OL", "0 / 0", "0.4 / 0.4 / 0.4"):
+        with pytest.raises(ReadingError):
+            reading(tmp_path, PAIR, text)
+
+
+def test_the_gain_of_the_meter_cancels_where_two_readings_are_compared():
+    """JCGM 100:2008, F.1.2.3: the error that two readings have in common drops out of their ratio."""
+    meter = example().meters["hand-held-3-half"]
+    ranges = meter.accuracy["junction"]
+    apart = 100 * math.hypot(*(standard_uncertainty(ranges, v) / v for v in (0.46, 0.44)))
+    together = ratio_uncertainty(ranges, 0.46, 0.44)
+    chosen = range_for(ranges, 0.46)
+    counts = chosen.counts * chosen.resolution.middle / math.sqrt(3)
+    assert together == pytest.approx(100 * 0.46 / 0.44 * math.hypot(counts / 0.46, counts / 0.44))
+    assert together < apart
+
+
+def test_a_comparison_says_how_it_is_done(tmp_path):
+    merged(f"# faults/{FAMILY}/family.yaml\nmeasurements: {{one: {PAIR}}}", tmp_path)
+    family = load_book(tmp_path).book.families[FAMILY]
+    one = family.measurements["one"]
+    assert "measure TP2 the same way, on the same range, and compare" in words.asked(family, one)
+    assert (one.unit, one.nets, one.minutes) == ("%", ("SDA", "MAIN"), 2)
+
+
+@pytest.mark.parametrize(
+    ("mode", "healthy", "text", "outcome"),
+    [
+        ("amplitude", "3.0 to 3.5 V", "1.2 V", "low"),
+        ("ripple", "under 40 mV", "120 mV", "high"),
+        ("period", "9.8 to 10.2 us", "12 us", "high"),
+        ("duty", "40 to 60 %", "85 %", "high"),
+        ("delay", "0 to 20 ms", "35 ms", "high"),
+    ],
+)
+def test_a_scope_reads_numbers(tmp_path, mode, healthy, text, outcome):
+    one = on_adapter(f"at: TP3, mode: {mode}, asks: Is it so?, healthy: {healthy}")
+    assert reading(tmp_path, one, text)[1] == outcome
+
+
+STEPS = on_adapter(
+    "at: TP1, mode: amps, asks: How far does it start?, leads: ammeter in line with the adapter, "
+    "steps: {standby: 20 to 40 mA, rails: 0.10 to 0.20 A, runs: 0.40 to 0.90 A}, "
+    "outcomes: {rails: No program runs.}"
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "outcome"),
+    [("5 mA", "low"), ("30 mA", "standby"), ("0.15 A", "rails"), ("0.6 A", "runs"), ("2 A", "high")],
+)
+def test_a_current_climbs_in_steps(tmp_path, text, outcome):
+    assert reading(tmp_path, STEPS, text)[1] == outcome
+
+
+def test_the_last_step_is_healthy_and_the_others_say_where_it_stops(tmp_path):
+    merged(f"# faults/{FAMILY}/family.yaml\nmeasurements: {{one: {STEPS}}}", tmp_path)
+    one = load_book(tmp_path).book.families[FAMILY].measurements["one"]
+    assert one.normal == ("runs",)
+    assert one.outcomes["standby"].means == "It stops at the step 'standby'."
+    assert one.outcomes["rails"].means == "No program runs."
+    assert one.outcomes["high"].stop
+    assert one.range_at("runs").path[-2:] == ("steps", "runs")

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.typed.duty import copy, page_data, run
+from tests.typed.charge import copy, page_data, run
 
 CASE = ("wren-5", "--symptom", "dead-on-adapter")
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return copy(tmp_path_factory.mktemp("duty"))
+    return copy(tmp_path_factory.mktemp("charge"))
 
 
 def benchlore(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -51,7 +51,7 @@ def test_it_is_planned_with(folder):
         ("OL", "dial"),
     ],
 )
-def test_what_no_duty_cycle_can_be_is_refused(folder, typed, said):
+def test_what_no_charge_can_be_is_refused(folder, typed, said):
     found = ranked(folder, typed)
     assert found.returncode != 0
     assert said in found.stderr
@@ -60,9 +60,9 @@ def test_what_no_duty_cycle_can_be_is_refused(folder, typed, said):
 
 def test_its_page_data_carry_what_the_browser_asks(folder):
     known = page_data(folder)
-    assert known["vocabulary"]["functions"]["duty"] == {
-        "label": "Duty cycle",
-        "phrase": "duty cycle",
+    assert known["vocabulary"]["functions"]["charge"] == {
+        "label": "State of charge",
+        "phrase": "state of charge",
         "unit": "%",
         "power": "on",
         "current": "",
@@ -74,4 +74,4 @@ def test_its_page_data_carry_what_the_browser_asks(folder):
         "instead": {},
     }
     assert known["measurement"]["links"]["unit"] == "%"
-    assert known["meter"]["accuracy"]["duty"][0]["up_to"]["high"] == 100
+    assert known["meter"]["accuracy"]["charge"][0]["up_to"]["high"] == 100

@@ -7,6 +7,7 @@ other by id, because a book under review may hold names that lead nowhere; the r
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -451,13 +452,23 @@ class Injection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Compare:
+    """The point that a reading is compared with, and how far the two may differ on a healthy board."""
+
+    with_: str
+    within: Percent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measurement:
     """A test point, a mode, a bench state and what is unplugged, with the outcomes it can read.
 
     `between`: the two points of a reading that is not to ground, the red lead's first, which is `at`, too.
     `polarity`: the leads go the other way than they do as a rule. `leads`: how they go, under which
     conditions, and what else the record says of the connection; empty where it goes without saying.
-    `under`: the conditions of the reading, of `CONDITIONS`.
+    `under`: the conditions of the reading, of `CONDITIONS`. `compare`: the reading is compared with one at
+    another point, taken the same way, and is the share (%) by which it lies above that. `steps`: those by
+    which a current climbs, from the first on; the board runs at the last.
     `healthy`: what a healthy board reads; the outcomes that a record does not state follow from it.
     `net` is the net of the test point; the family finds it, and it is empty where no such test point is.
     `nets`: those that the leads touch, the red one's first, as far as their points are known.
@@ -472,6 +483,8 @@ class Measurement:
     state: str
     unplugged: tuple[str, ...] = ()
     under: tuple[str, ...] = ()
+    compare: Compare | None = None
+    steps: Mapping[str, Quantity] = field(default_factory=frozen_map)
     leads: Words = ""
     note: Line = ""
     technique: str | None = None
@@ -492,24 +505,38 @@ class Measurement:
         given = raw.get("under", ())
         conditions = [CONDITIONS[name] for name in ([given] if isinstance(given, str) else given)]
         said = function.leads_said(between, "polarity" in raw)
+        minutes = function.minutes + sum(one.minutes for one in conditions)
         own = "leads" in raw or "note" in raw
         under = [one.reading if own else f"{one.reading}: {one.how}" for one in conditions]
-        how = (said, *under, raw.get("leads", ""))
-        outcomes = default.in_full(raw["mode"], raw.get("healthy"), raw.get("outcomes", {}))
-        minutes = function.minutes + sum(one.minutes for one in conditions)
+        other = raw.get("compare", {}).get("with")
+        compared = f"measure {other} the same way, on the same range, and compare" if other else ""
+        how = (said, *under, compared, raw.get("leads", ""))
+        minutes = minutes * 2 if other else minutes
+        outcomes = _outcomes(raw)
         first = {"at": (*between, "")[0], "minutes": minutes}
         found = {"leads": "; ".join(text for text in how if text), "outcomes": outcomes}
         return {**first, **raw, **found, "under": [one.id for one in conditions]}
 
     @property
     def points(self) -> tuple[str, ...]:
-        """Where the leads go, the red one first; a lead on ground is not among them."""
-        return self.between or (self.at,)
+        """Where the leads go, the red one first; a lead on ground is not among them. Of a comparison, the
+        point that is compared, then the other one."""
+        return self.between or ((self.at, self.compare.with_) if self.compare else (self.at,))
 
     @property
     def to_ground(self) -> bool:
-        """True for a reading from one point to ground, the leads as they go as a rule."""
-        return not self.between and self.polarity is None
+        """True for one reading from one point to ground, the leads as they go as a rule."""
+        return not self.between and self.polarity is None and self.compare is None
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """Between what a true reading lies, in its unit; one that is compared, from 100 % below the other."""
+        return (-100.0, math.inf) if self.compare else (self.function.least, self.function.most)
+
+    @property
+    def signed(self) -> bool:
+        """True where a reading below zero can be true."""
+        return self.limits[0] < 0
 
     @property
     def function(self) -> MeterFunction:
@@ -518,8 +545,8 @@ class Measurement:
 
     @property
     def unit(self) -> str | None:
-        """Base unit of a reading, or None where the outcome is named."""
-        return self.function.unit
+        """Base unit of a reading, or None where the outcome is named. A comparison reads percent."""
+        return "%" if self.compare else self.function.unit
 
     @property
     def normal(self) -> tuple[str, ...]:
@@ -533,8 +560,21 @@ class Measurement:
 
     def range_at(self, outcome: str) -> Origin:
         """Where the range of an outcome is stated, or what it follows from."""
+        if outcome in self.steps:
+            return self.origin.at("steps", outcome)
+        if self.compare:
+            return self.origin.at("compare")
         follows = self.healthy is not None and self.outcomes[outcome].range == self.healthy
         return self.origin.at("healthy") if follows else self.origin.at("outcomes", outcome, "range")
+
+
+def _outcomes(raw: Mapping[str, Any]) -> dict[str, Any]:
+    stated = raw.get("outcomes", {})
+    if "compare" in raw:
+        return default.compared(raw["mode"], raw["compare"]["within"], stated)
+    if "steps" in raw:
+        return default.of_steps(raw["mode"], raw["steps"], stated)
+    return default.in_full(raw["mode"], raw.get("healthy"), stated)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

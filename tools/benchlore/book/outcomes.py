@@ -15,16 +15,33 @@ from benchlore.quantity import OPEN, Quantity, format_value, parse_quantity
 from benchlore.vocabulary import FUNCTIONS, Beside, MeterFunction
 
 NORMAL = "normal"
+# What stands beside the healthy range where two readings are compared, in percent of the other one.
+COMPARED = MeterFunction(
+    id="compared",
+    label="Compared",
+    unit="%",
+    power="either",
+    healthy="Both read alike.",
+    beside=(
+        Beside("low", "low", "It reads less than the other one."),
+        Beside("high", "high", "It reads more than the other one."),
+    ),
+    gap=0.1,
+    least_gap=1.0,
+)
 Raw = Mapping[str, Any]
 
 
-def in_full(mode: str, healthy: str | None, stated: Raw) -> dict[str, Any]:
+def in_full(
+    mode: str, healthy: str | None, stated: Raw, function: MeterFunction | None = None
+) -> dict[str, Any]:
     """The outcomes of a measurement as if its record stated all of them, in the order of a table.
 
-    `healthy`: the healthy range as written, or None: then nothing is added to what is stated.
+    `healthy`: the healthy range as written, or None: then nothing is added to what is stated. `function`:
+    whose outcomes stand beside it, where that is not the mode's.
     """
     own = {name: {"means": one} if isinstance(one, str) else dict(one) for name, one in stated.items()}
-    function = FUNCTIONS[mode]
+    function = function or FUNCTIONS[mode]
     if healthy is None:
         return {name: _meaning(function, name) | one for name, one in own.items()}
     normal: dict[str, Any] = {"range": healthy, "normal": True, "means": function.healthy} | own.pop(
@@ -45,6 +62,28 @@ def in_full(mode: str, healthy: str | None, stated: Raw) -> dict[str, Any]:
         elif given:
             found[one.id] = given  # a rule says that it has no room
     return found
+
+
+def of_steps(mode: str, steps: Mapping[str, str], stated: Raw) -> dict[str, Any]:
+    """The outcomes of a current that climbs in steps: each step is one, and at the last the board runs.
+
+    Before the first step lies `low`, beyond the last one `high`; a record says what a step means beside that.
+    """
+    *first, last = steps
+    own = {name: {"means": one} if isinstance(one, str) else dict(one) for name, one in stated.items()}
+    made = {
+        name: {"range": steps[name], "means": f"It stops at the step '{name}'."} | own.pop(name, {})
+        for name in first
+    }
+    made |= {NORMAL: own.pop(last, {}), "low": {"means": "It does not reach the first step."}} | own
+    found = in_full(mode, steps[last], made)
+    return {last if name == NORMAL else name: one for name, one in found.items()}
+
+
+def compared(mode: str, within: str, stated: Raw) -> dict[str, Any]:
+    """The outcomes of a comparison: the share by which one reading lies above or below the other."""
+    share = float(within.rstrip("%"))
+    return in_full(mode, f"-{share:g} to {share:g} %", stated, COMPARED)
 
 
 def _meaning(function: MeterFunction, name: str) -> dict[str, Any]:

@@ -143,9 +143,15 @@ class Healthy:
             )
 
     def of(self, measurement: Measurement) -> Derived | None:
-        """What a measurement reads; None where the circuit does not say, or current is injected."""
+        """What a measurement reads; None where the circuit does not say, where current is injected,
+        and where two readings are compared."""
         ask = ask_of(measurement)
-        if ask is None or ask.net not in self.family.nets or measurement.state not in self.states:
+        if (
+            ask is None
+            or ask.beside
+            or ask.net not in self.family.nets
+            or measurement.state not in self.states
+        ):
             return None
         return self._derived(ask)
 
@@ -239,6 +245,11 @@ class Healthy:
             case "hertz":
                 clock = next((s for s in net.signal if s.hertz), None)
                 return (self._step(net, "clock", {"frequency": clock.hertz}, worst),) if clock else ()
+            case "period":
+                clock = next((s for s in net.signal if s.hertz), None)
+                return (self._step(net, "period", {"frequency": clock.hertz}, worst),) if clock else ()
+            case "delay" if len(net.after) == 1:
+                return (self._step(net, "start-order", {"within": net.after[0].within}, worst),)
             case "amps" if ask.setup.state in net.draw:
                 return (self._step(net, "draw", {"current": net.draw[ask.setup.state]}, worst),)
             case "seconds" if net.delay:

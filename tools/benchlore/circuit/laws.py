@@ -57,6 +57,10 @@ def _itself(value: Value) -> Value:
     return value
 
 
+def _inverse(value: Value) -> Value:
+    return 1 / value
+
+
 def _product(a: Value, b: Value) -> Value:
     return a * b
 
@@ -171,6 +175,16 @@ LAWS: Mapping[str, Law] = MappingProxyType(
                 made=("resistor", "capacitor"),
             ),
             Law("clock", "hertz", (Input("frequency", "Hz"),), "f", "{frequency}", _STATED, _itself),
+            Law(
+                "period",
+                "period",
+                (Input("frequency", "Hz"),),
+                "T = 1 / f",
+                "1 / {frequency}",
+                "T = 1 / f",
+                _inverse,
+            ),
+            Law("start-order", "delay", (Input("within", "s"),), "t", "{within}", _STATED, _itself),
             Law("draw", "amps", (Input("current", "A"),), "I", "{current}", _STATED, _itself),
         )
     }

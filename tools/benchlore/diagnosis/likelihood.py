@@ -18,6 +18,7 @@ from benchlore.diagnosis.meter import (
     largest_reading,
     normal_between,
     range_for,
+    ranges_of,
     standard_uncertainty,
 )
 from benchlore.diagnosis.reading import Reading
@@ -96,12 +97,12 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
     """The scale of a measurement on a meter; without ranges where the meter lacks that mode."""
     outcomes = tuple(measurement.outcomes.values())
     normal = tuple(i for i, o in enumerate(outcomes) if o.normal)
-    ranges = tuple(meter.accuracy.get(measurement.mode, ())) if measurement.unit is not None else ()
-    signed = measurement.function.signed
+    ranges = ranges_of(measurement, meter)
+    signed = measurement.signed
     if not ranges:
         named = tuple(Band(o.id, 0.0, 0.0, 0.0, 0.0, 0.0, False) for o in outcomes)
         return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0, normal)
-    top = min(_top(outcomes, ranges), measurement.function.most)
+    top = min(_top(outcomes, ranges), measurement.limits[1])
     limit = largest_reading(ranges)
     share = _open_share(measurement)
     bands = tuple(_band(o, top, limit, share) for o in outcomes)
@@ -221,7 +222,7 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
         anywhere = OVER_RANGE
     else:
         places = [reading.value] if reading.span is None else _along(*reading.span)
-        shown = [(x, standard_uncertainty(scale.ranges, x)) for x in places]
+        shown = [(x, reading.u or standard_uncertainty(scale.ranges, x)) for x in places]
         weights = tuple(math.fsum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
         anywhere = (1 - OVER_RANGE) * scale.anywhere
     return weights, (1 - ANYWHERE) * (math.fsum(weights) / count) + ANYWHERE * anywhere

@@ -8,10 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from benchlore.book.model import MeterRange
+from benchlore.book.model import Measurement, Meter, MeterRange
+from benchlore.quantity import Quantity
 
 _SQRT2 = math.sqrt(2.0)
 _SQRT3 = math.sqrt(3.0)
+MOST_APART = 1000.0  # %: beyond it two readings are no more alike
+_TENTH = 0.1  # %
 _SMALLEST = 1e-15  # base units; below what any meter resolves, it only keeps a division defined
 
 
@@ -21,6 +24,49 @@ def rectangular(half_width: float) -> float:
     Source: JCGM 100:2008 (GUM) 4.3.7; for accuracy limits of unknown distribution also Fluke Calibration
     (2011) p. 41."""
     return half_width / _SQRT3
+
+
+def ranges_of(measurement: Measurement, meter: Meter) -> tuple[MeterRange, ...]:
+    """The ranges that a meter has for a measurement, smallest first; none where it lacks the function, and
+    where an outcome is named.
+
+    Of a comparison they are in percent. The gain of the meter is common to two readings of one range and
+    cancels in their ratio; what is left are the counts of both, taken at half of the best range. A reading
+    that was typed brings its own uncertainty (`ratio_uncertainty`).
+    """
+    if measurement.unit is None:
+        return ()
+    ranges = tuple(meter.accuracy.get(measurement.mode, ()))
+    return compared(ranges) if measurement.compare else ranges
+
+
+def compared(ranges: Sequence[MeterRange]) -> tuple[MeterRange, ...]:
+    """The one range (%) of a comparison between two readings of these ranges; none of none."""
+    if not ranges:
+        return ()
+    share = min(200 * r.counts * r.resolution.middle / r.up_to.middle for r in ranges)
+    counts = max(math.ceil(math.sqrt(2) * share / _TENTH), 1)
+    return (MeterRange(up_to=_percent(MOST_APART), resolution=_percent(_TENTH), reading=0.0, counts=counts),)
+
+
+def ratio_uncertainty(ranges: Sequence[MeterRange], one: float, other: float) -> float:
+    """Standard uncertainty (%) of 100 (one / other - 1), both read with one meter.
+
+    On one range its gain error is common to both and cancels; the counts of each are its own:
+    u = 100 |one / other| root(u(one)^2 / one^2 + u(other)^2 / other^2), JCGM 100:2008, 5.1.2 and F.1.2.3.
+    """
+    same = range_for(ranges, one) is range_for(ranges, other)
+    shares = []
+    for value in (one, other):
+        chosen = range_for(ranges, value)
+        limit = chosen.counts * chosen.resolution.middle if same else accuracy_limit(chosen, value)
+        own = max(rectangular(limit), rectangular(chosen.resolution.middle / 2))
+        shares.append(own / max(abs(value), chosen.resolution.middle))
+    return max(100 * abs(one / other) * math.hypot(*shares), _SMALLEST)
+
+
+def _percent(value: float) -> Quantity:
+    return Quantity(f"{value:g} %", "%", value, value, value)
 
 
 def range_for(ranges: Sequence[MeterRange], value: float) -> MeterRange:

@@ -7,10 +7,10 @@ meter cannot show or mean is refused, and what may lack the prefix of the displa
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from benchlore.book.model import Measurement, Meter, MeterRange
-from benchlore.diagnosis.meter import largest_reading, range_for
+from benchlore.book.model import Measurement, Meter, MeterRange, frozen_map
+from benchlore.diagnosis.meter import MOST_APART, largest_reading, range_for, ranges_of, ratio_uncertainty
 from benchlore.findings import nearest
 from benchlore.quantity import Quantity, format_value, scaled
 from benchlore.typed import LONGEST, Typed, TypedError, clean, is_over_range, typed
@@ -18,6 +18,8 @@ from benchlore.vocabulary import PREFIXES
 
 # A lone 1 on the left is how some meters show over-range; with a point nobody types it for a value.
 _LONE_ONE = re.compile(r"1 ?[.,]?")
+# What people write between two readings that they compare.
+_BETWEEN = re.compile(r"\s*(?:/|\bagainst\b|\bvs\b\.?|\band\b)\s*")
 _SLIPS = ("k", "M", "m", "u")
 
 
@@ -40,7 +42,8 @@ class Reading:
 
     `value` in the base unit of the mode; `outcome` where the outcome was named; neither when it is
     over-range. `span`: the ends between which an unsteady reading moves, `value` being their middle. `note`:
-    what to look at before it is believed."""
+    what to look at before it is believed. `u`: its standard uncertainty, where that does not follow from the
+    meter and the value: of two readings that were compared."""
 
     measure: str
     typed: str
@@ -48,6 +51,7 @@ class Reading:
     outcome: str | None = None
     span: tuple[float, float] | None = None
     note: str = ""
+    u: float | None = None
 
     @property
     def over_range(self) -> bool:
@@ -74,7 +78,9 @@ def read(measurement: Measurement, meter: Meter, text: str) -> Reading:
             return Reading(measurement.id, text, outcome=name)
         mend = nearest(name, measurement.outcomes) or f"type one of {', '.join(measurement.outcomes)}"
         raise ReadingError(f"'{said}' is not an outcome of {measurement.id}", mend)
-    ranges = meter.accuracy.get(measurement.mode, ())
+    if measurement.compare and not named:
+        return _compared(measurement, meter, text, said)
+    ranges = ranges_of(measurement, meter)
     reads_over = bool(ranges) and _reads_over(measurement, ranges)
     over = is_over_range(said, measurement.unit)
     if named and not (over and reads_over):
@@ -91,6 +97,38 @@ def read(measurement: Measurement, meter: Meter, text: str) -> Reading:
         one = f"1.0 {measurement.unit}"
         raise _asked("some meters show a lone 1 when they are over their range", ("OL", one))
     return _value(measurement, meter, text, said)
+
+
+def _compared(measurement: Measurement, meter: Meter, text: str, said: str) -> Reading:
+    """Two readings of one meter, the first as a share (%) above the second."""
+    halves = _BETWEEN.split(said)
+    if len(halves) != 2:
+        raise ReadingError("two readings are compared here", f"type {_expected(measurement)}")
+    plain = replace(measurement, compare=None, outcomes=frozen_map({}))
+    one, other = (read(plain, meter, half) for half in halves)
+    if one.span or other.span:
+        raise ReadingError("an unsteady reading cannot be compared", "wait until both are steady")
+    if one.over_range and other.over_range:
+        raise ReadingError("both are over the range, which compares nothing", "check the dial and the points")
+    if other.over_range:
+        return _named(measurement, text, "low")
+    ranges = ranges_of(plain, meter)
+    below = max(one.value or 0.0, other.value or 0.0) <= _offset(ranges)
+    if below and not one.over_range:
+        raise ReadingError("both read nothing, which compares nothing", "check that both points have contact")
+    if one.over_range or one.value is None or not other.value:
+        return _named(measurement, text, "high")
+    share = 100 * (one.value / other.value - 1)
+    if share > MOST_APART:
+        return _named(measurement, text, "high")
+    return Reading(measurement.id, text, share, u=ratio_uncertainty(ranges, one.value, other.value))
+
+
+def _named(measurement: Measurement, text: str, outcome: str) -> Reading:
+    if outcome not in measurement.outcomes:
+        names = ", ".join(measurement.outcomes)
+        raise ReadingError("one of the two is far beyond the other", f"type the outcome: {names}")
+    return Reading(measurement.id, text, outcome=outcome)
 
 
 def _value(measurement: Measurement, meter: Meter, text: str, said: str) -> Reading:
@@ -228,7 +266,7 @@ def _offset(ranges: tuple[MeterRange, ...]) -> float:
 
 def _check_ranges(measurement: Measurement, meter: Meter) -> None:
     """Raises ReadingError where the meter has no range in this mode."""
-    if not meter.accuracy.get(measurement.mode):
+    if not ranges_of(measurement, meter):
         raise ReadingError(
             f"{meter.id} has no {measurement.function.phrase} function",
             f"choose a meter that has it, or type the outcome: {', '.join(measurement.outcomes)}",
@@ -238,4 +276,6 @@ def _check_ranges(measurement: Measurement, meter: Meter) -> None:
 def _expected(measurement: Measurement) -> str:
     if measurement.unit is None:
         return f"one of {', '.join(measurement.outcomes)}"
+    if measurement.compare:
+        return f"both, {measurement.at} first: A / B"
     return f"what the meter shows in {measurement.unit}, or OL"

@@ -8,7 +8,7 @@ from typing import Literal
 
 from benchlore.book.model import Measurement, Meter
 from benchlore.diagnosis.likelihood import Scale, class_of, outcome_weights
-from benchlore.diagnosis.meter import range_for, standard_uncertainty
+from benchlore.diagnosis.meter import range_for, ranges_of, standard_uncertainty
 from benchlore.diagnosis.reading import Reading
 from benchlore.quantity import format_value
 
@@ -106,5 +106,5 @@ def _between(scale: Scale, reading: Reading, one: str, other: str) -> str:
 def _accuracy(meter: Meter, measurement: Measurement, reading: Reading) -> str:
     if reading.value is None:
         return "an over-range reading"
-    chosen = range_for(meter.accuracy[measurement.mode], reading.value)
+    chosen = range_for(ranges_of(measurement, meter), reading.value)
     return f"{chosen.reading:g} % + {chosen.counts} counts"

@@ -14,7 +14,7 @@ from benchlore.findings import Problem
 from benchlore.quantity import format_value
 from benchlore.rules.ranges import meter_error
 from benchlore.rules.rule import Kind, rule
-from benchlore.rules.subjects import NET
+from benchlore.rules.subjects import MEASUREMENT, NET
 
 # How much wider than the derived range a normal range may be, as a share of its end; the meter's error comes
 # on top.
@@ -22,6 +22,7 @@ LOOSENESS = MappingProxyType({"dc-volts": 0.05, "hertz": 0.05})
 OTHER_LOOSENESS = 0.10
 # How far a nominal voltage may lie from what the circuit gives at its nominal values.
 NOMINAL_SHARE = 0.06
+SWING = 0.1  # how much further than its supply a line may swing, with its ringing
 
 
 def _derived(book: Book) -> Iterator[tuple[Measurement, Derived]]:
@@ -106,6 +107,39 @@ def contradicted_range(measurement: Measurement, derived: Derived) -> Iterator[P
             given = f"the circuit of {derived.last.net} gives {range_of(derived)}"
             message = f"{outcome.range} is called normal, but {given}"
             yield Problem(origin, message, f"widen the range, or correct the circuit: {derived.formula}")
+
+
+@rule(each=MEASUREMENT)
+def swing_beyond_supply(book: Book, family: Family, measurement: Measurement) -> Iterator[Problem]:
+    """A line swings no further than what it is pulled to or driven from, a tenth more allowed: its normal
+    swing lies below that.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          sda-level:
+            mode: amplitude
+            healthy: 4.8 to 5.2 V
+            outcomes:
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          sda-level: {mode: dc-volts}
+    """
+    net = family.nets.get(measurement.net)
+    normal = _normal_ranges(measurement)
+    if measurement.mode != "amplitude" or net is None or not normal:
+        return
+    board = healthy(book, family)
+    levels = [
+        d.worst.high for s in board.states if (d := board.reading(net.id, "dc-volts", s)) and not d.down
+    ]
+    levels += [net.nominal.high] if net.nominal else []
+    if levels and normal[0].low > (1 + SWING) * max(levels):
+        outcome = _normal(measurement)[0]
+        message = f"{outcome.range} from peak to peak, and {net.id} stands no higher than {max(levels):.3g} V"
+        yield Problem(measurement.range_at(outcome.id), message, "correct the swing, or the net's supply")
 
 
 @rule("warning", each=_DERIVED)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from benchlore.book.model import Family, Measurement
 from benchlore.findings import Problem
@@ -119,6 +119,73 @@ def condition_without_power(family: Family, measurement: Measurement) -> Iterato
             message = f"nothing is {CONDITIONS[name].label} while no power is on"
             mend = "take 'under' out, or measure under power: volts, amps, in a state with a source"
             yield Problem(measurement.origin.at("under"), message, mend)
+
+
+@rule(each=MEASUREMENT)
+def comparison_tells_nothing(family: Family, measurement: Measurement) -> Iterator[Problem]:
+    """What is compared is read by a meter on two nets that read alike on a healthy board, and something fails
+    it: less than 100 % apart.
+
+    Two points of one net always read alike; two rails of different volts never do.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction:
+            compare: {with: TP2, within: 10%}
+            outcomes:
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-junction: {at: TP2, mode: junction}
+    """
+    compare = measurement.compare
+    if compare is None:
+        return
+    origin = measurement.origin.at("compare")
+    known = [family.test_points[name] for name in measurement.points if name in family.test_points]
+    nets = [family.nets[point.net] for point in known if point.net in family.nets]
+    volts = [net.nominal.middle for net in nets if net.nominal and measurement.mode == "dc-volts"]
+    if not measurement.function.leads or measurement.between or measurement.steps or measurement.inject:
+        mend = "compare two readings of a meter, each to ground, with nothing injected"
+        yield Problem(origin, "two readings are compared, and this is not one of them", mend, on_key=True)
+    elif len(known) == 2 and known[0].net == known[1].net:
+        message = f"'{known[0].id}' and '{known[1].id}' are both on {known[0].net}"
+        yield Problem(origin, message, "name a point on the net that should read alike", on_key=True)
+    elif len(volts) == 2 and abs(volts[0] / volts[1] - 1) * 100 > compare.within:
+        message = f"{nets[0].id} stands at {nets[0].nominal}, {nets[1].id} at {nets[1].nominal}"
+        yield Problem(origin, message, "compare what reads alike on a healthy board", on_key=True)
+    elif compare.within >= 100:
+        mend = "write less, such as 10%"
+        yield Problem(origin.at("within"), "no reading lies 100 % below another", mend)
+
+
+@rule(each=MEASUREMENT)
+def steps_out_of_order(measurement: Measurement) -> Iterator[Problem]:
+    """The steps of a current climb: each begins where the one before has ended, or higher. Only amps have
+    steps.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail:
+            steps: {standby: 20 to 40 mA, runs: 0.4 to 0.9 A}
+            outcomes:
+
+    Good:
+        # faults/wren-5/family.yaml
+        measurements:
+          main-rail: {mode: dc-volts}
+    """
+    if measurement.steps and measurement.mode != "amps":
+        mend = "state 'healthy' or 'outcomes'"
+        yield Problem(measurement.origin.at("steps"), "only a current has steps", mend, on_key=True)
+        return
+    for (_, below), (name, step) in pairwise(measurement.steps.items()):
+        if step.low < below.high:
+            message = f"the step '{name}' ({step}) does not lie above the one before ({below})"
+            yield Problem(measurement.origin.at("steps", name), message, "write the steps as they come")
 
 
 @rule("warning", each=MEASUREMENT)
@@ -240,5 +307,5 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
     inject = measurement.inject
     injected = (inject.volts.text, inject.limit.text) if inject else None
     unplugged = frozenset(measurement.unplugged)
-    how = (unplugged, frozenset(measurement.under), measurement.leads, injected)
+    how = (unplugged, frozenset(measurement.under), measurement.leads, injected, measurement.compare is None)
     return measurement.points, measurement.mode, measurement.state, *how

@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 
 from benchlore.book.elements import UNITS, quantities_of
 from benchlore.book.model import Book, Measurement, Net, Outcome, Step
-from benchlore.diagnosis.meter import accuracy_limit, range_for
+from benchlore.diagnosis.meter import accuracy_limit, range_for, ranges_of
 from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity, format_value
 from benchlore.rules.rule import Kind, rule
@@ -290,7 +290,7 @@ def impossible_reading(measurement: Measurement) -> Iterator[Problem]:
               absent: {range: -0.5 to 1 V}
     """
     for origin, _, limits in _ranged(measurement):
-        least, most = measurement.function.least, measurement.function.most
+        least, most = measurement.limits
         never = f"and '{measurement.mode}' never reads that"
         if limits.high <= least or -math.inf < limits.low < least:
             mend = f"begin at {least:g}, or write 'under ...'"
@@ -446,16 +446,19 @@ def meter_error(book: Book, mode: str, value: float) -> float:
 
 
 def _holes(book: Book, measurement: Measurement) -> Iterator[tuple[float, float]]:
-    to_open = measurement.function.over_range
+    meter = book.meters.get(book.shop.default_meter)
+    if meter is None or measurement.steps:
+        return  # a current on its way from one step to the next belongs to both
+    own, to_open = ranges_of(measurement, meter), measurement.function.over_range and not measurement.compare
     known = [o.range for o in measurement.outcomes.values() if o.range and (to_open or not o.range.is_open)]
     ranges = sorted(known, key=lambda r: (r.low, r.high))
-    if not ranges or book.shop.default_meter not in book.meters:
+    if not ranges:
         return
 
     def error(value: float) -> float:
-        return meter_error(book, measurement.mode, value)
+        return accuracy_limit(range_for(own, value), value) if own and math.isfinite(value) else 0.0
 
-    if measurement.function.reads_zero and ranges[0].low > error(0.0):
+    if measurement.function.reads_zero and not measurement.compare and ranges[0].low > error(0.0):
         yield 0.0, ranges[0].low
     reached = ranges[0].high
     for _, upper in pairwise(ranges):

@@ -319,6 +319,8 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
             nowhere = f"say where the part '{name}' is, by 'side' and 'at', and on which 'nets'"
             mend = nowhere if measurement.function.feels else at_part
         origin = measurement.origin.at("between", i) if measurement.between else measurement.origin.at("at")
+        if i and measurement.compare:
+            origin = measurement.origin.at("compare", "with")
         yield from _unknown(origin, name, family.test_points, what, mend=mend)
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from benchlore.book.model import Book, Measurement, Meter, frozen_map
 from benchlore.book.schemas import shape_problems
-from benchlore.diagnosis.meter import accuracy_limit, range_for
+from benchlore.diagnosis.meter import accuracy_limit, range_for, ranges_of
 from benchlore.diagnosis.reading import Reading, ReadingError, read
 from benchlore.findings import Origin, nearest
 from benchlore.vocabulary import FUNCTIONS
@@ -144,5 +144,5 @@ def _shown(book: Book, walk: Walk, measurement: Measurement, taken: Taken) -> Sh
         raise WalkError(f"{walk.file}: {taken.measure}: {error}") from error
     limit = 0.0
     if reading.value is not None:
-        limit = accuracy_limit(range_for(meter.accuracy[measurement.mode], reading.value), reading.value)
+        limit = accuracy_limit(range_for(ranges_of(measurement, meter), reading.value), reading.value)
     return Shown(reading, meter, limit)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from benchlore.book.model import Measurement
-from benchlore.diagnosis.meter import largest_reading
+from benchlore.diagnosis.meter import largest_reading, ranges_of
 from benchlore.walk.file import Shown
 
 # By how much boards that were not walked may differ from those that were, in percent of the reading: what
@@ -59,7 +59,7 @@ def with_others(measurement: Measurement, walked: Range) -> tuple[float, float]:
 def _ends(measurement: Measurement, one: Shown) -> tuple[float, float]:
     """The ends of a reading: over range lies beyond the meter's largest."""
     if one.reading.value is None:
-        return largest_reading(one.meter.accuracy[measurement.mode]), math.inf
+        return largest_reading(ranges_of(measurement, one.meter)), math.inf
     return one.reading.span or (one.reading.value, one.reading.value)
 
 

@@ -17,6 +17,9 @@
     ["\u2212", "minus"],
   ];
 
+  /** @type {[string, string]} */
+  const SLASH = ["/", "slash between two readings"];
+
   /**
    * @param {{id: string, unit: string, value: string, refused: boolean, by: string, act: (text: string) => void,
    *   next?: () => boolean, trial?: (text: string) => void}} field `by`: the ids that describe it; `next`: goes to
@@ -54,12 +57,13 @@
   /**
    * Keys for a thumb; they are shown where there is one.
    * @param {string} id of the field
+   * @param {boolean} [compares] two readings are typed, with a slash between
    */
-  function keys(id) {
+  function keys(id, compares) {
     return h(
       "div",
       { class: "unit-keys", role: "group", "aria-label": "Keys for the reading" },
-      KEYS.map(([key, name]) =>
+      (compares ? [...KEYS, SLASH] : KEYS).map(([key, name]) =>
         h(
           "button",
           {

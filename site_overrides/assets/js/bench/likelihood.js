@@ -32,12 +32,14 @@
   function scaleOf(measurement, meter) {
     const outcomes = Object.values(measurement.outcomes);
     const normal = outcomes.flatMap((outcome, place) => (outcome.normal ? [place] : []));
-    const ranges = measurement.links.unit === null ? [] : meter.accuracy[measurement.mode] || [];
+    const ranges = benchlore.meter.rangesOf(measurement, meter);
     if (ranges.length === 0) {
       const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
       return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0, normal };
     }
-    const { signed, most } = functionOf(measurement);
+    const compared = measurement.compare !== null;
+    const signed = compared || functionOf(measurement).signed;
+    const most = compared ? null : functionOf(measurement).most;
     const top = Math.min(topOf(outcomes, ranges), most === null ? Infinity : most);
     const limit = benchlore.meter.largestReading(ranges);
     const share = openShare(measurement);
@@ -218,7 +220,10 @@
       weights = scale.bands.map((one) => one.over);
     } else {
       const places = reading.span ? along(...reading.span) : [reading.value];
-      const shown = places.map((x) => ({ x, u: benchlore.meter.standardUncertainty(scale.ranges, x) }));
+      const shown = places.map((x) => ({
+        x,
+        u: reading.u || benchlore.meter.standardUncertainty(scale.ranges, x),
+      }));
       weights = scale.bands.map((one) => sum(shown.map(({ x, u }) => bandDensity(one, x, u))) / shown.length);
       anywhere = (1 - OVER_RANGE) * scale.anywhere;
     }

@@ -10,6 +10,8 @@
   const SQRT3 = Math.sqrt(3);
   const SQRT_PI = Math.sqrt(Math.PI);
   const SMALLEST = 1e-15;
+  const MOST_APART = 1000;
+  const TENTH = 0.1;
   const SERIES_UP_TO = 1.5;
   const FRACTION_TERMS = 90;
 
@@ -77,6 +79,42 @@
   }
 
   /**
+   * The ranges that a meter has for a measurement, as `ranges_of` of diagnosis/meter.py: of a comparison in percent.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchMeter} meter
+   * @returns {readonly BenchMeterRange[]}
+   */
+  function rangesOf(measurement, meter) {
+    const ranges = measurement.links.unit === null ? [] : meter.accuracy[measurement.mode] || [];
+    if (!measurement.compare || ranges.length === 0) return ranges;
+    const shares = ranges.map((one) => (200 * one.counts * exact(one.resolution)) / exact(one.up_to));
+    const counts = Math.max(Math.ceil((Math.sqrt(2) * Math.min(...shares)) / TENTH), 1);
+    return [{ up_to: percent(MOST_APART), resolution: percent(TENTH), reading: 0, counts }];
+  }
+
+  /** @param {number} value */
+  function percent(value) {
+    return { text: value + " %", low: value, high: value, unit: "%" };
+  }
+
+  /**
+   * Standard uncertainty (%) of 100 (one / other - 1): on one range the gain error of the meter cancels.
+   * @param {readonly BenchMeterRange[]} ranges
+   * @param {number} one
+   * @param {number} other
+   */
+  function ratioUncertainty(ranges, one, other) {
+    const same = rangeFor(ranges, one) === rangeFor(ranges, other);
+    const shares = [one, other].map((value) => {
+      const range = rangeFor(ranges, value);
+      const limit = same ? range.counts * exact(range.resolution) : accuracyLimit(ranges, value);
+      const own = Math.max(limit / SQRT3, exact(range.resolution) / 2 / SQRT3);
+      return own / Math.max(Math.abs(value), exact(range.resolution));
+    });
+    return Math.max(100 * Math.abs(one / other) * Math.hypot(...shares), SMALLEST);
+  }
+
+  /**
    * Half width of the accuracy limits at a reading: percent of reading + counts x resolution.
    * @param {readonly BenchMeterRange[]} ranges
    * @param {number} value
@@ -104,6 +142,9 @@
     rangeFor,
     largestReading,
     accuracyLimit,
+    rangesOf,
+    ratioUncertainty,
     standardUncertainty,
+    MOST_APART,
   };
 })();

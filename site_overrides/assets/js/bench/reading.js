@@ -10,6 +10,8 @@
 
   /** A lone 1 on the left is how some meters show over-range; with a point nobody types it for a value. */
   const LONE_ONE = /^1 ?[.,]?$/;
+  /** What people write between two readings that they compare. */
+  const BETWEEN = /\s*(?:\/|\bagainst\b|\bvs\b\.?|\band\b)\s*/;
   const { exact } = benchlore.meter;
   const SLIPS = ["k", "M", "m", "u"];
 
@@ -32,6 +34,7 @@
       if (named) return { value: null, outcome: name };
       return refuse("'" + said + "' is not an outcome here", "choose one of " + names(measurement));
     }
+    if (measurement.compare && !named) return compared(measurement, meter, said);
     const lacks = withoutRanges(measurement, meter);
     const over = isOverRange(said, measurement.links.unit);
     const possible = !lacks && readsOver(measurement, meter);
@@ -53,6 +56,52 @@
       ]);
     }
     return value(measurement, meter, said);
+  }
+
+  /**
+   * Two readings of one meter, the first as a share (%) above the second.
+   * @param {BenchMeasurement} measurement
+   * @param {BenchMeter} meter
+   * @param {string} said
+   * @returns {BenchReading | BenchRefusal}
+   */
+  function compared(measurement, meter, said) {
+    const halves = said.split(BETWEEN);
+    if (halves.length !== 2) return refuse("two readings are compared here", "type " + expected(measurement));
+    const links = { ...measurement.links, unit: functionOf(measurement).unit };
+    const plain = { ...measurement, compare: null, outcomes: {}, links };
+    const [one, other] = halves.map((half) => read(plain, meter, half));
+    if ("reason" in one) return one;
+    if ("reason" in other) return other;
+    if (one.span || other.span) {
+      return refuse("an unsteady reading cannot be compared", "wait until both are steady");
+    }
+    if (one.value === null && other.value === null) {
+      return refuse("both are over the range, which compares nothing", "check the dial and the points");
+    }
+    if (other.value === null) return outcome(measurement, "low");
+    const ranges = rangesOf(plain, meter);
+    if (one.value !== null && Math.max(one.value, other.value) <= offset(ranges)) {
+      return refuse("both read nothing, which compares nothing", "check that both points have contact");
+    }
+    if (one.value === null || other.value === 0) return outcome(measurement, "high");
+    const share = 100 * (one.value / other.value - 1);
+    if (share > benchlore.meter.MOST_APART) return outcome(measurement, "high");
+    return {
+      value: share,
+      outcome: null,
+      u: benchlore.meter.ratioUncertainty(ranges, one.value, other.value),
+    };
+  }
+
+  /**
+   * @param {BenchMeasurement} measurement
+   * @param {string} id
+   * @returns {BenchReading | BenchRefusal}
+   */
+  function outcome(measurement, id) {
+    if (id in measurement.outcomes) return { value: null, outcome: id };
+    return refuse("one of the two is far beyond the other", "type the outcome: " + names(measurement));
   }
 
   /**
@@ -271,7 +320,7 @@
    * @returns {readonly BenchMeterRange[]}
    */
   function rangesOf(measurement, meter) {
-    return meter.accuracy[measurement.mode] || [];
+    return benchlore.meter.rangesOf(measurement, meter);
   }
 
   /**
@@ -290,6 +339,7 @@
   /** @param {BenchMeasurement} measurement */
   function expected(measurement) {
     if (measurement.links.unit === null) return "one of " + names(measurement);
+    if (measurement.compare) return "both, " + measurement.at + " first: A / B";
     return "what the meter shows in " + measurement.links.unit + ", or OL";
   }
 

@@ -155,7 +155,7 @@
         { class: "entry-row" },
         benchlore.field.field({
           id: "reading",
-          unit: measurement.links.unit || "",
+          unit: unitOf(measurement),
           value: ui.drafts[key] || "",
           refused: refusal !== undefined,
           by: "reading-refusal reading-hint",
@@ -167,7 +167,7 @@
           { type: "submit", class: "primary", id: "enter-reading" },
           ui.supposing ? "Try it" : "Enter",
         ),
-        benchlore.field.keys("reading"),
+        benchlore.field.keys("reading", measurement.compare !== null),
         button("What if", () => page.act.suppose(id), {
           name: "What if: show what a reading would mean, without entering it",
           id: "what-if",
@@ -177,6 +177,11 @@
       ),
       refusalOf(refusal, "reading-refusal", (choice) => page.act.enter(id, choice)),
     );
+  }
+
+  /** The unit of what is typed: of a comparison that of both readings. @param {BenchMeasurement} measurement */
+  function unitOf({ compare, mode, links }) {
+    return (compare ? benchlore.vocabulary.functions[mode]?.unit : links.unit) || "";
   }
 
   /**
@@ -192,7 +197,9 @@
       h(
         "p",
         { class: "hint", id: "reading-hint" },
-        "With m, k or M where it has one; OL when it is over range.",
+        family.measurements[id].compare
+          ? `Both readings, ${family.measurements[id].at} first, with a slash between: A / B.`
+          : "With m, k or M where it has one; OL when it is over range.",
       ),
       takenWith(page),
       has ? null : namedToo(page, id),

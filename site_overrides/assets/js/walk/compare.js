@@ -18,7 +18,7 @@
     if (!meter) return { reason: "the meter is not in the book", mend: "measure again", choices: [] };
     const reading = benchlore.reading.read(measurement, meter, text);
     if (benchlore.reading.refused(reading)) return reading;
-    const ranges = meter.accuracy[measurement.mode] || [];
+    const ranges = benchlore.meter.rangesOf(measurement, meter);
     return { reading, meter, limit: reading.value === null ? 0 : accuracyLimit(ranges, reading.value) };
   }
 
@@ -37,7 +37,8 @@
    * @returns {readonly [number, number]}
    */
   function ends(measurement, { reading, meter }) {
-    if (reading.value === null) return [largestReading(meter.accuracy[measurement.mode] || []), Infinity];
+    if (reading.value === null)
+      return [largestReading(benchlore.meter.rangesOf(measurement, meter)), Infinity];
     return reading.span || [reading.value, reading.value];
   }
 

@@ -58,17 +58,19 @@ def graph_of(_: Book, family: Family, revision: str | None = None) -> Graph:
 
 
 def ask_of(measurement: Measurement) -> Ask | None:
-    """What a measurement reads; None where its test point is not known, it injects, or is not to ground, and
+    """What a measurement reads; None where a test point is not known, it injects, or is not to ground, and
     where no number is read: of what the eye, the ear or the scope finds the circuit says nothing."""
     if (
         not measurement.net
         or measurement.unit is None
         or measurement.inject is not None
-        or not measurement.to_ground
+        or not (measurement.to_ground or measurement.compare)
+        or len(measurement.nets) != (2 if measurement.compare else 1)
     ):
         return None
     setup = Setup(measurement.state, frozenset(measurement.unplugged), frozenset(measurement.under))
-    return Ask(measurement.net, measurement.mode, setup)
+    beside = measurement.nets[1] if measurement.compare else ""
+    return Ask(measurement.net, measurement.mode, setup, beside=beside)
 
 
 def probes_of(meter: Meter) -> Probes:

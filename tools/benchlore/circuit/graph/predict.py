@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from benchlore.circuit.graph.change import NONE, Change, Fault, absent, change_of, under_power, without
-from benchlore.circuit.graph.elements import Delay, Draw, Graph, Signal, is_there
+from benchlore.circuit.graph.elements import Delay, Draw, Graph, Order, Signal, is_there
 from benchlore.circuit.graph.explain import explain, said
 from benchlore.circuit.graph.power import Power, Setup, make_board
 from benchlore.circuit.graph.unpowered import Conducting, Probe, Unpowered
@@ -27,12 +27,21 @@ _ZERO = Interval(0.0, 0.0)
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """One thing to read: a net against ground or against a net `to`, with a meter function, in a setup."""
+    """One thing to read: a net against ground or against a net `to`, with a meter function, in a setup.
+
+    `beside`: the net whose reading it is compared with; what is read is then percent above that.
+    """
 
     net: str
     function: str
     setup: Setup
     to: str = ""
+    beside: str = ""
+
+    @property
+    def both(self) -> tuple[Ask, Ask]:
+        """The two readings that are compared, each by itself."""
+        return replace(self, beside=""), replace(self, net=self.beside, beside="")
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +165,8 @@ class Predictor:
 
     def _untouched(self, ask: Ask, case: _Case) -> bool:
         """True where nothing that sets a reading has changed, whether or not the reading is known."""
+        if ask.beside:
+            return all(self._untouched(one, case) for one in ask.both)
         match ask.function:
             case "ohms" | "junction":
                 return not case.unpowered.touched(ask.net)
@@ -176,7 +187,17 @@ class Predictor:
         same = before is after and case.plain.holder.get(ask.net) == case.power.holder.get(ask.net)
         return same and not _near(ask.net, case.change)
 
+    def _compared(self, ask: Ask, case: _Case) -> Interval | None:
+        """How far one reading lies above the other (%). Of two healthy ones their tolerances say too little:
+        they are of one make."""
+        one, other = (self._read(each, case) for each in ask.both)
+        if case.change == NONE or one is None or other is None or other.low <= 0 or math.isinf(other.high):
+            return None
+        return Interval(100 * (one.low / other.high - 1), 100 * (one.high / other.low - 1))
+
     def _read(self, ask: Ask, case: _Case) -> Interval | None:
+        if ask.beside:
+            return self._compared(ask, case)
         match ask.function:
             case "ohms":
                 return None if ask.to else case.unpowered.ohms(ask.net)
@@ -186,6 +207,11 @@ class Predictor:
                 return self._volts(ask, case.power) if case.power else _ZERO
             case "hertz":
                 return self._hertz(ask, case.power) if case.power else None
+            case "period":
+                hertz = self._hertz(ask, case.power) if case.power else None
+                return Interval(1 / hertz.high, 1 / hertz.low) if hertz and hertz.low > 0 else None
+            case "delay":
+                return self._follows(ask, case.power) if case.power else None
             case "amps":
                 return self._amps(ask, case.power, case.plain) if case.power and case.plain else None
             case "seconds":
@@ -229,6 +255,14 @@ class Predictor:
         holders = {power.holder.get(net) for net in others if power.is_up(net) is not False}
         made = [net for net in others if power.is_up(net) is not False and healthy.holder.get(net) in holders]
         return None if made else Interval(0.0, IDLE * draw.amps.low)
+
+    def _follows(self, ask: Ask, power: Power) -> Interval | None:
+        """The time by which a net follows the one that it waits for; None where it does not start, or where
+        it waits for several."""
+        orders = [e for e in self.graph.elements if isinstance(e, Order) and e.net == ask.net]
+        if len(orders) != 1 or power.is_up(ask.net) is not True:
+            return None
+        return orders[0].within
 
     def _seconds(self, ask: Ask, power: Power, change: Change) -> Interval | None:
         for e in self.graph.elements:

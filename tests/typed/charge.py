@@ -1,4 +1,4 @@
-"""A copy of the program and of a small book with one more meter function, `duty`.
+"""A copy of the program and of a small book with one more meter function, `charge`.
 
 Two files say what it is: the vocabulary, and the accuracies of the meters. The rest is a measurement that
 uses it.
@@ -16,8 +16,8 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 FUNCTION = """        MeterFunction(
-            id="duty",
-            label="Duty cycle",
+            id="charge",
+            label="State of charge",
             unit="%",
             power="on",
             least=0.0,
@@ -26,10 +26,10 @@ FUNCTION = """        MeterFunction(
             leads=True,
         ),
 """
-ACCURACY = "    duty:\n      - {up_to: 100 %, resolution: 0.1 %, reading: 0.5%, counts: 3}\n"
+ACCURACY = "    charge:\n      - {up_to: 100 %, resolution: 0.1 %, reading: 0.5%, counts: 3}\n"
 MEASUREMENT = """  main-gate:
     at: TP2
-    mode: duty
+    mode: charge
     state: adapter-only
     minutes: 2
     asks: Does the converter switch as it should?
