@@ -576,6 +576,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     /** How many actions ahead the page looks. */
     DEPTH: number;
     choices(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
+    next(look: BenchLook, place: BenchPlace, depth?: number): BenchChoice[];
     measuredFirst(look: BenchLook, place: BenchPlace, measure: number): BenchChoice;
     withoutMeasuring(look: BenchLook, weights: Float64Array, locked: Uint8Array): number;
     afterOutcome(bench: BenchPlanBase, place: BenchPlace, measure: number, outcome: number): BenchPlace;

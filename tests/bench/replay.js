@@ -96,7 +96,7 @@ window.replay = (function () {
       same([found.kind, outcome], [verdict.kind, verdict.outcome], `${name} verdict ${measure}`);
       rows(found.outcomes, verdict.outcomes, `${name} outcomes ${measure}`);
     });
-    const { lookAt, choices } = benchlore.lookahead;
+    const { lookAt } = benchlore.lookahead;
     const locks = benchlore.interlock.standing(readings).map((lock) => [lock.measure, lock.outcome]);
     same(locks, vector.interlocks, `${name} interlocks`);
     const setUp = benchlore.cases.placeOf(one, benchlore.assess.standsAt(one, readings));
@@ -111,7 +111,7 @@ window.replay = (function () {
       `${name} again`,
     );
     const look = lookAt(one.bench, benchlore.assess.begins(one, vector.symptoms));
-    const next = choices(look, place, vector.depth);
+    const next = benchlore.lookahead.next(look, place, vector.depth);
     same(
       next.map((c) => [c.kind, c.index]),
       vector.next.map((c) => c.slice(0, 2)),

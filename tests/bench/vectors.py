@@ -13,10 +13,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from benchlore.book.model import Book, Family, Measurement
-from benchlore.diagnosis import lookahead, rank
+from benchlore.diagnosis import rank
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.conflict import perhaps_both
-from benchlore.diagnosis.posterior import evidence, joint, posterior
+from benchlore.diagnosis.posterior import evidence, posterior
 from benchlore.diagnosis.reading import ReadingError, read
 
 Vector = dict[str, Any]
@@ -173,9 +173,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     against = rank.contradicted(book, case, job, probabilities)
     verdicts = rank.verdicts(book, case, job)
     place = rank.place(book, case, job)
-    chosen = lookahead.choices(
-        lookahead.look_at(case.bench, joint(case, evidence(case, symptoms))), place, depth
-    )
+    chosen = rank.next_choices(case, job, place, depth)
     return {
         "family": case.family,
         "revision": case.revision or "",

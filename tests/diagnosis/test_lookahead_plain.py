@@ -10,10 +10,12 @@ import pytest
 
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
+    UNLIKELY,
     Choice,
     Place,
     after_failed_fix,
     after_outcome,
+    among_likely,
     best_ratio,
     choices,
     locked_after,
@@ -185,3 +187,26 @@ def test_the_best_fix_is_the_likeliest_for_its_minutes() -> None:
     assert failed.setup == bench.fix_setup[1]
     nothing = choices(look, start(bench, (0.0, 0.0, 0.0, 0.0)))
     assert nothing == (Choice("escalate", -1, bench.escalate, bench.escalate),)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_among_the_likely_all_is_valued_as_if_the_others_were_something_else(seed: int) -> None:
+    """With a second way of the last fault and of something else; two of the four are unlikely."""
+    bench, before, weights = bench_with_interlocks(seed)
+    extra = (3, FAULTS)
+    tables = tuple(tuple((*row[:-1], row[0], row[1], row[-1]) for row in table) for table in bench.tables)
+    bench = replace(bench, tables=tables, extra=extra)
+    rare = UNLIKELY / 4
+    now = (rare, weights[1], rare, weights[3], 0.1, 0.05, weights[-1])
+    look = look_at(bench, (*before[:-1], 0.1, 0.0, before[-1]))
+    place = replace(start(bench, now), locked=seed & 0b1111, shut=seed & 0b1010)
+    narrow, here, live = among_likely(look, place)
+    assert live == (1, 3)
+    assert narrow.bench.faults == ("f1", "f3")
+    moved = (0.0, weights[1], 0.0, weights[3], 0.1, 0.05, weights[-1] + 2 * rare)
+    wanted = choices(look, replace(place, weights=moved))
+    found = choices(narrow, here)
+    assert [(c.kind, live[c.index] if c.kind == "fix" else c.index) for c in found] == [
+        (c.kind, c.index) for c in wanted
+    ]
+    assert [c.expected for c in found] == pytest.approx([c.expected for c in wanted], rel=1e-9)

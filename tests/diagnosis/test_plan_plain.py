@@ -10,7 +10,7 @@ import pytest
 
 from benchlore.diagnosis import plan as plans
 from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.lookahead import Place, look_at, start
+from benchlore.diagnosis.lookahead import UNLIKELY, Place, look_at, start
 from benchlore.diagnosis.minutes import ratio_order
 from benchlore.diagnosis.plan import Node, grow, grow_from, nodes
 from tests.diagnosis.benches import random_bench
@@ -97,7 +97,7 @@ def test_a_cut_branch_tries_the_fixes_that_may_be_tried_in_the_best_order() -> N
 def test_what_has_become_unlikely_counts_as_not_in_the_book() -> None:
     """Of six faults; the fourth has a second way of failing, and so has something else."""
     bench, _ = random_bench(4, faults=6, measures=3)
-    rare = plans.UNLIKELY / 2
+    rare = UNLIKELY / 2
     weights = (rare, 0.4, rare, 0.2, rare, 0.2, 0.08, 0.02, 0.1)
     place = replace(start(bench, weights), locked=0b101010, shut=0b100000, open=(0, 2))
     found, known = plans._without_unlikely(place, range(6), (3, 6))
@@ -115,7 +115,7 @@ def test_what_has_become_unlikely_counts_as_not_in_the_book() -> None:
 @pytest.mark.parametrize(("rare", "fewer"), [(1, False), (2, True), (3, True)])
 def test_only_where_a_third_of_the_faults_is_unlikely(rare: int, fewer: bool) -> None:
     bench, _ = random_bench(4, faults=6, measures=3)
-    weights = (*(plans.UNLIKELY / 2 if i < rare else 0.1 for i in range(6)), 0.5)
+    weights = (*(UNLIKELY / 2 if i < rare else 0.1 for i in range(6)), 0.5)
     place = start(bench, weights)
     found, known = plans._without_unlikely(place, range(6), ())
     assert (len(known) < 6) == fewer

@@ -10,6 +10,7 @@ from math import fsum
 from benchlore.diagnosis.at_once import Sheet, best, sheet_of
 from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.lookahead import (
+    UNLIKELY,
     Choice,
     Kind,
     Look,
@@ -26,7 +27,6 @@ from benchlore.diagnosis.ways import folded
 STEPS = 400  # of a tree, at most; the likeliest are settled first
 DEPTHS = ((0.25, 3), (0.02, 2), (0.0, 1))  # how many actions to look ahead, by the reach of the step
 FEW = 40  # hypotheses up to which three are looked at: among more it costs twice the time and saves 0.3 %
-UNLIKELY = 1e-4  # probability below which the plan no longer tells a fault from one that is not in the book
 RARE = 1e-4  # share of the jobs below which a branch is not measured further
 
 

@@ -10,7 +10,17 @@ from benchlore.diagnosis.case import Case, checked_by, closed_by, shut_by
 from benchlore.diagnosis.conflict import Both, Contradiction, contradictions, perhaps_both
 from benchlore.diagnosis.interlock import Standing, standing
 from benchlore.diagnosis.likelihood import class_of
-from benchlore.diagnosis.lookahead import Choice, Kind, Place, choices, look_at, measured_first, start
+from benchlore.diagnosis.lookahead import (
+    DEPTH,
+    Choice,
+    Kind,
+    Place,
+    among_likely,
+    choices,
+    look_at,
+    measured_first,
+    start,
+)
 from benchlore.diagnosis.minutes import setup_of
 from benchlore.diagnosis.posterior import Evidence, joint, likelihoods, meaningless, posterior
 from benchlore.diagnosis.reading import Reading
@@ -251,9 +261,17 @@ def planned(book: Book, case: Case, known: Evidence) -> Plan:
 
 def next_actions(book: Book, case: Case, known: Evidence) -> tuple[Action, ...]:
     """What to do next, best first, valued by looking ahead from how the bench stands."""
-    here = place(book, case, known)
-    before = joint(case, Evidence(known.symptoms))
-    return tuple(_action(case, choice) for choice in choices(look_at(case.bench, before), here))
+    return tuple(_action(case, choice) for choice in next_choices(case, known, place(book, case, known)))
+
+
+def next_choices(case: Case, known: Evidence, here: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
+    """What can be done next from a place, best first, among the faults that are not unlikely."""
+    look = look_at(case.bench, joint(case, Evidence(known.symptoms)))
+    narrow, here, live = among_likely(look, here)
+    return tuple(
+        replace(choice, index=live[choice.index]) if choice.kind == "fix" else choice
+        for choice in choices(narrow, here, depth)
+    )
 
 
 def _action(case: Case, choice: Choice) -> Action:

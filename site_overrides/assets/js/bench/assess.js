@@ -38,9 +38,7 @@
     const place = placed(one, evidence, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const contradictions = benchlore.conflict.contradictions(one, evidence, probabilities);
     const again = measuredAgain(one, evidence, contradictions, place.setUp);
-    const choices = again
-      .concat(benchlore.lookahead.choices(look, place))
-      .map((choice) => named(one, choice));
+    const choices = again.concat(benchlore.lookahead.next(look, place)).map((choice) => named(one, choice));
     return {
       one,
       taken,

@@ -10,6 +10,8 @@
   const DEPTH = 2;
   const BEAM = 5;
   const WIDE = 8;
+  /** Probability below which a fault is no longer told from one that is not in the book. */
+  const UNLIKELY = 1e-4;
   const GAIN = 1e-9;
   const NEVER = 1e300;
   const KINDS = ["measure", "fix", "escalate"];
@@ -44,6 +46,94 @@
       levels: [],
       locked: new Uint8Array(faults),
     };
+  }
+
+  /**
+   * The same job without the faults that are unlikely, whose weight counts as something else's; and the indices of the
+   * faults that stay.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place
+   * @returns {{look: BenchLook, place: BenchPlace, live: number[]}}
+   */
+  function amongLikely(look, place) {
+    const { bench } = look;
+    const count = bench.faults.length;
+    const total = sum(place.weights);
+    const mine = fold(bench, place.weights, look.folded);
+    const live = [...bench.faults.keys()].filter((i) => mine[i] > total * UNLIKELY);
+    const kept = new Map([...live, count].map((h, n) => [h, n]));
+    const further = [...bench.extra.keys()].filter((n) => kept.has(bench.extra[n]));
+    const columns = [...live, ...further.map((n) => count + n), place.weights.length - 1];
+    const weights = gather(place.weights, columns);
+    weights[weights.length - 1] = 0;
+    weights[weights.length - 1] = total - sum(weights);
+    /** @param {readonly (readonly (Uint8Array | null)[])[]} known */
+    const among = (known) => known.map((row) => row.map((bits) => bits && bits8(bits, live)));
+    const smaller = Object.assign({}, bench, {
+      faults: live.map((i) => bench.faults[i]),
+      fixMinutes: live.map((i) => bench.fixMinutes[i]),
+      fixSetUp: live.map((i) => bench.fixSetUp[i]),
+      tables: bench.tables.map((table, m) =>
+        place.open.includes(m) ? table.map((row) => gather(row, columns)) : [],
+      ),
+      shuts: among(bench.shuts),
+      opens: among(bench.opens),
+      checks: live.map((i) => bench.checks[i]),
+      extra: further.map((n) => /** @type {number} */ (kept.get(bench.extra[n]))),
+    });
+    return {
+      live,
+      look: {
+        bench: smaller,
+        inverse: gather(look.inverse, live),
+        floors: gather(look.floors, columns),
+        hopeless: gather(look.hopeless, live),
+        guards: gather(look.guards, live),
+        order: new Int32Array(live.length),
+        ratios: new Float64Array(live.length),
+        levels: [],
+        locked: new Uint8Array(live.length),
+        folded: new Float64Array(live.length + 1),
+      },
+      place: Object.assign({}, place, {
+        weights,
+        locked: bits8(place.locked, live),
+        shut: bits8(place.shut, live),
+      }),
+    };
+  }
+
+  /**
+   * What can be done next, best first, among the faults that are not unlikely.
+   * @param {BenchLook} from
+   * @param {BenchPlace} here
+   * @param {number} [depth] actions ahead
+   */
+  function next(from, here, depth = DEPTH) {
+    const { look, place, live } = amongLikely(from, here);
+    return choices(look, place, depth).map((one) =>
+      one.kind === "fix" ? Object.assign({}, one, { index: live[one.index] }) : one,
+    );
+  }
+
+  /**
+   * @param {Float64Array} values
+   * @param {readonly number[]} at
+   */
+  function gather(values, at) {
+    const found = new Float64Array(at.length);
+    for (let i = 0; i < at.length; i += 1) found[i] = values[at[i]];
+    return found;
+  }
+
+  /**
+   * @param {Uint8Array} bits
+   * @param {readonly number[]} at
+   */
+  function bits8(bits, at) {
+    const found = new Uint8Array(at.length);
+    for (let i = 0; i < at.length; i += 1) found[i] = bits[at[i]];
+    return found;
   }
 
   /**
@@ -506,6 +596,7 @@
     lookAt,
     start,
     choices,
+    next,
     measuredFirst,
     withoutMeasuring,
     afterOutcome,

@@ -23,7 +23,7 @@
     const { lookAt, withoutMeasuring } = benchlore.lookahead;
     const look = lookAt(one.bench, benchlore.assess.begins(one, evidence.symptoms));
     const place = benchlore.assess.placed(one, evidence, placeOf(one, stands));
-    const choices = benchlore.lookahead.choices(look, place);
+    const choices = benchlore.lookahead.next(look, place);
     return {
       look,
       place,
