@@ -23,6 +23,15 @@ def test_the_schema_files_show_editors_what_counts(file: Path):
     assert json.dumps(with_enums(json.loads(text)), indent=2, ensure_ascii=False) + "\n" == text, said
 
 
+def test_no_schema_file_is_longer_than_a_person_reads():
+    long = {
+        path.name: count
+        for path in FILES
+        if (count := len(path.read_text(encoding="utf-8").splitlines())) > 600
+    }
+    assert long == {}
+
+
 def test_a_schema_takes_its_enums_from_the_vocabulary_whatever_its_file_says():
     asked = {"items": [{"$comment": "vocabulary: signals", "enum": ["stale"]}], "enum": ["own"]}
     assert with_enums(asked)["items"][0]["enum"] == ["danger", "warning", "caution", "notice"]
