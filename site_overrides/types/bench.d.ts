@@ -376,6 +376,8 @@ interface BenchUi {
   trial: BenchTrial | null;
   /** Whether the next reading is tried, not entered. */
   supposing: boolean;
+  /** How many steps of each fix are done, by fault. */
+  steps: Record<string, number>;
   /** What is typed and not entered, by field. */
   drafts: Record<string, string>;
   refusals: Record<string, BenchRefusal>;
@@ -428,6 +430,8 @@ interface BenchActs {
   set(setup: Partial<BenchSetup>): void;
   label(text: string): void;
   read(): void;
+  /** So many steps of a fix are done. */
+  stepped(id: string, done: number): void;
   revise(revision: string): void;
   toggleSymptom(id: string): void;
   pickSymptom(id: string): void;

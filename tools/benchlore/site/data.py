@@ -55,6 +55,7 @@ from benchlore.site import paths, steps, words
 from benchlore.site.drawings.locator import Probe, locator, sides
 from benchlore.site.drawings.strip import strip
 from benchlore.site.page import SiteFile
+from benchlore.site.probe_table import check_first, price_of, rows
 from benchlore.site.prose import inline, keep_units, prose
 from benchlore.site.serialise import to_script
 from benchlore.vocabulary import ACTIONS, FAULT_MODES, SKILLS
@@ -212,10 +213,13 @@ class _FixText(TypedDict):
 
 
 class _Fix(TypedDict):
-    """`hazards`: for each step those that it brings by itself."""
+    """`hazards`: for each step those that it brings by itself. `first`: what is read with the part in place,
+    before the iron. `price`: of the parts, in words; empty where one is not known."""
 
     html: _FixText
     hazards: list[list[str]]
+    first: list[str]
+    price: str
     parts: list[PartUse]
 
 
@@ -372,6 +376,10 @@ def _fix(book: Book, fault: Fault, record: Fix) -> _Fix:
     return {
         "html": {"steps": [inline(step) for step in steps.of_fix(book, fault)]},
         "hazards": [list(ids) for ids in links.hazards_by_step(book, fault)],
+        "first": [
+            row.measurement.id for row in check_first(book.families[fault.family], fault, rows(book, fault))
+        ],
+        "price": price_of(book, fault),
         "parts": [BENCH.of(book, use) for use in record.parts],  # type: ignore[misc]
     }
 

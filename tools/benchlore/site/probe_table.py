@@ -1,11 +1,13 @@
-"""The table of test points of a fault: each line with everything that it names looked up."""
+"""The table of test points of a fault, each line with all that it names; what goes before its fix."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import fsum
 
 from benchlore.book import links
-from benchlore.book.model import Book, Expectation, Fault, Measurement, Net, Outcome, State, TestPoint
+from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
 from benchlore.site.drawings.locator import Probe
 
 
@@ -73,3 +75,60 @@ def probes(table: tuple[Row, ...]) -> tuple[Probe, ...]:
             points[point.id] = point
             numbers.setdefault(point.id, []).append(str(row.number))
     return tuple(Probe(point, " · ".join(numbers[name])) for name, point in points.items())
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a part is: its `point` lies on it (`on_part`) or else on one of its nets (`nets`).
+
+    `row`: the first line of the table that probes the point, or 0. `measured`: its side and place in words by
+    revision, where somebody has measured it.
+    """
+
+    point: TestPoint | None
+    on_part: bool
+    row: int
+    nets: tuple[str, ...]
+    measured: tuple[tuple[str, str], ...]
+
+
+def place_of(family: Family, name: str, table: Sequence[Row]) -> Place | None:
+    """Where a part is, by the points that the family knows; None where it is no part, or nothing is known.
+
+    A point that the table probes comes before others: the sketch has it.
+    """
+    part = family.parts.get(name)
+    if part is None:
+        return None
+    by_point = {point.id: row.number for row in reversed(table) for point in row.points}
+    points = sorted(family.test_points.values(), key=lambda point: point.id not in by_point)
+    own = next((p for p in points if p.id == name), None)
+    own = own or next((p for p in points if p.id.startswith(f"{name}_")), None)
+    nets = tuple(net for net in part.nets if net in family.nets)
+    measured = tuple(
+        (revision, f"{part.side} side, {x:g} mm from the left edge, {y:g} mm from the lower edge")
+        for revision, (x, y) in part.at.items()
+    )
+    near = own or next((p for p in points if p.net in nets), None)
+    if not (near or nets or measured):
+        return None
+    return Place(near, own is not None, by_point.get(near.id, 0) if near else 0, nets, measured)
+
+
+def check_first(family: Family, fault: Fault, table: Sequence[Row]) -> tuple[Row, ...]:
+    """A check with the part in place, before heat: what shows the fault on a bare board at its nets."""
+    part = family.parts.get(fault.cause.part)
+    uses = (family.parts[use.part].replace.skill for use in fault.fix.parts if use.part in family.parts)
+    if part is None or all(skill == "none" for skill in uses):
+        return ()
+    found = [r for r in table if r.measurement.function.power == "off" and not r.measurement.unplugged]
+    return tuple(r for r in found if not r.reads_healthy and set(r.measurement.nets) & set(part.nets))[:2]
+
+
+def price_of(book: Book, fault: Fault) -> str:
+    """What the parts of the fix cost, where their prices are known: `parts EUR 0.60`."""
+    family = book.families[fault.family]
+    prices = [family.parts[use.part].replace.price for use in fault.fix.parts if use.part in family.parts]
+    if not prices or any(price is None for price in prices):
+        return ""
+    return f"parts {book.shop.currency} {fsum(price or 0.0 for price in prices):.2f}"

@@ -44,6 +44,12 @@
       show();
     },
 
+    stepped(id, done) {
+      desk.ui.steps[id] = done;
+      desk.ui.focus = document.getElementById("step-done") ? "step-done" : "to-proof";
+      show();
+    },
+
     revise(revision) {
       const before = benchlore.job.present(desk.log);
       if (revision !== before.revision) take({ do: "set", setup: { revision } });

@@ -188,6 +188,18 @@
   }
 
   /**
+   * Signal word and name of each, for work that is still to come.
+   * @param {BenchBook} book
+   * @param {readonly string[]} ids
+   */
+  function names(book, ids) {
+    const known = bySeverity(book, ids);
+    return known.map((one) =>
+      line(one, "hazard-line hazard-named", h("p", { class: "harm" }, h("a", { href: one.page }, one.title))),
+    );
+  }
+
+  /**
    * The standing hazards, once a job; read, they are one press away.
    * @param {BenchPage} page
    */
@@ -225,5 +237,5 @@
     );
   }
 
-  benchlore.hazards = { bySeverity, spoken, ofSymptoms, standing, added, ofWork, top, lines, before };
+  benchlore.hazards = { bySeverity, spoken, ofSymptoms, standing, added, ofWork, top, lines, names, before };
 })();

@@ -15,8 +15,9 @@
    * @param {BenchFamily} family
    * @param {BenchSetUp} stands
    * @param {BenchSetUp} needs
+   * @param {boolean} [folded] how it is done is a press away
    */
-  function setUp(family, stands, needs) {
+  function setUp(family, stands, needs, folded = false) {
     const state = needs.state === null ? undefined : family.states[needs.state];
     if (!state) return null;
     const same = stands.state === needs.state;
@@ -42,13 +43,13 @@
           state.title,
           same ? h("span", { class: "already" }, "as it stands") : null,
         ),
-        same ? null : how(),
+        same || folded ? null : how(),
         out.length ? h("p", { class: "plug" }, "Unplug ", parts(family, out), ", with all power out.") : null,
         still.length ? h("p", { class: "plug" }, "Leave ", parts(family, still), " unplugged.") : null,
         back.length
           ? h("p", { class: "plug" }, "Plug ", parts(family, back), " in again, with all power out.")
           : null,
-        same ? details("how-" + needs.state, "How to set it up", how) : null,
+        same || folded ? details("how-" + needs.state, "How to set it up", how) : null,
       ),
     );
   }

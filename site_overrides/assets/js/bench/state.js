@@ -53,6 +53,7 @@
       chosen: null,
       trial: null,
       supposing: false,
+      steps: {},
       drafts: {},
       refusals: {},
       editing: -1,

@@ -13,6 +13,7 @@
     ["Enter", "Enter the reading, or press the button in focus"],
     ["1\u20269", "Answer a look, listen or scope question by its number"],
     ["r", "Go to the field of the reading, or of the proof"],
+    ["d", "A step of the fix is done: the next one"],
     ["v", "Standing hazards: read"],
     ["s", "Second-best action"],
     ["t", "Third-best action"],

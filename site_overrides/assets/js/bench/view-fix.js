@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
-  const { h, rich, mark, button, refusalOf } = benchlore.dom;
+  const { h, rich, plain, mark, button, refusalOf } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
   /** Readings that the card offers to be surer by. */
@@ -36,12 +36,20 @@
           { id: "next-title", tabindex: "-1" },
           fault.fix.words.action + " " + fault.cause.part + ": " + fault.title,
         ),
+        h(
+          "p",
+          { class: "fix-cost" },
+          [minutes(cost) + " with its proof", fault.fix.price, row ? share(row.p) + " likely" : ""]
+            .filter(Boolean)
+            .join(" \u00b7 "),
+        ),
         benchlore.parts.placeInWords(page.family, page.job.revision, fault.cause.part),
       ),
       h(
         "ol",
         { class: "card-steps" },
-        unpower(page),
+        unpower(page, /^(Unplug|Take out) /.test(plain(fault.fix.html.steps[0] || ""))),
+        checkFirst(page, fault),
         work(page, fault, shown),
         benchlore.parts.wherePart(page.family, page.job.revision, fault.cause.part),
         takes(page, fault),
@@ -50,9 +58,7 @@
       h(
         "p",
         { class: "why" },
-        fault.cause.says ? fault.cause.part + ": " + fault.cause.says + ". " : "",
-        row ? share(row.p) + " likely. " : "",
-        minutes(cost) + " with its parts and its proof.",
+        fault.cause.says ? fault.cause.part + ": " + fault.cause.says + "." : "",
       ),
       why(page, id),
       surer(page, fault),
@@ -63,29 +69,69 @@
   /**
    * The work is done with everything out: the bench state without sources comes first.
    * @param {BenchPage} page
+   * @param {boolean} [begun] whether the steps begin with it: how it is done is folded
    */
-  function unpower(page) {
+  function unpower(page, begun = false) {
     const { family, assessment } = page;
     const bare = Object.keys(family.states).find((id) => {
       const state = family.states[id];
       return state && state.sources.length === 0 && state.discharged;
     });
     if (!bare) return null;
-    return benchlore.parts.setUp(family, assessment.stands, {
-      state: bare,
-      unplugged: assessment.stands.unplugged,
-    });
+    const needs = { state: bare, unplugged: assessment.stands.unplugged };
+    return benchlore.parts.setUp(family, assessment.stands, needs, begun);
   }
 
   /**
-   * The steps one by one, each under the hazards that it brings; before the first, what the record names besides.
+   * What is read with the part in place, before anything is heated or taken off.
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   */
+  function checkFirst(page, fault) {
+    const { family, assessment } = page;
+    const open = fault.fix.first.filter((id) => assessment.one.scales[id]);
+    if (open.length === 0) return null;
+    return h(
+      "li",
+      { class: "step step-first" },
+      h("span", { class: "step-what" }, "Before the iron"),
+      h(
+        "div",
+        { class: "step-how" },
+        open.map((id) =>
+          h(
+            "p",
+            null,
+            assessment.measured.includes(id)
+              ? ["\u2713 ", benchlore.parts.nameOf(family, id), " was read"]
+              : button(
+                  benchlore.parts.nameOf(family, id) + " (" + minutes(family.measurements[id].minutes) + ")",
+                  () => page.act.choose("measure", id),
+                  { class: "other" },
+                ),
+            ": with this fault ",
+            benchlore.parts.outcome(mostly(family, fault, id)),
+          ),
+        ),
+      ),
+    );
+  }
+
+  /**
+   * The steps one at a time: the one that is next with the hazards that it brings and what to do about them, later ones
+   * with the names of theirs; before the first, what the record names besides.
    * @param {BenchPage} page
    * @param {BenchFault} fault
    * @param {Set<string>} shown the hazards that the card has in full, which this adds to
    */
   function work(page, fault, shown) {
     const { book, family, met } = page;
-    const { besides } = benchlore.hazards.ofWork(family, fault);
+    const { besides, all } = benchlore.hazards.ofWork(family, fault);
+    const [worst] = benchlore.hazards.bySeverity(book, all);
+    // The card begins with it, and the job has shown all of it.
+    const told = worst && met.includes(worst.id) ? worst.id : "";
+    const steps = fault.fix.html.steps;
+    const at = Math.min(page.ui.steps[fault.id] || 0, steps.length);
     return h(
       "li",
       { class: "step step-work" },
@@ -93,23 +139,64 @@
       h(
         "div",
         { class: "step-how" },
-        benchlore.hazards.lines(book, besides, besides, shown),
+        at === 0 ? benchlore.hazards.lines(book, besides, besides, shown) : null,
         h(
           "ol",
           { class: "do" },
-          fault.fix.html.steps.map((line, n) =>
-            h(
+          steps.map((line, n) => {
+            const brought = fault.fix.hazards[n] || [];
+            const now = n === at;
+            return h(
               "li",
-              null,
-              benchlore.hazards.lines(book, fault.fix.hazards[n] || [], met, shown),
+              { class: n < at ? "step-past" : now ? "step-now" : "step-later" },
+              now
+                ? benchlore.hazards.lines(
+                    book,
+                    brought.filter((id) => id !== told),
+                    met,
+                    shown,
+                  )
+                : null,
+              n < at ? h("span", { class: "unseen" }, "Done: ") : null,
               rich("span", null, line),
-            ),
-          ),
+              n > at || (now && brought.includes(told))
+                ? h(
+                    "div",
+                    { class: "hazards hazards-named" },
+                    benchlore.hazards.names(
+                      book,
+                      now ? [told] : brought.filter((id) => !shown.has(id)),
+                    ),
+                  )
+                : null,
+              now && n + 1 < steps.length
+                ? h(
+                    "p",
+                    { class: "actions" },
+                    button("Done: next step", () => page.act.stepped(fault.id, n + 1), {
+                      key: "d",
+                      id: "step-done",
+                      class: "primary",
+                    }),
+                  )
+                : null,
+            );
+          }),
         ),
         h(
           "p",
           { class: "actions" },
-          button("Work done: go to the proof", () => page.act.toField(), { key: "r", id: "to-proof" }),
+          at > 0
+            ? button("One step back", () => page.act.stepped(fault.id, at - 1), {
+                id: "step-back",
+                class: "quiet",
+              })
+            : null,
+          button("Work done: go to the proof", () => page.act.toField(), {
+            key: "r",
+            id: "to-proof",
+            class: at + 1 >= steps.length ? "primary" : "",
+          }),
         ),
       ),
     );

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Outcome, TestPoint
+from benchlore.book.model import Book, Family, Fault, Measurement, Outcome
 from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
 from benchlore.site.plans import plans_of
-from benchlore.site.probe_table import Row, probes, rows
+from benchlore.site.probe_table import Row, check_first, place_of, price_of, probes, rows
 from benchlore.site.sections import scripts_of, sections, styles_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
@@ -116,7 +115,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "steps": _steps(book, fault),
         "place": place_of(family, fault.cause.part, table),
         "check_first": check_first(family, fault, table),
-        "price": _price(book, fault),
+        "price": price_of(book, fault),
         "family": family,
         "revisions": [family.revisions[r] for r in revisions],
         "limited": len(revisions) < len(family.revisions),
@@ -154,44 +153,6 @@ def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], .
     return tuple((measurement, measurement.outcomes[outcome]) for measurement, outcome in named)
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where a part is: its `point` lies on it (`on_part`) or else on one of its nets (`nets`).
-
-    `row`: the first line of the table that probes the point, or 0. `measured`: its side and place in words by
-    revision, where somebody has measured it.
-    """
-
-    point: TestPoint | None
-    on_part: bool
-    row: int
-    nets: tuple[str, ...]
-    measured: tuple[tuple[str, str], ...]
-
-
-def place_of(family: Family, name: str, table: Sequence[Row]) -> Place | None:
-    """Where a part is, by the points that the family knows; None where it is no part, or nothing is known.
-
-    A point that the table probes comes before others: the sketch has it.
-    """
-    part = family.parts.get(name)
-    if part is None:
-        return None
-    by_point = {point.id: row.number for row in reversed(table) for point in row.points}
-    points = sorted(family.test_points.values(), key=lambda point: point.id not in by_point)
-    own = next((p for p in points if p.id == name), None)
-    own = own or next((p for p in points if p.id.startswith(f"{name}_")), None)
-    nets = tuple(net for net in part.nets if net in family.nets)
-    measured = tuple(
-        (revision, f"{part.side} side, {x:g} mm from the left edge, {y:g} mm from the lower edge")
-        for revision, (x, y) in part.at.items()
-    )
-    near = own or next((p for p in points if p.net in nets), None)
-    if not (near or nets or measured):
-        return None
-    return Place(near, own is not None, by_point.get(near.id, 0) if near else 0, nets, measured)
-
-
 def _strips(table: Sequence[Row]) -> tuple[tuple[Row, ...], ...]:
     """The rows in which the fault shows, those whose strips are the same together."""
     alike: dict[object, list[Row]] = {}
@@ -203,16 +164,6 @@ def _strips(table: Sequence[Row]) -> tuple[tuple[Row, ...], ...]:
     return tuple(map(tuple, alike.values()))
 
 
-def check_first(family: Family, fault: Fault, table: Sequence[Row]) -> tuple[Row, ...]:
-    """A check with the part in place, before heat: what shows the fault on a bare board at its nets."""
-    part = family.parts.get(fault.cause.part)
-    uses = (family.parts[use.part].replace.skill for use in fault.fix.parts if use.part in family.parts)
-    if part is None or all(skill == "none" for skill in uses):
-        return ()
-    found = [r for r in table if r.measurement.function.power == "off" and not r.measurement.unplugged]
-    return tuple(r for r in found if not r.reads_healthy and set(r.measurement.nets) & set(part.nets))[:2]
-
-
 def _steps(book: Book, fault: Fault) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The steps of the fix in words, each with the hazards that none before it has brought."""
     met: set[str] = set()
@@ -222,12 +173,3 @@ def _steps(book: Book, fault: Fault) -> tuple[tuple[str, tuple[str, ...]], ...]:
         found.append((said, tuple(name for name in hazards if name not in met)))
         met.update(hazards)
     return tuple(found)
-
-
-def _price(book: Book, fault: Fault) -> str:
-    """What the parts of the fix cost, where their prices are known: `parts EUR 0.60`."""
-    family = book.families[fault.family]
-    prices = [family.parts[use.part].replace.price for use in fault.fix.parts if use.part in family.parts]
-    if not prices or any(price is None for price in prices):
-        return ""
-    return f"parts {book.shop.currency} {fsum(price or 0.0 for price in prices):.2f}"

@@ -8,6 +8,7 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault
 from benchlore.site import paths, words
 from benchlore.site.page import SitePage
+from benchlore.site.probe_table import place_of
 from benchlore.site.sections import sections, styles_of, toc_of
 
 
@@ -21,6 +22,7 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             "part": part,
             "nets": [family.nets[name] for name in part.nets if name in family.nets],
             "faults": faults,
+            "place": place_of(family, part.id, ()),
             "fails": _fails(part.id, faults),
             "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
             "sections": extra,
