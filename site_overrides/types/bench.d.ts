@@ -735,10 +735,11 @@ interface BenchScripts extends Benchlore, TypedScripts {
       met: readonly string[],
       shown?: Set<string>,
     ): HTMLElement | null;
+    names(book: BenchBook, ids: readonly string[]): readonly HTMLElement[];
     before(page: BenchPage): HTMLElement | null;
   };
   parts: {
-    setUp(family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp): HTMLElement | null;
+    setUp(family: BenchFamily, stands: BenchSetUp, needs: BenchSetUp, folded?: boolean): HTMLElement | null;
     part(family: BenchFamily, id: string): HTMLElement;
     parts(family: BenchFamily, ids: readonly string[]): BenchChild;
     meter(book: BenchBook, measurement: BenchMeasurement, hazards?: BenchChild): HTMLElement;

@@ -278,6 +278,22 @@ def test_the_work_of_a_fix_is_in_the_first_screen(new_page, file_url, size):
     assert button["y"] > box["y"], "the way to the proof comes after the work"
 
 
+def test_a_fix_is_done_step_by_step(page: Page, file_url):
+    hands = opened(page, file_url, first)
+    hands.press("v")
+    page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    assert "with its proof" in hands.text(".fix-cost")
+    steps = page.locator(".step-work .do > li")
+    for done in range(steps.count() - 1):
+        assert steps.nth(done).get_attribute("class") == "step-now"
+        hands.press("d")
+        assert steps.nth(done).get_attribute("class") == "step-past"
+    assert steps.last.get_attribute("class") == "step-now"
+    assert page.locator("#step-done").count() == 0, "after the last step comes the proof"
+    page.click("#step-back")
+    assert steps.last.get_attribute("class") == "step-later"
+
+
 @pytest.mark.parametrize("entries", [1, 8])
 def test_the_job_sheet_prints_on_one_sheet(page: Page, file_url, tmp_path: Path, entries: int):
     hands = opened(page, file_url, proved if entries == 1 else first)

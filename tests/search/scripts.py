@@ -13,7 +13,7 @@ from typing import Any, TypedDict
 from benchlore.book.model import Book
 from benchlore.book.same import Same
 from benchlore.site import data, vocabulary_data
-from benchlore.site.bundles import SEARCH_ENGINE
+from benchlore.site.bundles import SEARCH_ENGINE, TYPED
 from benchlore.site.page import SitePage
 from benchlore.site.search import files as search
 
@@ -38,7 +38,7 @@ def _scripts(of_book: Same[Book]) -> str:
     book = of_book.record
     made = [vocabulary_data.file().text, data.common_file(book).text]
     made += [file.text for file in search.files(book, _PAGES)]
-    texts = [(OVERRIDES / part).read_text(encoding="utf-8") for part in SEARCH_ENGINE.parts]
+    texts = [(OVERRIDES / part).read_text(encoding="utf-8") for part in (*TYPED.parts, *SEARCH_ENGINE.parts)]
     return "\n".join(["globalThis.window = globalThis;", "window.benchlore = {};", *made, *texts])
 
 

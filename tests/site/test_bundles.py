@@ -28,7 +28,7 @@ def test_a_page_loads_the_shell_then_its_data_then_its_own_script():
 
 def test_the_parts_stand_whole_and_in_order(tmp_path):
     texts = {}
-    for bundle in (bundles.SHELL_SCRIPT, bundles.SHELL_STYLE, bundles.TEXT_STYLE, bundles.SEARCH_ENGINE):
+    for bundle in bundles.ALWAYS:
         for name in (*bundle.parts, *bundles.ALONE):
             path = tmp_path / name
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -51,7 +51,7 @@ def test_one_name_never_means_two_files():
 
 def test_every_script_and_style_sheet_of_the_folder_goes_out():
     pages, _ = example_pages()
-    shell = (bundles.SHELL_SCRIPT, bundles.SHELL_STYLE, bundles.TEXT_STYLE, bundles.SEARCH_ENGINE)
+    shell = bundles.ALWAYS
     own = [one for page in pages for one in (bundles.own_script(page), bundles.own_style(page)) if one]
     used = {part for bundle in (*shell, *own) for part in bundle.parts} | set(bundles.ALONE)
     kept = {

@@ -140,7 +140,8 @@ def test_every_page_says_that_local_codes_come_first_once(each_site, pages):
 
 def test_nothing_goes_out_that_no_page_loads(each_site, pages):
     """Scripts, style sheets, fonts and pictures: each named by a page, or loaded by a script."""
-    later = {"assets/js/search-engine.js", "assets/search-index.js", "assets/search-readings.js"}
+    later = {f"assets/js/{name}.js" for name in ("typed", "search-engine")}
+    later |= {"assets/search-index.js", "assets/search-readings.js"}
     later |= {path.relative_to(each_site).as_posix() for path in each_site.glob("data/[bw]*/*.js")}
     named = {
         posixpath.normpath(posixpath.join(posixpath.dirname(path), link))

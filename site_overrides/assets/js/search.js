@@ -9,7 +9,13 @@
   "use strict";
   const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
 
-  const ENGINE = ["data/vocabulary.js", "assets/js/search-engine.js", "assets/search-index.js"];
+  /** Each with what it brings: what the page has already is not loaded again. */
+  const ENGINE = [
+    ["data/vocabulary.js", "vocabulary"],
+    ["assets/js/typed.js", "typed"],
+    ["assets/js/search-engine.js", "searchAnswer"],
+    ["assets/search-index.js", "searchIndex"],
+  ];
   const READINGS = "assets/search-readings.js";
   const BENCH = "bench.html";
   const CONTRIBUTE = "contribute/index.html";
@@ -60,7 +66,8 @@
 
   /** The engine with the book's index. @returns {Promise<SearchEngine>} */
   async function ready() {
-    await Promise.all(ENGINE.map(load));
+    const here = /** @type {Record<string, unknown>} */ (/** @type {unknown} */ (benchlore));
+    await Promise.all(ENGINE.filter(([, brings]) => !here[brings]).map(([path]) => load(path)));
     if (!engine) {
       if (!benchlore.searchEngine || !benchlore.searchIndex) throw new Error(`The search index ${DAMAGED}`);
       engine = benchlore.searchEngine.open(benchlore.searchIndex);

@@ -5,8 +5,6 @@
 (function () {
   "use strict";
   const benchlore = /** @type {TypedScripts} */ ((window.benchlore = window.benchlore || {}));
-  // The search brings it, too: two of them would not know each other's refusals.
-  if (benchlore.typed) return;
   const { units: UNITS, prefixes: PREFIXES, prefix_words: PREFIX_WORDS } = benchlore.vocabulary;
   const OVER_RANGE = new Set(benchlore.vocabulary.over_range);
 

@@ -37,11 +37,15 @@ SHELL_STYLE = Bundle(
 )
 # Of the pages written by hand, which stand in the theme's frame and typography.
 TEXT_STYLE = Bundle("assets/css/text.css", (f"{STYLES}text.css",))
-# Loaded by the search box when it is first used.
+# Loaded by the search box when it is first used; what reads typed values, only where the page has none: two
+# would not know each other's refusals.
+TYPED = Bundle("assets/js/typed.js", ("assets/js/typed.js",))
 SEARCH_ENGINE = Bundle(
     "assets/js/search-engine.js",
-    tuple(f"{SCRIPTS}{name}.js" for name in ("typed", "search-engine", "search-reading", "search-answer")),
+    tuple(f"{SCRIPTS}{name}.js" for name in ("search-engine", "search-reading", "search-answer")),
 )
+# On every site, whatever its pages name.
+ALWAYS = (SHELL_SCRIPT, SHELL_STYLE, TEXT_STYLE, TYPED, SEARCH_ENGINE)
 
 
 def scripts(page: SitePage) -> tuple[str, ...]:
@@ -78,7 +82,7 @@ def files(pages: Iterable[SitePage], sources: Path) -> Iterator[SiteFile]:
 
     Raises ValueError when two pages give one name to different files, OSError when a part cannot be read.
     """
-    made = {bundle.path: bundle for bundle in (SHELL_SCRIPT, SHELL_STYLE, TEXT_STYLE, SEARCH_ENGINE)}
+    made = {bundle.path: bundle for bundle in ALWAYS}
     for page in pages:
         for bundle in filter(None, (own_script(page), own_style(page))):
             if made.setdefault(bundle.path, bundle) != bundle:

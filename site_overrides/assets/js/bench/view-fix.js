@@ -55,11 +55,7 @@
         takes(page, fault),
         proof(page, fault, shown),
       ),
-      h(
-        "p",
-        { class: "why" },
-        fault.cause.says ? fault.cause.part + ": " + fault.cause.says + "." : "",
-      ),
+      h("p", { class: "why" }, fault.cause.says ? fault.cause.part + ": " + fault.cause.says + "." : ""),
       why(page, id),
       surer(page, fault),
       benchlore.nextView.others(page),
@@ -163,10 +159,7 @@
                 ? h(
                     "div",
                     { class: "hazards hazards-named" },
-                    benchlore.hazards.names(
-                      book,
-                      now ? [told] : brought.filter((id) => !shown.has(id)),
-                    ),
+                    benchlore.hazards.names(book, now ? [told] : brought.filter((id) => !shown.has(id))),
                   )
                 : null,
               now && n + 1 < steps.length
