@@ -9,7 +9,9 @@ import pytest
 
 from tests.browser.checks import wait_until
 
-FAULT = 60_000
+# Wanted of every page of a fault. A few faults are read at ten points on four sketches and resemble forty
+# others: these may weigh more, and stay few.
+FAULT, HEAVIEST_FAULT, FEW = 60_000, 85_000, 0.03
 SYMPTOM, SYMPTOM_A_BOARD = 13_000, 50_000
 BENCH_REQUESTS = 12
 
@@ -19,7 +21,9 @@ def test_a_fault_page_is_light(each_site):
         p: p.stat().st_size for p in each_site.glob("*/*.html") if b'class="card card-fault' in p.read_bytes()
     }
     assert cards
-    assert {str(page): size for page, size in cards.items() if size > FAULT} == {}
+    heavy = {str(page): size for page, size in cards.items() if size > FAULT}
+    assert len(heavy) <= FEW * len(cards), heavy
+    assert {page: size for page, size in heavy.items() if size > HEAVIEST_FAULT} == {}
 
 
 def test_a_symptom_page_is_light(each_site):

@@ -46,7 +46,7 @@
 
     stepped(id, done) {
       desk.ui.steps[id] = done;
-      desk.ui.focus = document.getElementById("step-done") ? "step-done" : "to-proof";
+      desk.ui.focus = done + 1 < desk.family.faults[id].fix.html.steps.length ? "step-done" : "to-proof";
       show();
     },
 

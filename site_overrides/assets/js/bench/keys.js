@@ -32,6 +32,7 @@
     v: () => {
       if (document.getElementById("standing-seen")) act.read();
     },
+    d: () => document.getElementById("step-done")?.click(),
     k: () => goTo("ranking-title"),
     h: () => goTo("history-title"),
     e: () => act.setup(),

@@ -15,6 +15,8 @@ from benchlore.site.probe_table import Row, check_first, place_of, price_of, pro
 from benchlore.site.sections import scripts_of, sections, styles_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
+STRIPS = 3  # drawn on a page; the table says what every row reads
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -154,14 +156,14 @@ def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], .
 
 
 def _strips(table: Sequence[Row]) -> tuple[tuple[Row, ...], ...]:
-    """The rows in which the fault shows, those whose strips are the same together."""
+    """The first rows in which the fault shows, those whose strips are the same together."""
     alike: dict[object, list[Row]] = {}
     for row in table:
         if not row.reads_healthy:
             outcomes = tuple((o.id, o.range, o.normal) for o in row.measurement.outcomes.values())
             key = outcomes, tuple(row.expectation.expected_reading.items())
             alike.setdefault(key, []).append(row)
-    return tuple(map(tuple, alike.values()))
+    return tuple(map(tuple, alike.values()))[:STRIPS]
 
 
 def _steps(book: Book, fault: Fault) -> tuple[tuple[str, tuple[str, ...]], ...]:
