@@ -372,3 +372,10 @@ def test_the_last_step_is_healthy_and_the_others_say_where_it_stops(tmp_path):
     assert one.outcomes["rails"].means == "No program runs."
     assert one.outcomes["high"].stop
     assert one.range_at("runs").path[-2:] == ("steps", "runs")
+
+
+def test_a_first_step_from_nothing_has_nothing_below(tmp_path):
+    steps = STEPS.replace("20 to 40 mA", "under 40 mA")
+    merged(f"# faults/{FAMILY}/family.yaml\nmeasurements: {{one: {steps}}}", tmp_path)
+    one = load_book(tmp_path).book.families[FAMILY].measurements["one"]
+    assert set(one.outcomes) == {"standby", "rails", "runs", "high"}

@@ -67,7 +67,8 @@ def in_full(
 def of_steps(mode: str, steps: Mapping[str, str], stated: Raw) -> dict[str, Any]:
     """The outcomes of a current that climbs in steps: each step is one, and at the last the board runs.
 
-    Before the first step lies `low`, beyond the last one `high`; a record says what a step means beside that.
+    Before the first step lies `low`, unless that begins at nothing, beyond the last one `high`; a record says
+    what a step means beside that.
     """
     *first, last = steps
     own = {name: {"means": one} if isinstance(one, str) else dict(one) for name, one in stated.items()}
@@ -75,8 +76,13 @@ def of_steps(mode: str, steps: Mapping[str, str], stated: Raw) -> dict[str, Any]
         name: {"range": steps[name], "means": f"It stops at the step '{name}'."} | own.pop(name, {})
         for name in first
     }
-    made |= {NORMAL: own.pop(last, {}), "low": {"means": "It does not reach the first step."}} | own
-    found = in_full(mode, steps[last], made)
+    made[NORMAL] = own.pop(last, {})
+    begins = math.isfinite(parse_quantity(steps[next(iter(steps))]).low)
+    if begins and "low" not in steps:
+        made["low"] = {"means": "It does not reach the first step."}
+    found = in_full(mode, steps[last], made | own)
+    if not begins and "low" not in (*steps, *own):
+        found.pop("low", None)  # between two steps nothing lies: a reading there belongs to both
     return {last if name == NORMAL else name: one for name, one in found.items()}
 
 
