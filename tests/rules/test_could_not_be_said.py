@@ -331,6 +331,10 @@ def test_a_comparison_says_how_it_is_done(tmp_path):
     family = load_book(tmp_path).book.families[FAMILY]
     one = family.measurements["one"]
     assert "measure TP2 the same way, on the same range, and compare" in words.asked(family, one)
+    assert words.probed(one) == "TP3 on SDA, then TP2 on MAIN"
+    normal = one.outcomes["normal"].range
+    assert normal is not None
+    assert words.quantity(normal) == "-10 to 10 %"
     assert (one.unit, one.nets, one.minutes) == ("%", ("SDA", "MAIN"), 2)
 
 

@@ -33,7 +33,8 @@ _SIGNS = (
 def quantity(value: Quantity | float, unit: str = "", digits: int = 4) -> str:
     """A quantity of the book, or a value with its base unit, as the bench reads it (`2.2 kΩ ±5%`)."""
     text = value.text.strip() if isinstance(value, Quantity) else format_value(value, unit, digits)
-    if toleranced := _TOLERANCE.fullmatch(text):
+    percent = isinstance(value, Quantity) and value.unit == "%"
+    if not percent and (toleranced := _TOLERANCE.fullmatch(text)):
         text = f"{toleranced[1]} ±{toleranced[2]}%"
     return signs(text)
 
@@ -114,6 +115,9 @@ def probed(measurement: Measurement) -> str:
     """Where the leads go: `F1 on MAIN`; `red on F1, black on F2` where it is not to ground."""
     if measurement.between:
         return measurement.function.leads_said(measurement.between)
+    if measurement.compare:
+        other = f"{measurement.compare.with_} on {measurement.nets[-1]}"
+        return f"{measurement.at} on {measurement.net}, then {other}"
     turned = f", {measurement.leads}" if measurement.polarity else ""
     return f"{measurement.at} on {measurement.net}{turned}"
 

@@ -153,7 +153,8 @@
    * @param {BenchMeasurement} measurement
    */
   function where(family, revision, measurement) {
-    const ids = measurement.between.length ? measurement.between : [measurement.at];
+    const { at, between, compare } = measurement;
+    const ids = between.length ? between : compare ? [at, compare.with] : [at];
     const found = ids.filter((id) => family.test_points[id]);
     if (found.length === 0) return null;
     return h(
@@ -164,7 +165,7 @@
         "div",
         { class: "step-how" },
         found.map((id, n) =>
-          place(family, revision, id, ids.length > 1 ? (n ? "Black on " : "Red on ") : ""),
+          place(family, revision, id, between.length ? (n ? "Black on " : "Red on ") : n ? "Then " : ""),
         ),
       ),
     );
