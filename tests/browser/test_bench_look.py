@@ -103,7 +103,7 @@ def test_every_view_is_accessible_and_fits_every_width(page: Page, file_url, vie
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})
         assert sideways(page) == [], width
-    assert axe_violations(page) == []
+    assert axe_violations(page, moderate=True) == []
     assert small_targets(page) == []
     page.emulate_media(color_scheme="dark")
     assert axe_violations(page, contrast_only=True) == [], "dark"

@@ -82,9 +82,14 @@
    */
   function line(one, more, words, named = one.title) {
     const word = one.signal.toUpperCase();
+    // A group, no landmark: the same one may stand on a page twice.
     return h(
-      "section",
-      { class: "hazard hazard-" + one.signal + " " + more, "aria-label": word + ": " + named },
+      "div",
+      {
+        role: "group",
+        class: "hazard hazard-" + one.signal + " " + more,
+        "aria-label": word + ": " + named,
+      },
       h("p", { class: "signal" }, one.signal === "notice" ? null : sign(), h("span", null, word)),
       h("div", { class: "hazard-words" }, words),
     );
