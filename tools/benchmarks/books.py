@@ -220,7 +220,9 @@ def _measurement(
     if "between" in raw:
         new["between"] = [names.points[point] for point in raw["between"]]
     else:
-        new["at"] = names.points[raw["at"]]
+        new["at"] = names.points.get(raw["at"]) or names.parts[raw["at"]]
+    if "compare" in raw:
+        new["compare"] = {**raw["compare"], "with": names.points[raw["compare"]["with"]]}
     if "unplugged" in raw:
         new["unplugged"] = [names.parts[part] for part in raw["unplugged"]]
     outcomes = {name: dict(outcome) for name, outcome in raw["outcomes"].items()}
