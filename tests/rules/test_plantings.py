@@ -27,9 +27,9 @@ PASSES = {
 
 
 @cache
-def before(file: str) -> frozenset[tuple[str, str]]:
-    """What is found in the book as it is, by rule and text."""
-    return frozenset((f.rule, f.message) for f in check(load_book(EXAMPLE)) if f.file == file)
+def before() -> frozenset[tuple[str | None, str, str]]:
+    """What is found in the book as it is, by file, rule and text."""
+    return frozenset((f.file, f.rule, f.message) for f in check(load_book(EXAMPLE)))
 
 
 def plant(planting: Planting, book: Path) -> int:
@@ -53,7 +53,7 @@ def named(planting: Planting, book: Path) -> list[Finding]:
     return [
         f
         for f in findings
-        if f.file == planting.file and f.line == line and (f.rule, f.message) not in before(f.file)
+        if f.file == planting.file and f.line == line and (f.file, f.rule, f.message) not in before()
     ]
 
 
