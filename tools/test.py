@@ -30,7 +30,8 @@ def main() -> int:
     failed = [name for name, check in checks(python) if not passes(name, check)]
     if options.fast:
         wanted = ["-m", "not slow", *wanted]
-    if not options.fast and (trouble := javascript.ensure_checker(python)):
+    trouble = "" if options.fast else javascript.ensure_checker(python)
+    if trouble:
         say(f"\n{trouble}")
     if options.fast or options.no_browser:
         wanted = ["--no-browser", *wanted]

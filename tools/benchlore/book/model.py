@@ -505,7 +505,7 @@ class Measurement:
         given = raw.get("under", ())
         conditions = [CONDITIONS[name] for name in ([given] if isinstance(given, str) else given)]
         said = function.leads_said(between, "polarity" in raw)
-        minutes = function.minutes + sum(one.minutes for one in conditions)
+        minutes = math.fsum((function.minutes, *(one.minutes for one in conditions)))
         own = "leads" in raw or "note" in raw
         under = [one.reading if own else f"{one.reading}: {one.how}" for one in conditions]
         other = raw.get("compare", {}).get("with")
