@@ -480,7 +480,7 @@ TITLES = {
     ("path", "link", "family", "symptom"),
     [
         ("index.html", ".tiles > li:has(a[href='symptoms/no-power.html']) .start", "teal-8", "no-power"),
-        ("symptoms/pack-not-seen.html", ".card-head .start", "siskin-12", "pack-not-seen"),
+        ("symptoms/pack-not-seen.html", ".starts .start", "siskin-12", "pack-not-seen"),
         (CARD, ".card-head .start", "siskin-12", "pack-not-charging"),
     ],
     ids=["home", "symptom", "fault"],

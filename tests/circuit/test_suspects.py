@@ -70,7 +70,7 @@ def test_every_kind_of_part_has_modes_with_a_source():
 def test_every_part_is_a_suspect(family):
     for part in board(family).parts.values():
         total = sum(suspect.share for suspect in suspects_of(board(family), part))
-        # What meets no net (a fan of which only the look is recorded) can be worn or damaged, but shorts nothing.
+        # What meets no net (a fan, a speaker) can be worn or damaged, but shorts nothing.
         least = 0.8 if part.nets else 0.3
         assert least < total < 1 + 1e-9, part.id
 

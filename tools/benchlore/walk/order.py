@@ -31,8 +31,8 @@ class Stop:
 
 
 def walked(family: Family) -> tuple[Measurement, ...]:
-    """The measurements of a walk: all but those that inject, which a good board has no use for, and those that
-    compare two points, whose healthy share its record states by what the meter leaves of it."""
+    """The measurements of a walk: all but those that inject, which a good board has no use for, and
+    those that compare two points, whose healthy share its record states by what the meter leaves of it."""
     of_one = (m for m in family.measurements.values() if m.inject is None and m.compare is None)
     return tuple(m for m in of_one if family.states.get(m.state))
 
