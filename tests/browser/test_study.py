@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import math
 import random
 from collections import Counter
 from collections.abc import Iterator
@@ -259,7 +260,9 @@ def test_hidden_faults_follow_the_priors_and_readings_their_outcomes(study):
             table = case.bench.tables[case.bench.measures.index(measure)]
             for h, n in hidden.items():
                 seen = Counter(job[place] for job in mine if job[1] == h)
-                chi, df = pooled([seen[o] for o in range(len(table))], [row[h] * n for row in table])
+                ways = [(c, case.columns.shares[c]) for c in case.columns.at(h)]
+                due = [n * math.fsum(share * row[c] for c, share in ways) for row in table]
+                chi, df = pooled([seen[o] for o in range(len(table))], due)
                 if df > 0:
                     readings, readings_df = readings + chi, readings_df + df
     assert faults_df > 15

@@ -23,6 +23,7 @@
       title: walk?.title || "A board without records",
       page: "",
       states: STATES,
+      spared: [], // nobody knows what this board does not have
       revisions: {},
       nets: {},
       parts: {},
@@ -51,6 +52,7 @@
       minutes: 1,
       technique: null,
       inject: null,
+      compare: null,
       outcomes: {},
       strip: "",
       words: { leads: LEADS[point.mode] || "" },
