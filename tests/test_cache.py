@@ -91,6 +91,11 @@ def test_keys_follow_the_inputs():
     assert len({key_of("a", 1.0), key_of("a", 1.5), key_of("a1.0"), key_of("b", 1.0)}) == 4
 
 
+def test_a_key_names_only_modules_that_there_are():
+    with pytest.raises(FileNotFoundError, match="no-such"):
+        code_of("cache.py", "no-such.py")
+
+
 def test_keys_follow_the_code_and_the_python(monkeypatch):
     code = code_of("cache.py")
     assert code != code_of("cache.py", "filelock.py") != code_of("cache.py", packages=("pyyaml",))

@@ -87,6 +87,22 @@ def test_a_board_without_a_pack_has_none_of_its_hazard():
         assert "lithium-pack" not in hazards_of_measurement(without, bare, measurement)
 
 
+def test_a_battery_by_another_name_keeps_its_hazard():
+    book, _ = worked(step(say="Look."))
+    family = book.families["siskin-12"]
+    states = {
+        name: state and replace(state, sources=tuple("cells" if s == "pack" else s for s in state.sources))
+        for name, state in family.states.items()
+    }
+    parts = {
+        name: replace(part, kind="ic") if part.kind == "pack" else part for name, part in family.parts.items()
+    }
+    named = replace(family, states=states, parts=parts)
+    assert "pack" not in sources_of(named)
+    assert spared(named) == frozenset()
+    assert "lithium-pack" in standing_hazards(book, named)
+
+
 def test_a_volt_above_the_limits_of_class_one_brings_the_shock():
     """IEC 62368-1: 60 V d.c."""
     book, fault = worked(step(replace=(PartUse(part="R82"),)))

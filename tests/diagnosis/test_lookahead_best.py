@@ -91,6 +91,17 @@ def test_nothing_left_is_escalated_and_what_comes_first_comes_first() -> None:
     assert [c.index for c in both[:2]] == [7, 3], "down the rails, of those that come first"
 
 
+@pytest.mark.parametrize("depth", [1, 2, 3])
+def test_a_bench_without_a_measurement_still_has_its_fixes(depth: int) -> None:
+    """A meter that lacks the functions leaves none that is of use."""
+    bench, weights = random_bench(5, measures=0)
+    look = look_at(bench)
+    place = start(bench, weights)
+    found = choices(look, place, depth)[0]
+    assert found.kind != "measure"
+    assert close(alone(look, place, depth), found)
+
+
 def test_what_is_checked_before_the_best_fix_comes_before_it() -> None:
     checked = 0
     for seed in range(12):

@@ -197,16 +197,19 @@ def key_of(*inputs: object) -> str:
 @cache
 def code_of(*names: str, packages: tuple[str, ...] = ()) -> str:
     """A hash of this Python, of modules and folders of the package (`quantity.py`, `rules`) as they were when
-    the process began, and of the versions of other packages."""
+    the process began, and of the versions of other packages.
+    Raises FileNotFoundError for a name that is none."""
     digest = hashlib.sha256(sys.version.encode())
     for package in packages:
         digest.update(f"\0{package} {version(package)}".encode())
     for name in names:
         within = "" if name == "." else f"{name}/"
-        for module, content in _MODULES.items():
-            if module == name or module.startswith(within):
-                digest.update(f"\0{module}\0".encode())
-                digest.update(content)
+        found = [module for module in _MODULES if module == name or module.startswith(within)]
+        if not found:
+            raise FileNotFoundError(f"no module of the package is called {name}")
+        for module in found:
+            digest.update(f"\0{module}\0".encode())
+            digest.update(_MODULES[module])
     return digest.hexdigest()
 
 

@@ -62,7 +62,7 @@
     family = chosen;
     let hidden = 0;
     for (const item of document.querySelectorAll("#content [data-family], #content [data-families]")) {
-      if (!(item instanceof HTMLElement) || item.closest("[data-own-family]")) continue;
+      if (!(item instanceof HTMLElement)) continue;
       const of = (item.dataset.family || item.dataset.families || "").split(" ");
       item.hidden = chosen !== "" && !of.includes(chosen);
       if (item.hidden) hidden += 1;

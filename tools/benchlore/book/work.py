@@ -30,9 +30,13 @@ def sources_of(family: Family) -> tuple[str, ...]:
 
 
 def spared(family: Family) -> frozenset[str]:
-    """The hazards that common records name and a board does not have: that of a pack, where none is."""
+    """The hazards that common records name and a board does not have: that of a pack, where none is.
+
+    A source may have any name, so a bench state with a source in that names the hazard says that one is.
+    """
+    powered = any(LITHIUM in state.hazard for state in family.bench_states if state.sources)
     packs = PACK in sources_of(family) or any(part.kind == PACK for part in family.parts.values())
-    return frozenset() if packs else frozenset({LITHIUM})
+    return frozenset() if powered or packs else frozenset({LITHIUM})
 
 
 def soldered(family: Family, step: Step) -> tuple[Part, ...]:

@@ -129,14 +129,22 @@ def sheet_of(look: Look) -> Sheet:
         np.arange(faults),
         np.arange(faults + len(bench.extra) + 1),
         np.array(bench.extra, np.intp),
-        np.array([row for table in bench.tables for row in table]).reshape(len(outcomes), -1),
+        np.array([row for table in bench.tables for row in table]).reshape(
+            len(outcomes), faults + len(bench.extra) + 1
+        ),
         np.cumsum(sizes) - sizes,
         sizes,
-        np.array([_bits(bench.opens.get(at, 0), faults) for at in outcomes]).reshape(-1, faults),
-        np.array([_bits(bench.shuts.get(at, 0), faults) for at in outcomes]).reshape(-1, faults),
+        np.array([_bits(bench.opens.get(at, 0), faults) for at in outcomes], bool).reshape(
+            len(outcomes), faults
+        ),
+        np.array([_bits(bench.shuts.get(at, 0), faults) for at in outcomes], bool).reshape(
+            len(outcomes), faults
+        ),
         closes,
         np.array([_stands(bench, *at) for at in outcomes], np.intp),
-        np.array([[_cost(bench, setup, m) for m in range(measures)] for setup in range(len(bench.change))]),
+        np.array(
+            [[_cost(bench, setup, m) for m in range(measures)] for setup in range(len(bench.change))]
+        ).reshape(len(bench.change), measures),
         np.array(bench.fix_minutes),
         np.array(look.inverse),
         np.array(look.hopeless),

@@ -186,8 +186,8 @@ class Power:
         return self._tell() or changed
 
     def _tell(self) -> bool:
-        """Let go of each power-good whose net stands since; True where one was let go."""
-        for rail in {rail for rails in self.board.good.values() for rail in rails}:
+        """Let go of the first power-good whose net stands since; True where one was let go."""
+        for rail in dict.fromkeys(rail for rails in self.board.good.values() for rail in rails):
             up = self.is_up(rail)
             if up is not False and up is not self._stands.get(rail, False):
                 self._stands[rail] = up
