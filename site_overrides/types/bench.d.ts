@@ -372,6 +372,8 @@ interface BenchUi {
   view: "setup" | "work";
   /** Whether the standing hazards were read. */
   read: boolean;
+  /** Entries that the job was opened with: whoever opens it has not seen their cards on this page. */
+  opened: number;
   chosen: BenchAction | null;
   trial: BenchTrial | null;
   /** Whether the next reading is tried, not entered. */
@@ -721,7 +723,6 @@ interface BenchScripts extends Benchlore, TypedScripts {
   hazards: {
     bySeverity(book: BenchBook, ids: readonly string[]): readonly BenchHazard[];
     spoken(book: BenchBook, family: string, words: string): readonly string[];
-    ofSymptoms(book: BenchBook, family: string, symptoms: readonly string[]): readonly string[];
     standing(family: BenchFamily): readonly string[];
     added(family: BenchFamily, ids: readonly string[]): readonly string[];
     ofWork(
@@ -736,6 +737,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       shown?: Set<string>,
     ): HTMLElement | null;
     names(book: BenchBook, ids: readonly string[]): readonly HTMLElement[];
+    brought(page: BenchPage): readonly string[];
     before(page: BenchPage): HTMLElement | null;
   };
   parts: {
@@ -777,9 +779,11 @@ interface BenchScripts extends Benchlore, TypedScripts {
   nextView: {
     render(page: BenchPage): HTMLElement;
     others(page: BenchPage): HTMLElement;
+    bothOf(measurement: BenchMeasurement): string;
     chosenWord(page: BenchPage, usual: string): string;
     takenWith(page: BenchPage): HTMLElement;
     titleOf(page: BenchPage, id: string): string;
+    unitOf(measurement: BenchMeasurement): string;
   };
   fixView: {
     render(page: BenchPage, id: string): HTMLElement;
@@ -804,7 +808,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     state: BenchDeskState;
     NO_FAMILY: BenchFamily;
     ownNames<T extends object>(data: T): T;
-    freshUi(view: "setup" | "work", read?: boolean): BenchUi;
+    freshUi(view: "setup" | "work", read?: boolean, opened?: number): BenchUi;
     freshId(): string;
     now(): string;
     snapshot(): BenchSnapshot;

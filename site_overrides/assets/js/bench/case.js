@@ -338,9 +338,9 @@
    * @param {string} measure
    */
   function onRail(family, measure) {
-    const { links, mode, inject, unplugged, between, polarity } = family.measurements[measure];
+    const { links, mode, inject, unplugged, between, polarity, compare } = family.measurements[measure];
     const net = family.nets[links.net];
-    const ohms = mode === "ohms" && between.length === 0 && polarity === null;
+    const ohms = mode === "ohms" && between.length === 0 && polarity === null && compare === null;
     return net?.kind === "rail" && ohms && inject === null && unplugged.length === 0;
   }
 

@@ -65,6 +65,15 @@
   }
 
   /**
+   * The hazards of the complaint, on the first card that this page shows of a job.
+   * @param {BenchPage} page
+   */
+  function brought({ book, job, ui }) {
+    if (job.entries.length > ui.opened) return [];
+    return [...ofSymptoms(book, job.family, job.symptoms), ...spoken(book, job.family, job.words)];
+  }
+
+  /**
    * Those of the hazards that do not stand on the bench anyway.
    * @param {BenchFamily} family
    * @param {readonly string[]} ids
@@ -242,5 +251,5 @@
     );
   }
 
-  benchlore.hazards = { bySeverity, spoken, ofSymptoms, standing, added, ofWork, top, lines, names, before };
+  benchlore.hazards = { bySeverity, spoken, brought, standing, added, ofWork, top, lines, names, before };
 })();

@@ -30,7 +30,7 @@
     const messages = desk.ui.messages;
     desk.log = opened;
     desk.family = data;
-    desk.ui = freshUi("work", benchlore.keep.wasRead(job.id));
+    desk.ui = freshUi("work", benchlore.keep.wasRead(job.id), job.entries.length);
     desk.ui.messages = messages;
     compute();
     desk.ui.view = desk.assessment ? "work" : "setup";

@@ -76,11 +76,10 @@
     const ranking = page.outcome.state === "proved" ? null : benchlore.rankingView.render(page);
     const side = h("div", { class: "side" }, ranking, benchlore.historyView.render(page));
     const before = benchlore.hazards.before(page);
-    // Read, they make room for the card; so they do once the work goes on without that.
-    const shown =
-      page.ui.read || page.job.entries.length > 0
-        ? [verdict, card, side, before]
-        : [before, verdict, card, side];
+    // Read, they make room for the card; so they do once a job that began on this page goes on without that. Who opens
+    // a job that is under way has not had them before him.
+    const first = !page.ui.read && (page.ui.opened > 0 || page.job.entries.length === 0);
+    const shown = first ? [before, verdict, card, side] : [verdict, card, side, before];
     return shown.filter((one) => one !== null);
   }
 
@@ -161,10 +160,9 @@
     if (asked && (id === "verdict" || id === "next")) firstOnPage()?.scrollIntoView({ block: "start" });
   }
 
-  /** Where the reader begins: what stands on this bench, until it is read; the last reading; the card. */
+  /** Where the reader begins: at what comes first of the standing hazards, the last reading and the card. */
   function firstOnPage() {
-    const ids = ["standing-title", "verdict", "next"];
-    return ids.map((id) => document.getElementById(id)).find((element) => element !== null);
+    return root.querySelector("#standing-title, #verdict, #next");
   }
 
   /** Put the focus on an element, in sight; nothing where it is not there. @param {string} id */

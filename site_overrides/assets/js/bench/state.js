@@ -44,12 +44,14 @@
   /**
    * @param {"setup" | "work"} view
    * @param {boolean} [read] whether the standing hazards were
+   * @param {number} [opened] entries that the job was opened with
    * @returns {BenchUi}
    */
-  function freshUi(view, read = false) {
+  function freshUi(view, read = false, opened = 0) {
     return {
       view,
       read,
+      opened,
       chosen: null,
       trial: null,
       supposing: false,
@@ -134,20 +136,27 @@
   }
 
   /**
-   * Hazards of what was done so far, which has been shown in full in this job, and the standing ones once they were read.
+   * Hazards of what was done on this page, which has shown them in full, and the standing ones once they were read:
+   * an entry that the job was opened with showed nobody anything here.
    * @param {BenchJob} job
    */
   function metHazards(job) {
-    const met = new Set(desk.ui.read ? benchlore.hazards.standing(desk.family) : []);
-    for (const entry of job.entries) for (const id of hazardsOf(entry)) met.add(id);
-    return [...met];
+    const { read, opened } = desk.ui;
+    const done = benchlore.hazards.added(desk.family, job.entries.slice(opened).flatMap(hazardsOf));
+    return [...new Set([...(read ? benchlore.hazards.standing(desk.family) : []), ...done])];
   }
 
-  /** @param {BenchEntry} entry */
+  /**
+   * What the card of an entry told in full: of a fix that of the steps that were reached.
+   * @param {BenchEntry} entry
+   * @returns {readonly string[]}
+   */
   function hazardsOf(entry) {
     if (entry.kind === "reading") return desk.family.measurements[entry.measure]?.links.hazards || [];
     if (entry.kind === "escalate") return [];
-    return desk.family.faults[entry.fault]?.links.hazards || desk.family.suspects[entry.fault]?.hazards || [];
+    const fault = desk.family.faults[entry.fault];
+    if (!fault) return desk.family.suspects[entry.fault]?.hazards || [];
+    return fault.fix.hazards.slice(0, (desk.ui.steps[fault.id] || 0) + 1).flat();
   }
 
   benchlore.desk = {

@@ -22,11 +22,13 @@
     const cost = row ? row.minutes : fault.fix.minutes;
     /** @type {Set<string>} */
     const shown = new Set();
+    const brought = benchlore.hazards.brought(page);
     return h(
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.hazards.top(book, benchlore.hazards.ofWork(page.family, fault).all),
+      benchlore.hazards.top(book, [...brought, ...benchlore.hazards.ofWork(page.family, fault).all]),
+      benchlore.hazards.lines(book, brought, brought),
       h(
         "div",
         null,
@@ -115,7 +117,7 @@
 
   /**
    * The steps one at a time: the one that is next with the hazards that it brings and what to do about them, later ones
-   * with the names of theirs; before the first, what the record names besides.
+   * with the names of theirs; before them, what the record names besides, after the first step by name.
    * @param {BenchPage} page
    * @param {BenchFault} fault
    * @param {Set<string>} shown the hazards that the card has in full, which this adds to
@@ -135,7 +137,9 @@
       h(
         "div",
         { class: "step-how" },
-        at === 0 ? benchlore.hazards.lines(book, besides, besides, shown) : null,
+        at === 0 || besides.length === 0
+          ? benchlore.hazards.lines(book, besides, besides, shown)
+          : h("div", { class: "hazards hazards-named" }, benchlore.hazards.names(book, besides)),
         h(
           "ol",
           { class: "do" },
@@ -375,15 +379,18 @@
               { class: "entry-row" },
               benchlore.field.field({
                 id: inputId,
-                unit: measurement.links.unit,
+                unit: benchlore.nextView.unitOf(measurement),
                 value: ui.drafts[key] || "",
                 refused: ui.refusals[key] !== undefined,
-                by: inputId + "-refusal",
+                by: inputId + "-refusal" + (measurement.compare ? " " + inputId + "-hint" : ""),
                 act: (text) => page.act.type(key, text),
                 next: () => toUnanswered(inputId),
               }),
-              benchlore.field.keys(inputId),
+              benchlore.field.keys(inputId, measurement.compare !== null),
             ),
+            measurement.compare
+              ? h("p", { class: "hint", id: inputId + "-hint" }, benchlore.nextView.bothOf(measurement))
+              : null,
           ],
       refusalOf(ui.refusals[key], inputId + "-refusal", (choice) => page.act.pick(key, choice, inputId)),
     );

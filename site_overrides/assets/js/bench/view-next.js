@@ -26,14 +26,8 @@
     const { book, family, assessment } = page;
     const measurement = family.measurements[id];
     const answered = measurement.links.unit === null;
-    const begins = page.job.entries.length === 0;
-    const { family: board, symptoms, words } = page.job;
-    const brought = begins
-      ? [
-          ...benchlore.hazards.ofSymptoms(book, board, symptoms),
-          ...benchlore.hazards.spoken(book, board, words),
-        ]
-      : [];
+    const begins = page.job.entries.length <= page.ui.opened;
+    const brought = benchlore.hazards.brought(page);
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
@@ -184,6 +178,11 @@
     return (compare ? benchlore.vocabulary.functions[mode]?.unit : links.unit) || "";
   }
 
+  /** How a comparison is typed. @param {BenchMeasurement} measurement */
+  function bothOf({ at }) {
+    return `Both readings, ${at} first, with a slash between: A / B.`;
+  }
+
   /**
    * How a reading is typed, and which meter took it.
    * @param {BenchPage} page
@@ -198,7 +197,7 @@
         "p",
         { class: "hint", id: "reading-hint" },
         family.measurements[id].compare
-          ? `Both readings, ${family.measurements[id].at} first, with a slash between: A / B.`
+          ? bothOf(family.measurements[id])
           : "With m, k or M where it has one; OL when it is over range.",
       ),
       takenWith(page),
@@ -513,5 +512,5 @@
     return page.ui.chosen ? "Your choice" : usual;
   }
 
-  benchlore.nextView = { render, others, chosenWord, takenWith, titleOf };
+  benchlore.nextView = { render, others, bothOf, chosenWord, takenWith, titleOf, unitOf };
 })();

@@ -17,11 +17,13 @@
    */
   function render(page, id, suspect) {
     const row = page.assessment.ranking.find((one) => one.id === id);
+    const brought = benchlore.hazards.brought(page);
     return h(
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.hazards.top(page.book, suspect.hazards),
+      benchlore.hazards.top(page.book, [...brought, ...suspect.hazards]),
+      benchlore.hazards.lines(page.book, brought, brought),
       h(
         "div",
         null,

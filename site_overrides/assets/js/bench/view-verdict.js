@@ -135,14 +135,18 @@
               { class: "entry-row" },
               benchlore.field.field({
                 id: "again-reading",
-                unit: measurement.links.unit || "",
+                unit: benchlore.nextView.unitOf(measurement),
                 value: page.ui.drafts[key] || "",
                 refused: refusal !== undefined,
-                by: "again-refusal",
+                by: "again-refusal" + (measurement.compare ? " again-hint" : ""),
                 act: (text) => page.act.type(key, text),
               }),
               h("button", { type: "submit", id: "enter-again" }, "Enter again"),
+              benchlore.field.keys("again-reading", measurement.compare !== null),
             ),
+            measurement.compare
+              ? h("p", { class: "hint", id: "again-hint" }, benchlore.nextView.bothOf(measurement))
+              : null,
             refusalOf(refusal, "again-refusal", (choice) => page.act.enter(id, choice, "again-reading")),
           ]
         : null,

@@ -1,0 +1,117 @@
+"""The bench page's hazards stay in reach until they are read; a comparison is typed alike everywhere."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Page
+
+from tests.bench.hands import Hands
+
+BOARD = "#v=1&family=siskin-12&revision=A&symptom="
+FAULT = "siskin-12/pen-bay-holds-pack-data-low"
+COMPARED = "main-rail-adapter"
+MET = "benchlore.desk.snapshot().met"
+COMPARE = """id => {
+    const measurement = benchlore.desk.state.family.measurements[id];
+    measurement.compare = { with: 'C56' };
+    measurement.links.unit = '%';
+    benchlore.render.show();
+}"""
+RAILS = """compare => {
+    const family = structuredClone(benchlore.desk.state.family);
+    family.measurements['main-rail-ohms'].compare = compare;
+    const meter = Object.keys(benchlore.benchBook.meters)[0];
+    const { bench } = benchlore.cases.caseOf(benchlore.benchBook, family, 'A', meter);
+    return [bench.measures, bench.railsFirst.map(place => bench.measures[place])];
+}"""
+
+
+@pytest.fixture
+def bench(page: Page, file_url) -> Hands:
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + BOARD + "pack-not-seen")
+    return hands
+
+
+def order(page: Page) -> list[str]:
+    found: list[str] = page.evaluate(
+        "[...document.querySelectorAll('#standing-title, #next')].map(one => one.id)"
+    )
+    return found
+
+
+def test_what_a_record_names_besides_its_steps_stays_at_every_step(bench: Hands):
+    bench.press("v")
+    bench.page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    steps = bench.page.locator(".step-work .do > li").count()
+    besides = ("Burns", "Flying bits and splashes")
+    for _ in range(steps):
+        work = bench.text(".step-work")
+        assert [title for title in besides if title not in work] == []
+        bench.press("d")
+
+
+def test_a_job_opened_with_a_reading_begins_with_its_hazards(page: Page, file_url):
+    """So does one of the search, one that was sent, and one that was kept."""
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + BOARD + "runs-hot&entry=r~core-ohms~~14.8")
+    assert order(page) == ["standing-title", "next"]
+    assert "A hot pack is an emergency." in hands.text("#next")
+    assert page.evaluate(MET) == []
+    hands.choose("pack-data-volts")
+    hands.type("0.007")
+    hands.press("Enter")
+    assert order(page) == ["standing-title", "next"], "nobody has read them yet"
+    assert "A hot pack is an emergency." not in hands.text("#next")
+    hands.press("v")
+    assert order(page) == ["next"]
+
+
+def test_a_reading_does_not_count_as_having_read_what_stands_on_the_bench(bench: Hands):
+    bench.choose("pack-data-volts")
+    bench.type("0.007")
+    bench.press("Enter")
+    assert bench.page.evaluate(MET) == []
+    bench.page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    assert bench.page.locator(".step-now #hazard-lithium-pack").count() == 1
+    bench.press("v")
+    assert "lithium-pack" in bench.page.evaluate(MET)
+
+
+@pytest.mark.parametrize("done", [0, 4])
+def test_the_hazards_of_steps_that_were_left_out_are_still_to_come(bench: Hands, done: int):
+    """The fifth step brings the solvent."""
+    bench.page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    for _ in range(done):
+        bench.press("d")
+    bench.page.fill("#proof-1", "8.41")
+    bench.page.click("#symptom-still")
+    bench.page.click("#enter-proof")
+    assert [entry["kind"] for entry in bench.job["entries"]] == ["fix"]
+    assert ("solvent" in bench.page.evaluate(MET)) is (done == 4)
+
+
+def comparison_typed(bench: Hands, field: str) -> None:
+    row = bench.page.locator(f".entry-row:has(#{field})")
+    assert row.locator(".unit").inner_text() == "V"
+    assert row.locator(".unit-keys [aria-label='slash between two readings']").count() == 1
+    described = (bench.page.get_attribute(f"#{field}", "aria-describedby") or "").split()
+    assert "A / B" in bench.text(f"#{described[-1]}")
+
+
+def test_a_comparison_is_typed_alike_in_a_proof_and_when_it_is_taken_again(bench: Hands):
+    bench.choose(COMPARED)
+    bench.type("8.30")
+    bench.press("Enter")
+    bench.page.evaluate(COMPARE, COMPARED)
+    comparison_typed(bench, "again-reading")
+    bench.page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    comparison_typed(bench, "proof-1")
+
+
+def test_a_comparison_is_none_of_the_rails_to_begin_with(bench: Hands):
+    """As the package has it: a comparison does not read to ground."""
+    for compare in (None, {"with": "C56"}):
+        measures, rails = bench.page.evaluate(RAILS, compare)
+        assert "main-rail-ohms" in measures
+        assert ("main-rail-ohms" in rails) is (compare is None)
