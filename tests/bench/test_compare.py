@@ -8,7 +8,7 @@ import pytest
 
 from benchlore.book import outcomes
 from benchlore.book.model import Compare, Measurement, Outcome, frozen_map
-from benchlore.diagnosis.likelihood import outcome_weights, scale_of
+from benchlore.diagnosis.likelihood import class_table, meaningless_classes, outcome_weights, scale_of
 from benchlore.diagnosis.reading import ReadingError, read
 from benchlore.quantity import parse_quantity
 from tests.books import example
@@ -23,8 +23,14 @@ TYPED = (
     "0.5 / OL",
     "0.5 / 0",
     "1.9 / 2.2",
+    "0.02 / 0.5",
 )
 REFUSED = ("0.5", "0 / 0", "OL / OL", "0.5 / abc", "0.1 / 0.2 / 0.3", "-0.3 / 0.5", "0.4 to 0.5 / 0.5")
+ASKED = {
+    "1/0.6": ("OL / 0.6", "1.0 V / 0.6"),
+    "0.6 vs 1": ("0.6 / OL", "0.6 / 1.0 V"),
+    "{0.6} / 1.": (),  # what cannot be read at all is said first
+}
 
 
 def pair() -> Measurement:
@@ -43,10 +49,15 @@ one.links = {...one.links, unit: "%"};
 one.outcomes = Object.fromEntries(given.outcomes.map((o) => [o.id, o]));
 const meter = book.meters[given.meter];
 const scale = benchlore.likelihood.scaleOf(one, meter);
-return given.typed.map((text) => {
+const table = benchlore.likelihood.classTable(scale);
+const classes = benchlore.likelihood.meaninglessClasses(scale, table);
+const read = given.typed.map((text) => {
   const found = benchlore.reading.read(one, meter, text);
-  return "reason" in found ? found.reason : {...found, ...benchlore.likelihood.outcomeWeights(scale, found)};
+  return "reason" in found
+    ? {reason: found.reason, mend: found.mend, choices: found.choices}
+    : {...found, ...benchlore.likelihood.outcomeWeights(scale, found)};
 });
+return {read, table, classes};
 """
 
 
@@ -66,14 +77,23 @@ def test_the_page_reads_and_weighs_a_comparison_as_python_does(meter):
         }
         for name, r in ranges.items()
     ]
-    texts = [*TYPED, *REFUSED]
+    texts = [*TYPED, *REFUSED, *ASKED]
     page = run(PROGRAM, {"outcomes": given, "meter": meter, "typed": texts})
     scale = scale_of(one, known)
-    for text, found in zip(texts, page, strict=True):
-        if text in REFUSED:
+    table = class_table(scale)
+    for mine, row in zip(table, page["table"], strict=True):
+        assert row == pytest.approx(mine)
+    assert page["classes"] == pytest.approx(meaningless_classes(scale, table))
+    for text, found in zip(texts, page["read"], strict=True):
+        if text in REFUSED or text in ASKED:
             with pytest.raises(ReadingError) as refused:
                 read(one, known, text)
-            assert found == refused.value.reason, text
+            assert found["reason"] == refused.value.reason, text
+            choices = list(ASKED.get(text, ()))
+            assert list(refused.value.choices) == found["choices"] == choices, text
+            if choices:
+                assert refused.value.mend == found["mend"] == f"type {choices[0]} or {choices[1]}"
+                assert [read(one, known, choice) for choice in choices]
             continue
         reading = read(one, known, text)
         weights, nothing = outcome_weights(scale, reading)

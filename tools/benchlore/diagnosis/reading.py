@@ -105,7 +105,8 @@ def _compared(measurement: Measurement, meter: Meter, text: str, said: str) -> R
     if len(halves) != 2:
         raise ReadingError("two readings are compared here", f"type {_expected(measurement)}")
     plain = replace(measurement, compare=None, outcomes=frozen_map({}))
-    one, other = (read(plain, meter, half) for half in halves)
+    one = _half(plain, meter, halves[0], after=f" / {halves[1]}")
+    other = _half(plain, meter, halves[1], before=f"{halves[0]} / ")
     if one.span or other.span:
         raise ReadingError("an unsteady reading cannot be compared", "wait until both are steady")
     if one.over_range and other.over_range:
@@ -122,6 +123,16 @@ def _compared(measurement: Measurement, meter: Meter, text: str, said: str) -> R
     if share > MOST_APART:
         return _named(measurement, text, "high")
     return Reading(measurement.id, text, share, u=ratio_uncertainty(ranges, one.value, other.value))
+
+
+def _half(plain: Measurement, meter: Meter, half: str, before: str = "", after: str = "") -> Reading:
+    """One of two readings; what it may mean is asked back with the other one `before` or `after` it."""
+    try:
+        return read(plain, meter, half)
+    except ReadingError as error:
+        if not error.choices:
+            raise
+        raise _asked(error.reason, tuple(f"{before}{choice}{after}" for choice in error.choices)) from error
 
 
 def _named(measurement: Measurement, text: str, outcome: str) -> Reading:

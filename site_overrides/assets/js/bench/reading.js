@@ -71,8 +71,8 @@
     const links = { ...measurement.links, unit: functionOf(measurement).unit };
     const plain = { ...measurement, compare: null, outcomes: {}, links };
     const [one, other] = halves.map((half) => read(plain, meter, half));
-    if ("reason" in one) return one;
-    if ("reason" in other) return other;
+    if ("reason" in one) return askedOfHalf(one, (choice) => choice + " / " + halves[1]);
+    if ("reason" in other) return askedOfHalf(other, (choice) => halves[0] + " / " + choice);
     if (one.span || other.span) {
       return refuse("an unsteady reading cannot be compared", "wait until both are steady");
     }
@@ -92,6 +92,17 @@
       outcome: null,
       u: benchlore.meter.ratioUncertainty(ranges, one.value, other.value),
     };
+  }
+
+  /**
+   * The refusal of one of two readings; what it may mean is asked back with the other beside it.
+   * @param {BenchRefusal} refusal
+   * @param {(choice: string) => string} whole
+   * @returns {BenchRefusal}
+   */
+  function askedOfHalf(refusal, whole) {
+    const { reason, choices = [] } = refusal;
+    return choices.length ? asked(reason, choices.map(whole)) : refusal;
   }
 
   /**
