@@ -203,6 +203,15 @@
   }
 
   /**
+   * Whether the range is picked in a session that types it: what is looked at has none, and that of two readings which
+   * are compared is a share (%), which no meter shows and no field for a reading takes.
+   * @param {BenchMeasurement} measurement
+   */
+  function onlyPicked(measurement) {
+    return measurement.links.unit === null || measurement.compare !== null;
+  }
+
+  /**
    * @param {StudyPage} page
    * @param {StudyQuestion} asked
    * @param {StudySession} session
@@ -217,7 +226,7 @@
         seen ? "What should you find on a healthy board?" : "What should it read on a healthy board?",
       ),
       told(page, asked.measure, true),
-      session.typed && !seen
+      session.typed && !onlyPicked(measurement)
         ? h(
             "div",
             { class: "setup-row" },
@@ -353,7 +362,7 @@
    */
   function answer(page, asked, session) {
     const { drafts, context } = page;
-    if (!session.typed || context.family.measurements[asked.measure].links.unit === null) {
+    if (!session.typed || onlyPicked(context.family.measurements[asked.measure])) {
       if (drafts.range) return { range: drafts.range };
       return study.parts.missing("nothing was picked", "pick one", "range-0");
     }
