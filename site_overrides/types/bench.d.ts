@@ -48,6 +48,8 @@ interface BenchScale {
   readonly overClass: number;
   /** The healthy outcomes. */
   readonly normal: readonly number[];
+  /** The share of the readings that lie anywhere which are over-range; none of a comparison. */
+  readonly overRange: number;
 }
 
 interface BenchSetUp {
@@ -519,6 +521,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     BLUNDER: number;
     HEALTHY: number;
     ELSEWHERE: readonly (readonly number[])[];
+    limitsOf(measurement: BenchMeasurement): readonly [number, number];
     elsewhere(
       scale: BenchScale,
       ofOutcome: (outcome: number) => number,

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Measurement, frozen_map
+from benchlore.book.model import Compare, Measurement, frozen_map
 from benchlore.diagnosis.likelihood import (
     band_density,
     class_of,
@@ -185,3 +185,27 @@ def test_a_reading_that_means_nothing_by_hand():
     anywhere = (0.9 * 22 / 40, 0.9 * 4.5 / 40, 0.9 * 13.5 / 40 + 0.1)
     expected = [0.9 * m + 0.1 * a for m, a in zip(mean, anywhere, strict=True)]
     assert meaningless_classes(SCALE, table) == pytest.approx(expected, rel=1e-12)
+
+
+def test_two_readings_that_are_compared_lie_from_100_percent_below_up_and_are_never_over_range():
+    """By hand: a meter's ratio is shown to 1000 %, no reading is less than nothing of the other (-100 %), and
+    an over-range half is read as an outcome."""
+    one = measuring(low="under -7.6 %", normal="-6 to 6 %", high="over 7.6 %")
+    found = scale_of(replace(one, compare=Compare(with_="OTHER", within=6.0)), METER)
+    assert (found.lowest, found.highest, found.anywhere) == (-100.0, 1000.0, 1 / 1100)
+    low, normal, high = found.bands
+    assert (low.floor, low.ceiling, normal.floor, high.floor, high.ceiling) == (-100, -7.6, -6, 7.6, 1000)
+    assert [b.over for b in found.bands] == [0, 0, 0]
+    weights, nothing = outcome_weights(found, Reading("m", "", -50.0, u=1.0))
+    assert weights == pytest.approx((0.975 / 92.4, 0, 0))
+    assert nothing == pytest.approx(0.9 * weights[0] / 3 + 0.1 / 1100)
+    assert all(math.fsum(row) == pytest.approx(1) for row in class_table(found))
+    assert math.fsum(meaningless_classes(found, class_table(found))) == pytest.approx(1)
+
+
+def test_what_lies_below_an_outcome_ends_where_the_function_does():
+    """A thermometer to 400 degC shows nothing below absolute zero, -273.15 degC (SI Brochure, 2.3.1)."""
+    heat = replace(MEASUREMENT, mode="celsius")
+    ends = measuring(heat, low="under -5 degC", normal="20 to 30 degC", hot="over 300 degC")
+    found = scale_of(ends, next(m for m in example().meters.values() if "celsius" in m.accuracy))
+    assert (found.lowest, found.bands[0].floor) == (-273.15, -273.15)

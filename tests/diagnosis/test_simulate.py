@@ -4,10 +4,12 @@ import math
 import random
 from bisect import bisect_right
 from collections import Counter
+from dataclasses import replace
 from itertools import accumulate
 
 import pytest
 
+from benchlore.book.model import Compare, Outcome, frozen_map
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
     HEALTHY,
@@ -16,12 +18,15 @@ from benchlore.diagnosis.likelihood import (
     class_of,
     class_table,
     meaningless_classes,
+    scale_of,
 )
 from benchlore.diagnosis.meter import standard_uncertainty
 from benchlore.diagnosis.plan import Node, plan
 from benchlore.diagnosis.posterior import Evidence, posterior
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.simulate import Draw, Job, jobs, minutes_of, pick, reliability, sums_of
+from benchlore.quantity import parse_quantity
+from tests.books import example
 from tests.diagnosis.cases import case
 from tests.parts import Library
 
@@ -150,6 +155,26 @@ def test_readings_of_an_outcome_lie_as_the_model_says():
             return numpy.array(found)
 
         assert stats.kstest(values, share).pvalue > 1e-3, band.outcome
+
+
+def test_two_readings_that_are_compared_are_drawn_where_such_a_pair_can_lie():
+    """From 100 % below the other up, evenly as the density has it, and never over-range."""
+    known = case("siskin-12")
+    one = example().families["siskin-12"].measurements["pack-data-junction"]
+    ends = {"low": "under -12 %", "normal": "-10 to 10 %", "high": "over 12 %"}
+    made = {name: Outcome(id=name, range=parse_quantity(text)) for name, text in ends.items()}
+    one = replace(one, compare=Compare(with_="J5_4", within=10.0), outcomes=frozen_map(made), healthy=None)
+    scale = scale_of(one, example().meters["hand-held-3-half"])
+    draw = Draw(known, random.Random(8))
+    for name, low, high in (("low", -100, -12), ("high", 12, 1000)):
+        index = list(ends).index(name)
+        drawn = [draw._of_outcome(scale, index).value for _ in range(2000)]
+        values = [value for value in drawn if value is not None and -100 <= value <= 1000]
+        assert len(values) == 2000
+        middle = (low + high) / 2
+        assert stats.binomtest(sum(v < middle for v in values), 2000, 0.5).pvalue > 1e-3
+    nothing = [draw._meaningless(scale).value for _ in range(2000)]
+    assert all(value is not None and -100 <= value <= 1000 for value in nothing)
 
 
 def test_what_something_else_at_fault_reads_is_healthy_in_seven_of_ten():

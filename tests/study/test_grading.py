@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from tests.study.scripts import FAMILY, run
@@ -205,6 +207,57 @@ def test_who_claims_nothing_has_claimed_the_least():
     )
     assert found == [["guess", 3], ["fairly", 4]]
     assert run("return study.schedule.review(null, 3, 100).again") is True
+
+
+# The pack's data line, compared with a twin that it does not have.
+COMPARED = """
+const id = "pack-data-junction";
+const outcomes = {low: [null, -12], normal: [-10, 10], high: [12, null]};
+const own = family.measurements[id];
+const one = {...own, compare: {with: "J5_4", within: 10}, links: {...own.links, unit: "%"},
+    outcomes: Object.fromEntries(Object.entries(outcomes).map(([name, [low, high]]) =>
+        [name, {...Object.values(own.outcomes)[0], id: name, name, normal: name === "normal",
+            range: {low, high, text: "", unit: "%"}, words: {range: name}}]))};
+family.measurements[id] = one;
+context.one = {...context.one, family,
+    scales: {...context.one.scales, [id]: benchlore.likelihood.scaleOf(one, context.one.meter)}};
+"""
+
+
+def test_two_readings_that_are_compared_show_a_share_that_they_can_have():
+    """From 100 % below the other up, as often in the lower half of an outcome as above, never over-range."""
+    low, high, anywhere = run(
+        COMPARED
+        + """
+        const chance = study.random.stream("s", "compared");
+        const draw = make => Array.from({length: 2000}, (_, n) => make(n).value);
+        const other = context.one.faults.length;
+        return [0, 2].map(index => draw(() => study.simulate.ofOutcome(context.one, id, index, chance)))
+            .concat([draw(n => study.simulate.reading(context.one, id, other, "s" + n, 0).reading)]);
+        """
+    )
+    assert all(value is not None and -100 <= value <= 1000 for value in (*low, *high, *anywhere))
+    for values, middle in ((low, -56), (high, 506)):
+        assert sum(value < middle for value in values) == pytest.approx(1000, abs=4 * math.sqrt(500))
+
+
+def test_the_range_of_a_comparison_is_picked_where_others_are_typed():
+    """No field for a reading takes a share of percent: nobody is asked for what is always refused."""
+    asked, given = run(
+        COMPARED
+        + """
+        const card = deck.cards.find(one => one.id === "reads/" + id);
+        const asked = study.questions.ask(context, card, "s");
+        const page = {context, drafts: {}, act: {draft() {}}, refusals: {}};
+        const session = {typed: true, answers: []};
+        const missing = study.exercises.reads.answer(page, asked, session);
+        page.drafts.range = asked.ranges.find(one => one.right).text;
+        const answer = study.exercises.reads.answer(page, asked, session);
+        return [missing.refusal.reason,
+            study.questions.mark(context, asked, {sure: "sure", ...answer}).right];
+        """
+    )
+    assert (asked, given) == ("nothing was picked", True)
 
 
 def test_the_scripts_that_grade_are_those_of_the_page():

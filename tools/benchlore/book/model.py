@@ -534,11 +534,6 @@ class Measurement:
         return (-100.0, math.inf) if self.compare else (self.function.least, self.function.most)
 
     @property
-    def signed(self) -> bool:
-        """True where a reading below zero can be true."""
-        return self.limits[0] < 0
-
-    @property
     def function(self) -> MeterFunction:
         """What the measurement is taken with."""
         return FUNCTIONS[self.mode]

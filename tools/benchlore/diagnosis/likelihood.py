@@ -72,11 +72,11 @@ class Scale:
     `ranges`: of the meter in this mode, empty when the outcome can only be named. `anywhere`: density of a
     reading that lies anywhere (1 / span, per base unit). `order`: bands that are read, in rising order;
     `cuts`: the values that part them, one fewer; `over_class`: the band that an over-range reading belongs
-    to. `normal`: the bands that are healthy."""
+    to. `normal`: the bands that are healthy. `over_range`: the share of the readings that lie anywhere which
+    are over-range; none of a comparison, whose halves alone can be."""
 
     measure: str
     unit: str | None
-    signed: bool
     bands: tuple[Band, ...]
     ranges: tuple[MeterRange, ...]
     anywhere: float
@@ -86,6 +86,7 @@ class Scale:
     cuts: tuple[float, ...]
     over_class: int
     normal: tuple[int, ...] = ()
+    over_range: float = OVER_RANGE
 
     @property
     def size(self) -> int:
@@ -98,14 +99,15 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
     outcomes = tuple(measurement.outcomes.values())
     normal = tuple(i for i, o in enumerate(outcomes) if o.normal)
     ranges = ranges_of(measurement, meter)
-    signed = measurement.signed
     if not ranges:
         named = tuple(Band(o.id, 0.0, 0.0, 0.0, 0.0, 0.0, False) for o in outcomes)
-        return Scale(measurement.id, measurement.unit, signed, named, (), 0.0, 0.0, 0.0, (), (), 0, normal)
-    top = min(_top(outcomes, ranges), measurement.limits[1])
+        return Scale(measurement.id, measurement.unit, named, (), 0.0, 0.0, 0.0, (), (), 0, normal)
+    least, most = measurement.limits
+    top = min(_top(outcomes, ranges), most)
+    lowest = max(-top, least)
     limit = largest_reading(ranges)
     share = _open_share(measurement)
-    bands = tuple(_band(o, top, limit, share) for o in outcomes)
+    bands = tuple(_band(o, least, top, limit, share) for o in outcomes)
     order = tuple(
         sorted(
             (i for i, b in enumerate(bands) if b.read), key=lambda i: (bands[i].floor, bands[i].ceiling, i)
@@ -113,12 +115,10 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
     )
     cuts = tuple(_cut(bands[i], bands[j]) for i, j in itertools.pairwise(order))
     bands = _beside_each_other(bands, order)
-    lowest = -top if signed else 0.0
     over_class = max(range(len(bands)), key=lambda i: (bands[i].over, bands[i].ceiling, -i))
     return Scale(
         measurement.id,
         measurement.unit,
-        signed,
         bands,
         ranges,
         1 / (top - lowest),
@@ -128,12 +128,15 @@ def scale_of(measurement: Measurement, meter: Meter) -> Scale:
         cuts,
         over_class,
         normal,
+        0.0 if measurement.compare else OVER_RANGE,
     )
 
 
 def _open_share(measurement: Measurement) -> float:
-    """The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own."""
-    if any(o.range is not None and o.range.is_open for o in measurement.outcomes.values()):
+    """The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own, and
+    none of a comparison: what is over the range in one half is read as the outcome that it means."""
+    ranges = (o.range for o in measurement.outcomes.values())
+    if measurement.compare or any(r is not None and r.is_open for r in ranges):
         return 0.0
     return _OPEN_SHARE_UNPOWERED if measurement.function.power == "off" else _OPEN_SHARE_POWERED
 
@@ -150,7 +153,7 @@ def _top(outcomes: tuple[Outcome, ...], ranges: tuple[MeterRange, ...]) -> float
     return range_for(ranges, max(ends, default=0.0)).up_to.middle
 
 
-def _band(outcome: Outcome, top: float, limit: float, share: float) -> Band:
+def _band(outcome: Outcome, least: float, top: float, limit: float, share: float) -> Band:
     stated = outcome.range
     if stated is None:
         return Band(outcome.id, 0.0, 0.0, 0.0, 0.0, 0.0, False)
@@ -162,7 +165,8 @@ def _band(outcome: Outcome, top: float, limit: float, share: float) -> Band:
     if math.isinf(low):
         if high > 0:
             return Band(outcome.id, -high, high, 0.0, high, 0.0, True)
-        return Band(outcome.id, low, high, min(-top, high - top), high, 0.0, True)
+        floor = max(high - top, least) if least < high else high - top
+        return Band(outcome.id, low, high, floor, high, 0.0, True)
     over = (high - limit) / (high - low) if high > limit else 0.0
     return Band(outcome.id, low, high, low, high, over, True)
 
@@ -224,7 +228,7 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
         places = [reading.value] if reading.span is None else _along(*reading.span)
         shown = [(x, reading.u or standard_uncertainty(scale.ranges, x)) for x in places]
         weights = tuple(math.fsum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
-        anywhere = (1 - OVER_RANGE) * scale.anywhere
+        anywhere = (1 - scale.over_range) * scale.anywhere
     return weights, (1 - ANYWHERE) * (math.fsum(weights) / count) + ANYWHERE * anywhere
 
 
@@ -304,10 +308,10 @@ def meaningless_classes(scale: Scale, table: tuple[tuple[float, ...], ...]) -> t
     if not scale.ranges or not scale.order:
         return tuple(mean)
     anywhere = [0.0] * count
-    anywhere[scale.over_class] += OVER_RANGE
+    anywhere[scale.over_class] += scale.over_range
     below = scale.lowest
     for place, cut in zip(scale.order, (*scale.cuts, scale.highest), strict=True):
         upto = min(max(cut, below), scale.highest)
-        anywhere[place] += (1 - OVER_RANGE) * (upto - below) * scale.anywhere
+        anywhere[place] += (1 - scale.over_range) * (upto - below) * scale.anywhere
         below = upto
     return tuple((1 - ANYWHERE) * m + ANYWHERE * a for m, a in zip(mean, anywhere, strict=True))

@@ -16,7 +16,7 @@ from operator import mul
 from typing import Protocol, TypeVar
 
 from benchlore.diagnosis.case import Case
-from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, ELSEWHERE, OVER_RANGE, Scale, class_of
+from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, ELSEWHERE, Scale, class_of
 from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.posterior import Evidence, by_way, joint
@@ -118,7 +118,7 @@ class Draw:
     def _meaningless(self, scale: Scale) -> Reading:
         if not scale.ranges or self.chance.random() >= ANYWHERE:
             return self._of_outcome(scale, self.chance.randrange(scale.size))
-        if self.chance.random() < OVER_RANGE:
+        if self.chance.random() < scale.over_range:
             return Reading(scale.measure, "OL")
         return _value(scale, self.chance.uniform(scale.lowest, scale.highest))
 
@@ -144,6 +144,9 @@ class Draw:
 
 
 def _value(scale: Scale, value: float) -> Reading:
+    """A value as the meter shows it; of two that are compared, never over-range, it ends with the scale."""
+    if scale.over_range == 0:
+        value = min(max(value, scale.lowest), scale.highest)
     limit = largest_reading(scale.ranges)
     return (
         Reading(scale.measure, f"{value:.6g}", value) if abs(value) <= limit else Reading(scale.measure, "OL")

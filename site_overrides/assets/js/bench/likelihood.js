@@ -35,15 +35,15 @@
     const ranges = benchlore.meter.rangesOf(measurement, meter);
     if (ranges.length === 0) {
       const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
-      return { bands, ranges, anywhere: 0, lowest: 0, highest: 0, order: [], cuts: [], overClass: 0, normal };
+      const none = { anywhere: 0, lowest: 0, highest: 0, overRange: OVER_RANGE };
+      return { bands, ranges, ...none, order: [], cuts: [], overClass: 0, normal };
     }
-    const compared = measurement.compare !== null;
-    const signed = compared || functionOf(measurement).signed;
-    const most = compared ? null : functionOf(measurement).most;
-    const top = Math.min(topOf(outcomes, ranges), most === null ? Infinity : most);
+    const [least, most] = limitsOf(measurement);
+    const top = Math.min(topOf(outcomes, ranges), most);
+    const lowest = Math.max(-top, least);
     const limit = benchlore.meter.largestReading(ranges);
     const share = openShare(measurement);
-    const bands = outcomes.map((outcome) => bandOf(outcome, top, limit, share));
+    const bands = outcomes.map((outcome) => bandOf(outcome, least, top, limit, share));
     const order = bands.map((_, place) => place).filter((place) => bands[place].read);
     order.sort((i, j) => bands[i].floor - bands[j].floor || bands[i].ceiling - bands[j].ceiling || i - j);
     order.slice(1).forEach((place, n) => {
@@ -52,7 +52,6 @@
       bands[place] = { ...bands[place], under: gap };
     });
     const cuts = order.slice(1).map((place, n) => (bands[order[n]].ceiling + bands[place].floor) / 2);
-    const lowest = signed ? -top : 0;
     let overClass = 0;
     bands.forEach((candidate, place) => {
       const best = bands[overClass];
@@ -69,7 +68,19 @@
       cuts,
       overClass,
       normal,
+      overRange: measurement.compare ? 0 : OVER_RANGE,
     };
+  }
+
+  /**
+   * Between what a true reading lies; one that is compared, from 100 % below the other.
+   * @param {BenchMeasurement} measurement
+   * @returns {readonly [number, number]}
+   */
+  function limitsOf(measurement) {
+    if (measurement.compare) return [-100, Infinity];
+    const { least, most } = functionOf(measurement);
+    return [least === null ? -Infinity : least, most === null ? Infinity : most];
   }
 
   /** @param {BenchMeasurement} measurement */
@@ -78,11 +89,13 @@
   }
 
   /**
-   * The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own.
+   * The share of an outcome `over a` that reads over-range; none where `open` is an outcome of its own, and none of a
+   * comparison: what is over the range in one half is read as the outcome that it means.
    * @param {BenchMeasurement} measurement
    */
   function openShare(measurement) {
-    if (Object.values(measurement.outcomes).some((outcome) => isOpen(outcome.range))) return 0;
+    if (measurement.compare || Object.values(measurement.outcomes).some(({ range }) => isOpen(range)))
+      return 0;
     return functionOf(measurement).power === "off" ? OPEN_SHARE_UNPOWERED : OPEN_SHARE_POWERED;
   }
 
@@ -121,12 +134,13 @@
 
   /**
    * @param {BenchOutcome} outcome
+   * @param {number} least
    * @param {number} top
    * @param {number} limit
    * @param {number} share
    * @returns {BenchBand}
    */
-  function bandOf(outcome, top, limit, share) {
+  function bandOf(outcome, least, top, limit, share) {
     if (outcome.range === null) return band(outcome.id, 0, 0, 0, 0, 0, false);
     const low = lowOf(outcome.range);
     const high = highOf(outcome.range);
@@ -134,9 +148,9 @@
     if (high === Infinity)
       return band(outcome.id, low, high, low, top > low ? top : (low + limit) / 2, share, true);
     if (low === -Infinity) {
-      return high > 0
-        ? band(outcome.id, -high, high, 0, high, 0, true)
-        : band(outcome.id, low, high, Math.min(-top, high - top), high, 0, true);
+      if (high > 0) return band(outcome.id, -high, high, 0, high, 0, true);
+      const floor = least < high ? Math.max(high - top, least) : high - top;
+      return band(outcome.id, low, high, floor, high, 0, true);
     }
     return band(outcome.id, low, high, low, high, high > limit ? (high - limit) / (high - low) : 0, true);
   }
@@ -225,7 +239,7 @@
         u: reading.u || benchlore.meter.standardUncertainty(scale.ranges, x),
       }));
       weights = scale.bands.map((one) => sum(shown.map(({ x, u }) => bandDensity(one, x, u))) / shown.length);
-      anywhere = (1 - OVER_RANGE) * scale.anywhere;
+      anywhere = (1 - scale.overRange) * scale.anywhere;
     }
     return { weights, nothing: (1 - ANYWHERE) * (sum(weights) / count) + ANYWHERE * anywhere };
   }
@@ -334,12 +348,12 @@
     const mean = scale.bands.map((_, j) => sum(table.map((row) => row[j])) / count);
     if (scale.ranges.length === 0 || scale.order.length === 0) return mean;
     const anywhere = scale.bands.map(() => 0);
-    anywhere[scale.overClass] = anywhere[scale.overClass] + OVER_RANGE;
+    anywhere[scale.overClass] = anywhere[scale.overClass] + scale.overRange;
     let below = scale.lowest;
     scale.order.forEach((place, n) => {
       const cut = scale.cuts[n];
       const upto = Math.min(Math.max(cut === undefined ? scale.highest : cut, below), scale.highest);
-      anywhere[place] = anywhere[place] + (1 - OVER_RANGE) * (upto - below) * scale.anywhere;
+      anywhere[place] = anywhere[place] + (1 - scale.overRange) * (upto - below) * scale.anywhere;
       below = upto;
     });
     return mean.map((m, j) => (1 - ANYWHERE) * m + ANYWHERE * anywhere[j]);
@@ -356,6 +370,7 @@
     BLUNDER,
     HEALTHY,
     ELSEWHERE,
+    limitsOf,
     scaleOf,
     outcomeWeights,
     elsewhere,

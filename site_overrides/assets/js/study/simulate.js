@@ -12,9 +12,8 @@
    * a wrong place is looked at as a wrong point is probed (tools/benchlore/diagnosis/likelihood.py, BLUNDER).
    */
 
-  /** Shares within a reading that means nothing, as in likelihood.js. */
+  /** Share within the readings that mean nothing, as in likelihood.js. */
   const ANYWHERE = 0.1;
-  const OVER_RANGE = 0.1;
   const TRIES = 60;
 
   /**
@@ -109,7 +108,7 @@
    */
   function anywhere(one, measure, chance) {
     const scale = one.scales[measure];
-    if (chance.uniform() < OVER_RANGE) return { value: null, outcome: null };
+    if (chance.uniform() < scale.overRange) return { value: null, outcome: null };
     return shown(one, measure, scale.lowest + chance.uniform() * (scale.highest - scale.lowest));
   }
 
@@ -135,20 +134,20 @@
   }
 
   /**
-   * A value as the meter shows it: in steps of its resolution, over-range beyond its largest range.
+   * A value as the meter shows it: in steps of its resolution, over-range beyond its largest range. Of two readings
+   * that are compared, which are never over-range, it ends with the scale: at 100 % below the other.
    * @param {BenchCase} one
    * @param {string} measure
    * @param {number} value
    * @returns {BenchReading}
    */
   function shown(one, measure, value) {
-    const { ranges } = one.scales[measure];
-    const { mode } = one.family.measurements[measure];
-    const { least, most } = /** @type {VocabularyFunction} */ (benchlore.vocabulary.functions[mode]);
-    const held = Math.min(
-      Math.max(value, least === null ? -Infinity : least),
-      most === null ? Infinity : most,
-    );
+    const { ranges, lowest, highest } = one.scales[measure];
+    const measurement = one.family.measurements[measure];
+    const [least, most] = measurement.compare
+      ? [lowest, highest]
+      : benchlore.likelihood.limitsOf(measurement);
+    const held = Math.min(Math.max(value, least), most);
     if (Math.abs(held) > benchlore.meter.largestReading(ranges)) return { value: null, outcome: null };
     const resolution = benchlore.meter.exact(benchlore.meter.rangeFor(ranges, held).resolution);
     const steps = Math.round(held / resolution);
