@@ -544,6 +544,11 @@ interface BenchScripts extends Benchlore, TypedScripts {
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
     spread(columns: BenchColumns, values: readonly number[]): number[];
     folded(columns: BenchColumns, weights: ArrayLike<number>): number[];
+    foldedInto(
+      columns: { extra: readonly number[] },
+      weights: ArrayLike<number>,
+      into: Float64Array,
+    ): Float64Array;
     isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;

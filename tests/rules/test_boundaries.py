@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from benchlore.book import load_book
 from benchlore.book.model import Fault, Measurement, MeterRange, Outcome, Step, frozen_map
 from benchlore.circuit.healthy import derive
 from benchlore.findings import Origin
@@ -28,22 +27,13 @@ from benchlore.rules import (
     steps,
     wording,
 )
-from benchlore.rules.rule import Rule
 from benchlore.vocabulary import VERBS
-from tests.rules.fixtures import GOOD
+from tests.rules.asked import BOOK, FAMILY, said
 
-BOOK = load_book(GOOD).book
-FAMILY = BOOK.families["wren-5"]
 METER = BOOK.meters["handheld"]
 FUSE = BOOK.faults["wren-5/fuse-open"]
 VOLTS = FAMILY.measurements["main-rail"]
 HERE = Origin("x.yaml")
-
-
-def said(rule: Rule, **told: Any) -> list[str]:
-    """The messages of a rule about a subject; book and family are the good ones where none are given."""
-    known = {"book": BOOK, "family": FAMILY, **told}
-    return [problem.message for problem in rule.check(**{name: known[name] for name in rule.asked})]
 
 
 def measuring(mode: str = "dc-volts", state: str = "adapter-only", **outcomes: str) -> Measurement:

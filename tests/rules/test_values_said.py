@@ -3,27 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 
-from benchlore.book import load_book
 from benchlore.book.model import Fault, PartUse, Step, frozen_map
 from benchlore.findings import Finding, Origin
 from benchlore.quantity import parse_quantity
 from benchlore.rules import duplicates, engine, predictions, step_values, wording
-from benchlore.rules.rule import Rule
-from tests.rules.fixtures import GOOD
+from tests.rules.asked import BOOK, said
 
-BOOK = load_book(GOOD).book
-FAMILY = BOOK.families["wren-5"]
 FUSE = BOOK.faults["wren-5/fuse-open"]
 HERE = Origin("x.yaml")
-
-
-def said(rule: Rule, **told: Any) -> list[str]:
-    known = {"book": BOOK, "family": FAMILY, **told}
-    return [problem.message for problem in rule.check(**{name: known[name] for name in rule.asked})]
 
 
 @pytest.mark.parametrize(

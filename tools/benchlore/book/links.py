@@ -167,13 +167,8 @@ def _hazards(book: Book, fault: Fault) -> tuple[str, ...]:
     for measurement in measured_at_work(book, fault) if family else ():
         names += hazards_of_measurement(book, family, measurement) if family else ()
     if family and any(step.discharge for step in fault.fix.steps):
-        names += [
-            name
-            for state in family.bench_states
-            if state.discharged
-            for name in state.hazard
-            if name not in spared(family)
-        ]
+        discharged = (state for state in family.bench_states if state.discharged)
+        names += of_family(book, family, [name for state in discharged for name in state.hazard])
     return by_severity(book, (*names, *hazards_of_work(book, fault)))
 
 

@@ -427,6 +427,10 @@ class TestPoint(Place):
     pictures: tuple[Picture, ...] = ()
     part: str = field(default="", metadata=FOUND)
 
+    def lies_on(self, part: str) -> bool:
+        """True for a point on a part, by its name: `C55`, or `F1_OUT` of the fuse F1."""
+        return self.id == part or self.id.startswith(f"{part}_")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
@@ -647,7 +651,7 @@ class Family:
         net; None where no such part is, or nothing says where."""
         part = self.parts.get(name)
         on_net = [p for net in (part.nets if part else ()) for p in self.test_points.values() if p.net == net]
-        on_part = [p for p in on_net if p.id == name or p.id.startswith(f"{name}_")]
+        on_part = [p for p in on_net if p.lies_on(name)]
         near = next(iter([*on_part, *on_net]), None)
         if part is None or near is None:
             return None

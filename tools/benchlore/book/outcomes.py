@@ -40,7 +40,7 @@ def in_full(
     `healthy`: the healthy range as written, or None: then nothing is added to what is stated. `function`:
     whose outcomes stand beside it, where that is not the mode's.
     """
-    own = {name: {"means": one} if isinstance(one, str) else dict(one) for name, one in stated.items()}
+    own = _own(stated)
     function = function or FUNCTIONS[mode]
     if healthy is None:
         return {name: _meaning(function, name) | one for name, one in own.items()}
@@ -71,7 +71,7 @@ def of_steps(mode: str, steps: Mapping[str, str], stated: Raw) -> dict[str, Any]
     what a step means beside that.
     """
     *first, last = steps
-    own = {name: {"means": one} if isinstance(one, str) else dict(one) for name, one in stated.items()}
+    own = _own(stated)
     made = {
         name: {"range": steps[name], "means": f"It stops at the step '{name}'."} | own.pop(name, {})
         for name in first
@@ -90,6 +90,11 @@ def compared(mode: str, within: str, stated: Raw) -> dict[str, Any]:
     """The outcomes of a comparison: the share by which one reading lies above or below the other."""
     share = float(within.rstrip("%"))
     return in_full(mode, f"-{share:g} to {share:g} %", stated, COMPARED)
+
+
+def _own(stated: Raw) -> dict[str, dict[str, Any]]:
+    """What a record states of its outcomes: one that is a text says what the outcome means."""
+    return {name: {"means": one} if isinstance(one, str) else dict(one) for name, one in stated.items()}
 
 
 def _meaning(function: MeterFunction, name: str) -> dict[str, Any]:

@@ -242,12 +242,10 @@ class Healthy:
                 return (self._step(net, "resistance", {"ohms": net.load[0].ohms}, worst),)
             case "junction" if net.junction:
                 return (self._step(net, "junction", self._junction(net), worst),)
-            case "hertz":
+            case "hertz" | "period" as law:
                 clock = next((s for s in net.signal if s.hertz), None)
-                return (self._step(net, "clock", {"frequency": clock.hertz}, worst),) if clock else ()
-            case "period":
-                clock = next((s for s in net.signal if s.hertz), None)
-                return (self._step(net, "period", {"frequency": clock.hertz}, worst),) if clock else ()
+                name = "clock" if law == "hertz" else law
+                return (self._step(net, name, {"frequency": clock.hertz}, worst),) if clock else ()
             case "delay" if len(net.after) == 1:
                 return (self._step(net, "start-order", {"within": net.after[0].within}, worst),)
             case "amps" if ask.setup.state in net.draw:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from benchlore.book.elements import GROUND, Converter, Element, Path, Pull, Signal, parts_of
 from benchlore.book.model import Family, Net
@@ -50,17 +51,8 @@ def waits_for(family: Family, name: str) -> tuple[str, ...]:
 def waits_for_its_good(family: Family, net: Net) -> tuple[str, ...]:
     """The nets from a net to its own power-good, each waiting for the next; none where it does not wait for
     that."""
-    waiting: list[tuple[str, ...]] = [(net.id,)] if net.good is not None else []
-    seen = {net.id}
-    while waiting:
-        way = waiting.pop(0)
-        for name in waits_for(family, way[-1]):
-            if name == net.good:
-                return (*way, name)
-            if name not in seen:
-                seen.add(name)
-                waiting.append((*way, name))
-    return ()
+    way = _way(partial(waits_for, family), net.id, net.good) if net.good is not None else ()
+    return (net.id, *way) if way else ()
 
 
 def held_by_cells(family: Family, unplugged: Collection[str] = ()) -> Mapping[str, str]:
@@ -106,15 +98,20 @@ def _ways(net: str, element: Element) -> Iterator[tuple[tuple[str, ...], str]]:
 
 def ring(family: Family, net: Net) -> tuple[str, ...]:
     """The nets from a net back to itself, nearest first; none where nothing leads back."""
-    waiting: list[tuple[str, ...]] = [(name,) for name in feeders(family, net)]
+    return _way(lambda name: feeders(family, family.nets[name]), net.id, net.id)
+
+
+def _way(onward: Callable[[str], Iterable[str]], begin: str, end: str) -> tuple[str, ...]:
+    """The nets of the shortest way from one net to another, without the first; none where there is no way."""
+    waiting: list[tuple[str, ...]] = [(name,) for name in onward(begin)]
     seen: set[str] = set()
     while waiting:
-        chain = waiting.pop(0)
-        if chain[-1] == net.id:
-            return chain
-        if chain[-1] not in seen:
-            seen.add(chain[-1])
-            waiting += [(*chain, name) for name in feeders(family, family.nets[chain[-1]])]
+        way = waiting.pop(0)
+        if way[-1] == end:
+            return way
+        if way[-1] not in seen:
+            seen.add(way[-1])
+            waiting += [(*way, name) for name in onward(way[-1])]
     return ()
 
 

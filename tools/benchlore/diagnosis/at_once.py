@@ -20,8 +20,19 @@ os.environ["OPENBLAS_NUM_THREADS"] = "1"
 import numpy as np
 from numpy.typing import NDArray
 
-from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.lookahead import BEAM, GAIN, WIDE, Choice, Look, Place, choices, in_rank
+from benchlore.diagnosis.lookahead import (
+    BEAM,
+    GAIN,
+    WIDE,
+    Choice,
+    Look,
+    Place,
+    choices,
+    in_order,
+    in_rank,
+    measure_cost,
+    stands_after,
+)
 from benchlore.diagnosis.minutes import tie_key
 
 Numbers = NDArray[np.float64]
@@ -141,9 +152,9 @@ def sheet_of(look: Look) -> Sheet:
             len(outcomes), faults
         ),
         closes,
-        np.array([_stands(bench, *at) for at in outcomes], np.intp),
+        np.array([stands_after(bench, *at) for at in outcomes], np.intp),
         np.array(
-            [[_cost(bench, setup, m) for m in range(measures)] for setup in range(len(bench.change))]
+            [[measure_cost(bench, setup, m) for m in range(measures)] for setup in range(len(bench.change))]
         ).reshape(len(bench.change), measures),
         np.array(bench.fix_minutes),
         np.array(look.inverse),
@@ -156,15 +167,6 @@ def sheet_of(look: Look) -> Sheet:
 
 def _bits(bits: int, count: int) -> Bits:
     return np.array([bool(bits >> i & 1) for i in range(count)], bool)
-
-
-def _stands(bench: Bench, measure: int, outcome: int) -> int:
-    """How the bench stands after an outcome: one that bars its own bench state leaves nothing plugged in."""
-    return 0 if measure in bench.closes.get((measure, outcome), ()) else bench.measure_setup[measure]
-
-
-def _cost(bench: Bench, setup: int, measure: int) -> float:
-    return bench.change[setup][bench.measure_setup[measure]] + bench.measure_minutes[measure]
 
 
 def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
@@ -184,26 +186,11 @@ def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
     found = _one_ahead(sheet, now)
     if depth > 1:
         found = _looked_at_again(sheet, now, found, depth)
-    chosen = _foremost(look, sheet, place, found)
-    if chosen.kind != "fix":
-        return chosen
-    return replace(chosen, index=int(sheet.faults[chosen.index]))
-
-
-def _foremost(look: Look, sheet: Sheet, place: Place, found: Sequence[Choice]) -> Choice:
-    """The first choice: what comes `first` or goes `down` before all else, what is checked before its fix."""
-    first = place.first or place.down
-    if first:
-        known = {choice.index: choice for choice in found if choice.kind == "measure"}
-        down = [known[m] for m in place.down if m in first and m in known]
-        begins = sorted((known[m] for m in first if m in known and m not in place.down), key=in_rank)
-        if down or begins:
-            return (down or begins)[0]
-        out = {*first, *(look.bench.live if place.first else ())}
-        return min((c for c in found if c.kind != "measure" or c.index not in out), key=in_rank)
-    chosen = min(found, key=in_rank)
-    checks = look.unread(place, int(sheet.faults[chosen.index])) if chosen.kind == "fix" else ()
-    return min((c for c in found if c.kind == "measure" and c.index in checks), key=in_rank, default=chosen)
+    on_bench = (
+        replace(choice, index=int(sheet.faults[choice.index])) if choice.kind == "fix" else choice
+        for choice in found
+    )
+    return in_order(look, place, sorted(on_bench, key=in_rank))[0]
 
 
 def _one_ahead(sheet: Sheet, now: _Places) -> list[Choice]:

@@ -15,10 +15,10 @@ from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, checks_of, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
-    ELSEWHERE,
     Scale,
     class_table,
     elsewhere,
+    elsewhere_by_way,
     meaningless_classes,
     scale_of,
 )
@@ -333,6 +333,5 @@ def plan_table(
         if columns is None:
             table.append((*row, elsewhere(scale, taken, chance[o])))
         else:
-            other = [elsewhere(scale, taken, chance[o], healthy) for _, healthy in ELSEWHERE]
-            table.append(columns.of(row, other))
+            table.append(columns.of(row, elsewhere_by_way(scale, taken, chance[o])))
     return tuple(table)

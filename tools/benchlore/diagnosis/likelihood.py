@@ -243,6 +243,11 @@ def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float, share: 
     return share * healthy + (1 - share) * nothing
 
 
+def elsewhere_by_way(scale: Scale, of_outcome: Sequence[float], nothing: float) -> list[float]:
+    """`elsewhere` for each way of something else, in the order of ELSEWHERE."""
+    return [elsewhere(scale, of_outcome, nothing, healthy) for _, healthy in ELSEWHERE]
+
+
 def _along(low: float, high: float) -> list[float]:
     """Places spread evenly between two ends, which stand for an unsteady reading."""
     return [low + (high - low) * (n + 0.5) / PLACES for n in range(PLACES)]

@@ -228,7 +228,7 @@ def _left(
     outcome: int,
 ) -> Place:
     """The place after an outcome: which of the others are open, which fixes are not, and how it leaves the
-    bench. One that bars its own bench state leaves nothing plugged in.
+    bench.
     """
     locked = locked_after(bench, place, measure, outcome)
     closed = bench.closes.get((measure, outcome))
@@ -237,8 +237,12 @@ def _left(
         return Place(weights, others, bench.measure_setup[measure], locked, place.shut, first)
     shut = place.shut | bench.shuts[measure, outcome]
     still = tuple([m for m in others if m not in closed])
-    setup = 0 if measure in closed else bench.measure_setup[measure]
-    return Place(weights, still, setup, locked, shut)
+    return Place(weights, still, stands_after(bench, measure, outcome), locked, shut)
+
+
+def stands_after(bench: Bench, measure: int, outcome: int) -> int:
+    """How the bench stands after an outcome: one that bars its own bench state leaves nothing plugged in."""
+    return 0 if measure in bench.closes.get((measure, outcome), ()) else bench.measure_setup[measure]
 
 
 def locked_after(bench: Bench, place: Place, measure: int, outcome: int) -> int:
@@ -353,6 +357,13 @@ def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     found = sorted((_choice(look, place, kind, i, 1) for kind, i in _actions(look, place)), key=in_rank)
     if depth > 1:
         found = _looked_at_again(look, place, found, depth)
+    return in_order(look, place, found)
+
+
+def in_order(look: Look, place: Place, found: Sequence[Choice]) -> tuple[Choice, ...]:
+    """Choices that are sorted by their worth, as `choices` names them: what comes `first`, goes `down` or is
+    checked before the best fix stands in front.
+    """
     if not place.first and not place.down:
         return _checked(look, place, found)
     measures = {c.index: c for c in found if c.kind == "measure"}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from operator import mul
 
 from benchlore.diagnosis.case import Case, CaseError
-from benchlore.diagnosis.likelihood import BLUNDER, ELSEWHERE, Scale, class_of, elsewhere, outcome_weights
+from benchlore.diagnosis.likelihood import BLUNDER, class_of, elsewhere, elsewhere_by_way, outcome_weights
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.ways import folded
 from benchlore.findings import nearest
@@ -80,11 +80,7 @@ def by_way(case: Case, reading: Reading) -> tuple[float, ...]:
     weights, nothing = outcome_weights(scale, reading)
     rows = (*case.expected[reading.measure], *case.ways[reading.measure])
     known = _by_row(case, reading.measure, rows, weights, nothing)
-    return case.columns.of(known, _elsewhere(scale, weights, nothing))
-
-
-def _elsewhere(scale: Scale, weights: Sequence[float], nothing: float) -> list[float]:
-    return [elsewhere(scale, weights, nothing, healthy) for _, healthy in ELSEWHERE]
+    return case.columns.of(known, elsewhere_by_way(scale, weights, nothing))
 
 
 def _by_row(
@@ -110,7 +106,12 @@ def posterior(case: Case, known: Evidence) -> tuple[float, ...]:
     The sum over its ways of failing, given each of which the readings are independent: a fault's probability
     is that of the mixture of products.
     """
-    found = folded(joint(case, known), case.columns.extra)
+    return of_hypotheses(case, joint(case, known))
+
+
+def of_hypotheses(case: Case, weights: Sequence[float]) -> tuple[float, ...]:
+    """Probability of each fault and, last, of "not in the book", from the weights of the columns."""
+    found = folded(weights, case.columns.extra)
     total = math.fsum(found)
     return tuple([p / total for p in found])
 

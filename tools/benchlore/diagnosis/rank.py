@@ -22,7 +22,7 @@ from benchlore.diagnosis.lookahead import (
     start,
 )
 from benchlore.diagnosis.minutes import setup_of
-from benchlore.diagnosis.posterior import Evidence, joint, likelihoods, meaningless, posterior
+from benchlore.diagnosis.posterior import Evidence, joint, likelihoods, meaningless, of_hypotheses
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.suspects import outside_of
 from benchlore.diagnosis.verdict import Verdict, verdict
@@ -88,7 +88,8 @@ class Ranking:
 
 def rank(book: Book, case: Case, known: Evidence) -> Ranking:
     """Rank the faults of a case by the evidence, and value the next actions."""
-    probabilities = posterior(case, known)
+    here = place(book, case, known)
+    probabilities = of_hypotheses(case, here.weights)
     fits = tuple(_fit(case, known, r.measure) for r in known.readings)
     against = contradicted(book, case, known, probabilities)
     again = (_action(case, choice) for choice in measured_again(book, case, known, against))
@@ -103,7 +104,7 @@ def rank(book: Book, case: Case, known: Evidence) -> Ranking:
         perhaps_both(case, known),
         interlocks(book, case, known),
         whose(book, case, probabilities),
-        (*again, *next_actions(book, case, known)),
+        (*again, *next_actions(case, known, here)),
     )
 
 
@@ -223,8 +224,10 @@ def measured_again(
     """The entries to be measured again, in the order in which they are named; each valued as if it had not
     been read.
     """
-    look = look_at(case.bench, joint(case, Evidence(known.symptoms)))
     again = _again(case, against)
+    if not again:
+        return ()
+    look = look_at(case.bench, joint(case, Evidence(known.symptoms)))
     return tuple(measured_first(look, unread(book, case, known, m), m) for m in again)
 
 
@@ -250,8 +253,8 @@ def planned(book: Book, case: Case, known: Evidence) -> Plan:
     """
     from benchlore.diagnosis.plan import Plan, fix_order, grow_from  # its arrays take a tenth of a second
 
-    probabilities = posterior(case, known)
     here = place(book, case, known)
+    probabilities = of_hypotheses(case, here.weights)
     for m in _again(case, contradicted(book, case, known, probabilities))[:1]:
         here = replace(unread(book, case, known, m), first=(m,))
     before = joint(case, Evidence(known.symptoms))
@@ -259,9 +262,9 @@ def planned(book: Book, case: Case, known: Evidence) -> Plan:
     return Plan(case.family, known.symptoms[0], tree, fix_order(case.bench, here.weights))
 
 
-def next_actions(book: Book, case: Case, known: Evidence) -> tuple[Action, ...]:
-    """What to do next, best first, valued by looking ahead from how the bench stands."""
-    return tuple(_action(case, choice) for choice in next_choices(case, known, place(book, case, known)))
+def next_actions(case: Case, known: Evidence, here: Place) -> tuple[Action, ...]:
+    """What to do next from a place, best first, valued by looking ahead."""
+    return tuple(_action(case, choice) for choice in next_choices(case, known, here))
 
 
 def next_choices(case: Case, known: Evidence, here: Place, depth: int = DEPTH) -> tuple[Choice, ...]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from itertools import combinations, pairwise
 
 from benchlore.book.elements import UNITS, quantities_of
-from benchlore.book.model import Book, Measurement, Net, Outcome, Step
+from benchlore.book.model import Book, Measurement, MeterRange, Net, Outcome, Step
 from benchlore.diagnosis.meter import accuracy_limit, range_for, ranges_of
 from benchlore.findings import Origin, Problem
 from benchlore.quantity import Quantity, format_value
@@ -439,7 +440,10 @@ def reading_without_outcome(book: Book, measurement: Measurement) -> Iterator[Pr
 def meter_error(book: Book, mode: str, value: float) -> float:
     """The error limit of the shop's meter at a reading; 0 where the meter does not say."""
     meter = book.meters.get(book.shop.default_meter)
-    ranges = meter.accuracy.get(mode, ()) if meter else ()
+    return _error(meter.accuracy.get(mode, ()) if meter else (), value)
+
+
+def _error(ranges: Sequence[MeterRange], value: float) -> float:
     if not ranges or math.isinf(value):
         return 0.0
     return accuracy_limit(range_for(ranges, value), value)
@@ -455,9 +459,7 @@ def _holes(book: Book, measurement: Measurement) -> Iterator[tuple[float, float]
     if not ranges:
         return
 
-    def error(value: float) -> float:
-        return accuracy_limit(range_for(own, value), value) if own and math.isfinite(value) else 0.0
-
+    error = partial(_error, own)
     if measurement.function.reads_zero and not measurement.compare and ranges[0].low > error(0.0):
         yield 0.0, ranges[0].low
     reached = ranges[0].high

@@ -129,12 +129,22 @@
    * @param {BenchColumns} columns
    * @param {ArrayLike<number>} weights
    */
-  function folded({ count, extra }, weights) {
-    const found = Array.from({ length: count + 1 }, (_, h) => weights[h < count ? h : weights.length - 1]);
-    extra.forEach((h, n) => {
-      found[h] += weights[count + n];
-    });
-    return found;
+  function folded(columns, weights) {
+    return Array.from(foldedInto(columns, weights, new Float64Array(columns.count + 1)));
+  }
+
+  /**
+   * The same, put into an array that is there.
+   * @param {{extra: readonly number[]}} columns
+   * @param {ArrayLike<number>} weights
+   * @param {Float64Array} into
+   */
+  function foldedInto({ extra }, weights, into) {
+    const count = into.length - 1;
+    for (let h = 0; h < count; h += 1) into[h] = weights[h];
+    into[count] = weights[weights.length - 1];
+    for (let n = 0; n < extra.length; n += 1) into[extra[n]] += weights[count + n];
+    return into;
   }
 
   /**
@@ -398,6 +408,7 @@
     caseOf,
     spread,
     folded,
+    foldedInto,
     isLive,
     outcomeOf,
     setUpOf,

@@ -27,7 +27,7 @@
   function lookAt(bench, before) {
     const { fixMinutes, escalate, guarded, extra } = bench;
     const faults = fixMinutes.length;
-    const begins = before ? fold(bench, before, new Float64Array(faults + 1)) : null;
+    const begins = before ? benchlore.cases.foldedInto(bench, before, new Float64Array(faults + 1)) : null;
     const guards = Float64Array.from(fixMinutes, (_, i) =>
       begins && guarded[i] ? begins[i] / begins[faults] : 0,
     );
@@ -36,15 +36,11 @@
       bench,
       inverse: Float64Array.from(fixMinutes, (minutes) => 1 / minutes),
       floors: Float64Array.from([...floors.slice(0, -1), ...extra.map((h) => floors[h]), escalate]),
-      folded: new Float64Array(faults + 1),
       hopeless: Float64Array.from(fixMinutes, (minutes, i) =>
         Math.max(minutes < escalate ? minutes / (escalate - minutes) : NEVER, guards[i]),
       ),
       guards,
-      order: new Int32Array(faults),
-      ratios: new Float64Array(faults),
-      levels: [],
-      locked: new Uint8Array(faults),
+      ...room(faults),
     };
   }
 
@@ -59,7 +55,7 @@
     const { bench } = look;
     const count = bench.faults.length;
     const total = sum(place.weights);
-    const mine = fold(bench, place.weights, look.folded);
+    const mine = benchlore.cases.foldedInto(bench, place.weights, look.folded);
     const live = [...bench.faults.keys()].filter((i) => mine[i] > total * UNLIKELY);
     const kept = new Map([...live, count].map((h, n) => [h, n]));
     const further = [...bench.extra.keys()].filter((n) => kept.has(bench.extra[n]));
@@ -89,11 +85,7 @@
         floors: gather(look.floors, columns),
         hopeless: gather(look.hopeless, live),
         guards: gather(look.guards, live),
-        order: new Int32Array(live.length),
-        ratios: new Float64Array(live.length),
-        levels: [],
-        locked: new Uint8Array(live.length),
-        folded: new Float64Array(live.length + 1),
+        ...room(live.length),
       },
       place: Object.assign({}, place, {
         weights,
@@ -117,37 +109,35 @@
   }
 
   /**
-   * @param {Float64Array} values
+   * The values at some places, put into an array that is as long.
+   * @template {Float64Array | Uint8Array} T
+   * @param {T} values
    * @param {readonly number[]} at
+   * @param {T} into
    */
-  function gather(values, at) {
-    const found = new Float64Array(at.length);
-    for (let i = 0; i < at.length; i += 1) found[i] = values[at[i]];
-    return found;
-  }
-
-  /**
-   * @param {Uint8Array} bits
-   * @param {readonly number[]} at
-   */
-  function bits8(bits, at) {
-    const found = new Uint8Array(at.length);
-    for (let i = 0; i < at.length; i += 1) found[i] = bits[at[i]];
-    return found;
-  }
-
-  /**
-   * The weight of each hypothesis and, last, of something else, from those of the columns, put into `into`.
-   * @param {BenchPlanBase} bench
-   * @param {ArrayLike<number>} weights
-   * @param {Float64Array} into
-   */
-  function fold({ extra }, weights, into) {
-    const count = into.length - 1;
-    for (let i = 0; i < count; i += 1) into[i] = weights[i];
-    into[count] = weights[weights.length - 1];
-    for (let n = 0; n < extra.length; n += 1) into[extra[n]] += weights[count + n];
+  function picked(values, at, into) {
+    for (let i = 0; i < at.length; i += 1) into[i] = values[at[i]];
     return into;
+  }
+
+  /** @param {Float64Array} values @param {readonly number[]} at */
+  const gather = (values, at) => picked(values, at, new Float64Array(at.length));
+
+  /** @param {Uint8Array} bits @param {readonly number[]} at */
+  const bits8 = (bits, at) => picked(bits, at, new Uint8Array(at.length));
+
+  /**
+   * What looking ahead works in, made once for so many faults.
+   * @param {number} faults
+   */
+  function room(faults) {
+    return {
+      folded: new Float64Array(faults + 1),
+      order: new Int32Array(faults),
+      ratios: new Float64Array(faults),
+      levels: [],
+      locked: new Uint8Array(faults),
+    };
   }
 
   /**
@@ -281,7 +271,7 @@
    * @param {Uint8Array} locked
    */
   function withoutMeasuring(look, columns, locked) {
-    const weights = fold(look.bench, columns, look.folded);
+    const weights = benchlore.cases.foldedInto(look.bench, columns, look.folded);
     const { inverse, hopeless, order, ratios } = look;
     const { escalate, fixMinutes } = look.bench;
     const faults = inverse.length;
@@ -334,7 +324,7 @@
    */
   function bestRatio(look, place) {
     const { inverse } = look;
-    const weights = fold(look.bench, place.weights, look.folded);
+    const weights = benchlore.cases.foldedInto(look.bench, place.weights, look.folded);
     let best = 0;
     let found = -1;
     for (let i = 0; i < inverse.length; i += 1) {
@@ -500,7 +490,7 @@
    * @returns {[BenchKind, number][]}
    */
   function actions(look, place) {
-    const weights = fold(look.bench, place.weights, look.folded);
+    const weights = benchlore.cases.foldedInto(look.bench, place.weights, look.folded);
     const keys = look.inverse.map((inverse, i) => tieKey(weights[i] * inverse, 1e-9));
     const fixes = [...keys.keys()].filter((i) => weights[i] > 0 && may(look, weights, place.locked, i));
     fixes.sort((a, b) => keys[b] - keys[a] || a - b);

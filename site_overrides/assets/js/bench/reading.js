@@ -12,7 +12,7 @@
   const LONE_ONE = /^1 ?[.,]?$/;
   /** What people write between two readings that they compare. */
   const BETWEEN = /\s*(?:\/|\bagainst\b|\bvs\b\.?|\band\b)\s*/;
-  const { exact } = benchlore.meter;
+  const { exact, rangesOf } = benchlore.meter;
   const SLIPS = ["k", "M", "m", "u"];
 
   /**
@@ -323,15 +323,6 @@
   /** @param {BenchMeasurement} measurement */
   function functionOf(measurement) {
     return /** @type {VocabularyFunction} */ (FUNCTIONS[measurement.mode]);
-  }
-
-  /**
-   * @param {BenchMeasurement} measurement
-   * @param {BenchMeter} meter
-   * @returns {readonly BenchMeterRange[]}
-   */
-  function rangesOf(measurement, meter) {
-    return benchlore.meter.rangesOf(measurement, meter);
   }
 
   /**

@@ -116,6 +116,48 @@
   }
 
   /**
+   * One step of the work: done, the one that is next, or a later one.
+   * @param {BenchPage} page
+   * @param {BenchFault} fault
+   * @param {number} n
+   * @param {number} at the step that is next
+   * @param {string} told the hazard that the card begins with, where the job has shown all of it
+   * @param {Set<string>} shown the hazards that the card has in full, which this adds to
+   */
+  function oneStep({ book, met, act }, fault, n, at, told, shown) {
+    const { steps } = fault.fix.html;
+    const brought = fault.fix.hazards[n] || [];
+    const now = n === at;
+    const inFull = brought.filter((id) => id !== told);
+    return h(
+      "li",
+      { class: n < at ? "step-past" : now ? "step-now" : "step-later" },
+      now ? benchlore.hazards.lines(book, inFull, met, shown) : null,
+      n < at ? h("span", { class: "unseen" }, "Done: ") : null,
+      rich("span", null, steps[n]),
+      n > at || (now && brought.includes(told))
+        ? named(book, now ? [told] : brought.filter((id) => !shown.has(id)))
+        : null,
+      now && n + 1 < steps.length
+        ? h(
+            "p",
+            { class: "actions" },
+            button("Done: next step", () => act.stepped(fault.id, n + 1), {
+              key: "d",
+              id: "step-done",
+              class: "primary",
+            }),
+          )
+        : null,
+    );
+  }
+
+  /** @param {BenchBook} book @param {readonly string[]} ids */
+  function named(book, ids) {
+    return h("div", { class: "hazards hazards-named" }, benchlore.hazards.names(book, ids));
+  }
+
+  /**
    * The steps one at a time: the one that is next with the hazards that it brings and what to do about them, later ones
    * with the names of theirs; before them, what the record names besides, after the first step by name.
    * @param {BenchPage} page
@@ -139,46 +181,11 @@
         { class: "step-how" },
         at === 0 || besides.length === 0
           ? benchlore.hazards.lines(book, besides, besides, shown)
-          : h("div", { class: "hazards hazards-named" }, benchlore.hazards.names(book, besides)),
+          : named(book, besides),
         h(
           "ol",
           { class: "do" },
-          steps.map((line, n) => {
-            const brought = fault.fix.hazards[n] || [];
-            const now = n === at;
-            return h(
-              "li",
-              { class: n < at ? "step-past" : now ? "step-now" : "step-later" },
-              now
-                ? benchlore.hazards.lines(
-                    book,
-                    brought.filter((id) => id !== told),
-                    met,
-                    shown,
-                  )
-                : null,
-              n < at ? h("span", { class: "unseen" }, "Done: ") : null,
-              rich("span", null, line),
-              n > at || (now && brought.includes(told))
-                ? h(
-                    "div",
-                    { class: "hazards hazards-named" },
-                    benchlore.hazards.names(book, now ? [told] : brought.filter((id) => !shown.has(id))),
-                  )
-                : null,
-              now && n + 1 < steps.length
-                ? h(
-                    "p",
-                    { class: "actions" },
-                    button("Done: next step", () => page.act.stepped(fault.id, n + 1), {
-                      key: "d",
-                      id: "step-done",
-                      class: "primary",
-                    }),
-                  )
-                : null,
-            );
-          }),
+          steps.map((_, n) => oneStep(page, fault, n, at, told, shown)),
         ),
         h(
           "p",

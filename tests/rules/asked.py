@@ -1,0 +1,16 @@
+"""A rule asked about one subject of the good book."""
+
+from typing import Any
+
+from benchlore.book import load_book
+from benchlore.rules.rule import Rule
+from tests.rules.fixtures import GOOD
+
+BOOK = load_book(GOOD).book
+FAMILY = BOOK.families["wren-5"]
+
+
+def said(rule: Rule, **told: Any) -> list[str]:
+    """The messages of a rule about a subject; book and family are the good ones where none are given."""
+    known = {"book": BOOK, "family": FAMILY, **told}
+    return [problem.message for problem in rule.check(**{name: known[name] for name in rule.asked})]
