@@ -169,6 +169,15 @@ def test_no_choice_is_lost_while_the_store_is_not_ready(page, file_url):
     expect(page.locator("#scheme")).to_have_text("Light")
 
 
+def test_a_choice_made_as_the_page_is_left_is_kept(page, file_url):
+    page.goto(file_url("siskin-12/index.html"))
+    for choice in ("Light", "Dark", "As system", "Light", "Dark"):
+        page.locator("#scheme:not(.waits)").click()
+        page.goto(file_url("index.html"))
+        page.locator("#scheme:not(.waits)").wait_for()
+        assert page.locator("#scheme").inner_text() == choice
+
+
 def test_the_revision_is_chosen_once_in_firefox(firefox_page, site_url):
     firefox_page.goto(site_url(CARD))
     firefox_page.click("#revision-switch input[value=B]")

@@ -1,7 +1,8 @@
 // benchlore.store: settings and jobs kept in this browser, one store for all pages of the site.
 //
 // From a web server it is localStorage itself. From disk it is the localStorage of one page, hub.html, in a hidden
-// frame that answers by postMessage: Firefox gives every file on disk a store of its own.
+// frame that answers by postMessage: Firefox gives every file on disk a store of its own. Where the hub's mark is seen
+// from here (Chromium), the files share one store, and it is asked directly: a message is lost when its page is left first.
 (function () {
   "use strict";
 
@@ -17,6 +18,7 @@
   };
   const site = meta("benchlore-site");
   const prefix = "benchlore/" + site + "/";
+  const HUB_MARK = "benchlore-hub"; // set by hub.js
   const fromDisk = location.protocol === "file:";
   const PATIENCE = 4000; // ms that the hub may take to load and answer on a slow disk
   let trouble = "";
@@ -84,8 +86,17 @@
     return hub;
   }
 
+  function sharedWithHub() {
+    try {
+      return localStorage.getItem(HUB_MARK) !== null;
+    } catch {
+      return false; // forbidden here; the hub says so, too
+    }
+  }
+
   /** @param {string} op @param {string} [key] @param {string} [value] @returns {Promise<unknown>} */
   async function throughHub(op, key, value) {
+    if (sharedWithHub()) return direct(op, key, value);
     const there = await openHub();
     const id = ++count;
     /** @type {Answer} */
