@@ -28,6 +28,7 @@ KINDS = {
     "part": "siskin-12/parts/E7.html",
     "symptoms": "symptoms/index.html",
     "symptom": "symptoms/pack-not-seen.html",
+    "symptom on a board": "siskin-12/symptoms/pack-not-seen.html",
     "techniques": "techniques/index.html",
     "technique": "techniques/junction-test.html",
     "hazards": "hazards/index.html",
@@ -44,7 +45,14 @@ KINDS = {
     "written by hand": "using.html",
 }
 # Kinds that a phone scrolls through: no longer than so many pixels when they open, 360 px wide.
-PHONE = {"symptom": 8000, "fault": 8000, "fault of one revision": 8000, "net": 8000, "family": 8000}
+PHONE = {
+    "symptom": 4000,
+    "symptom on a board": 8000,
+    "fault": 8000,
+    "fault of one revision": 8000,
+    "net": 8000,
+    "family": 8000,
+}
 DRAWN = ("fault", "net", "family", "how good the plans are")
 # The dark scheme has the same markup and other colours: these kinds use all of them.
 COLOURED = ("home", "fault", "net", "family", "hazard")
@@ -110,7 +118,9 @@ def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
     assert words == sorted(words), "the most serious hazard first"
 
 
-@pytest.mark.parametrize("kind", ["fault", "fault of one revision", "net", "symptom", "family"])
+@pytest.mark.parametrize(
+    "kind", ["fault", "fault of one revision", "net", "symptom", "symptom on a board", "family"]
+)
 def test_no_text_on_paper_is_smaller_than_8_pt(new_page, file_url, kind):
     """Labels of drawings, too; 8 pt are 10.67 px."""
     page = new_page(viewport=PAPER)
@@ -122,7 +132,7 @@ def test_no_text_on_paper_is_smaller_than_8_pt(new_page, file_url, kind):
 
 
 def test_words_of_a_printed_matrix_stay_whole(page, file_url, tmp_path):
-    page.goto(file_url("symptoms/pack-not-seen.html"))
+    page.goto(file_url(KINDS["symptom on a board"]))
     page.pdf(path=tmp_path / "symptom.pdf", prefer_css_page_size=True)
     text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "symptom.pdf").pages)
     assert "commanded" in text
@@ -288,7 +298,7 @@ def test_the_family_filter_hides_the_others_and_says_so(page, site_url):
     page.locator("#filtered").wait_for()
     assert page.locator("#filtered").inner_text().startswith("Only Teal 8 is shown.")
     assert page.locator("section[data-family=siskin-12]").is_hidden()
-    page.get_by_role("button", name="Show all boards").click()
+    page.get_by_role("button", name="All boards").click()
     assert page.locator("section[data-family=siskin-12]").is_visible()
     assert page.locator("#family-filter").input_value() == ""
 
@@ -363,19 +373,14 @@ def test_the_keyboard_reaches_the_content_first(page, file_url):
 
 def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path):
     page = new_page(viewport={"width": 360, "height": 740})
-    page.goto(file_url(KINDS["symptom"]))
-    first, second = page.locator("#in-siskin-12"), page.locator("#plan-teal-8")
-    matrix = page.locator("section[data-family=siskin-12] :is(.matrix, .matrix-list)")
-    expect(first).to_be_visible()
-    expect(page.locator("#plan-siskin-12")).to_be_visible()
+    page.goto(file_url(KINDS["symptom on a board"]))
+    matrix = page.locator(":is(.matrix, .matrix-list)")
+    expect(page.locator(".plan")).to_be_visible()
     expect(matrix).to_be_hidden()
-    page.locator("#matrix-siskin-12").click()
+    page.locator("#matrix").click()
     expect(matrix).to_be_visible()
-    expect(second).to_be_hidden()
-    page.locator("#family-filter").select_option("teal-8")
-    expect(second).to_be_visible()
-    page.goto(file_url("symptoms/no-power.html") + "#matrix-teal-8")
-    expect(page.locator(":is(.matrix, .matrix-list):visible")).to_have_count(1)
+    page.goto(file_url("siskin-12/symptoms/no-power.html") + "#matrix")
+    expect(matrix).to_be_visible()
     page.goto(file_url("siskin-12/nets/MAIN.html"))
     expect(page.locator(".working").first).to_be_hidden()
     page.get_by_role("link", name="What sets it").first.click()
@@ -388,23 +393,27 @@ def test_a_phone_folds_and_opens_what_is_asked_for(new_page, file_url, tmp_path)
     expect(page.locator("details.fold:not([open])")).to_have_count(0)
 
 
-@pytest.mark.parametrize("size", [(360, 800), (1366, 768)])
-def test_a_symptom_begins_with_the_plan_of_one_board(new_page, file_url, size, tmp_path):
+@pytest.mark.parametrize("size", [(360, 740), (1366, 768)])
+def test_a_symptom_leads_to_the_plan_of_the_reader_s_board(new_page, file_url, size):
+    """Its first step is in the first screen: of the board alone, and of the chosen one among others."""
     page = new_page(viewport={"width": size[0], "height": size[1]})
     page.goto(file_url("symptoms/no-power.html"))
     page.locator("#scheme").wait_for()
-    box = page.locator(".plan-row").first.bounding_box()
-    assert box is not None
-    assert box["y"] < size[1] - 24, "the first step is in the first screen"
-    expect(page.locator(".plan:visible")).to_have_count(1)
-    page.locator("summary", has=page.locator("#in-teal-8")).click()
-    expect(page.locator("#plan-teal-8")).to_be_visible()
-    expect(page.locator("#plan-siskin-12")).to_be_hidden()
-    page.pdf(path=tmp_path / "symptom.pdf", prefer_css_page_size=True)
-    text = " ".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "symptom.pdf").pages)
-    for board in ("Siskin 12", "Teal 8"):
-        assert f"On {board}" in text
-    assert text.count("expected by this plan") == 2, "paper has both plans"
+    page.locator("#family-filter").select_option("siskin-12")
+    expect(page.locator(".board:visible")).to_have_count(1)
+    expect(page.locator(".board:visible .begins-where")).to_be_in_viewport(ratio=1)
+    page.locator(".board:visible").get_by_role("link", name="Plan and faults").click()
+    expect(page.locator(".plan-row").first).to_be_in_viewport(ratio=1)
+    expect(page.locator(".plan")).to_have_count(1)
+    assert "siskin-12/symptoms/no-power.html" in page.url
+
+
+def test_the_search_leads_to_the_symptom_on_the_chosen_board(page, file_url):
+    page.goto(file_url())
+    page.locator("#family-filter").select_option("teal-8")
+    page.locator("#search input").fill(TITLES["no-power"])
+    page.locator("#search-list [role=option]", has_text=TITLES["no-power"]).first.click()
+    page.wait_for_url("**/teal-8/symptoms/no-power.html")
 
 
 def test_readings_that_tell_nothing_are_folded_and_on_paper(page, file_url, tmp_path):
@@ -451,9 +460,9 @@ def test_paper_shows_what_a_phone_folds(new_page, file_url, tmp_path):
 
 def test_a_measurement_on_a_phone_names_its_faults_by_number(new_page, file_url):
     page = new_page(viewport={"width": 360, "height": 740})
-    page.goto(file_url("symptoms/no-power.html") + "#matrix-siskin-12")
-    named = page.locator("section[data-family=siskin-12] .fault-row th").all_text_contents()
-    links = page.locator("section[data-family=siskin-12] .matrix-list p a")
+    page.goto(file_url("siskin-12/symptoms/no-power.html") + "#matrix")
+    named = page.locator(".fault-row th").all_text_contents()
+    links = page.locator(".matrix-list p a")
     for link in links.all():
         row = page.locator(link.get_attribute("href"))
         assert row.locator("th .place").text_content() == link.inner_text()
@@ -489,10 +498,11 @@ TITLES = {
     ("path", "link", "family", "symptom"),
     [
         ("index.html", ".tiles > li:has(a[href='symptoms/no-power.html']) .start", "teal-8", "no-power"),
-        ("symptoms/pack-not-seen.html", ".starts .start", "siskin-12", "pack-not-seen"),
+        ("symptoms/pack-not-seen.html", ".board-ways .start", "siskin-12", "pack-not-seen"),
+        ("siskin-12/symptoms/pack-not-seen.html", ".plan-head .start", "siskin-12", "pack-not-seen"),
         (CARD, ".card-head .start", "siskin-12", "pack-not-charging"),
     ],
-    ids=["home", "symptom", "fault"],
+    ids=["home", "symptom", "symptom on a board", "fault"],
 )
 def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, path, link, family, symptom):
     page.goto(file_url(path))

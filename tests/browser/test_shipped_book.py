@@ -69,15 +69,15 @@ def test_no_column_of_what_each_fault_reads_is_hidden(new_page, shipped_site, pa
     """All columns at once, or the list by outcome in their place."""
     page = new_page()
     hidden: dict[tuple[str, int | str], list[str]] = {}
-    for symptom in sorted((shipped_site / "symptoms").glob("*.html"))[part::PARTS]:
+    for symptom in sorted(shipped_site.glob("*/symptoms/*.html"))[part::PARTS]:
         page.goto(symptom.as_uri())
         for width in (1280, 1200, 1000, 760):
             page.set_viewport_size({"width": width, "height": 800})
-            hidden[symptom.name, width] = page.evaluate(HIDDEN_COLUMNS)
-            assert page.evaluate(NUMBERLESS) == 0, symptom.name
+            hidden[str(symptom), width] = page.evaluate(HIDDEN_COLUMNS)
+            assert page.evaluate(NUMBERLESS) == 0, symptom
         page.set_viewport_size({"width": 718, "height": 1000})  # A4 within its margins
         page.emulate_media(media="print")
-        hidden[symptom.name, "on paper"] = page.evaluate(HIDDEN_COLUMNS)
+        hidden[str(symptom), "on paper"] = page.evaluate(HIDDEN_COLUMNS)
         page.emulate_media(media="screen")
     assert not any(hidden.values()), {place: found for place, found in hidden.items() if found}
 
@@ -89,7 +89,7 @@ def test_the_largest_page_of_a_kind_fits(new_page, shipped_site, kind):
         "family": [page for page in shipped_site.glob("*/index.html") if (page.parent / "nets").is_dir()],
         "net": list(shipped_site.glob("*/nets/*.html")),
         "part": list(shipped_site.glob("*/parts/*.html")),
-        "symptom": list((shipped_site / "symptoms").glob("*.html")),
+        "symptom": list(shipped_site.glob("*/symptoms/*.html")),
     }
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(largest(pages[kind]).as_uri())

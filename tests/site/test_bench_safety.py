@@ -20,11 +20,12 @@ POWERED = {f.label for f in FUNCTIONS.values() if f.power == "on"}
 @pytest.fixture(scope="module")
 def rendered(each_book, each_site):
     """Every page that asks for work, as HTML, by path."""
-    asking = [paths.CALCULATORS, *map(paths.fault, each_book.faults), *map(paths.symptom, each_book.symptoms)]
+    asking = [paths.CALCULATORS, *map(paths.fault, each_book.faults)]
     asking += map(paths.technique, each_book.techniques)
     for family in each_book.families.values():
         asking += [paths.net(family.id, net) for net in family.nets]
         asking += [paths.part(family.id, part) for part in family.parts]
+        asking += [paths.symptom_on(family.id, s) for s in links.symptoms_of_family(each_book, family.id)]
     return {path: (each_site / path).read_text(encoding="utf-8") for path in asking}
 
 

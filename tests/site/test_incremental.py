@@ -134,7 +134,11 @@ def test_a_page_by_itself_is_the_page_of_the_site(sites):
     with keeping_in(sites.kept), Staging(sites.site) as staging:
         build_site(sites.root, staging.folder, staging.final, first=pages, show=shown.__setitem__)
         staging.publish()
-    assert {"wren-5/fuse-open.html", "wren-5/index.html", "symptoms/dead-on-adapter.html"} <= shown.keys()
+    assert {
+        "wren-5/fuse-open.html",
+        "wren-5/index.html",
+        "wren-5/symptoms/dead-on-adapter.html",
+    } <= shown.keys()
     now = {path: (sites.site / path).read_bytes() for path in pages}
     assert {path: now[path] for path in shown} == shown
     changed = {path for path in pages if now[path] != before[path]}

@@ -49,6 +49,7 @@ def test_every_record_has_its_page(book, made):
     wanted |= {paths.state(state) for state in book.states.values()}
     for family in book.families.values():
         wanted |= {paths.family(family.id)}
+        wanted |= {paths.symptom_on(family.id, name) for name in links.symptoms_of_family(book, family.id)}
         wanted |= {paths.net(family.id, net) for net in family.nets}
         wanted |= {paths.part(family.id, part) for part in family.parts}
     wanted |= {paths.FAMILIES, paths.FAULTS, paths.NETS, paths.PARTS, paths.SYMPTOMS, paths.TECHNIQUES}
@@ -67,7 +68,7 @@ def test_links_run_both_ways(book, content):
     """A fault names its symptoms, nets, parts, techniques and hazards; each of these lists the fault."""
     for name, fault in book.faults.items():
         here = paths.fault(name)
-        others = [paths.symptom(s) for s in fault.symptom]
+        others = [paths.symptom_on(fault.family, s) for s in fault.symptom]
         others += [paths.net(fault.family, n) for n in links.nets_of_fault(book, fault)]
         others += [paths.part(fault.family, p) for p in links.parts_of_fault(fault)]
         others += [paths.technique(t) for t in links.techniques_of_fault(book, fault)]
@@ -81,9 +82,16 @@ def test_links_run_both_ways(book, content):
             assert f'href="{relative(path, paths.fault(fault.id))}"' in page, f"{path} lists no {fault.id}"
 
 
+def boards_of(book):
+    """The pages of symptoms on boards, each with its family and its symptom."""
+    for family in book.families.values():
+        for symptom in links.symptoms_of_family(book, family.id):
+            yield paths.symptom_on(family.id, symptom), family, symptom
+
+
 def _expected_lists(book):
-    for symptom in book.symptoms:
-        yield paths.symptom(symptom), links.faults_of_symptom(book, symptom)
+    for path, family, symptom in boards_of(book):
+        yield path, links.faults_of_symptom(book, symptom, family.id)
     for technique in book.techniques:
         yield paths.technique(technique), links.faults_of_technique(book, technique)
     for hazard in book.hazards:
@@ -136,12 +144,13 @@ def asked_on(book, made, content):
             yield "handout", family, measurement, card
     for fault in book.faults.values():
         yield from asked_of_fault(book, content(paths.fault(fault.id)), fault)
-    for symptom in book.symptoms.values():
-        page = content(paths.symptom(symptom.id))
-        for section in page.split('<section class="part" data-family="')[1:]:
-            family = book.families[section.split('"')[0]]
-            for name, rest in named_in(section):
-                yield "matrix", family, family.measurements[name], re.split("</th>|</li>", rest)[0]
+    for path, family, symptom in boards_of(book):
+        for name, rest in named_in(content(path)):
+            yield "matrix", family, family.measurements[name], re.split("</th>|</li>", rest)[0]
+        _, _, board = content(paths.symptom(symptom)).partition(f'id="on-{family.id}"')
+        first = plans(book)[family.id].plans[symptom].tree
+        if first.kind == "measure":
+            yield "begins", family, family.measurements[first.id], board.split("</section>")[0]
 
 
 def asked_of_fault(book, page, fault):
@@ -177,7 +186,7 @@ def test_a_reading_is_asked_for_with_all_that_it_takes(book, made, content):
         assert not missing, (kind, measurement.id, said)
         assert state.short.casefold() in said or state.title.casefold() in said, (kind, measurement.id, said)
         seen.setdefault(kind, set()).update(name for name in BESIDES if getattr(measurement, name))
-    assert seen.keys() == {"net", "handout", "row", "proof", "way", "apart", "matrix"}
+    assert seen.keys() == {"net", "handout", "row", "proof", "way", "apart", "matrix", "begins"}
     assert seen["row"] >= {"note", "unplugged", "inject"}
 
 
@@ -189,20 +198,22 @@ def test_the_hazards_of_each_reading_that_a_page_asks_for_stand_on_it(book, cont
             family = book.families[fault.family]
             for hazard in links.hazards_of_measurement(book, family, family.measurements[at]):
                 assert f">{book.hazards[hazard].title}<" in page, (name, at, hazard)
-    for symptom in book.symptoms:
-        page = content(paths.symptom(symptom))
-        for family, at in set(re.findall(r"([\w-]+)/nets/\w+\.html#measure-([\w-]+)", page)):
-            measurement = book.families[family].measurements[at]
-            for hazard in links.hazards_of_measurement(book, book.families[family], measurement):
-                assert f">{book.hazards[hazard].title}<" in page, (symptom, at, hazard)
+    for path, family, symptom in boards_of(book):
+        page, first = content(path), plans(book)[family.id].plans[symptom].tree
+        asks = [(page, at) for at in set(re.findall(r"#measure-([\w-]+)", page))]
+        if first.kind == "measure":
+            asks.append((content(paths.symptom(symptom)), first.id))
+        for page, at in asks:
+            for hazard in links.hazards_of_measurement(book, family, family.measurements[at]):
+                assert f">{book.hazards[hazard].title}<" in page, (path, at, hazard)
 
 
 def test_minutes_of_a_plan_follow_no_full_stop(book, content):
     """A note may end with one."""
     noted = 0
-    for symptom in book.symptoms:
-        said = heard(content(paths.symptom(symptom)))
-        assert not re.search(r"\.: \d+ min", said), symptom
+    for path, _, _ in boards_of(book):
+        said = heard(content(path))
+        assert not re.search(r"\.: \d+ min", said), path
         noted += len(re.findall(r"\w: \d+ min", said))
     assert noted > 20
 
@@ -235,7 +246,7 @@ def test_hazards_stand_above_what_is_asked(book, content):
 def test_hazards_stand_by_their_signal_word(book, content):
     """Those that stand on the bench anyway among the others, as paper shows them."""
     met = set()
-    for path in (*map(paths.fault, book.faults), *map(paths.symptom, book.symptoms), *nets_of(book)):
+    for path in (*map(paths.fault, book.faults), *(path for path, _, _ in boards_of(book)), *nets_of(book)):
         groups = re.split(r'<div class="hazards ', content(path))[1:]
         for group in groups:
             signals = re.findall(r'<div class="hazard hazard-(\w+)', group)
@@ -338,7 +349,7 @@ def test_an_outcome_that_ends_the_work_under_power_says_so_wherever_it_stands(bo
             if any(outcomes[o].stop and share > 0 for o, share in expected.expected_reading.items()):
                 shown += 1
                 assert words.STOP in content(paths.fault(name))
-                assert all(words.STOP in content(paths.symptom(symptom)) for symptom in fault.symptom)
+                assert all(words.STOP in content(paths.symptom_on(family.id, s)) for s in fault.symptom)
     assert shown
 
 

@@ -307,7 +307,12 @@
       const { find } = /** @type {NonNullable<Benchlore["searchAnswer"]>} */ (benchlore.searchAnswer);
       const known = parse(text) ? await readingsReady(opened) : null;
       const answer = find(text, opened, known, { family, limit: MOST_RESULTS });
-      const found = answer.results.map((result) => ({ ...result, under: false }));
+      // Of a symptom, the plan of the chosen board: its page lies in the board's folder.
+      const found = answer.results.map((result) => ({
+        ...result,
+        path: family && result.kind === "symptom" ? `${family}/${result.path}` : result.path,
+        under: false,
+      }));
       const read = readingEntries(answer.meanings, opened);
       const listed = answer.named ? [...read, ...found] : [...found, ...read];
       const dangers = answer.dangers.map((danger) => ({ ...danger, label: DANGER, under: false }));

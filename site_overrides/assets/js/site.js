@@ -73,7 +73,7 @@
       if (hidden) {
         const all = document.createElement("button");
         all.type = "button";
-        all.textContent = "Show all boards";
+        all.textContent = "All boards";
         all.addEventListener("click", () => choose(""));
         filtered.append("Only " + filter.selectedOptions[0].text + " is shown. ", all);
       }
@@ -190,22 +190,16 @@
     openTarget();
   }
 
-  /** The sketches of the chosen revision, the section of the chosen board. */
+  /** The sketches of the chosen revision. */
   function openChosen() {
     for (const one of folds) {
       if (revision && one.matches(".sketch:not([hidden]) > *")) one.open = true;
     }
-    if (!family) return;
-    for (const one of document.querySelectorAll(".part[data-family]:not([hidden]) > details"))
-      if (one instanceof HTMLDetailsElement) one.open = true;
   }
 
-  // One board at a time on a symptom's page: the chosen one, else the first.
-  const boards = document.querySelector('details[name="boards"]');
-  if (folds.length || boards) {
+  if (folds.length) {
     narrow.addEventListener("change", fold);
     document.addEventListener("benchlore:revision", openChosen);
-    document.addEventListener("benchlore:family", openChosen);
     fold();
   }
   window.addEventListener("hashchange", openTarget);
@@ -213,13 +207,10 @@
     opened = /** @type {HTMLDetailsElement[]} */ ([
       ...document.querySelectorAll("#content details:not([open])"),
     ]);
-    // Of those with one name only one may be open: on paper all are.
-    for (const one of opened) one.removeAttribute("name");
     for (const one of opened) one.open = true;
   });
   window.addEventListener("afterprint", () => {
     for (const one of opened) one.open = false;
-    for (const one of opened) if (one.parentElement?.dataset.family) one.setAttribute("name", "boards");
   });
 
   // The keys of a page, at `?`. The bench page and the study have more, and say them themselves.

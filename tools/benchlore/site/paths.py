@@ -47,6 +47,7 @@ SEARCH_READINGS = "assets/search-readings.js"
 PATTERNS: Mapping[str, str] = MappingProxyType(
     {
         "symptom": "symptoms/{key}.html",
+        "family-symptom": "{family}/symptoms/{key}.html",
         "fault": "{family}/{key}.html",
         "net": "{family}/nets/{key}.html",
         "part": "{family}/parts/{key}.html",
@@ -95,8 +96,13 @@ def measurement(family_id: str, net_id: str, measurement_id: str) -> str:
 
 
 def symptom(symptom_id: str) -> str:
-    """A symptom's page."""
+    """A symptom's page: the boards that show it, each with its first reading."""
     return PATTERNS["symptom"].format(key=symptom_id)
+
+
+def symptom_on(family_id: str, symptom_id: str) -> str:
+    """A symptom on a board: the plan, the faults that show it, what each reads."""
+    return PATTERNS["family-symptom"].format(family=family_id, key=symptom_id)
 
 
 def job(family_id: str, symptom_id: str) -> str:

@@ -67,6 +67,7 @@ FAMILY_KINDS: tuple[FamilyMaker, ...] = (
     net.of_family,
     part.of_family,
     fault.of_family,
+    symptom.of_family,
     state.of_family,
     study.of_family,
     walk.of_family,
@@ -80,6 +81,7 @@ _LONG = (
     calibration.pages,
     bench.pages,
     fault.of_family,
+    symptom.of_family,
     bench.of_family,
     study.of_family,
     write.of_family,
@@ -108,6 +110,8 @@ def page_at(book: Book, path: str) -> SitePage | None:
     for seen in book.symptoms.values():
         if paths.symptom(seen.id) == path:
             return symptom.page(book, seen)
+        if family in book.families and paths.symptom_on(family, seen.id) == path:
+            return symptom.page_on(links.book_of(book, family), book.families[family], seen)
     if family in book.families:
         made = pages_of_family(book, family, tuple(kind for kind in FAMILY_KINDS if kind not in _LONG))
     else:

@@ -14,7 +14,8 @@ from benchlore.site.search.index import build_index
 from benchlore.site.search.readings import build_readings
 from benchlore.site.serialise import to_script
 
-_LEADS_ELSEWHERE = "moved.html"
+# Found by their records: what has moved is named where it is now, a symptom leads to its boards.
+_LEADS_ELSEWHERE = ("moved.html", "symptom-on.html")
 
 
 def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
@@ -22,7 +23,7 @@ def files(book: Book, pages: Iterable[SitePage] = ()) -> Iterator[SiteFile]:
     records = documents(book)
     known = {document.path.partition("#")[0] for document in records}
     listed = sorted(pages, key=lambda page: page.path)
-    others = (p for p in listed if p.path not in known and p.template != _LEADS_ELSEWHERE)
+    others = (p for p in listed if p.path not in known and p.template not in _LEADS_ELSEWHERE)
     found = (*records, *(_page(page) for page in others))
     families = {family.id: family.title for family in book.families.values()}
     dangers = [book.hazards[name] for name in by_severity(book, book.hazards)]

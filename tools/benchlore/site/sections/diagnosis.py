@@ -9,7 +9,6 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.suspects import hazards_of_suspect
-from benchlore.site import paths
 from benchlore.site.outline import Outline, Turn, Way, ways
 from benchlore.site.page import Named
 from benchlore.site.plan_rows import Row, rows, suspect_of
@@ -42,16 +41,14 @@ class MatrixRow:
 @dataclass(frozen=True, slots=True)
 class Planned:
     """A plan as its page shows it. `expected`: bench minutes by the plan; `guess`: by fixing without
-    measuring; `ends`: the share of jobs that ends in a step that is shown. `hazards`: of the steps shown;
-    `ask`: the address of the bench page. The plan itself, with its thousands of steps, is not here: a build
-    looks through all that a page holds."""
+    measuring; `ends`: the share of jobs that ends in a step that is shown. `hazards`: of the steps shown. The
+    plan itself, with its thousands of steps, is not here: a build looks through all that a page holds."""
 
     rows: tuple[Row, ...]
     expected: float
     guess: float
     ends: float
     hazards: tuple[str, ...]
-    ask: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +110,7 @@ def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
     found = brief(known, symptom)
     hazards = links.by_severity(book, _hazards(book, known.family, found.shown))
     steps = rows(book, known.family, found.shown)
-    ask = paths.job(known.family.id, symptom)
-    return Planned(steps, found.expected, found.guess, found.shown.ends_shown, hazards, ask)
+    return Planned(steps, found.expected, found.guess, found.shown.ends_shown, hazards)
 
 
 def _alone(step: Node) -> Node:
