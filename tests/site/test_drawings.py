@@ -12,6 +12,7 @@ import pytest
 
 from benchlore.book import links
 from benchlore.site.drawings import marks
+from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.drawings.locator import WIDE, WIDTH, Probe, locator, sides
 from benchlore.site.drawings.placing import FAR, Box, Places
 from benchlore.site.drawings.strip import pieces, strip
@@ -116,27 +117,30 @@ def test_names_of_points_stay_on_the_sketch(book):
                 assert top <= float(text.get("y")) <= top + height, text.text
 
 
-def all_sketches(book):
+def all_sketches(book, family):
     """Every sketch that a page may show: of a fault, of a net, of one point, of all points of a family."""
-    for fault in book.faults.values():
-        yield book.families[fault.family], links.revisions_of(book, fault), probes(rows(book, fault)), WIDTH
-    for family in book.families.values():
-        every = tuple(Probe(point, point.id) for point in family.test_points.values())
-        yield family, tuple(family.revisions), every, WIDE
-        for probe in every:
-            yield family, tuple(probe.point.at), (probe,), WIDTH
-        for net in family.nets:
-            yield family, tuple(family.revisions), tuple(p for p in every if p.point.net == net), WIDTH
+    for fault in links.faults_of_family(book, family.id):
+        yield links.revisions_of(book, fault), probes(rows(book, fault)), WIDTH
+    every = tuple(Probe(point, point.id) for point in family.test_points.values())
+    yield tuple(family.revisions), every, WIDE
+    for probe in every:
+        yield tuple(probe.point.at), (probe,), WIDTH
+    for net in family.nets:
+        yield tuple(family.revisions), tuple(p for p in every if p.point.net == net), WIDTH
 
 
 @pytest.fixture(scope="module")
-def drawn(each_book):
-    """The sketches as they are drawn, with what is on them."""
-    return [
-        (family, revision, side, shown, width, parse(locator(family, revision, side, shown, width)))
-        for family, revisions, shown, width in all_sketches(each_book)
-        for revision, side in itertools.product(revisions, sides(shown))
-    ]
+def drawn(each_book, each_site):
+    """The sketches as they are drawn, with what is on them; those that the build has drawn are looked up."""
+    made = []
+    for family in each_book.families.values():
+        with drawings_kept(family.id):
+            made += [
+                (family, revision, side, shown, width, parse(locator(family, revision, side, shown, width)))
+                for revisions, shown, width in all_sketches(each_book, family)
+                for revision, side in itertools.product(revisions, sides(shown))
+            ]
+    return made
 
 
 def label_boxes(root):
