@@ -9,8 +9,9 @@ from benchlore.circuit.healthy import derive
 from benchlore.diagnosis.interlock import reads_shorted
 from benchlore.rules import check
 from benchlore.site import data, paths, words
+from benchlore.site.pages import page_at
 from benchlore.site.render import environment, render
-from tests.books import EXAMPLE, all_pages
+from tests.books import EXAMPLE
 from tests.site.conftest import TEMPLATES
 
 ACROSS = """
@@ -76,17 +77,21 @@ def test_what_is_not_to_ground_is_neither_derived_nor_a_short_of_its_net(book):
 @pytest.mark.slow
 def test_both_points_and_the_polarity_stand_on_every_page_that_asks(book):
     env = environment(TEMPLATES, book)
-    made = {page.path: page for page in all_pages(book)[0]}
-    fault = render(env, made[paths.fault("siskin-12/inlet-fuse-open")])
+
+    def shown(path: str) -> str:
+        page = page_at(book, path)
+        assert page, path
+        return render(env, page)
+
+    fault = shown(paths.fault("siskin-12/inlet-fuse-open"))
     for net, point in (("ADAPTER", "J1_TIP"), ("INLET", "F1_OUT")):
         assert f'<a class="id big" href="nets/{net}.html#point-{point}"' in fault
     assert "Red on " in fault
     assert "Black on " in fault
     for net in ("ADAPTER", "INLET"):
-        page = render(env, made[paths.net("siskin-12", net)])
-        assert 'id="measure-inlet-fuse-across"' in page
-    assert "black on ground, red on the point" in render(env, made[paths.net("siskin-12", "INLET")])
-    state = render(env, made["states/nothing-connected.html"])
+        assert 'id="measure-inlet-fuse-across"' in shown(paths.net("siskin-12", net))
+    assert "black on ground, red on the point" in shown(paths.net("siskin-12", "INLET"))
+    state = shown("states/nothing-connected.html")
     assert "red on J1_TIP, black on F1_OUT" in state
 
 

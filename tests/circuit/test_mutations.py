@@ -28,13 +28,14 @@ def benchmark():
 
 @pytest.fixture(scope="module")
 def outcomes(benchmark):
-    return list(benchmark.judge(example()))
+    """Of every second mutation."""
+    return list(benchmark.judge(example(), of=2))
 
 
 def test_rules_notice_95_percent_of_values_that_are_20_percent_off(outcomes):
     noticed = sum(outcome.rule is not None for outcome in outcomes)
     survivors = [f"{o.mutation.place} x {o.mutation.factor}" for o in outcomes if o.rule is None]
-    assert len(outcomes) > 400
+    assert len(outcomes) > 200
     assert noticed / len(outcomes) >= 0.95, "\n".join(survivors)
 
 

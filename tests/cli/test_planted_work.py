@@ -13,6 +13,7 @@ from benchlore.rules import check
 from tests.books import EXAMPLE
 
 pytestmark = pytest.mark.slow
+FAMILY = "siskin-12"
 # number, gravity, record, what stands there, what is written, the rule, what the line of the finding holds
 PLANTED = (
     (
@@ -203,8 +204,9 @@ PLANTED = (
     ids=[str(one[0]) for one in PLANTED],
 )
 def test_a_planted_mistake_is_found_at_its_line(file, before, after, rule, at, tmp_path: Path):
-    shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
-    path = tmp_path / "faults/siskin-12" / file
+    for one in ("common", FAMILY):
+        shutil.copytree(EXAMPLE / "faults" / one, tmp_path / "faults" / one)
+    path = tmp_path / "faults" / FAMILY / file
     text = path.read_text(encoding="utf-8")
     assert before in text
     text = text.replace(before, after, 1)

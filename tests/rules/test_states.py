@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 
 from benchlore.book.loader import load_book
+from benchlore.book.model import Book
 from benchlore.rules import check
-from benchlore.site.pages import pages_of_family
-from tests.books import EXAMPLE, all_pages
+from benchlore.site.pages import family, net, pages_of_family, state
+from tests.books import EXAMPLE
 
 STATE = """{name}:
   title: On its cradle, pack out
@@ -65,6 +66,13 @@ def test_a_new_common_state_makes_no_family_owe_anything(root):
     assert found(root) - before == {(COMMON, "unused-state")}
 
 
+def paths_of(book: Book, name: str) -> list[str]:
+    """The paths of a family's pages, but for those that go through its plans."""
+    return [
+        one.path for one in pages_of_family(book, name, (family.of_family, net.of_family, state.of_family))
+    ]
+
+
 @pytest.mark.slow
 def test_a_state_of_its_own_is_said_of_its_family_alone(root):
     before = load_book(root).book
@@ -72,10 +80,9 @@ def test_a_state_of_its_own_is_said_of_its_family_alone(root):
     assert not {rule for _, rule in found(root)} - {"unused-measurement", "source-not-up"}
     book = load_book(root).book
     assert [state.id for state in book.families["siskin-12"].own_states] == ["cradle-only"]
-    other = list(pages_of_family(before, "teal-8"))
-    assert [page.path for page in pages_of_family(book, "teal-8")] == [page.path for page in other]
-    made, _ = all_pages(book)
-    paths = {page.path for page in made}
+    other = paths_of(before, "teal-8")
+    assert paths_of(book, "teal-8") == other
+    paths = {*other, *paths_of(book, "siskin-12"), *(one.path for one in state.pages(book))}
     assert "siskin-12/states/cradle-only.html" in paths
     assert "states/cradle-only.html" not in paths
     assert not [path for path in paths if "teal-8" in path and "cradle" in path]
@@ -84,8 +91,8 @@ def test_a_state_of_its_own_is_said_of_its_family_alone(root):
 def test_the_same_name_is_another_state_in_another_family(root):
     own_state(root)
     book = load_book(root).book
-    state = book.families["siskin-12"].states["cradle-only"]
-    assert state is not None
-    assert state.family == "siskin-12"
-    assert replace(state, sources=()) != state
+    own = book.families["siskin-12"].states["cradle-only"]
+    assert own is not None
+    assert own.family == "siskin-12"
+    assert replace(own, sources=()) != own
     assert "cradle-only" not in book.families["teal-8"].states

@@ -12,6 +12,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -132,14 +133,16 @@ class Outcome:
     rule: str | None
 
 
-def judge(book: Book, rules: tuple[Rule, ...] = RULES) -> Iterator[Outcome]:
-    """Every mutation of every family with the first rule that says something which it did not say before."""
+def judge(book: Book, rules: tuple[Rule, ...] = RULES, of: int = 1) -> Iterator[Outcome]:
+    """Every mutation of every family with the first rule that says something which it did not say before;
+    one of so many, where `of` says so.
+    """
     for family in book.families.values():
         part = only(book, family)
         before = {rule.name: frozenset(problems(rule, part)) for rule in rules}
         # A rule that spoke of the last mutation of a kind likely speaks of this one: ask it first.
         order = list(rules)
-        for mutation in mutations(family):
+        for mutation in islice(mutations(family), 0, None, of):
             changed = only(book, mutation.family)
             spoke = next((r for r in order if _speaks(r, changed, before[r.name])), None)
             if spoke:
