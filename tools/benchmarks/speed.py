@@ -35,7 +35,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from html.parser import HTMLParser
-from importlib.metadata import version
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import MappingProxyType
 
@@ -46,6 +46,7 @@ from benchlore.book.ids import kind_of  # noqa: E402
 from benchmarks.books import write_book  # noqa: E402
 
 SIZES = (2, 20, 200)
+_PEERS = ("mkdocs", "mkdocs-material", "check-jsonschema")
 # What a build and a check need of a checkout.
 _CODE = ("tools/benchlore", "schema", "site_overrides", "mkdocs.yml", "pyproject.toml")
 # check-jsonschema brings a package that jsonschema loads where it is there, which takes a second: what
@@ -369,12 +370,15 @@ def say(text: str) -> None:
 
 
 def machine() -> str:
-    """What the figures were taken on."""
+    """What the figures were taken on. `SystemExit` with a mend where a peer is missing."""
     model = platform.processor() or platform.machine()
     with suppress(OSError):
         found = re.search(r"model name\s*: (.*)", Path("/proc/cpuinfo").read_text(encoding="utf-8"))
         model = found[1] if found else model
-    peers = ", ".join(f"{name} {version(name)}" for name in ("mkdocs", "mkdocs-material", "check-jsonschema"))
+    try:
+        peers = ", ".join(f"{name} {version(name)}" for name in _PEERS)
+    except PackageNotFoundError as missing:
+        raise SystemExit(f"{missing.name} is not installed: pip install -e '.[benchmark]'") from missing
     return (
         f"{model}, {os.cpu_count()} cores, {platform.system()}, Python {platform.python_version()}; {peers}"
     )
@@ -394,6 +398,7 @@ def main() -> int:
     options = parser.parse_args()
     if unknown := set(options.rows) - set(LIMITS):
         parser.error(f"no row is called {', '.join(sorted(unknown))}; there are {', '.join(LIMITS)}")
+    here = machine()
     with tempfile.TemporaryDirectory(prefix="benchlore-speed-") as scratch:
         benches = []
         for families in sorted(set(options.families)):
@@ -403,7 +408,7 @@ def main() -> int:
             write_book(folder, families, options.seed)
             copy_code(options.code, folder)
             benches.append(Bench(folder, families, options.runs, options.minutes))
-        print(machine())
+        print(here)
         for line in table(options.rows, benches):
             print(line, flush=True)
     return 0
