@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchlore.circuit.calculators import CALCULATORS
 from benchlore.circuit.fuse import current_from_drop
 from benchlore.circuit.heat import rise, seen_by
 from benchlore.circuit.injection import plan_injection
@@ -222,3 +223,66 @@ def test_the_power_in_a_leak_is_bounded_by_every_reading_within_its_tolerance(lo
     power = [volts * (3.42 - volts) / 2200 for volts in every]
     assert found.power.high == pytest.approx(max(power), rel=2e-3)
     assert found.power.low == pytest.approx(min(power), rel=2e-3)
+
+
+def answers(kind: str, **texts: str) -> str:
+    one = CALCULATORS[kind]
+    said = one.said(one.work(**one.read(texts)))
+    return "; ".join(f"{what}: {value}" for what, value in said).replace("\u00a0", " ")
+
+
+LINE = {"supply": "3.3 V", "pull_up": "2.2 kohm", "meter": "10 Mohm"}
+
+
+@pytest.mark.parametrize(
+    ("kind", "texts", "said"),
+    [
+        (
+            "inject",
+            {"rail": "3.3 V", "short": "0.5 ohm"},
+            "Begin at: 0.5 V, current limit 1.0 A; Never above: 3.30 V, the rail's normal voltage; The rail "
+            "then reads: 500 mV, held by the limit; Power in the short: 500 mW: enough to be seen with a "
+            "camera or with alcohol; Then: raise the voltage slowly, or the limit where the supply stands at "
+            "it, and only while nothing warms up; At the ceiling: 6.6 A and 22 W in the short",
+        ),
+        ("inject", {"rail": "0.3 V", "short": "0.5 ohm"}, "Begin at: 300 mV, current limit 600 mA; Never "),
+        (
+            "inject",
+            {"rail": "12 V", "short": "100 ohm"},
+            "then reads: 500 mV, below the limit; Power in the ",
+        ),
+        (
+            "leak",
+            LINE | {"reading": "3.3 V"},
+            "No leak: the reading is healthy; A healthy line reads: 3.30 V",
+        ),
+        (
+            "leak",
+            LINE | {"reading": "0.3 V"},
+            "Leak to ground: 220 ohm; It carries: 1.36 mA; It takes: 409 uW: too little to be seen as heat; "
+            "Any leak on this line takes at most: 1.24 mW; A healthy line reads: 3.30 V",
+        ),
+        ("leak", LINE | {"reading": "1 mV"}, "Short to ground: 667 mohm; It carries: 1.50 mA; "),
+        (
+            "fuse",
+            {"drop": "24 mV", "resistance": "20 mohm 20%", "rating": "3 A"},
+            "Current: 1.20 A (1.00 A to 1.50 A); Share of the rating: 40 %; Power in the fuse: 28.8 mW "
+            "(24.0 mW to 36.0 mW); Mind: a warm fuse has more resistance, so the current is, if anything, "
+            "less",
+        ),
+        ("fuse", {"drop": "19 V", "resistance": "20 mohm"}, "Fuse open: a whole fuse never drops as much"),
+        (
+            "cc",
+            {"reading": "0.41 V"},
+            "Advertised: default USB current; Its window: 250 mV to 610 mV; Pull-up behind it, to 5 V: ",
+        ),
+        ("cc", {"reading": "0.92 V"}, "Advertised: 1.5 A; Its window: 700 mV to 1.16 V; "),
+        ("cc", {"reading": "0 V"}, "Nothing advertised: no pull-up behind the line, or it is shorted to "),
+        ("cc", {"reading": "3.3 V"}, "Nothing pulls it down: the line stands at its pull-up: no sink is "),
+    ],
+)
+def test_what_a_calculator_answers(kind, texts, said):
+    """By Ohm's and Joule's laws; the windows are those of the USB-C specification, as in `usb_c.py`."""
+    found = answers(kind, **texts)
+    assert said in found
+    assert len(said) < 100 or said == found

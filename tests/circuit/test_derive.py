@@ -273,3 +273,26 @@ def test_a_path_without_a_load_drops_nothing():
     """
     found = of_small(text, "OUT")
     assert (found.worst.low, found.worst.high) == pytest.approx((5.0, 5.0), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("given", "met"),
+    [
+        ("5 V", ["1 ohm to IN", "10 kohm to IN", "10 kohm to ground"]),
+        ("1 V", ["12 V", "10 kohm", "10 kohm", "10 Mohm"]),
+    ],
+)
+def test_a_switched_path_meets_a_net_where_it_carries(given, met):
+    found = of_small(
+        f"""
+nets:
+  IN: {{source: {{from: adapter, volts: 12 V}}}}
+  EN: {{converter: {{part: U1, from: IN, volts: {given}}}}}
+  OUT:
+    path: {{part: Q1, from: IN, ohms: 1 ohm, needs: {{EN: 3 to 6 V}}}}
+    pull: [{{part: R1, to: IN, ohms: 10 kohm}}, {{part: R2, to: ground, ohms: 10 kohm}}]
+parts: {{U1: {{kind: ic}}, Q1: {{kind: mosfet}}, R1: {{kind: resistor}}, R2: {{kind: resistor}}}}
+""",
+        "OUT",
+    )
+    assert [one.text.replace("\u00a0", " ") for one in found.last.given] == met

@@ -55,6 +55,22 @@ def test_a_diode_that_is_off_between_two_held_nodes_changes_neither() -> None:
     assert bounds(found, "b", "a") == Interval(2.0, 2.0)
 
 
+def test_a_diode_that_only_a_lower_drop_lets_conduct_lifts_what_is_behind_it() -> None:
+    """5 V over 100 ohm, 100 ohm and 200 ohm: 1.25 V across the diode beside the second. One that drops 1 V
+    conducts: (5 - V - 1) / 100 = V / 200."""
+    found = Network(
+        (
+            Feed("in", exact(5.0)),
+            Resistor("in", "x", exact(100.0)),
+            Resistor("x", "out", exact(100.0)),
+            Diode("x", "out", Interval(1.0, 2.0)),
+            Resistor("out", GROUND, exact(200.0)),
+        )
+    )
+    limits = bounds(found, "out")
+    assert (limits.low, limits.high) == pytest.approx((2.5, 8 / 3), abs=1e-3)
+
+
 def bridged(ohms: str) -> str:
     """IN with a short at B, behind a path into A, which a part with both its ends shorted joins to B."""
     board = small(
@@ -233,3 +249,25 @@ def test_of_two_that_hold_a_net_the_higher_does(first: str, second: str, expecte
     left = {"U1": second, "U2": first}
     for part, volts in left.items():
         assert levels(nets, parts, Fault(part, "open"), "OUT") == [f"{volts[0]} to {volts[0]}"]
+
+
+@pytest.mark.parametrize(
+    ("after", "fault", "expected"),
+    [
+        ("after: {FIRST: 5 to 20 ms}", None, (0.005, 0.02)),
+        ("after: {FIRST: 5 to 20 ms}", Fault("U1", "open"), None),
+        ("after: {FIRST: 5 to 20 ms, IN: 1 to 2 ms}", None, None),
+    ],
+)
+def test_a_rail_that_waits_for_one_other_follows_it_in_its_time(after, fault, expected) -> None:
+    board = small(
+        "nets:\n"
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  FIRST: {converter: {part: U1, from: IN, volts: 5 V}}\n"
+        f"  NEXT: {{converter: {{part: U2, from: IN, volts: 3 V}}, {after}}}\n"
+        "parts: {U1: {kind: ic}, U2: {kind: ic}}"
+    )
+    ask = Ask("NEXT", "delay", Setup("on"))
+    predictor = Predictor(board)
+    found = predictor.predict([ask], fault)[ask].reading if fault else predictor.healthy(ask)
+    assert found == (None if expected is None else Interval(*expected))

@@ -1,5 +1,7 @@
+import pytest
+
 from benchlore.circuit.healthy import healthy
-from benchlore.circuit.power_tree import feeders, power_tree, ring
+from benchlore.circuit.power_tree import feeders, held_by_cells, in_start_order, power_tree, ring
 from tests.circuit.boards import small_book
 from tests.circuit.books import FAMILY, good, with_net
 
@@ -102,3 +104,58 @@ def test_a_net_with_its_own_source_stays_up():
     book = with_net(good(), "MAIN", converter=ON_THE_FUSE, source="pack")
     assert "MAIN" in board(book).below(frozenset({"FUSED"}), "adapter-only")
     assert "MAIN" not in board(book).below(frozenset({"FUSED"}), "pack-only")
+
+
+CELL_BOARD = """
+nets:
+  IN: {source: {from: adapter, volts: 5 V, part: J1}}
+  CELL: {source: {from: clock-cell, volts: 3 V, built_in: true, part: BT1}}
+  BACK: {load: 1 kohm}
+  SW: {path: [{part: Q1, from: CELL, ohms: 1 ohm}, {part: F1, from: BACK, ohms: 1 ohm}]}
+  OVER: {load: 1 kohm}
+  DIO: {path: [{part: D1, from: SW, drop: 0.3 V}, {part: D2, from: OVER, drop: 0.3 V}]}
+  LOW: {converter: {part: U1, from: DIO, needs: IN, volts: 1 V}}
+  CLOCK: {converter: {part: U2, from: DIO, needs: SW, volts: 1 V}}
+  LINE: {kind: data, pull: {part: R1, to: CLOCK, ohms: 10 kohm}}
+  DOWN: {kind: data, pull: {part: R2, to: ground, ohms: 10 kohm}}
+  TICK: {kind: clock, signal: {by: U2, needs: CLOCK, hertz: 32 kHz 1%}}
+  OTHER: {kind: clock, signal: {by: U1, needs: [CLOCK, IN], hertz: 32 kHz 1%}}
+parts:
+  J1: {kind: connector}
+  BT1: {kind: pack}
+  Q1: {kind: mosfet}
+  D1: {kind: diode}
+  D2: {kind: diode}
+  F1: {kind: fuse}
+  U1: {kind: ic}
+  U2: {kind: ic}
+  R1: {kind: resistor}
+  R2: {kind: resistor}
+"""
+
+
+@pytest.mark.parametrize(
+    ("out", "alive"),
+    [
+        ((), "BACK CELL CLOCK DIO LINE SW TICK"),
+        (("J1",), "BACK CELL CLOCK DIO LINE SW TICK"),
+        (("F1",), "CELL CLOCK DIO LINE SW TICK"),
+        (("R1",), "BACK CELL CLOCK DIO SW TICK"),
+        (("D1", "J1"), "BACK CELL SW"),
+        (("Q1",), "CELL"),
+        (("BT1",), ""),
+    ],
+)
+def test_what_a_soldered_cell_keeps_alive(out, alive):
+    """What is made, passed on in either way or pulled up of it alone: not through a diode from behind, not
+    what needs the adapter, and nothing behind a part that is out."""
+    found = held_by_cells(small_book(CELL_BOARD)[1], out)
+    assert " ".join(sorted(found)) == alive
+    assert set(found.values()) <= {"clock-cell"}
+
+
+def test_rails_from_the_sources_down_and_lines_after_what_they_hang_on():
+    board = small_book(CELL_BOARD)[1]
+    rails = [net.id for net in in_start_order(board)]
+    assert rails == ["IN", "CELL", "BACK", "OVER", "SW", "DIO", "LOW", "CLOCK"]
+    assert [net.id for net in in_start_order(board, rails=False)] == ["DOWN", "TICK", "OTHER", "LINE"]

@@ -19,8 +19,9 @@ from tests.rules.fixtures import (
     expected,
     spoiled,
 )
+from tests.rules.said import kept, said
 
-CASES = cases()
+CASES, SAID = cases(), kept()
 
 
 def test_the_good_book_has_no_findings():
@@ -34,6 +35,7 @@ def test_fixture_gives_exactly_its_findings(case: Case, tmp_path):
     found = [(f.file, f.line, f.rule) for f in findings]
     assert wanted, "the fixture expects nothing"
     assert sorted(found) == wanted
+    assert said(findings) == SAID.get(case.name), "if it is meant: python -m tests.rules.said"
     name = case.name.split("/")[0]
     assert name in {rule for _, _, rule in wanted}, "the folder names the rule"
     for finding in findings:

@@ -1,0 +1,45 @@
+"""What the rules say of each fixture, word for word: `said.txt`.
+
+After a rule says something else, `python -m tests.rules.said` writes the file anew; read what changed in it.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+
+from benchlore.book import load_book
+from benchlore.findings import Finding
+from benchlore.rules import check
+from tests.rules.fixtures import HERE, cases, spoiled
+
+FILE = HERE / "said.txt"
+
+
+def said(findings: Iterable[Finding]) -> str:
+    """A line for each finding: where it stands, how grave it is, what it says and what mends it."""
+    return "".join(
+        f"{f.file}:{f.line}:{f.column} {f.severity} {f.rule}: {f.message}{f.mend and ' | '}{f.mend}\n"
+        for f in findings
+    )
+
+
+def kept() -> dict[str, str]:
+    """What the file holds of each case."""
+    pieces = (piece.partition("\n") for piece in FILE.read_text(encoding="utf-8").split("=== ")[1:])
+    return {name: lines.strip("\n") + "\n" for name, _, lines in pieces}
+
+
+def main() -> None:
+    """Write the file anew."""
+    pieces = []
+    for case in cases():
+        with tempfile.TemporaryDirectory() as folder:
+            found = check(load_book(spoiled(case, Path(folder))))
+        pieces.append(f"=== {case.name}\n{said(found)}")
+    FILE.write_text("\n".join(pieces), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
