@@ -112,6 +112,11 @@ interface WriteScripts extends BenchScripts {
   writeFamilies: Record<string, WriteFamily>;
   writeRecords: Record<string, Record<string, string>>;
   yaml: { write(kind: string, data: WriteRecord): string; read(text: string): WriteRecord };
+  short: {
+    inFull(context: WriteContext, record: WriteRecord): WriteRecord;
+    shortened(context: WriteContext, record: WriteRecord): WriteRecord;
+    opening(context: WriteContext): WriteRecord[];
+  };
   record: {
     get(record: any, path: FormPlace): any;
     set(record: any, path: FormPlace, value: unknown): any;

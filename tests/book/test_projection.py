@@ -62,7 +62,8 @@ def test_the_model_has_the_fields_of_the_schemas_and_no_others():
             node.get("items"),
             node.get("additionalProperties"),
         ):
-            for one in (inner, *inner.get("oneOf", ())) if isinstance(inner, dict) else ():
+            ways = (inner, *inner.get("oneOf", ()), inner.get("then", {})) if isinstance(inner, dict) else ()
+            for one in ways:
                 found |= named(one)
         return found
 

@@ -100,8 +100,8 @@ def test_every_line_of_a_field_has_a_remark_or_is_plain():
         if found and ("#" in line or above.lstrip().startswith("#")):
             remarked.add(found[1])
         above = line
-    assert {"title", "symptom", "summary", "test_points", "measure", "expected_reading", "note"} <= remarked
-    assert {"part", "seen", "action", "minutes", "steps", "confirm"} <= remarked
+    assert {"title", "symptom", "summary", "test_points", "note"} <= remarked
+    assert {"part", "seen", "minutes", "steps", "confirm"} <= remarked
     assert {"cause", "at", "variants", "worked_example"} <= remarked
 
 

@@ -27,7 +27,8 @@ LAST = {"example-misleads", "not-told-apart"}
 BESIDE = ("ohms", "volts", "then", "when", "share_of_time")
 Record = dict[str, Any]
 _FINDINGS = """
-    return given.map(([name, record]) => {
+    return given.map(([name, read]) => {
+        const record = benchlore.short.inFull(context, read);
         const draft = { id: "d", family: id, name, before: name, record, time: "" };
         const whole = benchlore.record.whole(benchlore.writeForm, record, true);
         return benchlore.findings.findings(context, draft, whole);
@@ -329,7 +330,10 @@ def test_the_form_of_a_record_is_judged_as_its_schema_judges_it():
     whole["cause"]["variants"] = [{"mode": "leaks", "share": 0.4}, {"mode": "stuck", "share": 0.6}]
     texts = damaged(whole)
     mine = run(
-        "return given.map((one) => benchlore.form.findings(benchlore.writeForm, one).length > 0);",
+        """return given.map((one) => {
+            const record = benchlore.short.inFull(context, one);
+            return benchlore.form.findings(benchlore.writeForm, record).length > 0;
+        });""",
         texts,
         good(),
         FAMILY,

@@ -28,6 +28,7 @@ sys.path[:0] = [str(ROOT / "tools")]
 
 from benchlore.book.merge import family_data, fault_like  # noqa: E402
 from benchlore.book.outcomes import in_full  # noqa: E402
+from benchlore.book.short import in_full as fault_in_full  # noqa: E402
 from benchlore.book.yaml_reader import parse  # noqa: E402
 from benchlore.circuit.series import series  # noqa: E402
 from benchlore.vocabulary import VERBS  # noqa: E402
@@ -274,6 +275,7 @@ def _fault(
     """`factors`: how much larger the resistance to ground is, by the test point of the original."""
     if "cause" not in raw:
         return raw
+    raw = dict(fault_in_full(raw))
     new = dict(raw)
     new["title"] = f"{raw['title']} {rng.choice(_WHERE)}"
     new["summary"] = f"{names.prose(raw['summary'])} {_sentence(rng)}"

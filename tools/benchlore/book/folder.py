@@ -11,12 +11,14 @@ from benchlore.book.ids import family_of, file_of, kind_of
 from benchlore.book.merge import LIKE, Merged, family_of_files, fault_like
 from benchlore.book.model import frozen_map
 from benchlore.book.schemas import MAX_ID, MOST_ERRORS, shape_problems
+from benchlore.book.short import in_full
 from benchlore.book.sources import Sources, nearest_mark
 from benchlore.book.yaml_reader import Data, Mark, Marks, parse
 from benchlore.findings import Finding, Origin, Path
 
 # A fault pattern that takes over another one's data.
 _IS_LIKE = re.compile(rf"^[\"']?{LIKE}[\"']?\s*:", re.MULTILINE)
+_NO_ACTION = "no step has a verb that says it, such as 'replace: F1'; add one, or 'action:'"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,14 @@ class Folder:
         ]
         wrong, shaped = self._shape(kind[0], file, merged.data, merged, data)
         fits = shaped and whole and merged.whole
-        record = Record(*kind, file, merged.data, fits, frozen_map(merged.elsewhere))
+        full = merged.data
+        if kind[0] == "fault" and fits:
+            full = in_full(full)
+            if "fix" in full and "action" not in full["fix"]:
+                mark, lacks = self._mark(Origin(file, ("fix",)), True), "the field 'action' is missing"
+                wrong.append(self._at(file, "missing-field", mark, lacks, _NO_ACTION))
+                fits = False
+        record = Record(*kind, file, full, fits, frozen_map(merged.elsewhere))
         return record, [*found, *wrong]
 
     def _others(self) -> tuple[dict[str, Mapping[str, Any]], list[Finding], bool]:

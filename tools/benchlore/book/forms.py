@@ -36,7 +36,7 @@ from benchlore.book.model import (
     Word,
 )
 from benchlore.book.projection import Json, Projection
-from benchlore.book.schemas import schema
+from benchlore.book.schemas import schema, written_out
 from benchlore.quantity import Quantity
 
 _PLAIN: Mapping[Any, str] = {str: "string", int: "integer", float: "number", bool: "boolean"}
@@ -190,7 +190,7 @@ def _of(described: Json, key: str) -> Json:
     long = described if key in described else next(iter(reversed(described.get("oneOf", []))), {})
     node = long.get(key, {})
     node = node if isinstance(node, Mapping) else {}
-    return dict(node.get("oneOf", [node])[-1])
+    return dict(written_out(node) if "then" in node else node.get("oneOf", [node])[-1])
 
 
 def _property(described: Json, key: str) -> Json:

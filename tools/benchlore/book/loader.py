@@ -19,6 +19,7 @@ from benchlore.book.model import Book, Escalation, FamilyNames, Retired, Shop, f
 from benchlore.book.pictures import look
 from benchlore.book.schemas import KINDS, code
 from benchlore.book.sources import Sources, list_files, read_files
+from benchlore.book.work import opened
 from benchlore.cache import keep, recall
 from benchlore.findings import Finding, Origin
 
@@ -212,7 +213,10 @@ def _book(found: list[Record], files: tuple[str, ...], unread: dict[str, FamilyN
         for kind in ("symptoms", "hazards", "meters", "states", "words")
     }
     families = {key: family.with_common(common["states"]) for key, family in read["family"].items()}
-    faults = {key: fault.with_normal(families.get(fault.family)) for key, fault in read["fault"].items()}
+    faults = {}
+    for key, fault in read["fault"].items():
+        family = families.get(fault.family)
+        faults[key] = opened(fault.with_normal(family), family)
     return Book(
         shop=read["shop"].get("shop", NO_SHOP),
         **common,

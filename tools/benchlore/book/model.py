@@ -578,7 +578,10 @@ def _outcomes(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Family:
-    """Boards that share a schematic up to revisions."""
+    """Boards that share a schematic up to revisions.
+
+    `discharge`: how long the power key is held until the charge is gone; a fix that works without power
+    begins so (`work.opened`)."""
 
     id: str
     origin: Origin
@@ -587,6 +590,7 @@ class Family:
     summary: Prose
     revisions: Mapping[str, Revision]
     states: States
+    discharge: Quantity | None = None
     board: Board
     nets: Mapping[str, Net]
     parts: Mapping[str, Part]

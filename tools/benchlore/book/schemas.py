@@ -80,6 +80,12 @@ def as_written(kind: str) -> Mapping[str, Any]:
     return filled
 
 
+def written_out(node: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The form of what may be written shorter, written out: `then`, with what `node` says of both."""
+    long = node.get("then", {})
+    return {**node, **long, "properties": {**long.get("properties", {}), **node.get("properties", {})}}
+
+
 def _whole(node: Any, kind: str, within: tuple[tuple[str, str], ...] = ()) -> Any:
     """A node of a file with each `$ref` filled in; what stands beside one goes before what it names.
 
@@ -217,6 +223,8 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
             return "wrong-type", f"{_show(error.instance)} is not {_type_words(demanded)}", mend
         case "minItems" | "minProperties" | "minLength":
             return "wrong-value", "this is empty, blank or too short", field
+        case "maxProperties" if what:
+            return "wrong-value", "more stands here than belongs together", field
         case "maxProperties":
             message = "nothing else may stand beside 'moved_to' or 'retired'"
             return "wrong-value", message, "take the rest out"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, Step
 from benchlore.quantity import Quantity
@@ -37,6 +38,29 @@ def spared(family: Family) -> frozenset[str]:
     powered = any(LITHIUM in state.hazard for state in family.bench_states if state.sources)
     packs = PACK in sources_of(family) or any(part.kind == PACK for part in family.parts.values())
     return frozenset() if powered or packs else frozenset({LITHIUM})
+
+
+def opened(fault: Fault, family: Family | None) -> Fault:
+    """The fault with the steps that every work without power begins with, as its family says: everything
+    unplugged, and the power key held. A fix that says itself when it discharges begins as it says."""
+    steps, held = fault.fix.steps, family.discharge if family else None
+    if family is None or held is None or any(step.discharge for step in steps):
+        return fault
+    if not any(_takes_power_out(family, step) for step in steps):
+        return fault
+    origin = fault.origin.at("fix", "steps")
+    first = (Step(origin=origin, unplug=(EVERYTHING,)), Step(origin=origin, discharge=held))
+    return replace(fault, fix=replace(fault.fix, steps=(*first, *steps)))
+
+
+def _takes_power_out(family: Family, step: Step) -> bool:
+    """True for a step that takes a board without power: it handles, wets, unplugs or plugs in a part, or
+    reads so."""
+    if step.verb and (step.verb.handles or step.verb.wet):
+        return True
+    read = (family.measurements[name] for name in step.measure if name in family.measurements)
+    moved = {*step.unplug, *step.plug} & family.parts.keys()
+    return bool(moved) or any(m.function.power == "off" or m.inject for m in read)
 
 
 def soldered(family: Family, step: Step) -> tuple[Part, ...]:

@@ -11,6 +11,7 @@ from typing import Any
 from benchlore.book import Loaded
 from benchlore.book.ids import BOOK_FOLDER, fault_id, file_of
 from benchlore.book.merge import family_data
+from benchlore.book.short import shortened
 from benchlore.commands.conversation import Told, converse, write_files
 from benchlore.commands.options import UsageError, add_root, open_book
 from benchlore.findings import nearest
@@ -208,7 +209,7 @@ def _with_common(draft: Draft, loaded: Loaded, new: Mapping[str, str]) -> Told:
     """The files of the conversation, with the faults of the draft and what it took over from the package."""
     files = dict(new)
     for name, fault in draft.faults.items():
-        files[file_of("fault", fault_id(draft.id, name))] = as_record("fault", fault)
+        files[file_of("fault", fault_id(draft.id, name))] = as_record("fault", shortened(fault))
     texts = draft.common_texts(loaded.sources.texts)
     changed = {file: text for file, text in texts.items() if file in loaded.sources.texts}
     return Told({**files, **{file: text for file, text in texts.items() if file not in changed}}, changed)

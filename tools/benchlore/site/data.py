@@ -435,7 +435,7 @@ BENCH = Projection(
             Technique: frozenset(
                 {"summary", "needs", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
             ),
-            Family: frozenset({"summary", "board", "waive"}),
+            Family: frozenset({"summary", "board", "waive", "discharge"}),
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "good", "in"}),
             Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),

@@ -90,6 +90,9 @@ def _within(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
         if value is not True:
             yield _field(value, (*path, name), name in mandatory)
             yield from _below(value, (*path, name))
+    for way in ("else", "then"):
+        if "properties" in node.get(way, {}):
+            yield from _within(node[way], path)
     value = node.get("additionalProperties")
     if isinstance(value, Mapping):
         pattern = node.get("propertyNames", {})

@@ -13,6 +13,7 @@ from benchlore.book.ids import fault_id, file_of
 from benchlore.book.model import Book, Family, Measurement, Part
 from benchlore.book.projection import Projection
 from benchlore.book.schemas import schema
+from benchlore.book.short import schema_in_full
 from benchlore.book.work import PACK, beyond_safe, sources_of, spared
 from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.circuit.foretold import asks_of, mixed, predictor_of
@@ -153,6 +154,7 @@ class _Family(TypedDict):
     parts: dict[str, _Part]
     shock: Annotated[list[str], "Nets that carry a voltage that can hurt."]
     measured: dict[str, _Measured]
+    discharge: Annotated[str, "How long the power key is held; empty where the family does not say it."]
     empties: Annotated[str, "The family's own way to be rid of its charge, where it has one."]
     discharged: Annotated[list[str], "Hazards of the bench states without charge."]
     taken: Annotated[list[str], "Names of faults that are or were in use."]
@@ -174,7 +176,7 @@ def types() -> str:
 
 def common_file(book: Book) -> SiteFile:
     """The script `data/write/book.js`."""
-    made = to_script("writeBook", common(book)) + to_script("writeForm", schema("fault"))
+    made = to_script("writeBook", common(book)) + to_script("writeForm", schema_in_full(schema("fault")))
     return SiteFile(paths.WRITE_DATA, made)
 
 
@@ -291,6 +293,7 @@ def family(book: Book, record: Family) -> _Family:
             }
             for m in record.measurements.values()
         },
+        "discharge": record.discharge.text if record.discharge else "",
         "empties": next((s.title for s in record.own_states if s.discharged), ""),
         "discharged": list(links.by_severity(book, discharged)),
         "taken": sorted(one.partition("/")[2] for one in gone),

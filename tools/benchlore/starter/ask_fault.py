@@ -54,7 +54,12 @@ def ask_fault(
     fault["seen"] = talk.ask("In how many jobs was it seen?", _count, "1")
     action = talk.choice("What mends it?", ACTIONS, "replace")
     minutes = talk.ask("Minutes of that work", number, f"{parts[part]['replace']['minutes']:g}")
-    fault["fix"] = {"action": action, "minutes": minutes, "steps": _steps(talk, action, part), "confirm": {}}
+    fault["fix"] = {
+        "action": action,
+        "minutes": minutes,
+        "steps": _steps(talk, draft, action, part),
+        "confirm": {},
+    }
     fault["worked_example"] = {}
     draft.faults[name] = fault
     stated = _stated(talk, draft, name)
@@ -106,8 +111,7 @@ def _symptoms(talk: Talk, draft: Draft, given: Sequence[str]) -> dict[str, str]:
         found[got[0]] = got[1]
 
 
-def _steps(talk: Talk, action: str, part: str) -> list[Any]:
-    steps: list[Any] = [{"unplug": "everything"}, {"discharge": "10 s"}]
+def _steps(talk: Talk, draft: Draft, action: str, part: str) -> list[Any]:
     done = {
         "replace": [{"replace": part}],
         "reflow": [{"reflow": part}],
@@ -116,6 +120,10 @@ def _steps(talk: Talk, action: str, part: str) -> list[Any]:
         "reseat": [{"unplug": part}, {"plug": part}],
         "reprogram": [{"program": part}],
     }
+    held = draft.data.get("discharge")
+    steps: list[Any] = [{"unplug": "everything"}, {"discharge": held or "10 s"}]
+    if held and action in done and action != "reprogram":
+        steps = []  # every fix without power begins so
     steps += done.get(action, [])
     while line := talk.maybe("A step more, in words", plain):
         steps.append(line)

@@ -21,8 +21,7 @@ symptom:  # always, often or sometimes
 summary: TODO how the fault makes the symptom, in two or three sentences.
 test_points:  # in the order worth probing: what shows the fault, then what rules out the others
 {_comment({m.id: ", ".join(m.outcomes) for m in family.measurements.values()})}
-  - measure: todo
-    expected_reading: todo
+  - todo: todo
     note: TODO why it reads so, or take this line out.
 # reads_normal: [todo]  # what reads as on a healthy board, where the circuit does not say so by itself
 cause:
@@ -33,13 +32,9 @@ cause:
   how: TODO how it came about.
 seen: 0
 fix:
-  # replace, reflow, remove, clean, reseat, jumper or reprogram
-  action: replace
   minutes: 10
   steps:  # verbs: {", ".join(VERBS)}; or words alone
-    - unplug: everything
-    - discharge: 10 s
-    - replace: TODO
+{_opening(family)}    - replace: TODO
     - TODO one action a step.
   confirm:  # a measurement from above, and the normal outcome that it must read afterwards
     todo: todo
@@ -52,6 +47,10 @@ techniques:  # only what the steps and measurements do not bring by themselves
 worked_example:  # readings of one real job, as typed
   todo: TODO
 """
+
+
+def _opening(family: Family) -> str:
+    return "" if family.discharge else "    - unplug: everything\n    - discharge: 10 s\n"
 
 
 def _symptoms(book: Book, family: Family) -> dict[str, str]:

@@ -89,10 +89,10 @@ def _field(key: str, value: Any, indent: int) -> Iterator[str]:
 
 def _item(item: Any, indent: int) -> Iterator[str]:
     pad = " " * indent
-    if isinstance(item, Mapping) and "measure" in item and "expected_reading" in item:
-        first, *rest = [line for key, value in item.items() for line in _field(key, value, indent + 2)]
-        yield f"{pad}- {first.strip()}"
-        yield from rest
+    if isinstance(item, Mapping) and len(item) == 2 and list(item)[1] == "note":
+        read = next(iter(item))
+        yield f"{pad}- {_scalar(read)}: {_flow(item[read])}"
+        yield from _field("note", item["note"], indent + 2)
     elif isinstance(item, str):
         yield from _text_item(pad, item)
     elif isinstance(item, Mapping) and len(item) == 1:

@@ -106,21 +106,22 @@
    */
   async function openRecord(family, fault) {
     try {
-      await familyOf(family);
+      const data = await familyOf(family);
       const text = benchlore.writeRecords[family]?.[fault];
       if (text === undefined) throw new Error("The book has no record \u201c" + fault + "\u201d.");
-      await fresh(family, readRecord(text), fault);
+      await fresh(family, readRecord(data, text), fault);
     } catch (error) {
       say(error instanceof Error ? error.message : String(error));
     }
   }
 
   /**
-   * The record in a text. Throws Error with the reason in words.
+   * The record in a text, in full. Throws Error with the reason in words.
+   * @param {{family: BenchFamily, own: WriteFamily}} data
    * @param {string} text
    */
-  function readRecord(text) {
-    const record = benchlore.yaml.read(text);
+  function readRecord(data, text) {
+    const record = benchlore.short.inFull({ book, ...data }, benchlore.yaml.read(text));
     const label = benchlore.findings.misshapen(record);
     if (label)
       throw new Error(
@@ -148,10 +149,10 @@
           message = "The job was on revision " + job.revision + ".";
         await fresh(job.family, record);
       } else {
-        const record = readRecord(text);
         if (!family) throw new Error("Choose the board first: a fault pattern does not name it.");
         const name = file.name.replace(/\.ya?ml$/i, "");
         const data = await familyOf(family);
+        const record = readRecord(data, text);
         await fresh(family, record, data.own.taken.includes(name) ? name : "");
         if (desk && !desk.draft.name) desk.name(name);
         draw();
@@ -197,7 +198,7 @@
       refresh();
       return goTo(["name"]);
     }
-    const text = benchlore.yaml.write("fault", record);
+    const text = benchlore.yaml.write("fault", benchlore.short.shortened(desk, record));
     const url = URL.createObjectURL(new Blob([text], { type: "application/yaml" }));
     const link = h("a", { href: url, download: desk.draft.name + ".yaml" });
     document.body.append(link);

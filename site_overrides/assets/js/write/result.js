@@ -416,7 +416,7 @@
    * @param {WriteRecord} record
    */
   function file(desk, record) {
-    const text = benchlore.yaml.write("fault", record);
+    const text = benchlore.yaml.write("fault", benchlore.short.shortened(desk, record));
     return [
       h("p", { class: "id" }, pathOf(desk)),
       h(

@@ -53,7 +53,7 @@
         !steps.length && part && action
           ? button(
               "Fill in the usual steps",
-              () => desk.set([...WHERE], usual(action, part), true, "add-step"),
+              () => desk.set([...WHERE], usual(desk, action, part), true, "add-step"),
               {
                 id: "usual-steps",
                 class: "primary",
@@ -71,10 +71,11 @@
 
   /**
    * What is usually done, as the conversation of `benchlore new fault` has it.
+   * @param {WriteDesk} desk
    * @param {string} action
    * @param {string} part
    */
-  function usual(action, part) {
+  function usual(desk, action, part) {
     /** @type {Record<string, WriteRecord[]>} */
     const own = {
       replace: [{ replace: part }],
@@ -84,7 +85,7 @@
       reseat: [{ unplug: part }, { plug: part }],
       reprogram: [{ program: part }],
     };
-    return [{ unplug: benchlore.writeBook.everything }, { discharge: "10 s" }, ...(own[action] || [])];
+    return [...benchlore.short.opening(desk), ...(own[action] || [])];
   }
 
   /**

@@ -123,10 +123,12 @@
     const pad = " ".repeat(indent);
     if (typeof one === "string") return textItem(pad, one);
     const keys = isMapping(one) ? Object.keys(one) : [];
-    const stated = keys.includes("measure") && keys.includes("expected_reading");
-    if (!stated && keys.length === 1) return [pad + "- " + scalar(keys[0]) + ": " + flow(one[keys[0]])];
+    const read = keys.find((key) => key !== "note");
+    if (read !== undefined && keys.length === 2 && keys[0] === read && keys[1] === "note")
+      return [pad + "- " + scalar(read) + ": " + flow(one[read]), ...field("note", one.note, indent + 2)];
+    if (keys.length === 1) return [pad + "- " + scalar(keys[0]) + ": " + flow(one[keys[0]])];
     const line = pad + "- " + flow(one);
-    if (!stated && (!keys.length || width(line) <= WIDTH)) return [line];
+    if (!keys.length || width(line) <= WIDTH) return [line];
     const lines = keys.flatMap((key) => field(key, one[key], indent + 2));
     return [pad + "- " + lines[0].trim(), ...lines.slice(1)];
   }

@@ -17,6 +17,7 @@ _WRITE_SCRIPTS = (
     "record",
     "circuit",
     "work",
+    "short",
     "effect",
     "labels",
     "keep",

@@ -1,0 +1,101 @@
+/*
+ * What a record writes shorter or leaves to its family, as tools/benchlore/book/short.py and `opened` of book/work.py
+ * have it: the form works on the record in full.
+ */
+(function () {
+  "use strict";
+  const benchlore = /** @type {WriteScripts} */ ((window.benchlore = window.benchlore || {}));
+
+  /**
+   * The data of a record's file in full.
+   * @param {WriteContext} context
+   * @param {WriteRecord} record
+   * @returns {WriteRecord}
+   */
+  function inFull(context, record) {
+    if (!isMapping(record)) return record;
+    const full = { ...record };
+    if (Array.isArray(record.test_points)) full.test_points = record.test_points.map(stated);
+    if (!isMapping(record.fix) || !Array.isArray(record.fix.steps)) return full;
+    const action = record.fix.action || actionOf(record);
+    const steps = isOpened(context, record.fix.steps)
+      ? [...opening(context), ...record.fix.steps]
+      : record.fix.steps;
+    full.fix = { ...(action ? { action } : {}), ...record.fix, steps };
+    return full;
+  }
+
+  /**
+   * The data of a record as its file has them; `inFull` gives them back.
+   * @param {WriteContext} context
+   * @param {WriteRecord} record
+   * @returns {WriteRecord}
+   */
+  function shortened(context, record) {
+    const short = { ...record };
+    if (record.test_points) short.test_points = record.test_points.map(written);
+    if (!record.fix) return short;
+    const { action, ...fix } = record.fix;
+    const rest = (fix.steps || []).slice(2);
+    const first = JSON.stringify((fix.steps || []).slice(0, 2)) === JSON.stringify(opening(context));
+    if (first && isOpened(context, rest)) fix.steps = rest;
+    short.fix = action && action !== actionOf(record) ? { action, ...fix } : fix;
+    return short;
+  }
+
+  /** @param {any} point */
+  function stated(point) {
+    const names = isMapping(point) ? Object.keys(point).filter((key) => key !== "note") : [];
+    if (names.length !== 1 || names[0] === "measure" || names[0] === "expected_reading") return point;
+    const note = "note" in point ? { note: point.note } : {};
+    return { measure: names[0], expected_reading: point[names[0]], ...note };
+  }
+
+  /** @param {any} point */
+  function written(point) {
+    const { measure, expected_reading: reads, ...rest } = point;
+    return measure && reads !== undefined ? { [measure]: reads, ...rest } : point;
+  }
+
+  /** @param {WriteRecord} record */
+  function actionOf(record) {
+    const { verbs } = benchlore.writeBook;
+    const done = benchlore.work.stepsOf(record).filter(({ verb }) => verb && verbs[verb].action);
+    const toPart = done.filter(({ names }) => names.includes(record.cause?.part));
+    const last = [...done, ...toPart].pop();
+    return last ? verbs[last.verb].action : "";
+  }
+
+  /**
+   * True for steps without power that do not say when they discharge.
+   * @param {WriteContext} context
+   * @param {any[]} steps
+   */
+  function isOpened({ own, family }, steps) {
+    const read = steps.map(benchlore.work.readStep);
+    if (!own.discharge || read.some(({ verb }) => verb === "discharge")) return false;
+    return read.some(({ verb, names }) => {
+      if (!verb) return false;
+      const { handles, wet } = benchlore.writeBook.verbs[verb];
+      if (handles || wet) return true;
+      if (verb === "measure")
+        return names.some((id) => {
+          const m = family.measurements[id];
+          return m && (benchlore.vocabulary.functions[m.mode]?.power === "off" || m.inject);
+        });
+      return (verb === "unplug" || verb === "plug") && names.some((name) => own.parts[name]);
+    });
+  }
+
+  /** @param {WriteContext} context */
+  function opening({ own }) {
+    return [{ unplug: benchlore.writeBook.everything }, { discharge: own.discharge || "10 s" }];
+  }
+
+  /** @param {unknown} value */
+  function isMapping(value) {
+    return typeof value === "object" && value !== null && !Array.isArray(value);
+  }
+
+  benchlore.short = { inFull, shortened, opening };
+})();

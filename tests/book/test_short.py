@@ -1,0 +1,111 @@
+"""What a fault pattern writes shorter, and what it leaves to its steps and its family."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.book.short import in_full, shortened
+from benchlore.book.yaml_reader import parse
+from benchlore.findings import Finding
+from tests.books import GOOD, ROOT
+
+FUSE = "faults/wren-5/fuse-open.yaml"
+
+
+@pytest.fixture
+def root(tmp_path):
+    shutil.copytree(GOOD / "faults", tmp_path / "faults")
+    return tmp_path
+
+
+def edit(root, file, before, after):
+    path = root / file
+    text = path.read_text(encoding="utf-8")
+    assert before in text
+    path.write_text(text.replace(before, after, 1), encoding="utf-8")
+
+
+def found(root) -> list[tuple[str, int, str]]:
+    findings: tuple[Finding, ...] = load_book(root).findings
+    return [(one.file, one.line, one.rule) for one in findings]
+
+
+def steps(root, fault):
+    return [(s.verb.id if s.verb else "", s.say) for s in load_book(root).book.faults[fault].fix.steps]
+
+
+def test_a_reading_beside_the_name_of_its_measurement_is_the_same_as_written_out(root):
+    long = load_book(root).book.faults["wren-5/fuse-open"]
+    edit(root, FUSE, "  - measure: fused-rail\n    expected_reading: absent", "  - fused-rail: absent")
+    short = load_book(root).book.faults["wren-5/fuse-open"]
+    assert found(root) == []
+    assert [(e.measure, e.expected_reading, e.note) for e in short.test_points] == [
+        (e.measure, e.expected_reading, e.note) for e in long.test_points
+    ]
+
+
+@pytest.mark.parametrize(
+    "entry", ["{fused-rail: absent, main-rail: normal}", "{note: It stays dead.}", "{Fused: absent}", "{}"]
+)
+def test_an_entry_names_one_measurement(root, entry):
+    long = "  - measure: fused-rail\n    expected_reading: absent\n    note: The fuse carries nothing."
+    edit(root, FUSE, long, f"  - {entry}")
+    line = 1 + (root / FUSE).read_text(encoding="utf-8").split("\n").index(f"  - {entry}")
+    assert {(file, at) for file, at, _ in found(root)} == {(FUSE, line)}
+
+
+def test_the_action_is_what_is_done_to_the_part_at_fault_last():
+    fix = {"steps": ["Look.", {"replace": "F1"}, {"clean": "J1", "with": "alcohol"}], "minutes": 1}
+    fault = {"cause": {"part": "F1"}, "fix": fix}
+    assert in_full(fault)["fix"]["action"] == "replace"
+    assert in_full({**fault, "cause": {"part": "Q9"}})["fix"]["action"] == "clean"
+    assert in_full({**fault, "fix": {**fix, "action": "jumper"}})["fix"]["action"] == "jumper"
+    use = {"steps": [{"fit": [{"part": "F1", "value": "2 A"}]}, {"unplug": "J1"}, {"plug": "J1"}]}
+    assert in_full({**fault, "fix": use})["fix"]["action"] == "replace"
+
+
+def test_a_fix_whose_steps_say_no_action_states_it(root):
+    text = (root / FUSE).read_text(encoding="utf-8")
+    head, _, _ = text.partition("  steps:")
+    tail = text[text.index("  confirm:") :]
+    (root / FUSE).write_text(f"{head}  steps:\n    - Wait for it.\n{tail}", encoding="utf-8")
+    edit(root, FUSE, "  action: replace\n", "")
+    line = 1 + head.split("\n").index("fix:")
+    assert found(root) == [(FUSE, line, "missing-field")]
+
+
+def test_a_fix_without_power_begins_as_its_family_says(root):
+    opening = "    - unplug: everything\n    - discharge: 10 s\n"
+    before = steps(root, "wren-5/fuse-open")
+    edit(root, FUSE, opening, "")
+    assert steps(root, "wren-5/fuse-open") == before[2:]  # not where the family does not say how long
+    edit(root, "faults/wren-5/family.yaml", "\nboard:", "\ndischarge: 10 s\nboard:")
+    assert steps(root, "wren-5/fuse-open") == before
+    # Whoever says when it is discharged says all of it.
+    edit(
+        root,
+        FUSE,
+        "  steps:\n",
+        "  steps:\n    - look: F1\n    - unplug: everything\n    - discharge: 20 s\n",
+    )
+    assert [verb for verb, _ in steps(root, "wren-5/fuse-open")][:3] == ["look", "unplug", "discharge"]
+
+
+def test_work_that_needs_no_board_without_power_is_not_opened(root):
+    edit(root, "faults/wren-5/family.yaml", "\nboard:", "\ndischarge: 10 s\nboard:")
+    text = (root / FUSE).read_text(encoding="utf-8")
+    head, _, _ = text.partition("  steps:")
+    tail = text[text.index("  confirm:") :]
+    (root / FUSE).write_text(f"{head}  steps:\n    - Turn it off and on.\n{tail}", encoding="utf-8")
+    assert steps(root, "wren-5/fuse-open") == [("", "Turn it off and on.")]
+
+
+@pytest.mark.shipped
+def test_what_the_book_writes_shorter_comes_back():
+    for path in sorted((ROOT / "faults").glob("*/*.yaml")):
+        data = parse(path.read_text(encoding="utf-8"))[0]
+        if isinstance(data, dict) and "cause" in data and "like" not in data:
+            assert in_full(shortened(in_full(data))) == in_full(data), path

@@ -1,0 +1,79 @@
+"""What a fault pattern may write shorter or leave to its own words, on plain data that fit their schema.
+
+A reading of a test point stands beside the name of its measurement, `- adapter-at-inlet: low`; what the fix
+does to the part at fault is its `action`. `in_full` gives what the records are made of, `shortened` what
+stands in a file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from benchlore.book.schemas import written_out
+from benchlore.vocabulary import VERBS
+
+Raw = Mapping[str, Any]
+
+
+def in_full(fault: Raw) -> Raw:
+    """The data of a fault pattern with all that it wrote shorter. Without an action that follows from the
+    steps, `fix` still lacks one."""
+    full = dict(fault)
+    if "test_points" in fault:
+        full["test_points"] = [_stated(one) for one in fault["test_points"]]
+    if "fix" in fault and "action" not in fault["fix"] and (action := action_of(fault)):
+        full["fix"] = {"action": action, **fault["fix"]}
+    return full
+
+
+def shortened(fault: Raw) -> Raw:
+    """The data of a fault pattern as a file has them; `in_full` gives them back."""
+    short = dict(fault)
+    if "test_points" in fault:
+        short["test_points"] = [_written(one) for one in fault["test_points"]]
+    fix = fault.get("fix", {})
+    if "action" in fix and fix["action"] == action_of(fault):
+        short["fix"] = {key: value for key, value in fix.items() if key != "action"}
+    return short
+
+
+def schema_in_full(fault: Raw) -> Raw:
+    """The schema of a fault pattern's file as that of its data in full."""
+    fields = fault["properties"]
+    points, fix = fields["test_points"], fields["fix"]
+    long = written_out(points["items"])
+    points = {**points, "items": {key: long[key] for key in long if key not in ("if", "then", "else")}}
+    fix = {**fix, "required": ["action", *fix["required"]]}
+    return {**fault, "properties": {**fields, "test_points": points, "fix": fix}}
+
+
+def _stated(point: Raw) -> Raw:
+    if "measure" in point:
+        return point
+    (measure,) = (key for key in point if key != "note")
+    note = {"note": point["note"]} if "note" in point else {}
+    return {"measure": measure, "expected_reading": point[measure], **note}
+
+
+def _written(point: Raw) -> Raw:
+    rest = {key: value for key, value in point.items() if key not in ("measure", "expected_reading")}
+    return {point["measure"]: point["expected_reading"], **rest}
+
+
+def action_of(fault: Raw) -> str:
+    """What the steps of a fix do: the last that is done to the part at fault, else the last of all; empty
+    where no verb says it."""
+    part = fault.get("cause", {}).get("part")
+    done, to_part = "", ""
+    for step in fault.get("fix", {}).get("steps", ()):
+        for verb in VERBS.values():
+            if isinstance(step, Mapping) and verb.id in step and verb.action:
+                done = verb.action
+                to_part = verb.action if part in _operands(step[verb.id]) else to_part
+    return to_part or done
+
+
+def _operands(given: Any) -> list[Any]:
+    listed = given if isinstance(given, list) else [given]
+    return [one.get("part") if isinstance(one, Mapping) else one for one in listed]
