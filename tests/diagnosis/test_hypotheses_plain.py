@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 import pytest
 
 from benchlore.diagnosis.hypotheses import (
@@ -17,7 +15,7 @@ from benchlore.diagnosis.hypotheses import (
     priors,
 )
 from benchlore.diagnosis.likelihood import HEALTHY
-from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, suspects_of
+from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 from tests.books import example
 
@@ -73,6 +71,36 @@ def test_rows_by_definition(family):
                     assert rows[h][o] == pytest.approx(TRUST * share + (1 - TRUST) * silent, abs=3e-9)
 
 
+def parts_of(known: Hypotheses, place: int) -> set[str]:
+    return {member.part for member in known.suspects[place - len(known.faults)].members}
+
+
+def outside_with(
+    known: Hypotheses, symptom: str, weights: list[float], likely: dict[int, float]
+) -> dict[int, float]:
+    """Of what is outside the joint weight with a symptom: its kind has the share that the symptom names, of
+    all that show it, recorded faults among it.
+    """
+    count, shows, unknown = len(known.faults), known.shows[symptom], base(known)[-1]
+    outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
+    named = {k: p / 100 for k, p in BOOK.symptoms[symptom].outside.items() if k in outside.values()}
+    of_kind = dict.fromkeys(named, 0.0)
+    inside = weights[-1] * shows[-1]
+    for h in range(len(known.names)):
+        kind = outside_of(BOOK, known.faults[h]) if h < count else ""
+        if kind in named:
+            of_kind[kind] += weights[h] * shows[h]
+        elif h not in outside:
+            inside += weights[h] * shows[h]
+    all_jobs = inside / (1 - sum(named.values()))
+    found = {}
+    for h, kind in outside.items():
+        mine = named.get(kind, 0.0) * all_jobs
+        left = max(mine - of_kind.get(kind, 0.0), mine * unknown)
+        found[h] = left * likely[h] / sum(likely[o] for o, k in outside.items() if k == kind)
+    return found
+
+
 @pytest.mark.parametrize("family", FAMILIES)
 def test_symptoms_and_priors_by_definition(family):
     known, prior = made(family), base(made(family))
@@ -87,6 +115,7 @@ def test_symptoms_and_priors_by_definition(family):
         weights[count + i] = WAY_UNSEEN * suspect.weight * whole / jobs
     outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
     joint: dict[int, dict[str, float]] = {h: {} for h in outside}
+    likely: dict[int, float] = {}
     for symptom, shows in known.shows.items():
         own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else NOT_LISTED for f in faults]
         assert shows[:count] == pytest.approx(own)
@@ -99,21 +128,18 @@ def test_symptoms_and_priors_by_definition(family):
                     min(p, abnormal[other][key]) for key, p in abnormal[h].items() if key in abnormal[other]
                 )
                 either = sum(abnormal[h].values()) + sum(abnormal[other].values()) - both
-                likes.append(both / either if either else 0.0)
+                own_part = h in outside and faults[other].cause.part in parts_of(known, h)
+                likes.append(1.0 if own_part else both / either if either else 0.0)
             least = ALIKE * whole / count
             weighed = [p * like for p, like in zip(prior, likes, strict=False)]
             shown = (sum(w * s for w, s in zip(weighed, own, strict=True)) + least * mean) / (
                 sum(weighed) + least
             )
+            likely[h] = shown
             if h not in outside:
                 assert shows[h] == pytest.approx(shown, abs=1e-8), (symptom, known.names[h])
-        # What is outside has the share that the symptom names, of all that show it.
-        named = {k: p / 100 for k, p in BOOK.symptoms[symptom].outside.items() if k in outside.values()}
-        inside = sum(weights[h] * shows[h] for h in range(len(known.names)) if h not in outside)
-        inside += weights[-1] * shows[-1]
-        all_jobs = inside / (1 - sum(named.values()))
-        for h, kind in outside.items():
-            joint[h][symptom] = named.get(kind, 0.0) * all_jobs / Counter(outside.values())[kind]
+        for h, weight in outside_with(known, symptom, weights, likely).items():
+            joint[h][symptom] = weight
     for h in outside:
         weights[h] = max(max(joint[h].values()) / FREQUENCIES["always"].share, 1e-9)
         for symptom, shows in known.shows.items():

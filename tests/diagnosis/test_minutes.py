@@ -88,3 +88,11 @@ def test_part_without_a_price_costs_nothing():
     }
     cheap = replace(example(), families={**example().families, family.id: replace(family, parts=free)})
     assert parts_minutes(cheap, fault) == 0
+
+
+def test_what_is_plugged_in_is_tried_and_not_bought():
+    fault = next(f for f in example().faults.values() if parts_minutes(example(), f) > 0)
+    family = example().families[fault.family]
+    plugged = {name: replace(part, kind="accessory") for name, part in family.parts.items()}
+    tried = replace(example(), families={**example().families, family.id: replace(family, parts=plugged)})
+    assert parts_minutes(tried, fault) == 0

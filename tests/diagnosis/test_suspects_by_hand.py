@@ -114,7 +114,12 @@ def test_what_no_record_lists_is_suspected_by_its_kind():
 
 def test_a_recorded_fault_may_be_of_what_is_plugged_in():
     assert outside_of(BOOK, BOOK.faults["wren-5/line-held-low"]) == "accessory"
-    assert outside_of(BOOK, BOOK.faults["wren-5/fuse-open"]) == ""
+    fuse = BOOK.faults["wren-5/fuse-open"]
+    assert outside_of(BOOK, fuse) == ""
+    program = replace(fuse, fix=replace(fuse.fix, action="reprogram"))
+    assert outside_of(BOOK, program) == ""
+    setting = replace(program, cause=replace(fuse.cause, mode=None, variants=()))
+    assert outside_of(BOOK, setting) == "settings"
 
 
 def test_what_is_recorded_is_no_suspect():

@@ -11,7 +11,7 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
     m                = clip(faults seen once / jobs, 0.05, 0.30); 0.30 without jobs (Good-Turing)
     prior(f)         = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
     prior(suspect)   = (1 - m) 1/2 (its ways of failing) / (jobs + faults/2)
-    prior(outside)   = the least with which P(it | symptom) can be what the symptom names
+    prior(outside)   = the least with which P(its kind | symptom) can be what the symptom names
     prior(else)      = m
     P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
     P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike
@@ -22,7 +22,10 @@ what no measurement tells apart is one (`circuit/graph/suspects.py`). Each way o
 counts for half a job, as a recorded fault that was never seen does (Jeffreys' prior of a multinomial); what
 the modes of one part have in all they share by the published table (FMD-91 in MIL-HDBK-338B). So parts share
 a shorted rail by their number, their modes and the jobs of those with a record.
-Outside the board are the pack, the adapter, the cable, the accessories and the settings.
+Outside the board are the pack, the adapter, the cable, the accessories and the settings. What a symptom
+names for one of these is the share of all of its kind: the suspects have what the kind's records leave, at
+least m of it, and among the parts of a kind each by how often it shows the symptom, as a suspect on the board
+does; a record of the part itself reads wholly like it.
 
 Symptoms that nobody reported say nothing.
 
@@ -116,7 +119,9 @@ The ranking is that of one fault. Where no single hypothesis explains every read
 
     change(s, t)  = minutes of t's state, if another, + unplug_minutes x parts to unplug or to plug in again
     cost(m)       = change(how the bench stands, set-up of m) + minutes of m
-    cost(f)       = minutes of the fix + prices of its parts / labour rate x 60 + proof + risk
+    cost(f)       = minutes of the fix + prices of its parts / labour rate x 60 + proof + risk;
+                    what is plugged in has no price: it is tried with one that is known good, and bought once
+                    it was proved
     risk          = the shop's share of such fixes that make a new fault x escalate
     proof         = its measurements by (live, state, id) from a bench with nothing set up
     escalate      = the shop's price; ends the job

@@ -15,7 +15,7 @@ from benchlore.book.same import Same
 from benchlore.circuit.foretold import Row, foretold, foretold_apart
 from benchlore.diagnosis.likelihood import HEALTHY
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
-from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, suspects_of
+from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
@@ -97,7 +97,13 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     }
     rows = {m: _rows(one, said[m], len(faults), base) for m, one in measures.items()}
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
-    likes = [[_alike(one, other) for other in abnormal[: len(faults)]] for one in abnormal[len(faults) :]]
+    likes = [
+        [
+            1.0 if _is_of(suspect, fault) else _alike(one, other)
+            for fault, other in zip(faults, abnormal, strict=False)
+        ]
+        for suspect, one in zip(suspected, abnormal[len(faults) :], strict=True)
+    ]
     prior, shows = _weighed(book, faults, suspected, base, likes)
     apart = foretold_apart(book, family)
     split, ways = _split(
@@ -297,6 +303,11 @@ def _alike(one: Mapping[tuple[str, int], float], other: Mapping[tuple[str, int],
     return common / either if either > 0 else 0.0
 
 
+def _is_of(suspect: Suspect, fault: Fault) -> bool:
+    """True where a record has what is outside, the same part, at fault."""
+    return bool(suspect.outside) and any(member.part == fault.cause.part for member in suspect.members)
+
+
 def _weighed(
     book: Book,
     faults: tuple[Fault, ...],
@@ -307,8 +318,8 @@ def _weighed(
     """The priors, and P(symptom | hypothesis) for each symptom of the book.
 
     A suspect on the board shows what the faults that read like it show. What is outside shows what the
-    symptoms say: of the jobs with a symptom its share is the one that the symptom names, and its prior the
-    least with which that can be.
+    symptoms say: of the jobs with a symptom its kind has the share that the symptom names, its recorded
+    faults among it; its prior is the least with which that can be.
     """
     known, unknown = fsum(base[:-1]), base[-1]
     jobs = sum(fault.seen for fault in faults) + len(faults) / 2
@@ -329,7 +340,11 @@ def _weighed(
             theirs.append(round(shown / (fsum(alike) + least), DIGITS))
         shows[symptom] = [*own, *theirs, mean]
     outside = [len(faults) + i for i, suspect in enumerate(suspects) if suspect.outside]
-    wanted = {s: _of_outside(book, len(faults), suspects, weights, shows[s], s) for s in shows}
+    kinds = [outside_of(book, fault) for fault in faults] + [suspect.outside for suspect in suspects]
+    wanted = {
+        s: _of_outside(kinds, len(faults), weights, shows[s], book.symptoms[s].outside, unknown)
+        for s in shows
+    }
     for h in outside:
         weights[h] = max((joint[h] for joint in wanted.values()), default=0.0) / FREQUENCIES["always"].share
         for s, joint in wanted.items():
@@ -341,20 +356,27 @@ def _weighed(
 
 
 def _of_outside(
-    book: Book,
+    kinds: Sequence[str],
     recorded: int,
-    suspects: tuple[Suspect, ...],
     weights: Sequence[float],
     shown: Sequence[float],
-    symptom: str,
+    named: Mapping[str, float],
+    unknown: float,
 ) -> dict[int, float]:
-    """Of each hypothesis outside the board its joint weight with a symptom: so much that its kind has the
-    share that the symptom names."""
-    places = {recorded + i: suspect.outside for i, suspect in enumerate(suspects) if suspect.outside}
-    named = {
-        kind: share / 100 for kind, share in book.symptoms[symptom].outside.items() if kind in places.values()
-    }
+    """Of each suspect outside the board its joint weight with a symptom.
+
+    `kinds`: of each fault and suspect, empty on the board; `named`: of each kind the percent of the jobs with
+    the symptom. What the recorded faults of a kind leave of its share is that of its suspects, and at least
+    so much of it as the book leaves unknown of a board's; among them by how often each shows the symptom."""
     joint = [w * s for w, s in zip(weights, shown, strict=True)]
-    whole = fsum(j for h, j in enumerate(joint) if h not in places) / (1 - min(fsum(named.values()), 0.95))
-    kinds = tuple(places.values())
-    return {h: named.get(kind, 0.0) * whole / kinds.count(kind) for h, kind in places.items()}
+    places = {h: kind for h, kind in enumerate(kinds) if kind and h >= recorded}
+    shares = {kind: share / 100 for kind, share in named.items() if kind in places.values()}
+    told = {kind: fsum(joint[h] for h in range(recorded) if kinds[h] == kind) for kind in shares}
+    others = fsum(j for h, j in enumerate(joint) if h not in places) - fsum(told.values())
+    whole = others / (1 - min(fsum(shares.values()), 0.95))
+    left = {kind: max(share * whole - told[kind], share * whole * unknown) for kind, share in shares.items()}
+    found = {}
+    for h, kind in places.items():
+        alike = fsum(shown[other] for other, of in places.items() if of == kind)
+        found[h] = left.get(kind, 0.0) * (shown[h] / alike if alike > 0 else 0.0)
+    return found

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import fsum
 
 from benchlore.book.model import Book, Family, Fault, Shop
-from benchlore.vocabulary import HOT_ACTIONS, SKILLS
+from benchlore.vocabulary import HOT_ACTIONS, OUTSIDE_KINDS, SKILLS
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +43,14 @@ def price_minutes(shop: Shop, price: float) -> float:
 
 
 def parts_minutes(book: Book, fault: Fault) -> float:
-    """The parts that the fix takes, as bench minutes. A part without a price costs nothing."""
+    """The parts that the fix takes, as bench minutes. A part without a price costs nothing.
+
+    Nor does what is plugged in: it is tried with one that is known good, and only one that was proved bad
+    is bought, by whatever way it was found (common practice, no source). So its price is in no choice.
+    """
     family = book.families[fault.family]
-    prices = (family.parts[use.part].replace.price for use in fault.fix.parts if use.part in family.parts)
+    used = (family.parts[use.part] for use in fault.fix.parts if use.part in family.parts)
+    prices = (part.replace.price for part in used if part.kind not in OUTSIDE_KINDS)
     return fsum(price_minutes(book.shop, price) for price in prices if price is not None)
 
 

@@ -287,6 +287,11 @@ def hazards_of_suspect(book: Book, family: Family, suspect: Suspect) -> tuple[st
 
 
 def outside_of(book: Book, fault: Fault) -> str:
-    """The kind of what is plugged in that a recorded fault is of; empty for one of the board."""
+    """The kind of what is plugged in that a recorded fault is of, `settings` for one that is mended by a
+    setting and in which no part has failed; empty for one of the board.
+    """
     part = book.families[fault.family].parts.get(fault.cause.part)
-    return part.kind if part is not None and part.kind in OUTSIDE_KINDS else ""
+    if part is not None and part.kind in OUTSIDE_KINDS:
+        return part.kind
+    failed = fault.cause.mode or fault.cause.variants
+    return "settings" if fault.fix.action == "reprogram" and not failed else ""
