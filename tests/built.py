@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from benchlore.filelock import FileLock
@@ -21,6 +22,7 @@ KEPT = 8
 CODE = ("mkdocs.yml", "schema", "site_overrides", "tools/benchlore")
 
 
+@cache
 def built(root: Path) -> Path:
     """The site of the book in `root`, with this repository's code and face. Nobody may write into it.
 
@@ -72,3 +74,8 @@ def _forget_all_but(kept: int) -> None:
     places = sorted((one for one in FOLDER.iterdir() if one.is_dir()), key=lambda one: -one.stat().st_mtime)
     for place in places[kept:]:
         shutil.rmtree(place)
+
+
+if __name__ == "__main__":
+    for book in sys.argv[1:]:
+        built(Path(book))

@@ -12,6 +12,7 @@ import pytest
 from benchlore.book import Book
 from tests.books import EXAMPLE, ROOT, example, shipped
 from tests.built import built
+from tests.order import Order
 
 # Time limits a loaded machine could miss are no property of the code; the build machine repeats what it ran.
 hypothesis.settings.register_profile("here", deadline=None)
@@ -22,6 +23,10 @@ hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "here")
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--no-browser", action="store_true", help="leave out the tests that need a browser")
     parser.addoption("--whole", action="store_true", help="play all random walks")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.pluginmanager.register(Order())
 
 
 @pytest.hookimpl(tryfirst=True)  # before -m selects by marker

@@ -1,0 +1,74 @@
+"""The order of the tests of a run: those that need no built site first, while a process builds the sites.
+
+A worker gets a piece of the list to itself, and the pieces follow each other. So each piece begins with files
+of tests that need no site, and ends with files that do; a file is in one piece, for what its tests share.
+"""
+
+from __future__ import annotations
+
+import itertools
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.books import EXAMPLE, ROOT
+
+# What a test asks for that needs the built site of a book.
+SITES = {"site": EXAMPLE, "shipped_site": ROOT}
+# The sites take longer than a handful of tests; those wait for theirs alone.
+FEW = 100
+
+
+class Order:
+    """A plugin of pytest; each worker has one, and all must come to the same order."""
+
+    def __init__(self) -> None:
+        self._builder: subprocess.Popen[bytes] | None = None
+
+    @pytest.hookimpl(trylast=True)  # after pytest has put those with the same parameter together
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+        waiting = {item.path for item in items if sites_of(item)}
+        pieces: list[list[pytest.Item]] = [[] for _ in range(workers)]
+        for wait in (False, True):
+            files: dict[Path, list[pytest.Item]] = {}
+            for item in items:
+                if (item.path in waiting) is wait:
+                    files.setdefault(item.path, []).append(item)
+            # What looks at every page of the shipped book takes longest, and is no end for a run.
+            for tests in sorted(files.values(), key=lambda tests: (-_shipped(tests), -len(tests))):
+                min(pieces, key=len).extend(tests)
+        items[:] = itertools.chain(*pieces)
+
+    def pytest_collection_finish(self, session: pytest.Session) -> None:
+        """The first worker has the sites built that somebody will ask for."""
+        wanted = {root for item in session.items for root in sites_of(item)}
+        first = os.environ.get("PYTEST_XDIST_WORKER", "gw0") == "gw0"
+        if first and wanted and len(session.items) > FEW and not session.config.option.collectonly:
+            self._builder = subprocess.Popen(
+                [sys.executable, "-m", "tests.built", *sorted(map(str, wanted))],
+                cwd=ROOT,
+                env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "tools")])},
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,  # whoever needs the site builds again, and tells
+            )
+
+    def pytest_sessionfinish(self) -> None:
+        if self._builder:
+            self._builder.wait()
+
+
+def _shipped(tests: list[pytest.Item]) -> bool:
+    return any(ROOT in sites_of(item) for item in tests)
+
+
+def sites_of(item: pytest.Item) -> set[Path]:
+    """The books whose built sites a test needs."""
+    names = set(getattr(item, "fixturenames", ()))
+    found = {root for name, root in SITES.items() if name in names}
+    if "each_site" in names:
+        found.add(ROOT if item.get_closest_marker("shipped") else EXAMPLE)
+    return found

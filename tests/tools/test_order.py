@@ -1,0 +1,40 @@
+"""The order of a run: what needs no site comes first in each worker's piece, and no file is torn apart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from tests.books import EXAMPLE, ROOT
+from tests.order import Order, sites_of
+
+
+def item(file: str, *fixtures: str, shipped: bool = False) -> Any:
+    def marker(name: str) -> bool | None:
+        return True if shipped and name == "shipped" else None
+
+    return SimpleNamespace(path=Path(file), fixturenames=fixtures, get_closest_marker=marker)
+
+
+def test_each_worker_begins_with_what_needs_no_site(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PYTEST_XDIST_WORKER_COUNT", "2")
+    seen = [item("a.py", "site") for _ in range(4)] + [item("b.py", "shipped_site") for _ in range(4)]
+    plain = [item(name) for name in "cdef" for _ in range(3)]
+    items = [*seen, *plain]
+    Order().pytest_collection_modifyitems(items)
+    assert sorted(map(id, items)) == sorted(map(id, [*seen, *plain]))
+    for half in (items[:10], items[10:]):
+        files = [one.path.stem for one in half]
+        assert len(set(files[:6])) == 2
+        assert {*files[:6]} <= {*"cdef"}
+        assert len({*files[6:]}) == 1
+
+
+def test_the_book_of_each_site_is_known() -> None:
+    assert sites_of(item("a.py", "book")) == set()
+    assert sites_of(item("a.py", "site", "shipped_site")) == {EXAMPLE, ROOT}
+    assert sites_of(item("a.py", "each_site")) == {EXAMPLE}
+    assert sites_of(item("a.py", "each_site", shipped=True)) == {ROOT}
