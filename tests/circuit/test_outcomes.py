@@ -67,8 +67,19 @@ def test_ohms_are_shared_by_their_logarithm():
     found = shares(ohms, Prediction(Interval(555.0, math.inf), healthy=False))
     assert found == pytest.approx({"high": 1.0})
     found = shares(ohms, Prediction(Interval(100.0, math.inf), healthy=False))
-    below = math.log(5.55) / math.log(10)
-    assert found is not None
-    assert found["normal"] / found["high"] == pytest.approx(
-        0.5 * math.log(5.55) / (0.5 + 0.5 * (math.log(10) - math.log(5.55))), rel=1e-6
-    ), below
+    normal = 0.5 * math.log10(5.55)
+    assert found == pytest.approx({"normal": normal, "high": 1 - normal})
+
+
+@pytest.mark.parametrize(
+    ("low", "expected"),
+    [
+        # Half lies beyond every range, half up to ten times the low end.
+        (1.5, {"high": 0.5 + 0.5 * 11 / 13.5, "normal": 0.5 * 1.5 / 13.5, "nearly": 0.5 / 13.5}),
+        # Of a comparison that begins 100 % below the other: up to nine times it, from -100 to 800 %.
+        (-100, {"high": 0.5 + 398 / 900, "low": 101.5 / 1800, "normal": 1.5 / 1800, "nearly": 1 / 1800}),
+        (0.0, {"high": 1.0}),
+    ],
+)
+def test_what_reads_open_at_most_is_half_beyond_all_ranges(low, expected):
+    assert shares(THREE, Prediction(Interval(low, math.inf), healthy=False)) == pytest.approx(expected)

@@ -1,4 +1,4 @@
-"""What the rules say of each fixture, word for word: `said.txt`.
+"""What the rules say of each fixture and of what their docstrings show, word for word: `said.txt`.
 
 After a rule says something else, `python -m tests.rules.said` writes the file anew; read what changed in it.
 """
@@ -12,7 +12,7 @@ from pathlib import Path
 from benchlore.book import load_book
 from benchlore.findings import Finding
 from benchlore.rules import check
-from tests.rules.fixtures import HERE, cases, spoiled
+from tests.rules.fixtures import HERE, PIECES, cases, merged, spoiled
 
 FILE = HERE / "said.txt"
 
@@ -25,8 +25,14 @@ def said(findings: Iterable[Finding]) -> str:
     )
 
 
+def said_of(rule: str, findings: Iterable[Finding]) -> str:
+    """What one rule says of a piece of a record that is written anew: its place there says nothing."""
+    found = (f for f in findings if f.rule == rule)
+    return "".join(f"{f.file} {f.severity}: {f.message}{f.mend and ' | '}{f.mend}\n" for f in found)
+
+
 def kept() -> dict[str, str]:
-    """What the file holds of each case."""
+    """What the file holds of each case, and of the piece that each rule shows."""
     pieces = (piece.partition("\n") for piece in FILE.read_text(encoding="utf-8").split("=== ")[1:])
     return {name: lines.strip("\n") + "\n" for name, _, lines in pieces}
 
@@ -38,6 +44,10 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as folder:
             found = check(load_book(spoiled(case, Path(folder))))
         pieces.append(f"=== {case.name}\n{said(found)}")
+    for doc in PIECES:
+        with tempfile.TemporaryDirectory() as folder:
+            found = check(load_book(merged(doc.bad, Path(folder))))
+        pieces.append(f"=== rules/{doc.id}\n{said_of(doc.id, found)}")
     FILE.write_text("\n".join(pieces), encoding="utf-8")
 
 

@@ -8,24 +8,12 @@ import pytest
 import benchlore.book
 from benchlore.book import load_book
 from benchlore.book.yaml_reader import parse
-from benchlore.rules import all_docs, check, files
+from benchlore.rules import check, files
 from benchlore.rules.docs import RuleDoc, rule_doc
-from tests.rules.fixtures import BAD, QUIET, merged
+from tests.rules.fixtures import BAD, DOCS, IN_WORDS, PIECES, QUIET, merged
+from tests.rules.said import kept, said_of
 
-DOCS = all_docs()
-# Shown in words: what is wrong lies in a file's name or bytes, not in its text.
-IN_WORDS = {
-    "findings-left-out",
-    "file-misnamed",
-    "file-unreadable",
-    "file-too-large",
-    "missing-file",
-    "not-utf-8",
-    "entry-said-twice",
-    "id-vanished",
-    "entry-vanished",
-}
-PIECES = [doc for doc in DOCS if doc.bad.startswith("# faults/") and doc.id not in IN_WORDS]
+SAID = kept()
 TEXTS = [doc for doc in DOCS if doc not in PIECES and doc.id not in IN_WORDS]
 
 
@@ -35,7 +23,9 @@ def by_id(docs: list[RuleDoc]):
 
 @by_id(PIECES)
 def test_bad_piece_has_the_finding(doc, tmp_path):
-    assert doc.id in {f.rule for f in check(load_book(merged(doc.bad, tmp_path)))}
+    found = said_of(doc.id, check(load_book(merged(doc.bad, tmp_path))))
+    assert found
+    assert found == SAID.get(f"rules/{doc.id}"), "if it is meant: python -m tests.rules.said"
 
 
 @by_id(PIECES)

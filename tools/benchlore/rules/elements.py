@@ -123,10 +123,10 @@ def source_not_in(family: Family, element: Element) -> Iterator[Problem]:
         if state is None:
             continue
         if isinstance(element, Source) and not element.built_in and element.from_ not in state.sources:
-            message = f"'{element.from_}' is not in in '{name}'"
+            message = f"'{element.from_}' is out in '{name}'"
             yield Problem(element.origin.at("in", i), message, "take the state out")
         elif not state.sources:
-            message = f"no source is in in '{name}'"
+            message = f"every source is out in '{name}'"
             yield Problem(element.origin.at("in", i), message, "take the state out")
 
 

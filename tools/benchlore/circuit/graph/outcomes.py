@@ -10,6 +10,8 @@ from benchlore.book.model import Measurement
 from benchlore.circuit.graph.predict import Prediction
 from benchlore.circuit.interval import Interval
 
+_ALL = Interval(-math.inf, math.inf)
+
 
 def shares(measurement: Measurement, prediction: Prediction) -> Mapping[str, float] | None:
     """The share of each outcome, one in all; None where nothing is predicted or the outcomes have no ranges.
@@ -52,11 +54,13 @@ def _overlap(cell: Interval, reading: Interval, logarithmic: bool) -> float:
     low, high = max(cell.low, reading.low), min(cell.high, reading.high)
     if low > high or reading.low == reading.high:
         return 0.0
-    if math.isinf(reading.high):  # part of it beyond every range: half, and half below
+    if math.isinf(reading.high):  # half of it beyond every range, and half below
         beyond = 0.5 if math.isinf(cell.high) else 0.0
-        return beyond + (
-            0.5 * _overlap(cell, Interval(reading.low, reading.low * 10), logarithmic) if reading.low else 0.0
-        )
+        if reading.low == 0:
+            return beyond
+        # Up to ten times its low end; of a comparison from 100 % below, up to nine times the other.
+        within = Interval(reading.low, max(10 * reading.low, -8 * reading.low))
+        return beyond + 0.5 * _overlap(cell, within, logarithmic) / _overlap(_ALL, within, logarithmic)
     if logarithmic:
         floor = max(reading.low, reading.high * 1e-2)
         return math.log(max(high, floor) / max(low, floor))
