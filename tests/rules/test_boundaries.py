@@ -637,6 +637,31 @@ def test_work_wants_every_source_out_and_the_charge_gone(before, done, said_):
     assert found[-1:] == ([said_] if said_ else [])
 
 
+BT1, R1 = (
+    replace(FAMILY.parts["J1"], id=name, kind=kind) for name, kind in (("BT1", "pack"), ("R1", "resistor"))
+)
+PACKED = replace(FAMILY, parts=frozen_map({**FAMILY.parts, "BT1": BT1, "R1": R1}))
+
+
+@pytest.mark.parametrize(
+    ("done", "left", "off"),
+    [
+        ((step(unplug=("BT1",)),), "adapter", "BT1"),
+        ((step(unplug=("R1",)),), "adapter pack", "R1"),
+        ((step(unplug=("pack",)),), "adapter", "BT1 pack"),
+        ((step(unplug=("adapter",)),), "pack", "adapter"),
+        ((OUT,), "", "BT1 everything"),
+        ((OUT, step(plug=("R1",))), "", "BT1 everything"),
+        ((OUT, step(plug=("adapter",))), "adapter", "BT1 everything"),
+        ((OUT, step(plug=("BT1",))), "adapter pack", "everything"),  # with a pack in, all may be in
+        ((OUT, step(remove=("C1",))), "", "BT1 C1 everything"),
+    ],
+)
+def test_a_pack_is_a_part_and_a_source(done, left, off):
+    end = steps.walked(stepping(*done), PACKED)[1]
+    assert (" ".join(sorted(end.sources)), " ".join(sorted(end.off))) == (left, off)
+
+
 WASH, DRY = step(wash=True), step(dry=parse_quantity("5 min"))
 CLEAN = step(clean=("J1",), with_="alcohol")
 
