@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 
+from benchlore.diagnosis.at_once import best, sheet_of
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
     UNLIKELY,
@@ -210,3 +211,36 @@ def test_among_the_likely_all_is_valued_as_if_the_others_were_something_else(see
         (c.kind, c.index) for c in wanted
     ]
     assert [c.expected for c in found] == pytest.approx([c.expected for c in wanted], rel=1e-9)
+
+
+@pytest.mark.parametrize("depth", [1, 2, 3])
+def test_all_at_once_is_that_of_one_after_the_other(depth: int) -> None:
+    """With interlocks and several ways of failing of two faults and of something else; some have no weight,
+    and a sheet of the others alone says the same."""
+    kinds = []
+    for seed in range(30):
+        chance = random.Random(f"at once {seed}")
+        bench, before, _ = bench_with_interlocks(seed)
+        extra = tuple(chance.choice([(), (FAULTS,), (3, FAULTS), (1, 1, 3, FAULTS)]))
+        like = [chance.randrange(FAULTS + 1) for _ in extra]
+        tables = tuple(
+            tuple((*row[:-1], *(row[c] for c in like), row[-1]) for row in table) for table in bench.tables
+        )
+        scale = chance.choice([0.1, 1.0, 4.0])
+        bench = replace(
+            bench, tables=tables, extra=extra, fix_minutes=tuple(m * scale for m in bench.fix_minutes)
+        )
+        look = look_at(bench, (*before[:-1], *(0.05 for _ in extra), before[-1]))
+        gone = set(chance.sample(range(FAULTS), chance.choice([0, 1, 2])))
+        now = [0.0 if h in gone else chance.random() for h in (*range(FAULTS), *extra)] + [0.2]
+        place = replace(
+            start(bench, tuple(now)), locked=chance.randrange(16), shut=0, setup=chance.choice([0, 1])
+        )
+        wanted = choices(look, place, depth)[0]
+        sheet = sheet_of(look)
+        for one in (sheet, sheet.of([h for h in range(FAULTS) if h not in gone])):
+            found = best(look, one, place, depth)
+            assert (found.kind, found.index) == (wanted.kind, wanted.index), seed
+            assert (found.minutes, found.expected) == pytest.approx((wanted.minutes, wanted.expected))
+        kinds.append(wanted.kind)
+    assert set(kinds) == {"measure", "fix", "escalate"}
