@@ -46,6 +46,15 @@ def test_rule_ids_are_unique():
     assert len({doc.id for doc in DOCS}) == len(DOCS)
 
 
+@pytest.mark.parametrize(
+    ("demand", "summary"),
+    [("One thing. Another.", "One thing."), ("One thing", "One thing"), ("One thing.", "One thing.")],
+)
+def test_the_first_sentence_of_a_rule_stands_for_it(demand, summary):
+    doc = rule_doc("some-rule", "a group", "error", True, f"{demand}\n\nBad:\n    a: 0\n\nGood:\n    a: 1\n")
+    assert (doc.demand, doc.summary, doc.bad, doc.good) == (demand, summary, "a: 0", "a: 1")
+
+
 def test_docstring_without_blocks_is_refused():
     with pytest.raises(ValueError, match="needs a 'Bad:' and a 'Good:'"):
         rule_doc("some-rule", "a group", "error", True, "Says what it demands and shows nothing.")
