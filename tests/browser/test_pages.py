@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
+from tests.books import ROOT
 from tests.browser.checks import SMALL_TEXT, axe_violations, sideways
 
 # One page of each kind.
@@ -66,6 +67,18 @@ SMALL_LABELS = """() => [...document.querySelectorAll('svg text')].filter(text =
 }).map(text => `${text.ownerSVGElement.getAttribute('class')}: ${text.textContent}`)"""
 # What A4 leaves between the margins.
 PAPER = {"width": 726, "height": 1062}
+# Room is scarcest at the least width at which a rule of the style sheets holds, or no longer holds.
+_ENDS = re.compile(r"(min|max)-width: *([0-9.]+)(px|rem)")
+WIDTHS = sorted(
+    width
+    for width in {
+        round(float(text) * (16 if unit == "rem" else 1)) + (end == "max")
+        for sheet in (ROOT / "site_overrides").rglob("*.css")
+        for end, text, unit in _ENDS.findall(sheet.read_text("utf-8"))
+    }
+    | {*range(320, 1921, 100)}
+    if 320 <= width <= 1920
+)
 LANDMARKS = "s => s.map(selector => document.querySelectorAll(selector).length)"
 
 
@@ -83,7 +96,7 @@ def test_a_page_of_each_kind_is_accessible_and_fits_phones_and_screens(new_page,
         assert page.locator("svg text").count() > 0
     page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
     assert axe_violations(page, moderate=True) == []
-    for width in range(320, 1921, 20):
+    for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})
         assert sideways(page) == [], f"at {width} px"
     if kind in COLOURED:

@@ -14,7 +14,6 @@ import pytest
 from playwright.sync_api import Error, Page
 
 from tests.browser.checks import SMALL_TEXT, sideways
-from tests.browser.test_search import Chromium, listed
 
 PARTS = 2  # as many tests, for as many workers
 _NO_TEXT = re.compile(rb"(?s)<(svg|script)\b.*?</\1>|<[^>]*>|\s+(?=\s)")
@@ -120,17 +119,3 @@ def test_the_largest_page_of_a_kind_fits(new_page, shipped_site, kind):
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})
         assert sideways(page) == [], f"at {width} px"
-
-
-def test_titles_and_words_of_the_customers_find_their_pages(page, shipped_site, shipped_book):
-    page.goto((shipped_site / "index.html").as_uri())
-    searched = Chromium(page)
-    wanted = [(family.title, f"{family.id}/index.html") for family in shipped_book.families.values()]
-    for symptom in shipped_book.symptoms.values():
-        wanted += [(typed, f"symptoms/{symptom.id}.html") for typed in (symptom.title, *symptom.said)]
-    wrong = []
-    for typed, path in wanted:
-        found = [option["path"] for option in listed(searched, typed)][:3]
-        if path not in found:
-            wrong.append(f"{typed}: {found}")
-    assert not wrong, "\n".join(wrong)

@@ -15,10 +15,12 @@ from benchlore.book import load_book
 from benchlore.book.yaml_reader import parse
 from benchlore.rules import check
 from benchlore.site.build import build_site
+from benchlore.site.calibration import calibration
 from benchlore.starter.writing import as_record
 from tests.books import EXAMPLE, buildable
 from tests.browser.checks import axe_violations, sideways, wait_until
 from tests.browser.firefox import FirefoxPage
+from tests.site.small_book import FEW_JOBS
 
 PAGE = "contribute/write.html"
 FAMILY = "siskin-12"
@@ -147,7 +149,7 @@ def passes(text: str, root: Path) -> None:
 
 @pytest.mark.browser
 @pytest.mark.slow
-def test_a_fault_is_written_with_the_form_alone_and_is_on_the_site(page, file_url, tmp_path):
+def test_a_fault_is_written_with_the_form_alone_and_is_on_the_site(page, file_url, tmp_path, monkeypatch):
     hands = Hands(page)
     open_form(hands, file_url(PAGE))
     write_fault(hands)
@@ -156,6 +158,7 @@ def test_a_fault_is_written_with_the_form_alone_and_is_on_the_site(page, file_ur
     assert file.name == f"{NAME}.yaml"
     root = book_with(file.read_text(encoding="utf-8"), tmp_path / "book")
     passes(file.read_text(encoding="utf-8"), root)
+    monkeypatch.setattr(calibration, "__defaults__", FEW_JOBS)
     build_site(root, tmp_path / "site")
     site = (tmp_path / "site").as_uri()
     page.goto(f"{site}/index.html")
@@ -166,7 +169,7 @@ def test_a_fault_is_written_with_the_form_alone_and_is_on_the_site(page, file_ur
     for path in (
         f"{FAMILY}/nets/PACK_CLK.html",
         f"{FAMILY}/parts/D18.html",
-        "symptoms/pack-not-charging.html",
+        f"{FAMILY}/symptoms/pack-not-charging.html",
     ):
         page.goto(f"{site}/{path}")
         expect(page.locator("main")).to_contain_text("Protection array shorts the pack clock line")

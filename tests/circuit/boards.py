@@ -5,7 +5,6 @@ from functools import cache
 
 import yaml
 
-from benchlore.book import load_book
 from benchlore.book.model import Book, Family, State, frozen_map
 from benchlore.book.records import read_record
 from benchlore.book.schemas import shape_problems
@@ -13,15 +12,15 @@ from benchlore.circuit.graph.elements import Graph
 from benchlore.circuit.graph.family import graph_of, probes_of
 from benchlore.circuit.graph.predict import Meter
 from benchlore.findings import Origin
-from tests.books import ROOT
+from tests.books import example, shipped
 
 FAMILIES = ("petrel-13", "tern-10")
 FILE = "faults/small/family.yaml"
 
 
-@cache
 def book() -> Book:
-    return load_book(ROOT).book
+    """The book in `faults/`."""
+    return shipped()
 
 
 @cache
@@ -32,7 +31,7 @@ def board(family: str) -> Graph:
 
 @cache
 def meter() -> Meter:
-    return probes_of(book().meters[book().shop.default_meter])
+    return probes_of(example().meters[example().shop.default_meter])
 
 
 def small_book(text: str) -> tuple[Book, Family]:
@@ -77,7 +76,7 @@ def small_book(text: str) -> tuple[Book, Family]:
     }
     family = family.with_common(states)
     families = frozen_map({"small": family})
-    return replace(book(), states=frozen_map(states), families=families, faults=frozen_map()), family
+    return replace(example(), states=frozen_map(states), families=families, faults=frozen_map()), family
 
 
 def small(text: str) -> Graph:

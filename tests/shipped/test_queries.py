@@ -9,6 +9,7 @@ import pytest
 from benchlore.book.model import Book
 from benchlore.site.search.documents import documents
 from tests.search.queries import Query, queries, scored
+from tests.search.scripts import searched
 
 pytestmark = pytest.mark.shipped
 
@@ -38,6 +39,19 @@ def test_what_people_type_finds_its_page(shipped_book):
     score = scored(shipped_book, fitting(shipped_book, "queries.yaml"))
     assert score.first >= 0.95 * score.asked, str(score)
     assert score.among >= 0.98 * score.asked, str(score)
+
+
+def test_titles_and_words_of_the_customers_find_their_pages(shipped_book):
+    wanted = [(family.title, f"{family.id}/index.html") for family in shipped_book.families.values()]
+    for symptom in shipped_book.symptoms.values():
+        wanted += [(typed, f"symptoms/{symptom.id}.html") for typed in (symptom.title, *symptom.said)]
+    answers = searched(shipped_book, [(typed, "") for typed, _ in wanted])
+    wrong = [
+        f"{typed}: {answer['paths'][:3]}"
+        for (typed, path), answer in zip(wanted, answers, strict=True)
+        if path not in answer["paths"][:3]
+    ]
+    assert not wrong, "\n".join(wrong)
 
 
 @pytest.mark.parametrize("name", ["queries_untuned.yaml", "queries_fresh.yaml"])

@@ -68,9 +68,10 @@ def test_where_the_book_is_weak_comes_from_the_jobs(book):
 
 def test_on_its_own_boards_the_model_keeps_its_promises(each_book):
     """Boards drawn as the model has it: minutes and shares agree within the simulation's error."""
-    for known in plans(each_book).values():
+    made = plans(each_book)
+    for known in made.values():
         trees = {symptom: plan.tree for symptom, plan in known.plans.items()}
-        own = tuple(jobs(known.case, trees, 4000, 1))
+        own = tuple(jobs(known.case, trees, 12_000 // len(made), 1))
         minutes = minutes_of(own, trees)
         assert abs(minutes.realised - minutes.expected) <= 4 * minutes.error
         for one in reliability(known.case, own):

@@ -32,8 +32,8 @@ def test_the_caller_may_decide_on_cores(test_script, wanted):
     assert test_script.parallel(wanted, 2) == []
 
 
-def test_all_cores_otherwise(test_script):
-    assert test_script.parallel(["tests/book", "-k", "n"], 2)[:2] == ["-n", "2"]
+def test_all_cores_otherwise_and_one_test_that_waits(test_script):
+    assert test_script.parallel(["tests/book", "-k", "n"], 2)[:2] == ["-n", "3"]
 
 
 def test_the_closing_lines_are_held_back(test_script, capfd):
