@@ -556,11 +556,13 @@ interface BenchScripts extends Benchlore, TypedScripts {
     changeMinutes(book: BenchBook, family: BenchFamily, before: BenchSetUp, after: BenchSetUp): number;
     proofMeasures(family: BenchFamily, fault: BenchFault): string[];
     fixMinutes(book: BenchBook, family: BenchFamily, fault: BenchFault): number;
+    partsMinutes(family: BenchFamily, fault: BenchFault): number;
   };
   posterior: {
     likelihoods(one: BenchCase, measure: string, reading: BenchReading): number[];
     meaningless(one: BenchCase, measure: string, reading: BenchReading): number;
     posterior(one: BenchCase, evidence: BenchEvidence): number[];
+    ofHypotheses(one: BenchCase, weights: ArrayLike<number>): number[];
     joint(one: BenchCase, evidence: BenchEvidence): number[];
   };
   conflict: {

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.diagnosis.at_once import best, sheet_of
+from benchlore.diagnosis.at_once import best, every, sheet_of
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
+    DEPTH,
     UNLIKELY,
     Choice,
     Place,
@@ -26,6 +27,7 @@ from benchlore.diagnosis.lookahead import (
     value,
     without_measuring,
 )
+from benchlore.diagnosis.optimum import bench_among_likely
 from tests.diagnosis.benches import random_bench
 
 FAULTS, MEASURES = 4, 3
@@ -201,7 +203,7 @@ def test_among_the_likely_all_is_valued_as_if_the_others_were_something_else(see
     now = (rare, weights[1], rare, weights[3], 0.1, 0.05, weights[-1])
     look = look_at(bench, (*before[:-1], 0.1, 0.0, before[-1]))
     place = replace(start(bench, now), locked=seed & 0b1111, shut=seed & 0b1010)
-    narrow, here, live = among_likely(look, place)
+    narrow, here, live = bench_among_likely(look, place)
     assert live == (1, 3)
     assert narrow.bench.faults == ("f1", "f3")
     moved = (0.0, weights[1], 0.0, weights[3], 0.1, 0.05, weights[-1] + 2 * rare)
@@ -211,6 +213,12 @@ def test_among_the_likely_all_is_valued_as_if_the_others_were_something_else(see
         (c.kind, c.index) for c in wanted
     ]
     assert [c.expected for c in found] == pytest.approx([c.expected for c in wanted], rel=1e-9)
+    there, kept = among_likely(place, range(FAULTS), extra)
+    assert there.weights == pytest.approx(moved)
+    assert kept == live
+    same = every(look, sheet_of(look).of(kept), there, DEPTH)
+    assert [(c.kind, c.index) for c in same] == [(c.kind, c.index) for c in wanted]
+    assert [c.expected for c in same] == pytest.approx([c.expected for c in wanted], rel=1e-9)
 
 
 @pytest.mark.parametrize("depth", [1, 2, 3])

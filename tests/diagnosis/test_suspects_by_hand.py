@@ -67,14 +67,14 @@ def test_what_a_suspect_is_called(members, title):
 def test_the_likely_and_quick_part_is_tried_first_and_matched_firmware_last():
     group = tuple(Suspect(Fault(p, "open", "MAIN"), s, 2) for p, s in (("U1", 0.3), ("C1", 0.1), ("J1", 0.1)))
     found = suspects._members(BOOK, WREN, group, 1.0)
-    assert [m.share for m in found] == pytest.approx([0.6, 0.2, 0.2])
-    # J1: 5 min and 15 of price; C1: 10 and 0.3; U1: 30 and 2. Two minutes to measure again.
-    assert [(m.part, m.minutes) for m in found] == [("U1", 34.0), ("C1", 12.3), ("J1", 22.0)]
+    assert [m.share for m in found] == pytest.approx([0.2, 0.6, 0.2])
+    # J1: 5 min, and no price, since it is plugged in; C1: 10 and 0.3; U1: 30 and 2. Two minutes to measure.
+    assert [(m.part, m.minutes) for m in found] == [("J1", 7.0), ("U1", 34.0), ("C1", 12.3)]
     matched = replace(
         WREN.parts["C1"], replace=replace(WREN.parts["C1"].replace, donor="firmware of the board")
     )
     family = replace(WREN, parts=frozen_map({**WREN.parts, "C1": matched}))
-    assert [m.part for m in suspects._members(BOOK, family, group, 1.0)] == ["U1", "J1", "C1"]
+    assert [m.part for m in suspects._members(BOOK, family, group, 1.0)] == ["J1", "U1", "C1"]
     assert [m.part for m in suspects._members(BOOK, family, group[1:2], 0.3)] == ["C1"]
 
 

@@ -30,8 +30,8 @@ from benchlore.book.model import Book, frozen_map  # noqa: E402
 from benchlore.circuit.foretold import in_full  # noqa: E402
 from benchlore.diagnosis.boards import OFF  # noqa: E402
 from benchlore.diagnosis.case import Bench, Case, make_case  # noqa: E402
-from benchlore.diagnosis.lookahead import among_likely, look_at, start  # noqa: E402
-from benchlore.diagnosis.optimum import TooLargeError, least_minutes  # noqa: E402
+from benchlore.diagnosis.lookahead import look_at, start  # noqa: E402
+from benchlore.diagnosis.optimum import TooLargeError, bench_among_likely, least_minutes  # noqa: E402
 from benchlore.diagnosis.plan import grow, plan  # noqa: E402
 from benchlore.diagnosis.posterior import Evidence, evidence, joint  # noqa: E402
 from benchlore.diagnosis.rank import rank  # noqa: E402
@@ -120,7 +120,7 @@ def show_optimum(book: Book, places: int) -> None:
     print(f"  {'group of the book':36} faults measurements  optimum     plan   ratio")
     for name, case, symptom in groups(book):
         before = joint(case, Evidence((symptom,)))
-        look, place, _ = among_likely(look_at(case.bench, before), start(case.bench, before))
+        look, place, _ = bench_among_likely(look_at(case.bench, before), start(case.bench, before))
         bench, found, best = solvable(look.bench, place.weights, places)
         of_book.append(found / best)
         sizes = f"{len(bench.faults):6} {len(bench.measures):12}"

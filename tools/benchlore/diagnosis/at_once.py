@@ -1,4 +1,4 @@
-"""The best next action of a place, with everything that may follow valued at once.
+"""The next actions of a place, best first, with everything that may follow valued at once.
 
 The values are those of `lookahead`, as arrays over (place, outcome, hypothesis) in place of one after the
 other: a plan settles a hundred steps with a few hundred orders of fixes behind each. Sums run from left to
@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from math import fsum
 from typing import Any
 
@@ -20,6 +21,8 @@ os.environ["OPENBLAS_NUM_THREADS"] = "1"
 import numpy as np
 from numpy.typing import NDArray
 
+from benchlore.book.same import Same
+from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
     BEAM,
     GAIN,
@@ -128,8 +131,19 @@ class _Places:
 
 
 def sheet_of(look: Look) -> Sheet:
-    """A bench as arrays."""
-    bench = look.bench
+    """A bench as arrays, with what the look knows of its fixes."""
+    return replace(
+        _of_bench(Same(look.bench)),
+        inverse=np.array(look.inverse),
+        hopeless=np.array(look.hopeless),
+        guards=np.array(look.guards),
+    )
+
+
+@lru_cache(maxsize=8)
+def _of_bench(of_bench: Same[Bench]) -> Sheet:
+    """What of a sheet is the same whatever was read."""
+    bench = of_bench.record
     faults, measures = len(bench.faults), len(bench.measures)
     outcomes = [(m, o) for m in range(measures) for o in range(len(bench.tables[m]))]
     sizes = np.array([len(table) for table in bench.tables], np.intp)
@@ -157,9 +171,9 @@ def sheet_of(look: Look) -> Sheet:
             [[measure_cost(bench, setup, m) for m in range(measures)] for setup in range(len(bench.change))]
         ).reshape(len(bench.change), measures),
         np.array(bench.fix_minutes),
-        np.array(look.inverse),
-        np.array(look.hopeless),
-        np.array(look.guards),
+        np.empty(faults),
+        np.empty(faults),
+        np.empty(faults),
         np.array(bench.fix_setup, np.intp),
         bench.escalate,
     )
@@ -170,10 +184,15 @@ def _bits(bits: int, count: int) -> Bits:
 
 
 def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
-    """The first of `lookahead.choices`. `sheet`: that of the look, with all faults that have a weight."""
+    """The first of `every`."""
+    return every(look, sheet, place, depth)[0]
+
+
+def every(look: Look, sheet: Sheet, place: Place, depth: int) -> tuple[Choice, ...]:
+    """What `lookahead.choices` gives. `sheet`: that of the look, with all faults that have a weight."""
     total = fsum(place.weights)
     if total <= 0:
-        return choices(look, place, depth)[0]
+        return choices(look, place, depth)
     still = np.zeros((1, len(sheet.sizes)), bool)
     still[0, list(place.open)] = True
     now = _Places(
@@ -190,7 +209,7 @@ def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
         replace(choice, index=int(sheet.faults[choice.index])) if choice.kind == "fix" else choice
         for choice in found
     )
-    return in_order(look, place, sorted(on_bench, key=in_rank))[0]
+    return in_order(look, place, sorted(on_bench, key=in_rank))
 
 
 def _one_ahead(sheet: Sheet, now: _Places) -> list[Choice]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 
 from benchlore.diagnosis.case import Case
@@ -50,13 +50,15 @@ class Both:
 @dataclass(frozen=True, slots=True)
 class _Seen:
     """A reading: what it says by outcome, of each hypothesis, and when it means nothing. `silent`: the
-    hypotheses of which nobody knows what they read there."""
+    hypotheses of which nobody knows what they read there. `pairs`: what it says of two of its rows, as they
+    are met."""
 
     reading: Reading
     weights: tuple[float, ...]
     nothing: float
     likely: tuple[float, ...]
     silent: frozenset[int]
+    pairs: dict[tuple[int, int], float] = field(default_factory=dict, compare=False)
 
     def foreseen(self, hypothesis: int) -> bool:
         return self.likely[hypothesis] >= self.nothing
@@ -139,7 +141,15 @@ def _seen(case: Case, known: Evidence) -> list[_Seen]:
 
 
 def _two(case: Case, one: _Seen, f: int, g: int) -> float:
-    """p(reading | both faults)."""
+    """p(reading | both faults), once for all that read alike."""
+    alike = case.alike[one.reading.measure]
+    key = alike[f], alike[g]
+    if key not in one.pairs:
+        one.pairs[key] = _two_rows(case, one, *key)
+    return one.pairs[key]
+
+
+def _two_rows(case: Case, one: _Seen, f: int, g: int) -> float:
     rows = case.expected[one.reading.measure]
     row, unknown = of_two(rows[f], rows[g], case.scales[one.reading.measure].normal)
     told = math.fsum([p * w for p, w in zip(row, one.weights, strict=True)]) + unknown * one.nothing

@@ -131,58 +131,18 @@ def look_at(bench: Bench, before: Sequence[float] = ()) -> Look:
     )
 
 
-def among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int, ...]]:
-    """The same job without the faults that are UNLIKELY, whose weight counts as something else's; and the
-    indices of the faults that stay.
+def among_likely(place: Place, known: Sequence[int], extra: Sequence[int]) -> tuple[Place, tuple[int, ...]]:
+    """The same job without those of some faults that are UNLIKELY, whose weight counts as something else's;
+    and those that stay. `extra`: as of the bench.
     """
-    bench, count = look.bench, len(look.bench.faults)
-    total, mine = fsum(place.weights), folded(place.weights, bench.extra)
-    live = tuple([i for i in range(count) if mine[i] > total * UNLIKELY])
-    kept = {h: n for n, h in enumerate((*live, count))}
-    further = [n for n, h in enumerate(bench.extra) if h in kept]
-    columns = (*live, *(count + n for n in further), len(place.weights) - 1)
-    weights = [place.weights[c] for c in columns[:-1]]
-
-    def some(values: Sequence[float]) -> tuple[float, ...]:
-        return tuple([values[i] for i in live])
-
-    def bits(known: int) -> int:
-        return sum([1 << n for n, i in enumerate(live) if known >> i & 1]) if known else 0
-
-    smaller = replace(
-        bench,
-        faults=tuple([bench.faults[i] for i in live]),
-        fix_minutes=some(bench.fix_minutes),
-        fix_setup=tuple([bench.fix_setup[i] for i in live]),
-        tables=tuple(
-            [
-                tuple([tuple([row[c] for c in columns]) for row in table]) if m in place.open else ()
-                for m, table in enumerate(bench.tables)
-            ]
-        ),
-        shuts={at: bits(barred) for at, barred in bench.shuts.items()},
-        opens={at: bits(spoken) for at, spoken in bench.opens.items()},
-        checks={n: bench.checks[i] for n, i in enumerate(live) if i in bench.checks},
-        extra=tuple([kept[bench.extra[n]] for n in further]),
-    )
-    narrow = Look(
-        smaller,
-        some(look.inverse),
-        tuple([look.floors[c] for c in columns]),
-        some(look.hopeless),
-        (*some(look.before), look.before[-1]),
-        some(look.guards),
-    )
-    return (
-        narrow,
-        replace(
-            place,
-            weights=(*weights, total - fsum(weights)),
-            locked=bits(place.locked),
-            shut=bits(place.shut),
-        ),
-        live,
-    )
+    total, mine = fsum(place.weights), folded(place.weights, extra)
+    live = tuple([i for i in known if mine[i] > total * UNLIKELY])
+    weights, count = [0.0] * len(place.weights), len(mine) - 1
+    kept = {*live, count}
+    for c in (*live, *(count + n for n, h in enumerate(extra) if h in kept)):
+        weights[c] = place.weights[c]
+    weights[-1] = total - fsum(weights)
+    return replace(place, weights=tuple(weights)), live
 
 
 def start(

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
 
-from benchlore.book.model import Book, Family, Fault, Shop
+from benchlore.book.model import Book, Family, Fault, Part, Shop
 from benchlore.vocabulary import HOT_ACTIONS, OUTSIDE_KINDS, SKILLS
 
 
@@ -43,15 +43,20 @@ def price_minutes(shop: Shop, price: float) -> float:
 
 
 def parts_minutes(book: Book, fault: Fault) -> float:
-    """The parts that the fix takes, as bench minutes. A part without a price costs nothing.
+    """The parts that the fix takes, as bench minutes."""
+    family = book.families[fault.family]
+    used = (family.parts[use.part] for use in fault.fix.parts if use.part in family.parts)
+    return fsum(part_minutes(book.shop, part) for part in used)
+
+
+def part_minutes(shop: Shop, part: Part) -> float:
+    """What a part costs, as bench minutes. One without a price costs nothing.
 
     Nor does what is plugged in: it is tried with one that is known good, and only one that was proved bad
     is bought, by whatever way it was found (common practice, no source). So its price is in no choice.
     """
-    family = book.families[fault.family]
-    used = (family.parts[use.part] for use in fault.fix.parts if use.part in family.parts)
-    prices = (part.replace.price for part in used if part.kind not in OUTSIDE_KINDS)
-    return fsum(price_minutes(book.shop, price) for price in prices if price is not None)
+    bought = part.replace.price is not None and part.kind not in OUTSIDE_KINDS
+    return price_minutes(shop, part.replace.price or 0.0) if bought else 0.0
 
 
 def proof_measures(book: Book, fault: Fault) -> tuple[str, ...]:

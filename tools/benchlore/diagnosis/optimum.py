@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import fsum
 from operator import mul
 
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
+    UNLIKELY,
     Look,
     Place,
     after_failed_fix,
@@ -136,3 +138,57 @@ class _Solver:
             if w > 0:
                 extra = min(extra, minutes * total - w * floor)
         return float(least + extra)
+
+
+def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int, ...]]:
+    """The same job without the faults that are UNLIKELY, whose weight counts as something else's; and the
+    indices of the faults that stay.
+    """
+    bench, count = look.bench, len(look.bench.faults)
+    total, mine = fsum(place.weights), folded(place.weights, bench.extra)
+    live = tuple([i for i in range(count) if mine[i] > total * UNLIKELY])
+    kept = {h: n for n, h in enumerate((*live, count))}
+    further = [n for n, h in enumerate(bench.extra) if h in kept]
+    columns = (*live, *(count + n for n in further), len(place.weights) - 1)
+    weights = [place.weights[c] for c in columns[:-1]]
+
+    def some(values: Sequence[float]) -> tuple[float, ...]:
+        return tuple([values[i] for i in live])
+
+    def bits(known: int) -> int:
+        return sum([1 << n for n, i in enumerate(live) if known >> i & 1]) if known else 0
+
+    smaller = replace(
+        bench,
+        faults=tuple([bench.faults[i] for i in live]),
+        fix_minutes=some(bench.fix_minutes),
+        fix_setup=tuple([bench.fix_setup[i] for i in live]),
+        tables=tuple(
+            [
+                tuple([tuple([row[c] for c in columns]) for row in table]) if m in place.open else ()
+                for m, table in enumerate(bench.tables)
+            ]
+        ),
+        shuts={at: bits(barred) for at, barred in bench.shuts.items()},
+        opens={at: bits(spoken) for at, spoken in bench.opens.items()},
+        checks={n: bench.checks[i] for n, i in enumerate(live) if i in bench.checks},
+        extra=tuple([kept[bench.extra[n]] for n in further]),
+    )
+    narrow = Look(
+        smaller,
+        some(look.inverse),
+        tuple([look.floors[c] for c in columns]),
+        some(look.hopeless),
+        (*some(look.before), look.before[-1]),
+        some(look.guards),
+    )
+    return (
+        narrow,
+        replace(
+            place,
+            weights=(*weights, total - fsum(weights)),
+            locked=bits(place.locked),
+            shut=bits(place.shut),
+        ),
+        live,
+    )

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import fsum
 
 from benchlore.diagnosis.at_once import Sheet, best, sheet_of
 from benchlore.diagnosis.case import Bench, Case
 from benchlore.diagnosis.lookahead import (
-    UNLIKELY,
     Choice,
     Kind,
     Look,
     Place,
     after_failed_fix,
     after_outcome,
+    among_likely,
     look_at,
     start,
 )
@@ -213,20 +213,11 @@ def _escalate(bench: Bench, reach: float) -> Node:
 def _without_unlikely(
     place: Place, known: Sequence[int], extra: Sequence[int]
 ) -> tuple[Place, Sequence[int]]:
-    """The same job without those of some faults that have become UNLIKELY, and the others. Their weight
-    counts as "not in the book".
+    """The same job without those of some faults that have become unlikely, and the others, where a third or
+    more of them have.
     """
-    total = fsum(place.weights)
-    mine = folded(place.weights, extra)
-    live = [i for i in known if mine[i] > total * UNLIKELY]
-    if len(live) > len(known) * 2 / 3:
-        return place, known
-    weights, count = [0.0] * len(place.weights), len(mine) - 1
-    kept = {*live, count}
-    for c in (*live, *(count + n for n, h in enumerate(extra) if h in kept)):
-        weights[c] = place.weights[c]
-    weights[-1] = total - fsum(weights)
-    return replace(place, weights=tuple(weights)), live
+    found, live = among_likely(place, known, extra)
+    return (place, known) if len(live) > len(known) * 2 / 3 else (found, live)
 
 
 def nodes(tree: Node) -> Iterator[Node]:

@@ -21,7 +21,7 @@ from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.circuit.healthy import is_sound
-from benchlore.diagnosis.minutes import is_hot, price_minutes
+from benchlore.diagnosis.minutes import is_hot, part_minutes
 from benchlore.fingerprint import Fingerprints
 from benchlore.vocabulary import FAULT_MODES, OUTSIDE_KINDS, PART_KINDS
 
@@ -195,7 +195,7 @@ def _members(
 def _change_minutes(book: Book, part: Part) -> float:
     """Minutes to change a part, with its price, what it risks, and a measurement after it."""
     risk = book.shop.risk.get(part.replace.skill, 0.0) / 100 * book.shop.escalate.minutes
-    return part.replace.minutes + price_minutes(book.shop, part.replace.price or 0.0) + risk + CHECK
+    return part.replace.minutes + part_minutes(book.shop, part) + risk + CHECK
 
 
 def _search_minutes(members: tuple[Member, ...]) -> float:

@@ -47,7 +47,7 @@ from benchlore.book.work import spared
 from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import checks_of, interlock
-from benchlore.diagnosis.minutes import risk_minutes
+from benchlore.diagnosis.minutes import part_minutes, risk_minutes
 from benchlore.diagnosis.ohms_law import held_together
 from benchlore.diagnosis.suspects import Suspect, hazards_of_suspect, outside_of, suspects_of
 from benchlore.quantity import Quantity
@@ -127,6 +127,14 @@ class _Book(TypedDict):
 
 class _OnPage(TypedDict):
     page: str
+
+
+class _PartLinks(TypedDict):
+    minutes: Annotated[float, "What it costs, in bench minutes."]
+
+
+class _Part(_OnPage):
+    links: _PartLinks
 
 
 class _Rows(TypedDict):
@@ -340,8 +348,11 @@ def _net(_: Book, family: Family, net: Net) -> _OnPage:
     return {"page": paths.net(family.id, net.id)}
 
 
-def _part(_: Book, family: Family, part: Part) -> _OnPage:
-    return {"page": paths.part(family.id, part.id)}
+def _part(book: Book, family: Family, part: Part) -> _Part:
+    return {
+        "page": paths.part(family.id, part.id),
+        "links": {"minutes": part_minutes(book.shop, part)},
+    }
 
 
 def _test_point(_: Book, family: Family, point: TestPoint) -> _TestPoint:
@@ -428,7 +439,7 @@ BENCH = Projection(
     leaves_out=MappingProxyType(
         {
             Book: frozenset({"families", "faults", "states", "files", "unread", "pictures"}),
-            Shop: frozenset({"format", "title", "site", "currency", "risk"}),
+            Shop: frozenset({"format", "title", "site", "currency", "labour_rate", "risk"}),
             Symptom: frozenset({"seen_by", "said_in", "outside", "area"}),
             Hazard: frozenset({"signs", "source"}),
             Meter: frozenset({"input_resistance", "test_current", "open_voltage"}),
@@ -439,7 +450,7 @@ BENCH = Projection(
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "good", "in"}),
             Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),
-            Replace: frozenset({"minutes"}),
+            Replace: frozenset({"minutes", "price"}),
             TestPoint: frozenset({"at", "pictures"}),
             Measurement: frozenset({"waive", "healthy", "under"}),
             Outcome: frozenset({"bars"}),

@@ -28,14 +28,14 @@
       .filter((id) => one.faults.includes(id));
     const symptoms = job.symptoms.filter((id) => one.shows[id]);
     const evidence = { symptoms, readings: standing(taken), tried, confirmed: confirmed(taken) };
-    const probabilities = benchlore.posterior.posterior(one, evidence);
+    const stands = standsAt(one, taken);
+    const place = placed(one, evidence, Math.max(0, benchlore.cases.placeOf(one, stands)));
+    const probabilities = benchlore.posterior.ofHypotheses(one, place.weights);
     const before = previous(one, job, taken, evidence);
     const measured = evidence.readings.map((seen) => seen.measure);
     const locks = benchlore.interlock.standing(evidence.readings);
-    const stands = standsAt(one, taken);
     const { lookAt, withoutMeasuring } = benchlore.lookahead;
     const look = lookAt(one.bench, begins(one, symptoms));
-    const place = placed(one, evidence, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const contradictions = benchlore.conflict.contradictions(one, evidence, probabilities);
     const again = measuredAgain(one, evidence, contradictions, place.setUp);
     const choices = again.concat(benchlore.lookahead.next(look, place)).map((choice) => named(one, choice));

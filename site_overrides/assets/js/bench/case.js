@@ -241,6 +241,15 @@
   }
 
   /**
+   * What the parts of a fix cost, in bench minutes.
+   * @param {BenchFamily} family
+   * @param {BenchFault} fault
+   */
+  function partsMinutes(family, fault) {
+    return fault.fix.parts.reduce((sum, use) => sum + (family.parts[use.part]?.links.minutes || 0), 0);
+  }
+
+  /**
    * Minutes to try a fix and prove it: the work, the parts' prices by the labour rate, the proof from a bare bench, and
    * what it risks.
    * @param {BenchBook} book
@@ -248,11 +257,6 @@
    * @param {BenchFault} fault
    */
   function fixMinutes(book, family, fault) {
-    let parts = 0;
-    for (const use of fault.fix.parts) {
-      const part = family.parts[use.part];
-      if (part && part.replace.price !== null) parts += (part.replace.price / book.shop.labour_rate) * 60;
-    }
     let proof = 0;
     let stands = NOTHING;
     for (const id of proofMeasures(family, fault)) {
@@ -260,7 +264,7 @@
       proof += changeMinutes(book, family, stands, needs) + family.measurements[id].minutes;
       stands = needs;
     }
-    return fault.fix.minutes + parts + proof + fault.links.risk;
+    return fault.fix.minutes + partsMinutes(family, fault) + proof + fault.links.risk;
   }
 
   /**
@@ -416,5 +420,6 @@
     changeMinutes,
     proofMeasures,
     fixMinutes,
+    partsMinutes,
   };
 })();

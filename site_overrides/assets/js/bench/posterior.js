@@ -56,7 +56,17 @@
    * @returns {number[]}
    */
   function posterior(one, evidence) {
-    const found = benchlore.cases.folded(one.columns, joint(one, evidence));
+    return ofHypotheses(one, joint(one, evidence));
+  }
+
+  /**
+   * The same from the probabilities of the columns.
+   * @param {BenchCase} one
+   * @param {ArrayLike<number>} weights
+   * @returns {number[]}
+   */
+  function ofHypotheses(one, weights) {
+    const found = benchlore.cases.folded(one.columns, weights);
     const total = found.reduce((all, weight) => all + weight, 0);
     return found.map((weight) => weight / total);
   }
@@ -111,5 +121,5 @@
     logs[logs.length - 1] += first;
   }
 
-  benchlore.posterior = { likelihoods, meaningless, posterior, joint };
+  benchlore.posterior = { likelihoods, meaningless, posterior, ofHypotheses, joint };
 })();

@@ -19,10 +19,10 @@
    */
   function outlook(job, evidence, stands) {
     const { one } = job;
-    const probabilities = benchlore.posterior.posterior(one, evidence);
     const { lookAt, withoutMeasuring } = benchlore.lookahead;
     const look = lookAt(one.bench, benchlore.assess.begins(one, evidence.symptoms));
     const place = benchlore.assess.placed(one, evidence, placeOf(one, stands));
+    const probabilities = benchlore.posterior.ofHypotheses(one, place.weights);
     const choices = benchlore.lookahead.next(look, place);
     return {
       look,
@@ -58,11 +58,7 @@
    * @returns {StudyFixShares}
    */
   function sharesOf(book, family, fault) {
-    const price = fault.fix.parts.reduce((sum, use) => {
-      const part = family.parts[use.part];
-      return sum + (part && part.replace.price !== null ? part.replace.price : 0);
-    }, 0);
-    const parts = (price / book.shop.labour_rate) * 60;
+    const parts = benchlore.cases.partsMinutes(family, fault);
     return {
       work: fault.fix.minutes,
       parts,
