@@ -75,6 +75,7 @@ def doubtful(tree: ast.Module, names: Mapping[str, bool]) -> Iterator[ast.Name]:
             yield node
 
 
+@pytest.mark.slow
 def test_the_product_adds_fractions_exactly():
     trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in sorted(PRODUCT.rglob("*.py"))}
     # A name means what its own module says, else what a record's field is, else what all others say.

@@ -8,6 +8,8 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[1]
 PRODUCT = ROOT / "tools"
 _FOUND_OTHERWISE = re.compile(r"^(main|__\w+__|pytest_\w+)$")
@@ -84,5 +86,6 @@ def test_a_function_of_its_own_callers_alone_is_seen():
     assert [name for name, node in defined(tree) if asked[name] <= used(node)[name]] == ["f", "X"]
 
 
+@pytest.mark.slow
 def test_nothing_is_kept_alive_by_tests_alone():
     assert unused() == []

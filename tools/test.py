@@ -41,7 +41,7 @@ def main() -> int:
         wanted = ["--whole", *wanted]
 
     say("\n== tests")
-    command = [str(python), "-m", "pytest", *parallel(wanted, os.cpu_count() or 1), *wanted]
+    command = [str(python), "-m", "pytest", *parallel(wanted, workers(options, os.cpu_count() or 1)), *wanted]
     code, missed, close = run_tests(command)
     if code:
         failed.append("tests")
@@ -95,13 +95,17 @@ def see_to_browsers(python: Path) -> None:
         say(trouble if trouble else f"{name}: {browsers.find(name) or 'of Playwright'}")
 
 
-def parallel(wanted: list[str], cores: int) -> list[str]:
-    """pytest's options to use all cores, unless the caller decides that or looks at one test closely."""
+def workers(options: argparse.Namespace, cores: int) -> int:
+    """How many tests at once: one more than cores, since a test in a browser waits half of its time."""
+    return cores if options.fast or options.no_browser else cores + 1
+
+
+def parallel(wanted: list[str], workers: int) -> list[str]:
+    """pytest's options to run so many tests at once, unless the caller decides or looks at one closely."""
     mine = ("-n", "--numprocesses", "--pdb", "--collect-only", "--co", "--trace")
     if any(argument.split("=")[0] in mine or argument.startswith("-n") for argument in wanted):
         return []
-    # One more than cores: a test in a browser waits for its page half of the time.
-    return ["-n", str(cores + 1), "--dist", "worksteal"]
+    return ["-n", str(workers), "--dist", "worksteal"]
 
 
 def run(command: list[str]) -> int:

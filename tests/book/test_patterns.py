@@ -173,6 +173,7 @@ def deep() -> Iterator[None]:
     sys.setrecursionlimit(before)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("pattern", patterns())
 def test_a_pattern_is_linear(pattern):
     ratio, text = growth(pattern)

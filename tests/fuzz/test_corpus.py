@@ -48,6 +48,7 @@ def test_what_reaches_new_code_is_kept():
     assert answer["kept"]
 
 
+@pytest.mark.slow
 def test_a_record_is_changed_so_that_it_stays_yaml_and_the_rules_see_it():
     """Of a sound record's changes most are read, and some pass its form: the rules find what is wrong."""
     whole = (GOOD / "faults" / "wren-5" / "rail-short.yaml").read_bytes()

@@ -1,6 +1,8 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from benchlore.book.model import Retired, frozen_map
 from benchlore.site import paths
 from benchlore.site.search.documents import documents, plain, short
@@ -26,6 +28,7 @@ def test_every_record_can_be_found_at_its_page(book):
     assert {document.path for document in documents(book)} == expected
 
 
+@pytest.mark.slow
 def test_every_document_leads_to_a_page_of_the_site(book):
     pages, _ = example_pages()
     made = {page.path for page in pages}

@@ -64,6 +64,7 @@ def test_a_part_s_page_says_what_it_is(book, content):
             assert f"<dt>Kind</dt><dd>{label}" in content(paths.part(family.id, part.id)), part.id
 
 
+@pytest.mark.slow
 def test_links_run_both_ways(book, content):
     """A fault names its symptoms, nets, parts, techniques and hazards; each of these lists the fault."""
     for name, fault in book.faults.items():

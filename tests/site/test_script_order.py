@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from benchlore.site.bundles import SHELL_SCRIPT
 from benchlore.site.page import SitePage
 from tests.books import all_pages
@@ -40,6 +42,7 @@ def of_page(page: SitePage) -> tuple[str, ...]:
     return tuple(name for name in page.scripts if (SOURCES / name).is_file())
 
 
+@pytest.mark.slow
 def test_no_part_asks_for_a_later_one(book):
     loads = {SHELL_SCRIPT.parts, *map(of_page, all_pages(book)[0])}
     assert max(map(len, loads)) > 30

@@ -32,8 +32,13 @@ def test_the_caller_may_decide_on_cores(test_script, wanted):
     assert test_script.parallel(wanted, 2) == []
 
 
-def test_all_cores_otherwise_and_one_test_that_waits(test_script):
-    assert test_script.parallel(["tests/book", "-k", "n"], 2)[:2] == ["-n", "3"]
+def test_all_cores_otherwise(test_script):
+    assert test_script.parallel(["tests/book", "-k", "n"], 2)[:2] == ["-n", "2"]
+
+
+@pytest.mark.parametrize(("given", "at_once"), [([], 3), (["--fast"], 2), (["--no-browser"], 2)])
+def test_with_browsers_one_test_more_than_cores(test_script, given, at_once):
+    assert test_script.workers(test_script.parse(given)[0], 2) == at_once
 
 
 def test_the_closing_lines_are_held_back(test_script, capfd):

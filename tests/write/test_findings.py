@@ -54,6 +54,7 @@ def said(records: list[tuple[str, Record]], book: Book, family: str) -> list[lis
     return list(run(_FINDINGS, records, book, family))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("root", [EXAMPLE, GOOD])
 def test_a_record_of_the_book_has_nothing_to_mend(root):
     book = in_full(load_book(root).book)
@@ -91,6 +92,7 @@ def spoilt_records(folder: Path) -> list[tuple[str, str, Record, set[str]]]:
     return found
 
 
+@pytest.mark.slow
 def test_the_form_finds_what_check_finds(tmp_path_factory):
     """On every spoilt record of the rules' own fixtures, by the rules that the page says it knows."""
     spoilt = spoilt_records(tmp_path_factory.mktemp("spoilt"))

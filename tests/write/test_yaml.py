@@ -89,6 +89,7 @@ def test_every_record_of_the_books_is_read_as_python_reads_it():
         assert found == parse(text)[0], path.name
 
 
+@pytest.mark.slow
 def test_every_fault_of_the_books_is_written_as_python_writes_it():
     records = [parse(path.read_text(encoding="utf-8"))[0] for path in RECORDS]
     faults = [record for record in records if isinstance(record, dict) and "cause" in record]

@@ -52,7 +52,7 @@ STOP_WORDS = frozenset(_STOP.split())
 _STOP_IN = {
     "de": """aber als am auch auf bei beim bin bis da dann das dass dem den der die doch ein eine einem einen
         einer er es fuer fur hab habe hat ich ihn im in ins ist ja kann man mein meine meinem meinen mich
-        mir mit nach noch schon sich sie sind so um und vom von vor war was wenn wie wird zu zum zur""",
+        mir mit nach nicht noch schon sich sie sind so um und vom von vor war was wenn wie wird zu zum zur""",
     "es": """a al ante con cuando de del desde el ella en entre es esta este esto la las le lo los mas me mi
         mis muy o para pero por que se ser si su sus un una uno y ya""",
     "fr": """a ai au aux avec c ce cela ces cet cette d dans de des du elle en est et il ils j je l la
