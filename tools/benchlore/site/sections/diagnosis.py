@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
+from benchlore.diagnosis.minutes import fix_minutes
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.suspects import hazards_of_suspect
 from benchlore.site.outline import Outline, Turn, Way, ways
@@ -143,7 +144,10 @@ class Ways:
 
 
 def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
-    """How the plans reach a fault, from each symptom that it shows."""
+    """How the plans reach a fault, from each symptom that it shows.
+
+    A fix that costs more than escalating is in no good plan: that says so (`dear`: its minutes, else None).
+    """
     known = ways_.known
     alike: dict[object, list[tuple[str, Way | None]]] = {}
     for symptom in fault.symptom:
@@ -160,7 +164,9 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
     if not found:
         return None
     said = links.hazards_of_fault(book, fault)
-    context = {"family": known.family, "fault": fault, "found": found, "said": said}
+    minutes = fix_minutes(book, fault)
+    dear = minutes if minutes >= book.shop.escalate.minutes else None
+    context = {"family": known.family, "fault": fault, "found": found, "said": said, "dear": dear}
     return Section("plan", "How the plan gets here", "_reached.html", context, styles=STYLES)
 
 
