@@ -74,7 +74,7 @@ def small_book(text: str) -> tuple[Book, Family]:
         name: State(id=name, origin=Origin(FILE), title=name, short=name, sources=given, minutes=1, how=())
         for name, given in sources.items()
     }
-    family = family.with_common(states)
+    family = family.with_common(states, {})
     families = frozen_map({"small": family})
     return replace(example(), states=frozen_map(states), families=families, faults=frozen_map()), family
 

@@ -531,6 +531,11 @@ VERBS: Mapping[str, Verb] = _table(
 )
 EVERYTHING = "everything"  # every source that the family has
 
+# The meter function that a range in a unit means when nothing else is said.
+OF_UNIT: Mapping[str, str] = MappingProxyType(
+    {"V": "dc-volts", "ohm": "ohms", "A": "amps", "Hz": "hertz", "s": "seconds", "degC": "celsius"}
+)
+
 # What a part is cleaned with.
 CLEANERS: Mapping[str, str] = _words(
     alcohol="a brush and alcohol", board_cleaner="board cleaner", brush="a dry brush"

@@ -88,7 +88,7 @@ class Folder:
             for rule, p in merged.problems
         ]
         wrong, shaped = self._shape(kind[0], file, merged.data, merged, data)
-        fits = shaped and whole and merged.whole
+        fits = shaped and whole and merged.whole and not merged.lacks
         full = merged.data
         if kind[0] == "fault" and fits:
             full = in_full(full)

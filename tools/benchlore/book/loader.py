@@ -212,7 +212,9 @@ def _book(found: list[Record], files: tuple[str, ...], unread: dict[str, FamilyN
         kind: read[kind].get(kind, frozen_map())
         for kind in ("symptoms", "hazards", "meters", "states", "words")
     }
-    families = {key: family.with_common(common["states"]) for key, family in read["family"].items()}
+    families = {
+        key: family.with_common(common["states"], read["technique"]) for key, family in read["family"].items()
+    }
     faults = {}
     for key, fault in read["fault"].items():
         family = families.get(fault.family)

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from benchlore.book.defaults import lacking, with_defaults
 from benchlore.book.ids import family_of, file_of, kind_of
 from benchlore.book.yaml_reader import parse
 from benchlore.findings import Origin, Problem, nearest
@@ -23,8 +24,9 @@ SECTIONS = ("nets", "parts", "test_points", "measurements")
 _WHOLE = frozenset(
     {"symptom", "confirm", "worked_example", "expected_reading", "source", "path", "converter"}
 )
-# What is of one record alone.
+# What is of one record alone; of a part also where it sits and what it meets.
 _OWN = frozenset({"waive", "moved_to", "retired"})
+_OWN_OF = {"parts": frozenset({"side", "at", "size", "nets", "pictures"})}
 # Of these a record states one, by what holds them: the one that it states itself puts the others out.
 _INSTEAD: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "measurements": {"between": ("at", "part"), "at": ("between", "part"), "part": ("between", "at")},
@@ -37,12 +39,13 @@ Raw = Mapping[str, Any]
 @dataclass(slots=True)
 class Merged:
     """A record's data in full; where an entry stands that is in another file, by section and name; what is
-    wrong; and whether the rest can be believed."""
+    wrong; whether the rest can be believed; and whether something lacks that does not follow."""
 
     data: Raw
     elsewhere: dict[str, dict[str, str]] = field(default_factory=dict)
     problems: list[tuple[str, Problem]] = field(default_factory=list)
     whole: bool = True
+    lacks: bool = False
 
     def file_of(self, path: tuple[str | int, ...], file: str) -> str:
         """The file in which what lies at a path stands, as far as it is not the record's own."""
@@ -64,6 +67,13 @@ def family_of_files(file: str, data: Raw, others: Mapping[str, Raw]) -> Merged:
             full = {name: _filled(made, file, section, entries, name) for name in entries}
             made.data = {**made.data, section: full}
     _places(made)
+    made.data = with_defaults(made.data)
+    for name, field_, mend in lacking(made.data):
+        if made.whole:
+            origin = Origin(made.file_of(("measurements", name), file), ("measurements", name))
+            problem = Problem(origin, f"the field '{field_}' is missing", mend, on_key=True)
+            made.problems.append(("missing-field", problem))
+            made.lacks = True
     return made
 
 
@@ -158,7 +168,7 @@ def _filled(made: Merged, file: str, section: str, entries: Raw, name: str) -> A
 def _over(below: Raw, above: Raw, held_by: str = "") -> Raw:
     """What `above` states before what is taken from `below`: mappings are merged, all else is replaced."""
     instead = _INSTEAD.get(held_by, {})
-    out = {gone for key in above for gone in instead.get(key, ())} | _OWN
+    out = {gone for key in above for gone in instead.get(key, ())} | _OWN | _OWN_OF.get(held_by, frozenset())
     full = {key: value for key, value in below.items() if key not in out}
     for key, value in above.items():
         held = full.get(key)

@@ -234,7 +234,8 @@ _LISTED = frozenset(
 class Technique:
     """A procedure that many records need.
 
-    `skill`: parts that take this skill are replaced so. `wash`, `inject`: boards are washed, current is
+    `mode`: readings to ground with this meter function are taken so. `skill`: parts that take this skill are
+    replaced so. `wash`, `inject`: boards are washed, current is
     injected so.
     """
 
@@ -243,6 +244,7 @@ class Technique:
     title: str
     summary: Prose
     needs: tuple[str, ...] = ()
+    mode: str | None = None
     skill: Skill | None = None
     wash: bool = False
     inject: bool = False
@@ -363,6 +365,15 @@ class Net:
     def above(self) -> tuple[str, ...]:
         """The nets that its level comes from: those that supply it, those that it is pulled to."""
         return tuple(dict.fromkeys(name for e in self.feeding for name in circuit.above(e)))
+
+    @property
+    def follows(self) -> str:
+        """The net at whose level it stands when nothing else is said: it comes from there by one path without
+        a drop, or hangs there at one pull-up and nothing else. Empty where it is none."""
+        feeds = (*self.source, *self.converter, *self.path, *self.signal, *self.delay)
+        if len(feeds) == 1 and self.path and self.path[0].drop is None:
+            return self.path[0].from_
+        return self.pull[0].to if not feeds and len(self.pull) == 1 else ""
 
     @property
     def enters(self) -> tuple[str, ...]:
@@ -581,7 +592,8 @@ class Family:
     """Boards that share a schematic up to revisions.
 
     `discharge`: how long the power key is held until the charge is gone; a fix that works without power
-    begins so (`work.opened`)."""
+    begins so (`work.opened`). `usual_state`: the bench states of measurements that state none, `powered` and
+    `unpowered`."""
 
     id: str
     origin: Origin
@@ -591,6 +603,7 @@ class Family:
     revisions: Mapping[str, Revision]
     states: States
     discharge: Quantity | None = None
+    usual_state: Mapping[str, str] = field(default_factory=frozen_map)
     board: Board
     nets: Mapping[str, Net]
     parts: Mapping[str, Part]
@@ -620,13 +633,23 @@ class Family:
             raise KeyError(measurement.state)
         return state
 
-    def with_common(self, states: Mapping[str, State]) -> Family:
-        """The family with the common states that it names."""
+    def with_common(self, states: Mapping[str, State], techniques: Mapping[str, Technique]) -> Family:
+        """The family with the common states that it names, and the technique by which readings to ground with
+        a meter function are taken, where a measurement names none."""
         named = {name: own or states.get(name) for name, own in self.states.items()}
-        return replace(self, states=frozen_map(named))
+        by_mode = {one.mode: one.id for one in techniques.values() if one.mode}
+        measured = {
+            key: replace(m, technique=by_mode[m.mode])
+            if m.technique is None and m.to_ground and m.mode in by_mode
+            else m
+            for key, m in self.measurements.items()
+        }
+        return replace(self, states=frozen_map(named), measurements=frozen_map(measured))
 
     def __post_init__(self) -> None:
-        """Find the nets of each part, the parts that are looked at, and the nets of each measurement."""
+        """Find the levels of nets, the nets of parts and measurements, and the parts that are looked at."""
+        levelled = {key: self._levelled(net) for key, net in self.nets.items()}
+        object.__setattr__(self, "nets", frozen_map(levelled))
         met = {part.id: dict.fromkeys(part.nets) for part in self.parts.values()}
         for net in self.nets.values():
             for element in net.elements:
@@ -649,6 +672,21 @@ class Family:
             nets = tuple(dict.fromkeys(net_of[point] for point in m.points if point in net_of))
             found[key] = m if (m.net, m.nets) == (at, nets) else replace(m, net=at, nets=nets)
         object.__setattr__(self, "measurements", frozen_map(found))
+
+    def _levelled(self, net: Net) -> Net:
+        """The net with the nominal of that whose level it has, where it states none."""
+        at: Net | None = net
+        passed: set[str] = set()
+        while at and at.nominal is None and at.id not in passed:
+            passed.add(at.id)
+            at = self.nets.get(at.follows)
+        return replace(net, nominal=at.nominal) if at and at is not net and at.nominal else net
+
+    def has_level_of(self, net: Net) -> bool:
+        """True where a net stands at the nominal of the net that it follows; what is wrong with it is said
+        there."""
+        above = self.nets.get(net.follows)
+        return above is not None and net.nominal is not None and above.nominal == net.nominal
 
     def _seen(self, name: str) -> TestPoint | None:
         """The place of a part that is looked at: its own, else that of the first point on it, else on its

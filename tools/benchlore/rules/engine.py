@@ -221,7 +221,9 @@ def beside(common: Loaded, own: Loaded) -> Loaded:
     states = common.book.states
     book = replace(
         common.book,
-        families=frozen_map({k: family.with_common(states) for k, family in own.book.families.items()}),
+        families=frozen_map(
+            {k: one.with_common(states, common.book.techniques) for k, one in own.book.families.items()}
+        ),
         faults=own.book.faults,
         retired=own.book.retired,
         unread=own.book.unread,

@@ -57,7 +57,7 @@ def _values(book: Book) -> Iterator[tuple[Origin, Quantity, str, str]]:
                 yield measurement.origin.at("inject", "volts"), measurement.inject.volts, "V", ""
                 yield measurement.origin.at("inject", "limit"), measurement.inject.limit, "A", ""
         for net in family.nets.values():
-            if net.nominal is not None:
+            if net.nominal is not None and not family.has_level_of(net):
                 yield net.origin.at("nominal"), net.nominal, "V", ""
             for origin, unit, value in _of_net(net):
                 yield origin, value, unit, ""
@@ -129,7 +129,7 @@ def _finite(book: Book) -> Iterator[tuple[Origin, Quantity, float, bool]]:
     it may be that."""
     for family in book.families.values():
         for net in family.nets.values():
-            if net.nominal is not None and net.nominal.unit == "V":
+            if net.nominal and net.nominal.unit == "V" and not family.has_level_of(net):
                 yield net.origin.at("nominal"), net.nominal, -math.inf, False
             for origin, unit, value in _of_net(net):
                 if value.unit == unit:

@@ -444,9 +444,9 @@ BENCH = Projection(
             Hazard: frozenset({"signs", "source"}),
             Meter: frozenset({"input_resistance", "test_current", "open_voltage"}),
             Technique: frozenset(
-                {"summary", "needs", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
+                {"summary", "needs", "mode", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
             ),
-            Family: frozenset({"summary", "board", "waive", "discharge"}),
+            Family: frozenset({"summary", "board", "waive", "discharge", "usual_state"}),
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "good", "in"}),
             Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),

@@ -56,7 +56,7 @@ class Draft:
     def family(self) -> Family:
         """The family as far as it goes."""
         made: Family = read_record("family", self.id, file_of("family", self.id), self.data)
-        return made.with_common(self.book.states)
+        return made.with_common(self.book.states, self.book.techniques)
 
     def whole(self) -> Book:
         """The book with the family and its faults."""

@@ -1,0 +1,125 @@
+"""What the entries of a family leave out, and where it comes from."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+
+from benchlore.book import load_book
+from benchlore.book.defaults import mode_of, with_defaults
+from benchlore.book.merge import family_of_files
+from tests.books import GOOD
+
+FILE = "faults/wren-5/family.yaml"
+FAMILY = "wren-5"
+
+
+@pytest.mark.parametrize(
+    ("entry", "mode"),
+    [
+        ({"healthy": "3.2 to 3.4 V"}, "dc-volts"),
+        ({"healthy": "under 10 ohm"}, "ohms"),
+        ({"healthy": "32.7 to 32.8 kHz"}, "hertz"),
+        ({"steps": {"off": "0 to 5 mA", "runs": "0.2 to 0.4 A"}}, "amps"),
+        ({"outcomes": {"cold": {"range": "20 to 40 degC"}}}, "celsius"),
+        ({"outcomes": {"open": {"range": "open"}, "normal": {"range": "1 to 2 ohm"}}}, "ohms"),
+        ({"outcomes": {"bent": {"means": "Bent."}}}, "look"),
+        # No guess: percent is of two readings, and what is no value may be any.
+        ({"compare": {"with": "A", "within": "5%"}}, None),
+        ({"healthy": "3,3 V"}, None),
+        ({"healthy": "40 to 60 %"}, None),
+    ],
+)
+def test_a_unit_says_the_meter_function(entry, mode):
+    assert mode_of(entry) == mode
+
+
+def full(measurement, **family):
+    data = {"measurements": {"m": measurement}, **family}
+    return with_defaults(data)["measurements"]["m"]
+
+
+def test_the_bench_state_is_the_usual_one_of_its_meter_function():
+    usual = {"powered": "adapter-only", "unpowered": "nothing-connected"}
+    given = {
+        "dc-volts": "adapter-only",
+        "ohms": "nothing-connected",
+        "junction": "nothing-connected",
+        "look": "nothing-connected",
+        "listen": "adapter-only",
+        "scope": "adapter-only",
+        "ac-ripple": "adapter-only",
+    }
+    for mode, state in given.items():
+        assert full({"mode": mode}, usual_state=usual)["state"] == state
+    assert full({"mode": "look", "state": "adapter-only"}, usual_state=usual)["state"] == "adapter-only"
+    assert "state" not in full({"mode": "look"})
+
+
+def test_a_net_stands_where_the_one_above_does_and_no_further(root):
+    nets = {
+        "FUSED2": ("path: {from: VIN, part: F1, ohms: 1 ohm}", True),
+        "LINE2": ("pull: {to: FUSED2, ohms: 10 kohm}", True),
+        "BEHIND": ("path: {from: VIN, part: F1, drop: 0.3 V}", False),
+        "DIVIDED": ("pull: [{to: VIN, ohms: 1 kohm}, {to: ground, ohms: 1 kohm}]", False),
+        "RING": ("path: {from: RING, part: F1, ohms: 1 ohm}", False),
+        "LOST": ("path: {from: NOWHERE, part: F1, ohms: 1 ohm}", False),
+    }
+    path = root / FILE
+    text = path.read_text(encoding="utf-8")
+    added = "".join(f"  {name}:\n    for: A test.\n    {line}\n" for name, (line, _) in nets.items())
+    path.write_text(text.replace("\nparts:\n", f"\n{added}parts:\n", 1), encoding="utf-8")
+    loaded = load_book(root)
+    assert loaded.findings == ()
+    made = loaded.book.families[FAMILY].nets
+    level = made["VIN"].nominal
+    assert level is not None
+    assert {name: made[name].nominal for name in nets} == {
+        name: level if same else None for name, (_, same) in nets.items()
+    }
+
+
+@pytest.fixture
+def root(tmp_path):
+    shutil.copytree(GOOD / "faults", tmp_path / "faults")
+    return tmp_path
+
+
+def test_a_part_that_is_like_another_one_sits_and_meets_its_own():
+    first = {"kind": "resistor", "package": "0402 chip", "side": "bottom", "at": {"A": [1, 2]}, "nets": ["X"]}
+    parts = {"R1": first, "R2": {"like": "R1", "name": "pull-up"}, "R3": {"like": "R1", "at": {"A": [3, 4]}}}
+    made = family_of_files(FILE, {"parts": parts}, {}).data["parts"]
+    assert made["R2"] == {"kind": "resistor", "package": "0402 chip", "name": "pull-up"}
+    assert (made["R3"]["side"], made["R3"]["at"]) == ("top", {"A": [3, 4]})
+
+
+def test_a_state_that_nothing_says_is_missed_at_its_measurement(root):
+    path = root / FILE
+    text = path.read_text(encoding="utf-8")
+    start = text.index("\nmeasurements:")
+    state = text.index("    state: ", start)
+    end = text.index("\n", state)
+    path.write_text(text[:state] + text[end + 1 :], encoding="utf-8")
+    (found,) = (one for one in load_book(root).findings if one.rule == "missing-field")
+    name = found.excerpt.strip().rstrip(":")
+    assert (found.file, found.message) == (FILE, "the field 'state' is missing")
+    assert text.rindex(f"  {name}:", 0, state) > start
+    usual = "usual_state: {powered: adapter-only, unpowered: nothing-connected}"
+    path.write_text(
+        (text[:state] + text[end + 1 :]).replace("\nboard:", f"\n{usual}\nboard:"), encoding="utf-8"
+    )
+    assert load_book(root).findings == ()
+
+
+def test_a_technique_belongs_to_the_readings_to_ground_of_its_meter_function(root):
+    measured = load_book(root).book.families[FAMILY].measurements.values()
+    volts = {m.id for m in measured if m.mode == "dc-volts" and m.technique is None and m.to_ground}
+    assert volts
+    folder = root / "faults" / "common" / "techniques"
+    path = sorted(folder.glob("*.yaml"))[0]
+    path.write_text(path.read_text(encoding="utf-8") + "\nmode: dc-volts\n", encoding="utf-8")
+    loaded = load_book(root)
+    assert loaded.findings == ()
+    after = loaded.book.families[FAMILY].measurements.values()
+    assert {m.id for m in after if m.technique == path.stem and m.mode == "dc-volts"} == volts
