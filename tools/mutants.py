@@ -69,6 +69,7 @@ FILES = 6  # of tests, read anew where the change does something when its module
 PATIENCE = 20, 10  # seconds, and times what a test needs without a change: one that needs longer is noticed
 LATE = "takes too long"
 KEPT = ROOT / ".cache" / "mutants"
+MADE = {".cache", ".hypothesis"}  # what the tests leave in a copy, while they are read already
 FORK = multiprocessing.get_context("fork")
 _OPTIONS = ("-q", "-x", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-m", "not slow", "--no-browser")
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.MULTILINE)
@@ -542,7 +543,9 @@ def hash_of(root: Path, files: Sequence[str]) -> str:
     """A hash of all that a copy holds, of what is tried on it, and of which tests are asked."""
     found = hashlib.sha256(Path(__file__).read_bytes() + repr(tuple(files)).encode())
     for path in sorted(path for path in root.rglob("*") if path.is_file() and path.suffix != ".pyc"):
-        found.update(f"{path.relative_to(root)}\0".encode() + path.read_bytes() + b"\0")
+        name = path.relative_to(root)
+        if not MADE & set(name.parts):
+            found.update(f"{name}\0".encode() + path.read_bytes() + b"\0")
     return found.hexdigest()[:16]
 
 
