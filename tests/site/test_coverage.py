@@ -44,6 +44,14 @@ def test_thin_corners_are_the_symptoms_with_few_faults(each_book):
             assert thin.get((family.id, symptom), 0) == (count if 0 < count < FEW else 0)
 
 
+def test_a_symptom_is_shown_by_a_fault_of_a_family_or_named_as_absent(each_book):
+    counted = coverage(each_book)
+    for family in counted.families:
+        shown = {s for f in each_book.faults.values() if f.family == family.id for s in f.symptom}
+        absent = {symptom.id for symptom in counted.absent[family.id]}
+        assert absent == set(each_book.symptoms) - shown
+
+
 def test_what_the_circuit_gives_is_part_of_what_reads_a_number(each_book):
     for depth in coverage(each_book).depths:
         assert 0 < depth.derived <= depth.numbers <= depth.measurements

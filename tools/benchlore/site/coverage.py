@@ -62,7 +62,9 @@ class Thin:
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
-    """What the whole book covers. `empty`: areas without a fault, by family id."""
+    """What the whole book covers. By family id: `empty`, areas without a fault; `absent`, the symptoms of the
+    book that no fault of the family shows.
+    """
 
     families: tuple[Family, ...]
     areas: tuple[Row, ...]
@@ -70,6 +72,7 @@ class Coverage:
     depths: tuple[Depth, ...]
     thin: tuple[Thin, ...]
     empty: Mapping[str, tuple[str, ...]]
+    absent: Mapping[str, tuple[Symptom, ...]]
 
 
 def coverage(book: Book) -> Coverage:
@@ -89,6 +92,7 @@ def coverage(book: Book) -> Coverage:
         tuple(_depth(book, family, faults[family.id]) for family in families),
         tuple(thin for family in families for thin in _thin(book, family, faults[family.id])),
         {f.id: tuple(AREAS[a] for a in used if a and not by_area[f.id][a]) for f in families},
+        {f.id: _absent(book, faults[f.id]) for f in families},
     )
 
 
@@ -134,3 +138,8 @@ def _thin(book: Book, family: Family, faults: tuple[Fault, ...]) -> tuple[Thin, 
     shown = {name: tuple(f for f in faults if name in f.symptom) for name in book.symptoms}
     few = [Thin(family, book.symptoms[name], own) for name, own in shown.items() if 0 < len(own) < FEW]
     return tuple(sorted(few, key=lambda thin: (len(thin.faults), thin.symptom.title)))
+
+
+def _absent(book: Book, faults: tuple[Fault, ...]) -> tuple[Symptom, ...]:
+    shown = {name for fault in faults for name in fault.symptom}
+    return tuple(sorted((s for s in book.symptoms.values() if s.id not in shown), key=lambda s: s.title))
