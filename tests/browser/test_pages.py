@@ -431,7 +431,7 @@ def test_the_search_leads_to_the_symptom_on_the_chosen_board(page, file_url):
 
 def test_readings_that_tell_nothing_are_folded_and_on_paper(page, file_url, tmp_path):
     page.goto(file_url(CARD))
-    same = page.locator(".same-rows")
+    same = page.locator(".same-rows").last
     assert "as on a healthy board" in same.locator("summary").inner_text()
     hidden = same.locator("li").first
     expect(hidden).to_be_hidden()
@@ -532,3 +532,15 @@ def test_an_address_that_cannot_be_read_opens_the_page(page, file_url):
     page.locator("#scheme").wait_for()
     page.evaluate("location.hash = '#%'")
     expect(page.get_by_role("heading", level=1)).to_be_visible()
+
+
+def test_a_fault_is_on_one_screen(page, file_url):
+    """What tells it, where to probe, fix and proof, at 1366 x 768; on a phone the fix is one tap away."""
+    page.set_viewport_size({"width": 1366, "height": 768})
+    page.goto(file_url("siskin-12/pack-clock-resistor-cracked.html"))
+    page.locator("#scheme").wait_for()
+    for part in (".steps tbody tr >> nth=0", ".locator >> nth=0", ".do li >> nth=0", ".proofs li >> nth=-1"):
+        expect(page.locator(part)).to_be_in_viewport(ratio=1)
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.get_by_role("navigation", name="On this page").get_by_role("link", name="Fix").click()
+    expect(page.locator(".do li").first).to_be_in_viewport(ratio=1)

@@ -149,7 +149,7 @@
     const show = (/** @type {boolean} */ open) => {
       hazards.classList.toggle("open", open);
       all.setAttribute("aria-expanded", String(open));
-      all.textContent = open ? "Show the first control of each hazard" : "All controls of these hazards";
+      all.textContent = open ? "First controls" : "All controls";
     };
     show(false);
     all.addEventListener("click", () => show(!hazards.classList.contains("open")));

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Outcome
@@ -15,7 +16,9 @@ from benchlore.site.probe_table import Row, check_first, place_of, price_of, pro
 from benchlore.site.sections import scripts_of, sections, styles_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
-STRIPS = 3  # drawn on a page; the table says what every row reads
+SHOWN = 2  # readings that tell a fault; those after them are folded
+LOOK_ALIKES = 8  # told apart on the page, those seen most; the symptom's page has what each of all reads
+STRIPS = 2  # drawn on a page; the table says what every row reads
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +36,12 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Kin:
-    """Neighbours of a fault, by the measurements that tell them from it. `alike`: those that none tells."""
+    """Neighbours of a fault, by the measurements that tell them from it. `alike`: those that none tells.
+    `more`: how many are left out, all of them seen less often."""
 
     told: tuple[Told, ...]
     alike: tuple[Named, ...]
+    more: int
 
     @property
     def count(self) -> int:
@@ -73,14 +78,17 @@ def kin(book: Book, fault: Fault) -> tuple[Kin, tuple[Named, ...]]:
 
 def _kin(book: Book, fault: Fault, found: Sequence[links.Neighbour]) -> Kin:
     """Few measurements that tell as many as they can: first what tells most of those that are left."""
-    left = [n for n in found if n.told_apart_by]
+    shown = sorted(found, key=lambda n: -n.fault.seen)[:LOOK_ALIKES]
+    left = [n for n in shown if n.told_apart_by]
     told = []
     while left:
         by = Counter(name for n in left for name in n.told_apart_by)
         best = max(by, key=lambda name: by[name])
         told.append(_told(book, fault, best, [n.fault for n in left if best in n.told_apart_by]))
         left = [n for n in left if best not in n.told_apart_by]
-    return Kin(tuple(told), tuple(_named(n.fault) for n in found if not n.told_apart_by))
+    return Kin(
+        tuple(told), tuple(_named(n.fault) for n in shown if not n.told_apart_by), len(found) - len(shown)
+    )
 
 
 def _told(book: Book, fault: Fault, name: str, others: Sequence[Fault]) -> Told:
@@ -110,6 +118,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
     plan = reached(book, ways, fault) if ways else None
     table = rows(book, fault)
     extra = (*((plan,) if plan else ()), *sections("fault", book, fault))
+    telling = tuple(row for row in table if not row.tells_nothing)
     revisions = links.revisions_of(book, fault)
     close, near = kin(book, fault)
     context = {
@@ -123,10 +132,11 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "limited": len(revisions) < len(family.revisions),
         "hazards": links.hazards_of_fault(book, fault),
         "standing": links.standing_hazards(book, family),
-        "telling": tuple(row for row in table if not row.tells_nothing),
+        "telling": telling,
+        "shown": SHOWN,
         "same": tuple(row for row in table if row.tells_nothing),
         "strips": _strips(table),
-        "probes": probes(table),
+        "probes": probes(telling or table),
         "nets": links.nets_of_fault(book, fault),
         "parts": links.parts_of_fault(fault),
         "techniques": links.techniques_of_fault(book, fault),
@@ -166,12 +176,17 @@ def _strips(table: Sequence[Row]) -> tuple[tuple[Row, ...], ...]:
     return tuple(map(tuple, alike.values()))[:STRIPS]
 
 
-def _steps(book: Book, fault: Fault) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """The steps of the fix in words, each with the hazards that none before it has brought."""
+Brought = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def _steps(book: Book, fault: Fault) -> tuple[tuple[str, Brought], ...]:
+    """The steps of the fix in words, each with the hazards that none before it brought, by signal word."""
     met: set[str] = set()
     found = []
     brought = links.hazards_by_step(book, fault)
     for said, hazards in zip(steps.of_fix(book, fault), brought, strict=True):
-        found.append((said, tuple(name for name in hazards if name not in met)))
+        new = [name for name in hazards if name not in met]
+        by_signal = groupby(new, key=lambda name: book.hazards[name].signal)
+        found.append((said, tuple((signal, tuple(names)) for signal, names in by_signal)))
         met.update(hazards)
     return tuple(found)

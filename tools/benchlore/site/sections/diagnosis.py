@@ -18,6 +18,8 @@ from benchlore.site.sections.section import Section
 
 STYLES = ("assets/css/plans.css",)
 
+WAYS = 1  # shown in full on the page of a fault that several symptoms lead to; the others are named
+
 Cell = tuple[tuple[Outcome, float], ...]
 
 
@@ -166,7 +168,14 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
     said = links.hazards_of_fault(book, fault)
     minutes = fix_minutes(book, fault)
     dear = minutes if minutes >= book.shop.escalate.minutes else None
-    context = {"family": known.family, "fault": fault, "found": found, "said": said, "dear": dear}
+    context = {
+        "family": known.family,
+        "fault": fault,
+        "found": found,
+        "ways": WAYS,
+        "said": said,
+        "dear": dear,
+    }
     return Section("plan", "How the plan gets here", "_reached.html", context, styles=STYLES)
 
 
