@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from tests.bench.hands import Hands
 
@@ -76,6 +76,28 @@ def test_a_reading_does_not_count_as_having_read_what_stands_on_the_bench(bench:
     assert bench.page.locator(".step-now #hazard-lithium-pack").count() == 1
     bench.press("v")
     assert "lithium-pack" in bench.page.evaluate(MET)
+
+
+def test_a_phone_has_the_field_in_sight_before_the_standing_hazards_are_read(bench: Hands):
+    """With the worst hazard of what is asked; the panel above leaves none of them out."""
+    page = bench.page
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.evaluate("scrollTo(0, 0)")
+    for part in ("#reading", "#reading-asked", ".pinned > .hazard-top"):
+        expect(page.locator(part)).to_be_in_viewport(ratio=1)
+    assert "Mains side of the adapter" in bench.text(".pinned > .hazard-top")
+    said = bench.text(".standing.panel > .hazards")
+    stands = page.evaluate(
+        """benchlore.hazards.standing(benchlore.desk.state.family)
+            .map(id => benchlore.benchBook.hazards[id].title)"""
+    )
+    assert len(stands) > 3
+    assert [title for title in stands if title not in said] == []
+    page.locator("#standing-seen").focus()
+    expect(page.locator("#standing-seen")).to_be_in_viewport(ratio=1)
+    bench.press("v")
+    expect(page.locator(".pinned > .hazard-top")).to_have_count(0)
+    expect(page.locator("#next > .hazard-top")).to_be_visible()
 
 
 @pytest.mark.parametrize("done", [0, 4])

@@ -413,9 +413,9 @@ def test_a_symptom_leads_to_the_plan_of_the_reader_s_board(new_page, file_url, s
     page.goto(file_url("symptoms/no-power.html"))
     page.locator("#scheme").wait_for()
     page.locator("#family-filter").select_option("siskin-12")
-    expect(page.locator(".board:visible")).to_have_count(1)
-    expect(page.locator(".board:visible .begins-where")).to_be_in_viewport(ratio=1)
-    page.locator(".board:visible").get_by_role("link", name="Plan and faults").click()
+    expect(page.locator(".begins-on:visible")).to_have_count(1)
+    expect(page.locator(".begins-on:visible .begins-where")).to_be_in_viewport(ratio=1)
+    page.locator(".begins-on:visible").get_by_role("link", name="Plan and faults").click()
     expect(page.locator(".plan-row").first).to_be_in_viewport(ratio=1)
     expect(page.locator(".plan")).to_have_count(1)
     assert "siskin-12/symptoms/no-power.html" in page.url

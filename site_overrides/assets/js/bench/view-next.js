@@ -28,16 +28,18 @@
     const answered = measurement.links.unit === null;
     const begins = page.job.entries.length <= page.ui.opened;
     const brought = benchlore.hazards.brought(page);
+    const worst = () => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards]);
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.hazards.top(book, [...brought, ...measurement.links.hazards]),
+      worst(),
       benchlore.hazards.lines(book, brought, page.met),
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",
         { class: answered ? "pinned" : null },
+        answered ? pinnedHazard(page, worst) : null,
         h("p", { class: "kicker" }, chosenWord(page, "Next")),
         h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
         rich("p", { class: "asks" }, measurement.html.asks),
@@ -68,7 +70,7 @@
       ),
       answered
         ? null
-        : [field(page, id), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
+        : [field(page, id, worst), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
       clash(page),
       why(page, id),
       others(page),
@@ -122,11 +124,22 @@
   }
 
   /**
+   * The worst hazard of what is asked, within what a phone keeps in sight: until the standing hazards are read, the
+   * card is below its window.
+   * @param {BenchPage} page
+   * @param {() => HTMLElement | null} worst
+   */
+  function pinnedHazard(page, worst) {
+    return page.ui.read ? null : worst();
+  }
+
+  /**
    * The field of the reading; it stays in sight while the card is longer than the window.
    * @param {BenchPage} page
    * @param {string} id
+   * @param {() => HTMLElement | null} worst
    */
-  function field(page, id) {
+  function field(page, id, worst) {
     const { ui, family } = page;
     const measurement = family.measurements[id];
     const key = "read-" + id;
@@ -143,6 +156,7 @@
           else page.act.enter(id, typed);
         },
       },
+      pinnedHazard(page, worst),
       asked(page, id),
       h(
         "div",
