@@ -123,3 +123,23 @@ def test_a_technique_belongs_to_the_readings_to_ground_of_its_meter_function(roo
     assert loaded.findings == ()
     after = loaded.book.families[FAMILY].measurements.values()
     assert {m.id for m in after if m.technique == path.stem and m.mode == "dc-volts"} == volts
+
+
+def test_a_part_with_a_place_and_a_net_is_looked_at_where_no_probe_goes(root):
+    path = root / FILE
+    text = path.read_text(encoding="utf-8")
+    part = (
+        "  J9:\n    name: lead\n    kind: connector\n    package: plug\n"
+        "    nets: [FAR]\n    side: bottom\n    at: {A: [3 mm, 4 mm], B: [3 mm, 4 mm]}\n"
+        "    replace: {minutes: 5, skill: none}\n"
+    )
+    look = (
+        "  j9-look:\n    at: J9\n    state: all-off\n    asks: Is it seated?\n    outcomes:\n"
+        "      seated: {normal: true, means: It is down.}\n      loose: {means: It is up.}\n"
+    )
+    text = text.replace("\nparts:\n", f"\n  FAR:\n    for: A test.\nparts:\n{part}", 1)
+    path.write_text(text.replace("\nmeasurements:\n", f"\nmeasurements:\n{look}", 1), encoding="utf-8")
+    loaded = load_book(root)
+    assert loaded.findings == ()
+    point = loaded.book.families[FAMILY].test_points["J9"]
+    assert (point.net, point.side, point.at["A"]) == ("FAR", "bottom", (3.0, 4.0))

@@ -695,12 +695,20 @@ class Family:
         on_net = [p for net in (part.nets if part else ()) for p in self.test_points.values() if p.net == net]
         on_part = [p for p in on_net if p.lies_on(name)]
         near = next(iter([*on_part, *on_net]), None)
-        if part is None or near is None:
+        if part is None:
             return None
         where = frozen_map(dict.fromkeys(self.revisions, part.name))
-        seen = replace(near, id=name, where=where, pictures=part.pictures, part=name)
-        placed = part.side and set(part.at) >= set(self.revisions)
-        return replace(seen, side=part.side, at=part.at) if part.side and placed else seen
+        if part.side and part.nets and set(part.at) >= set(self.revisions):
+            net = near.net if near else part.nets[0]
+            place: dict[str, Any] = {"side": part.side, "at": part.at}
+        elif near:
+            net, place = near.net, {"side": near.side, "at": near.at}
+        else:
+            return None
+        origin = near.origin if near else part.origin
+        return TestPoint(
+            origin=origin, id=name, net=net, where=where, pictures=part.pictures, part=name, **place
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
