@@ -112,7 +112,8 @@ class Way:
 class Edition:
     """Where things are on the pages; another edition of the site may have them elsewhere."""
 
-    start = 'a.start[data-family="{family}"]'
+    page = "{family}/symptoms/{symptom}.html"
+    start = "a.start"
     begins = ".choice-revision >> nth=0"  # the first revision that is asked for
     measure = "#next-title, #reading-asked"
     work = ".step-work ol.do > li > span"
@@ -156,9 +157,9 @@ class Job:
         return y
 
     def work(self, site: Path) -> None:
-        """From the symptom's page to the proof."""
+        """From the page of the symptom, on the board that is chosen, to the proof."""
         page, way = self.page, self.way
-        page.goto(f"{site.as_uri()}/symptoms/{way.symptom}.html")
+        page.goto(f"{site.as_uri()}/{self.edition.page.format(family=self.family, symptom=way.symptom)}")
         selector = self.edition.start.format(family=self.family)
         way.start = self.look(selector)
         page.click(selector)
