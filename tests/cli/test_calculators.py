@@ -87,7 +87,7 @@ def test_a_track_in_squares(capsys):
         (["leak", "--net", "siskin-12/QQQQ", "--reading", "1", "--root", OTHER], "such as siskin-12/"),
         (["inject", "--short", "1 ohm"], "--rail is missing"),
         (["inject", "--short", "0 ohm", "--rail", "3 V"], "--short: must be more than zero"),
-        (["inject", "--net", "wren-5/SDA", "--short", "1", "--root", ROOT], "states no normal voltage"),
+        (["inject", "--net", "wren-5/SDA", "--short", "1", "--root", ROOT], "SDA is no rail"),
         (["fuse", "--drop", "1 mV", "--squares", "-1"], "--squares: write how many times"),
         (["fuse", "--drop", "-1 mV", "--resistance", "1"], "--drop: is negative; swap the leads"),
     ],

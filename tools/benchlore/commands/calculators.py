@@ -81,6 +81,9 @@ def _of_net(one: Calculator, args: argparse.Namespace) -> dict[str, str]:
     book, family, net = _net_of(args)
     found = NET_VALUES[one.of_net](book, family, net)
     if not found:
+        if one.of_net == "rail" and net.kind != "rail":
+            clamps = "is no rail: the clamps of the chips on it would feed them"
+            raise UsageError(f"{args.net} {clamps}; measure it in diode mode, or inject into a rail")
         lacks = {"line": "knows no pull-up", "rail": "states no normal voltage"}[one.of_net]
         wanted = " and ".join(_flag(f.name) for f in one.fields if f.required and not f.start)
         raise UsageError(f"the book {lacks} of {args.net}; state {wanted}")

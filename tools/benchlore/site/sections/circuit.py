@@ -375,8 +375,9 @@ def line_values(book: Book, family: Family, net: Net) -> dict[str, str]:
 
 
 def rail_values(net: Net) -> dict[str, str]:
-    """The normal voltage of a net as one types it; empty where the record states none."""
-    return {"rail": f"{ceiling(net.nominal):g} V"} if net.nominal else {}
+    """The normal voltage of a rail as one types it; empty where none is known, and of a line, whose clamps
+    feed the chips on it."""
+    return {"rail": f"{ceiling(net.nominal):g} V"} if net.nominal and net.kind == "rail" else {}
 
 
 # The values of a net that fill a calculator in, by what the calculator is for.
