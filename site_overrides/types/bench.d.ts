@@ -739,7 +739,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       family: BenchFamily,
       fault: BenchFault,
     ): { readonly besides: readonly string[]; readonly all: readonly string[] };
-    top(book: BenchBook, ids: readonly string[]): HTMLElement | null;
+    top(book: BenchBook, ids: readonly string[], beside?: readonly string[]): HTMLElement | null;
     lines(
       book: BenchBook,
       ids: readonly string[],

@@ -144,13 +144,15 @@
   }
 
   /**
-   * The most serious hazard of what is asked, in one line.
+   * The most serious hazard of what is asked, in one line; nothing where it stands beside it anyway.
    * @param {BenchBook} book
    * @param {readonly string[]} ids
+   * @param {readonly string[]} [beside]
    */
-  function top(book, ids) {
+  function top(book, ids, beside = []) {
     const [worst] = bySeverity(book, ids);
-    return worst ? h("div", { class: "hazards hazard-top" }, line(worst, "hazard-line", todo(worst))) : null;
+    if (!worst || beside.includes(worst.id)) return null;
+    return h("div", { class: "hazards hazard-top" }, line(worst, "hazard-line", todo(worst)));
   }
 
   /**

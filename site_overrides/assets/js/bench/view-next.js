@@ -28,12 +28,13 @@
     const answered = measurement.links.unit === null;
     const begins = page.job.entries.length <= page.ui.opened;
     const brought = benchlore.hazards.brought(page);
-    const worst = () => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards]);
+    /** @param {readonly string[]} [beside] */
+    const worst = (beside) => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards], beside);
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      worst(),
+      worst(brought),
       benchlore.hazards.lines(book, brought, page.met),
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
