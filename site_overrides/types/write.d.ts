@@ -144,6 +144,7 @@ interface WriteScripts extends BenchScripts {
       record: WriteRecord,
     ): { steps: { step: WriteStepRead; before: WriteBoard }[]; end: WriteBoard };
     wets(step: { verb: string; raw: any }): boolean;
+    hotOrWet(words: string): boolean;
     soldered(own: WriteFamily, step: WriteStepRead): string[];
     sentence(context: WriteContext, step: any): string;
     hazards(context: WriteContext, record: WriteRecord): { id: string; why: string }[];

@@ -103,6 +103,16 @@ def test_work_that_needs_no_board_without_power_is_not_opened(root):
     assert steps(root, "wren-5/fuse-open") == [("", "Turn it off and on.")]
 
 
+@pytest.mark.parametrize("words", ["Bridge both pads with the iron.", "Wipe it with alcohol."])
+def test_words_of_heat_and_of_solvent_take_power_out_too(root, words):
+    edit(root, "faults/wren-5/family.yaml", "\nboard:", "\ndischarge: 10 s\nboard:")
+    text = (root / FUSE).read_text(encoding="utf-8")
+    head, _, _ = text.partition("  steps:")
+    tail = text[text.index("  confirm:") :]
+    (root / FUSE).write_text(f"{head}  steps:\n    - {words}\n{tail}", encoding="utf-8")
+    assert steps(root, "wren-5/fuse-open") == [("unplug", ""), ("discharge", ""), ("", words)]
+
+
 @pytest.mark.shipped
 def test_what_the_book_writes_shorter_comes_back():
     for path in sorted((ROOT / "faults").glob("*/*.yaml")):

@@ -54,9 +54,11 @@ def opened(fault: Fault, family: Family | None) -> Fault:
 
 
 def _takes_power_out(family: Family, step: Step) -> bool:
-    """True for a step that takes a board without power: it handles, wets, unplugs or plugs in a part, or
-    reads so."""
+    """True for a step that takes a board without power: it handles, wets, unplugs or plugs in a part, reads
+    so, or its words name heat or what wets."""
     if step.verb and (step.verb.handles or step.verb.wet):
+        return True
+    if HOT_WORDS.search(step.say) or _WET_WORDS.search(step.say):
         return True
     read = (family.measurements[name] for name in step.measure if name in family.measurements)
     moved = {*step.unplug, *step.plug} & family.parts.keys()

@@ -74,7 +74,8 @@
   function isOpened({ own, family }, steps) {
     const read = steps.map(benchlore.work.readStep);
     if (!own.discharge || read.some(({ verb }) => verb === "discharge")) return false;
-    return read.some(({ verb, names }) => {
+    return read.some(({ verb, names, say }) => {
+      if (benchlore.work.hotOrWet(say)) return true;
       if (!verb) return false;
       const { handles, wet } = benchlore.writeBook.verbs[verb];
       if (handles || wet) return true;

@@ -344,5 +344,10 @@
     });
   }
 
-  benchlore.work = { readStep, stepsOf, fitted, walked, wets, soldered, sentence, hazards, asked };
+  /** @param {string} words True where they name heat or what wets. */
+  function hotOrWet(words) {
+    return HOT.test(words) || WET.test(words);
+  }
+
+  benchlore.work = { readStep, stepsOf, fitted, walked, wets, hotOrWet, soldered, sentence, hazards, asked };
 })();
