@@ -62,6 +62,7 @@ def test_a_net_stands_where_the_one_above_does_and_no_further(root):
         "FUSED2": ("path: {from: VIN, part: F1, ohms: 1 ohm}", True),
         "LINE2": ("pull: {to: FUSED2, ohms: 10 kohm}", True),
         "BEHIND": ("path: {from: VIN, part: F1, drop: 0.3 V}", False),
+        "LOADED": ("path: {from: VIN, part: F1, ohms: 9 kohm}\n    pull: {to: ground, ohms: 1 kohm}", False),
         "DIVIDED": ("pull: [{to: VIN, ohms: 1 kohm}, {to: ground, ohms: 1 kohm}]", False),
         "RING": ("path: {from: RING, part: F1, ohms: 1 ohm}", False),
         "LOST": ("path: {from: NOWHERE, part: F1, ohms: 1 ohm}", False),

@@ -412,6 +412,24 @@ def test_a_nominal_voltage_is_six_percent_from_what_the_circuit_gives(nominal, n
     assert bool(said(healthy.contradicted_nominal, book=book, family=family, net=net)) == no
 
 
+def test_a_level_taken_over_from_the_net_above_is_held_to_the_circuit_too():
+    """1 A through 2 ohm takes 2 V of 5 V: no ceiling of 5 V stands behind it."""
+    fused = FAMILY.nets["FUSED"]
+
+    def told(ohms: str, **above: Any) -> int:
+        net = replace(fused, nominal=None, path=(replace(fused.path[0], ohms=parse_quantity(ohms)),))
+        vin = replace(FAMILY.nets["VIN"], **above)
+        family = replace(FAMILY, nets=frozen_map({**FAMILY.nets, "VIN": vin, "FUSED": net}))
+        book = replace(BOOK, families=frozen_map({family.id: family}))
+        net = family.nets["FUSED"]
+        assert net.nominal == vin.nominal
+        return len(said(healthy.contradicted_nominal, book=book, family=family, net=net))
+
+    assert told("2 ohm") == 1
+    assert told("20 mohm") == 0
+    assert told("20 mohm", nominal=parse_quantity("3 V")) == 0, "told of the net above already"
+
+
 # The converter gives 3.21 to 3.45 V or so; a meter of 0.5 % + 30 mV, and 5 %, are the room beside it.
 def test_a_normal_range_ends_close_to_what_the_circuit_gives():
     derived = derive(BOOK, FAMILY, VOLTS)

@@ -369,9 +369,9 @@ class Net:
     @property
     def follows(self) -> str:
         """The net at whose level it stands when nothing else is said: it comes from there by one path without
-        a drop, or hangs there at one pull-up and nothing else. Empty where it is none."""
+        a drop and meets no pull, or hangs there at one pull-up and nothing else. Empty where it is none."""
         feeds = (*self.source, *self.converter, *self.path, *self.signal, *self.delay)
-        if len(feeds) == 1 and self.path and self.path[0].drop is None:
+        if len(feeds) == 1 and self.path and self.path[0].drop is None and not self.pull:
             return self.path[0].from_
         return self.pull[0].to if not feeds and len(self.pull) == 1 else ""
 

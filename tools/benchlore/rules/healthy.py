@@ -38,6 +38,16 @@ def _derived(book: Book) -> Iterator[tuple[Measurement, Derived]]:
 _DERIVED = Kind({"measurement": "Measurement", "derived": "Derived"}, _derived)
 
 
+def _otherwise(book: Book, family: Family, net: Net) -> list[Derived]:
+    """What the circuit gives a net in each bench state, where none of it is the net's nominal; else empty."""
+    if net.nominal is None or not net.elements:
+        return []
+    board, stated = healthy(book, family), net.nominal.middle
+    found = [board.reading(net.id, "dc-volts", state) for state in board.states]
+    given = [d for d in found if d and not d.down]
+    return [] if any(abs(d.value - stated) <= NOMINAL_SHARE * abs(d.value) for d in given) else given
+
+
 @rule(each=NET)
 def contradicted_nominal(book: Book, family: Family, net: Net) -> Iterator[Problem]:
     """A net's nominal voltage is, within 6 %, what its circuit gives in some bench state.
@@ -57,14 +67,12 @@ def contradicted_nominal(book: Book, family: Family, net: Net) -> Iterator[Probl
           MAIN:
             nominal: 3.3 V
     """
-    if net.nominal is None or not net.elements or family.has_level_of(net):
-        return
-    board = healthy(book, family)
-    found = [board.reading(net.id, "dc-volts", state) for state in board.states]
-    given = [d for d in found if d and not d.down]
-    stated = net.nominal.middle
-    if given and not any(abs(d.value - stated) <= NOMINAL_SHARE * abs(d.value) for d in given):
+    given = _otherwise(book, family, net)
+    above = family.nets[net.follows] if family.has_level_of(net) else None
+    if given and net.nominal and not (above and _otherwise(book, family, above)):
+        stated = net.nominal.middle
         message = f"the circuit of {net.id} gives {range_of(given[0])}, not the nominal {net.nominal}"
+        message += f" of {above.id}" if above else ""
         feeds = [one for one in net.elements if isinstance(one, Source | Path | Converter | Pull)]
         agree = any(
             m.mode == "dc-volts" and m.to_ground and any(r.low <= stated <= r.high for r in _normal_ranges(m))
