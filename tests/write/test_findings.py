@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -11,9 +12,14 @@ from typing import Any
 import pytest
 
 from benchlore.book import Book, load_book
+from benchlore.book import short as short_form
+from benchlore.book.model import frozen_map
+from benchlore.book.records import read_record
 from benchlore.book.schemas import shape_problems
+from benchlore.book.work import opened
 from benchlore.book.yaml_reader import parse
 from benchlore.circuit.foretold import in_full
+from benchlore.quantity import parse_quantity
 from benchlore.rules import all_docs, check
 from tests.books import EXAMPLE, GOOD
 from tests.browser.test_forms import damaged
@@ -65,6 +71,34 @@ def test_a_record_of_the_book_has_nothing_to_mend(root):
             waived = record_of(folder / f"{name}.yaml").get("waive", {})
             open_ = [one for one in found if one["kind"] != "note" and one["rule"] not in waived]
             assert open_ == [], name
+
+
+def test_the_form_opens_the_work_as_the_book_does():
+    book = good()
+    family = replace(book.families[FAMILY], discharge=parse_quantity("10 s"))
+    unpowered = next(m.id for m in family.measurements.values() if m.function.power == "off")
+    powered = next(m.id for m in family.measurements.values() if m.mode == "dc-volts")
+    file = "faults/wren-5/fuse-open.yaml"
+    short = short_form.in_full(record_of(GOOD / file))
+    ways: list[tuple[list[Any], bool]] = [
+        ([{"replace": "F1"}], True),
+        ([{"unplug": "J1"}, {"plug": "J1"}], True),
+        ([{"clean": "J1", "with": "brush"}], True),
+        ([{"measure": unpowered}], True),
+        (["Bridge both pads with the iron."], True),
+        ([{"look": "F1", "say": "Wipe it with alcohol."}], True),
+        ([{"measure": powered}], False),
+        ([{"unplug": "adapter"}, {"plug": "adapter"}], False),
+        (["Turn it off and on."], False),
+        ([{"look": "F1"}, {"unplug": "everything"}, {"discharge": "20 s"}, {"replace": "F1"}], False),
+    ]
+    records = [{**short, "fix": {**short["fix"], "steps": steps}} for steps, _ in ways]
+    there = replace(book, families=frozen_map({**book.families, FAMILY: family}))
+    script = "return given.map((one) => benchlore.short.inFull(context, one).fix.steps.length);"
+    read = [read_record("fault", f"{FAMILY}/fuse-open", file, one) for one in records]
+    expected = [len(steps) + 2 * opens for steps, opens in ways]
+    assert [len(opened(one, family).fix.steps) for one in read] == expected
+    assert run(script, records, there, FAMILY) == expected
 
 
 @cache
