@@ -62,6 +62,9 @@ def test_the_action_is_what_is_done_to_the_part_at_fault_last():
     fault = {"cause": {"part": "F1"}, "fix": fix}
     assert in_full(fault)["fix"]["action"] == "replace"
     assert in_full({**fault, "cause": {"part": "Q9"}})["fix"]["action"] == "clean"
+    some = {"steps": [{"reflow": "F1"}, {"replace": "F1", "if": "it still moves"}]}
+    assert in_full({**fault, "fix": some})["fix"]["action"] == "reflow"
+    assert in_full({**fault, "fix": {"steps": some["steps"][1:]}})["fix"]["action"] == "replace"
     assert in_full({**fault, "fix": {**fix, "action": "jumper"}})["fix"]["action"] == "jumper"
     use = {"steps": [{"fit": [{"part": "F1", "value": "2 A"}]}, {"unplug": "J1"}, {"plug": "J1"}]}
     assert in_full({**fault, "fix": use})["fix"]["action"] == "replace"

@@ -101,6 +101,22 @@ def test_the_form_opens_the_work_as_the_book_does():
     assert run(script, records, there, FAMILY) == expected
 
 
+def test_the_form_takes_the_action_from_the_steps_as_the_book_does():
+    often, seldom = {"replace": "F1"}, {"if": "it still moves"}
+    ways = [
+        [often],
+        [{"reflow": "F1"}, {**often, **seldom}],
+        [{"reflow": "F1", **seldom}, {"clean": "J1", "with": "brush"}],
+        [{"clean": "J1", "with": "brush"}, {"reflow": "U1", **seldom}],
+        ["Look."],
+    ]
+    records = [{"cause": {"part": "F1"}, "fix": {"steps": steps}} for steps in ways]
+    expected = [short_form.action_of(one) for one in records]
+    assert expected == ["replace", "reflow", "reflow", "clean", ""]
+    script = "return given.map((one) => benchlore.short.inFull(context, one).fix.action || '');"
+    assert run(script, records, good(), FAMILY) == expected
+
+
 @cache
 def spoilt_records(folder: Path) -> list[tuple[str, str, Record, set[str]]]:
     """Of each fixture that spoils one fault pattern and nothing else: its name, the record's, the record, and

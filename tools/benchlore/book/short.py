@@ -62,16 +62,17 @@ def _written(point: Raw) -> Raw:
 
 
 def action_of(fault: Raw) -> str:
-    """What the steps of a fix do: the last that is done to the part at fault, else the last of all; empty
-    where no verb says it."""
+    """What the steps of a fix do: the last that is done to the part at fault, else the last of all; a step
+    that only some jobs take counts where no other does. Empty where no verb says it."""
     part = fault.get("cause", {}).get("part")
-    done, to_part = "", ""
+    found = ("", (False, False))
     for step in fault.get("fix", {}).get("steps", ()):
         for verb in VERBS.values():
             if isinstance(step, Mapping) and verb.id in step and verb.action:
-                done = verb.action
-                to_part = verb.action if part in _operands(step[verb.id]) else to_part
-    return to_part or done
+                weight = (part in _operands(step[verb.id]), "if" not in step)
+                if weight >= found[1]:
+                    found = (verb.action, weight)
+    return found[0]
 
 
 def _operands(given: Any) -> list[Any]:

@@ -62,7 +62,13 @@
     const { verbs } = benchlore.writeBook;
     const done = benchlore.work.stepsOf(record).filter(({ verb }) => verb && verbs[verb].action);
     const toPart = done.filter(({ names }) => names.includes(record.cause?.part));
-    const last = [...done, ...toPart].pop();
+    const always = toPart.filter(({ raw }) => !("if" in raw));
+    const last = [
+      ...done.filter(({ raw }) => "if" in raw),
+      ...done.filter(({ raw }) => !("if" in raw)),
+      ...toPart,
+      ...always,
+    ].pop();
     return last ? verbs[last.verb].action : "";
   }
 
