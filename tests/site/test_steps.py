@@ -58,6 +58,13 @@ def test_a_verb_is_a_sentence(verb):
     assert speaker.sentence(Step(origin=HERE, **fields)) == said
 
 
+def test_a_look_is_not_measured():
+    family = example().families["siskin-12"]
+    named = next(key for key, one in family.measurements.items() if one.mode == "look" and one.to_ground)
+    said = _Speaker(family).sentence(Step(origin=HERE, measure=(named,), reads="normal"))
+    assert said.startswith("Look at ")
+
+
 def test_a_family_says_how_its_own_charge_goes():
     family = example().families["siskin-12"]
     empty = replace(family.bench_states[0], title="All out", origin=HERE)

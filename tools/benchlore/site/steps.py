@@ -98,7 +98,9 @@ class _Speaker:
         found = [known[name] for name in step.measure if name in known]
         said = [self.reading(m) for m in found] or step.measure
         besides = dict.fromkeys(text.removesuffix(".") for m in found for text in words.besides(m))
-        sentences = [f"Measure {words.listing(said)}{self.wanted(found, step.reads)}"]
+        asked = f"{words.listing(said)}{self.wanted(found, step.reads)}"
+        verb_itself = found and all(m.mode in _SENSES for m in found)
+        sentences = [asked[:1].upper() + asked[1:] if verb_itself else f"Measure {asked}"]
         return ". ".join([*sentences, *(text[:1].upper() + text[1:] for text in besides)])
 
     def reading(self, measurement: Measurement) -> str:
@@ -126,6 +128,8 @@ class _Speaker:
             f"nothing warms up, raise the voltage in small steps{most}"
         )
 
+
+_SENSES = frozenset({"look", "listen"})  # meter functions whose name is what one does
 
 _SAID: Mapping[str, Callable[[_Speaker, Step], str]] = MappingProxyType(
     {
