@@ -10,6 +10,7 @@ from benchlore.book import load_book
 from benchlore.book.short import in_full, shortened
 from benchlore.book.yaml_reader import parse
 from benchlore.findings import Finding
+from benchlore.rules import check
 from tests.books import GOOD, ROOT
 
 FUSE = "faults/wren-5/fuse-open.yaml"
@@ -95,6 +96,18 @@ def test_a_fix_without_power_begins_as_its_family_says(root):
         "  steps:\n    - look: F1\n    - unplug: everything\n    - discharge: 20 s\n",
     )
     assert [verb for verb, _ in steps(root, "wren-5/fuse-open")][:3] == ["look", "unplug", "discharge"]
+
+
+def test_what_lacks_before_work_is_said_with_the_time_of_the_family(root):
+    edit(root, "faults/wren-5/family.yaml", "\nboard:", "\ndischarge: 2 min\nboard:")
+    edit(
+        root,
+        FUSE,
+        "    - unplug: everything\n    - discharge: 10 s\n",
+        "    - remove: F1\n    - discharge: 2 min\n",
+    )
+    mends = [one.mend for one in check(load_book(root)) if one.rule == "work-under-power"]
+    assert mends[:1] == ["put 'unplug: everything' and 'discharge: 2 min' before it"]
 
 
 def test_work_that_needs_no_board_without_power_is_not_opened(root):

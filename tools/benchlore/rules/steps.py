@@ -18,7 +18,7 @@ from benchlore.vocabulary import ACTIONS, EVERYTHING, VERBS
 
 # A reading below this share of the jobs is not what the fault reads.
 _SELDOM = 0.02
-OUT_FIRST = "put 'unplug: everything' and 'discharge: 10 s' before it"
+_USUAL_DISCHARGE = "10 s"  # where a family does not say how long its charge takes
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,14 +168,17 @@ def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
             - remove: F1
             - fit: F1
     """
+    held = f"'discharge: {family.discharge or _USUAL_DISCHARGE}'"
     for step, bench in walked(fault, family)[0]:
         what = _without_power(family, step)
         if what and bench.sources:
             message = f"{what} with {' and '.join(sorted(bench.sources))} still in"
-            yield Problem(_verb_at(step), message, OUT_FIRST, on_key=True)
+            yield Problem(
+                _verb_at(step), message, f"put 'unplug: everything' and {held} before it", on_key=True
+            )
         elif what and bench.charged:
             message = f"{what} on a board that holds charge"
-            yield Problem(_verb_at(step), message, "put 'discharge: 10 s' before it", on_key=True)
+            yield Problem(_verb_at(step), message, f"put {held} before it", on_key=True)
 
 
 @rule(each=WORK, waivable=False)
