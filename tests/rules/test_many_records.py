@@ -61,6 +61,6 @@ def calls(folder: Path, count: int, make: Callable[[Any, int], Any]) -> int:
 @pytest.mark.slow
 @pytest.mark.parametrize("make", [alike, different])
 def test_time_grows_as_the_records_do(make: Callable[[Any, int], Any], tmp_path: Path) -> None:
-    calls(tmp_path / "first", 2, make)  # what is done once in a process
+    calls(tmp_path / "first", FEW, make)  # what is done once in a process
     few, more, most = (calls(tmp_path, count, make) for count in (FEW, 2 * FEW, 4 * FEW))
     assert most - more <= AT_MOST * 2 * (more - few)
