@@ -17,6 +17,7 @@ from benchlore.site import paths, words
 from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
+from benchlore.site.pages.fault import _beside
 from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
 from benchlore.site.probe_table import rows
@@ -254,6 +255,16 @@ def test_hazards_stand_by_their_signal_word(book, content):
             assert signals == sorted(signals, key=list(SIGNALS).index), path
             met.add(tuple(dict.fromkeys(signals)))
     assert ("danger", "warning", "caution", "notice") in met
+
+
+@pytest.mark.parametrize(("often", "quiet"), [("always", False), ("sometimes", True)])
+def test_a_hazard_that_a_fault_is_about_stands_in_full(book, often, quiet):
+    fault = next(f for f in book.faults.values() if f.family == "siskin-12")
+    shown = dataclasses.replace(fault, symptom=frozen_map({"runs-hot": often}))
+    assert "lithium-pack" in book.symptoms["runs-hot"].hazard
+    standing = links.standing_hazards(book, book.families["siskin-12"])
+    assert "lithium-pack" in standing
+    assert ("lithium-pack" in _beside(book, shown, standing)) is quiet
 
 
 def nets_of(book):

@@ -113,6 +113,13 @@ def _outcomes(measurement: Measurement, row: Mapping[str, float]) -> tuple[Outco
     return tuple(measurement.outcomes[name] for name, share in row.items() if share > 0)
 
 
+def _beside(book: Book, fault: Fault, standing: tuple[str, ...]) -> tuple[str, ...]:
+    """The hazards of every job without those that a symptom has which the fault always shows."""
+    always = [name for name, often in fault.symptom.items() if often == "always" and name in book.symptoms]
+    about = {hazard for name in always for hazard in book.symptoms[name].hazard}
+    return tuple(hazard for hazard in standing if hazard not in about)
+
+
 def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
     family = book.families[fault.family]
     plan = reached(book, ways, fault) if ways else None
@@ -131,7 +138,7 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "revisions": [family.revisions[r] for r in revisions],
         "limited": len(revisions) < len(family.revisions),
         "hazards": links.hazards_of_fault(book, fault),
-        "standing": links.standing_hazards(book, family),
+        "standing": _beside(book, fault, links.standing_hazards(book, family)),
         "telling": telling,
         "shown": SHOWN,
         "same": tuple(row for row in table if row.tells_nothing),
