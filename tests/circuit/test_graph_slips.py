@@ -139,6 +139,8 @@ def test_the_first_part_of_a_path_is_its_own() -> None:
     # A resistor that has drifted: only the first part is it.
     drifted = [predictor.power(Setup("on"), Fault(p, "wrong-value")).change.ohms for p in ("R1", "X1")]
     assert [len(found) for found in drifted] == [1, 0]
+    ((_, ohms),) = drifted[0]
+    assert ohms == Interval(1.5 * 10e3, 5 * 10e3), "to twice and more"
 
 
 PARTS = (
@@ -265,7 +267,8 @@ def test_a_rail_that_waits_for_one_other_follows_it_in_its_time(after, fault, ex
         "  IN: {source: {from: adapter, volts: 12 V}}\n"
         "  FIRST: {converter: {part: U1, from: IN, volts: 5 V}}\n"
         f"  NEXT: {{converter: {{part: U2, from: IN, volts: 3 V}}, {after}}}\n"
-        "parts: {U1: {kind: ic}, U2: {kind: ic}}"
+        "  THIRD: {converter: {part: U3, from: IN, volts: 2 V}, after: {NEXT: 30 to 40 ms}}\n"
+        "parts: {U1: {kind: ic}, U2: {kind: ic}, U3: {kind: ic}}"
     )
     ask = Ask("NEXT", "delay", Setup("on"))
     predictor = Predictor(board)
