@@ -9,6 +9,7 @@ import pytest
 from benchlore.book.model import MeterRange
 from benchlore.diagnosis.meter import (
     accuracy_limit,
+    compared,
     conformance,
     largest_reading,
     normal_between,
@@ -66,3 +67,10 @@ def test_the_normal_between_two_ends_by_tables(low: float, high: float, share: f
     """Abramowitz and Stegun, Handbook of Mathematical Functions (1964), table 26.1 (from memory)."""
     assert normal_between(low, high) == pytest.approx(share, rel=1e-9)
     assert conformance(3.0, 0.5, 3 + 0.5 * low, 3 + 0.5 * high) == pytest.approx(share, rel=1e-9)
+
+
+def test_the_counts_of_a_comparison_by_hand() -> None:
+    """At full scale 3 counts of 10 mV are 0.15 % of 20 V: twice that, root 2 for two readings, is 0.42 %."""
+    (found,) = compared((made("20 V", "10 mV"), made("200 V", "1 V")))
+    assert (found.resolution.text, found.reading, found.counts) == ("0.1 %", 0.0, 5)
+    assert compared(()) == ()

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Measurement, Meter, frozen_map
+from benchlore.book.model import Compare, Measurement, Meter, frozen_map
 from benchlore.diagnosis.reading import ReadingError, read
 from tests.books import example
 from tests.diagnosis.test_scale import METER, OHMS, measuring
@@ -182,3 +182,19 @@ def test_milliseconds_are_never_megaseconds():
     late = measuring(VOLTS, early="under 1 s", normal="1 to 3 s")
     late = replace(late, mode="seconds")
     assert choices(late, "50 ms", HAND) == 0.05
+
+
+@pytest.mark.parametrize(
+    ("typed", "outcome"), [("OL / 5 kohm", "high"), ("5 kohm / OL", "low"), ("900 kohm / 5 kohm", "high")]
+)
+def test_one_of_two_that_is_far_beyond_the_other_is_an_outcome(typed, outcome):
+    """18000 % apart is more than a ratio is shown to; where no outcome is called so, names are asked."""
+    apart = replace(
+        measuring(OHMS, low="under -7.6 %", normal="-6 to 6 %", high="over 7.6 %"),
+        compare=Compare(with_="OTHER", within=6.0),
+    )
+    assert read(apart, METER, typed).outcome == outcome
+    named = measuring(OHMS, normal="-6 to 6 %", unlike="")
+    with pytest.raises(ReadingError, match="far beyond the other") as refused:
+        read(replace(named, compare=apart.compare), METER, typed)
+    assert "normal, unlike" in str(refused.value)
