@@ -544,6 +544,11 @@ class Measurement:
         return not self.between and self.polarity is None and self.compare is None
 
     @property
+    def without_power(self) -> bool:
+        """True where its function, or current that is injected, asks for a board without power."""
+        return self.function.power == "off" or self.inject is not None
+
+    @property
     def limits(self) -> tuple[float, float]:
         """Between what a true reading lies, in its unit; one that is compared, from 100 % below the other."""
         return (-100.0, math.inf) if self.compare else (self.function.least, self.function.most)

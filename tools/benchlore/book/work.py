@@ -62,7 +62,7 @@ def _takes_power_out(family: Family, step: Step) -> bool:
         return True
     read = (family.measurements[name] for name in step.measure if name in family.measurements)
     moved = {*step.unplug, *step.plug} & family.parts.keys()
-    return bool(moved) or any(m.function.power == "off" or m.inject for m in read)
+    return bool(moved) or any(m.without_power for m in read)
 
 
 def soldered(family: Family, step: Step) -> tuple[Part, ...]:

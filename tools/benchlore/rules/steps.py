@@ -80,7 +80,7 @@ def _without_power(family: Family, step: Step) -> str:
         return f"'{step.verb.id}'"
     for name in step.measure:
         measurement = family.measurements.get(name)
-        if measurement and (measurement.function.power == "off" or measurement.inject):
+        if measurement and measurement.without_power:
             return f"'{name}' ({measurement.mode})"
     return ""
 

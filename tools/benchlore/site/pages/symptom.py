@@ -123,7 +123,7 @@ def _on(book: Book, known: FamilyPlans, symptom: Symptom) -> SitePage:
         links.faults_of_symptom(book, symptom.id, family.id), key=lambda fault: _rank(fault, symptom.id)
     )
     plan, read = planned(book, known, symptom.id), matrix(family, faults)
-    own = [h for h in symptom.hazard if h not in spared(family)]
+    own = links.of_family(book, family, symptom.hazard)
     hazards = links.by_severity(book, [*own, *_hazards(book, family, plan, read)])
     return SitePage(
         paths.symptom_on(family.id, symptom.id),
