@@ -267,6 +267,15 @@ def test_a_hazard_that_a_fault_is_about_stands_in_full(book, often, quiet):
     assert ("lithium-pack" in _beside(book, shown, standing)) is quiet
 
 
+def test_a_point_and_its_places_are_words_apart(book, content):
+    """On paper they stand in one line."""
+    told = re.findall(r'<dd class="begins-where">(.*?)</dd>', content(paths.symptom("no-power")))
+    assert told
+    for html in told:
+        said = unescape(re.sub("<[^>]+>", "", html))
+        assert re.match(r"\S+ on \S+ (\S )*(top|bottom) side:", said), said
+
+
 def nets_of(book):
     """The paths of all nets."""
     return [paths.net(family.id, net) for family in book.families.values() for net in family.nets]
