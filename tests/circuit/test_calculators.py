@@ -271,12 +271,19 @@ LINE = {"supply": "3.3 V", "pull_up": "2.2 kohm", "meter": "10 Mohm"}
             "less",
         ),
         ("fuse", {"drop": "19 V", "resistance": "20 mohm"}, "Fuse open: a whole fuse never drops as much"),
+        # Twenty squares of 0.502 mohm; a fifth thicker and cold, a fifth thinner and at 60 degC, 15.7 % more.
+        ("fuse", {"drop": "24 mV", "squares": "20"}, "Current: 2.39 A (1.65 A to 2.86 A); Power in the fuse"),
         (
             "cc",
             {"reading": "0.41 V"},
             "Advertised: default USB current; Its window: 250 mV to 610 mV; Pull-up behind it, to 5 V: ",
         ),
+        # Rd of 5.1 kohm within 10 %, and 4.75 to 5.5 V: at each end Rd (V / 0.41 V - 1).
+        ("cc", {"reading": "0.41 V"}, "Pull-up behind it, to 5 V: 57.1 kohm (48.6 kohm to 69.6 kohm)"),
         ("cc", {"reading": "0.92 V"}, "Advertised: 1.5 A; Its window: 700 mV to 1.16 V; "),
+        ("cc", {"reading": "0.66 V"}, "Advertised: 1.5 A, but the reading lies outside its window; Its "),
+        ("cc", {"reading": "1.15 to 1.17 V"}, "Advertised: 1.5 A, but the reading lies outside its window"),
+        ("cc", {"reading": "1.7 V"}, "Advertised: 3 A; Its window: 1.31 V to 2.04 V; Pull-up behind it, to "),
         ("cc", {"reading": "0 V"}, "Nothing advertised: no pull-up behind the line, or it is shorted to "),
         ("cc", {"reading": "3.3 V"}, "Nothing pulls it down: the line stands at its pull-up: no sink is "),
     ],
@@ -286,3 +293,125 @@ def test_what_a_calculator_answers(kind, texts, said):
     found = answers(kind, **texts)
     assert said in found
     assert len(said) < 100 or said == found
+
+
+# Of each field: its unit, whether it must be typed, what it holds at first, and what it stands for.
+FIELDS = {
+    "leak": {
+        "supply": ("V", True, "", ""),
+        "pull_up": ("ohm", True, "", ""),
+        "meter": ("ohm", True, "10 Mohm", ""),
+        "reading": ("V", True, "", ""),
+    },
+    "inject": {"rail": ("V", True, "", ""), "short": ("ohm", True, "", "")},
+    "fuse": {
+        "drop": ("V", True, "", ""),
+        "resistance": ("ohm", True, "", ""),
+        "rating": ("A", False, "", ""),
+        "squares": ("", False, "", "resistance"),
+    },
+    "cc": {"reading": ("V", True, "", "")},
+}
+
+
+def test_what_each_field_takes():
+    found = {
+        kind: {f.name: (f.unit, f.required, f.start, f.stands_for) for f in one.fields}
+        for kind, one in CALCULATORS.items()
+    }
+    assert found == FIELDS
+    of_meter = [(kind, f.name) for kind, one in CALCULATORS.items() for f in one.fields if f.of_meter]
+    assert of_meter == [("leak", "meter")]
+    assert {kind: one.of_net for kind, one in CALCULATORS.items()} == {
+        "leak": "line",
+        "inject": "rail",
+        "fuse": "",
+        "cc": "",
+    }
+
+
+@pytest.mark.parametrize("kind", FIELDS)
+def test_the_examples_of_a_calculator_are_taken(kind):
+    one = CALCULATORS[kind]
+    texts = {f.name: f.start or f.example for f in one.fields if not f.stands_for}
+    assert set(one.read(texts)) == set(texts)
+    assert all(value for what, value in one.said(one.work(**one.read(texts))))
+
+
+@pytest.mark.parametrize(
+    ("texts", "taken"),
+    [
+        ({"drop": "24 mV", "resistance": "20 mohm", "rating": "3 A"}, {"drop", "resistance", "rating"}),
+        ({"drop": "24 mV", "resistance": "20 mohm", "rating": "  "}, {"drop", "resistance"}),
+        ({"drop": "24 mV", "resistance": "20 mohm"}, {"drop", "resistance"}),
+        ({"drop": "24 mV", "squares": "20"}, {"drop", "squares"}),
+        (
+            {"drop": "24 mV", "squares": "20", "resistance": "20 mohm"},
+            {"drop", "squares", "resistance"},
+        ),
+    ],
+)
+def test_what_is_read_of_what_is_typed(texts, taken):
+    assert set(CALCULATORS["fuse"].read(texts)) == taken
+
+
+@pytest.mark.parametrize(
+    ("texts", "field", "reason"),
+    [
+        ({"drop": "24 mV"}, "resistance", "nothing was typed; write a resistance"),
+        ({"drop": "24 mV", "squares": " "}, "resistance", "nothing was typed"),
+        ({"squares": "20"}, "drop", "nothing was typed"),
+        ({"drop": "24 mV", "squares": "many"}, "squares", "write a number, such as 20"),
+        ({"drop": "24 mV", "squares": "20", "resistance": "1 ohm"}, "squares", "give this or the resistance"),
+        ({"drop": "24 mV", "squares": "0"}, "squares", "how many times the track is as long as wide"),
+        ({"drop": "24 mV", "squares": "-1"}, "squares", "how many times the track is as long as wide"),
+        ({"drop": "24 mV", "squares": "1e6"}, "squares", "how many times the track is as long as wide"),
+        ({"drop": "24 mV", "squares": "nan"}, "squares", "how many times the track is as long as wide"),
+    ],
+)
+def test_what_a_fuse_or_a_track_needs(texts, field, reason):
+    with pytest.raises(InputError) as caught:
+        answers("fuse", **texts)
+    assert caught.value.field == field
+    assert reason in caught.value.reason
+
+
+def test_a_track_may_be_shorter_than_wide_and_very_long():
+    for squares in ("0.5", "999999"):
+        assert answers("fuse", drop="1 uV", squares=squares).startswith("Current: ")
+
+
+@pytest.mark.parametrize(
+    ("reading", "kind", "first"),
+    [
+        # The end of each verdict: a reading within the healthy range is none, a short has less than an ohm.
+        ({"reading": "3.2993 V"}, "leak", "No leak"),
+        ({"reading": "3.2992 V"}, "leak", "Leak to ground"),
+        ({"reading": "1.501 mV"}, "leak", "Leak to ground"),
+        ({"reading": "1.498 mV"}, "leak", "Short to ground"),
+        ({"reading": "0.249 V"}, "cc", "Nothing advertised"),
+        ({"reading": "0.25 V"}, "cc", "Advertised"),
+        ({"reading": "2.04 V"}, "cc", "Advertised"),
+        ({"reading": "2.041 V"}, "cc", "Nothing pulls it down"),
+        ({"drop": "0.99 V", "resistance": "1 ohm"}, "fuse", "Current"),
+        ({"drop": "1 V", "resistance": "1 ohm"}, "fuse", "Fuse open"),
+    ],
+)
+def test_where_one_answer_ends_and_the_next_begins(reading, kind, first):
+    """3.3 V over 2.2 kohm are 1.5 mA, so 1.5 mV are an ohm; the meter takes 0.022 % of 3.3 V."""
+    assert answers(kind, **(LINE | reading if kind == "leak" else reading)).startswith(first)
+
+
+@pytest.mark.parametrize(("short", "refused"), [("4.9 mohm", True), ("5 mohm", False)])
+def test_a_short_that_no_meter_tells_from_its_leads_is_refused(short, refused):
+    if refused:
+        with pytest.raises(InputError, match="less than leads and meter can show"):
+            plan_injection(q("3.3 V"), q(short))
+    else:
+        assert plan_injection(q("3.3 V"), q(short)).start_amps == 1.0
+
+
+def test_what_an_injection_brings_into_the_short_is_seen_at_the_start_and_at_the_ceiling():
+    """0.5 V into 10 ohm: 25 mW, 5 K; 12 V: 14.4 W."""
+    found = plan_injection(q("12 V"), q("10 ohm"))
+    assert (found.start_heat, found.most_heat) == ("camera", "plain")

@@ -296,3 +296,143 @@ parts: {{U1: {{kind: ic}}, Q1: {{kind: mosfet}}, R1: {{kind: resistor}}, R2: {{k
         "OUT",
     )
     assert [one.text.replace("\u00a0", " ") for one in found.last.given] == met
+
+
+T = 0.1 * math.log(2)  # 100 kohm x 1 uF x ln 2
+
+
+@pytest.mark.parametrize(
+    ("net", "mode", "formula", "given", "strays"),
+    [
+        ("SUPPLY", "dc-volts", "V = 5 V = 5.000 V", "volts 5 V 5%", 0.25),
+        ("SUPPLY", "amps", "I = 750 mA = 750.0 mA", "current 0.3 to 1.2 A", 0.45),
+        ("CELLS", "dc-volts", "V = cells × V(cell) = 2 × 3.6 V = 7.200 V", "count 2, each 3.0 to 4.2 V", 1.2),
+        (
+            "CODED",
+            "dc-volts",
+            "V = step × code = 16 mV × 525 = 8.400 V",
+            "step 16 mV, code 525, accuracy ± 0.5%",
+            0.042,
+        ),
+        # Of the reference 1 %, and of each resistor 1 % of the 2.4 V that it sets.
+        (
+            "DIVIDED",
+            "dc-volts",
+            "V = reference × (1 + top / bottom) = 800 mV × (1 + 30 kohm / 10 kohm) = 3.200 V",
+            "reference 0.8 V 1%, top 30 kohm 1%, bottom 10 kohm 1%",
+            math.hypot(0.032, 0.024, 0.024),
+        ),
+        (
+            "DIODE",
+            "dc-volts",
+            "V = V(from) − drop = 5.000 V − 300 mV = 4.700 V",
+            "SUPPLY 4.75 V to 5.25 V, drop 0.3 V 10%",
+            math.hypot(0.25, 0.03),
+        ),
+        (
+            "SWITCHED",
+            "dc-volts",
+            "V = V(from) − resistance × load = 5.000 V − 100 mohm × 1 A = 4.900 V",
+            "SUPPLY 4.75 V to 5.25 V, resistance 100 mohm 10%, load 1 A 10%",
+            math.hypot(0.25, 0.01, 0.01),
+        ),
+        (
+            "BARE",
+            "dc-volts",
+            "V = V(from) − resistance × load = 5.000 V − 0 ohm × 0 A = 5.000 V",
+            "SUPPLY 4.75 V to 5.25 V, resistance 0 ohm, load 0 A",
+            0.25,
+        ),
+        ("DRIVEN", "dc-volts", "V = 1.8 V = 1.800 V", "volts 1.8 V 5%", 0.09),
+        ("CLOCK", "hertz", "f = 32.77 kHz = 32.77 kHz", "frequency 32.768 kHz 0.01%", 3.2768),
+        (
+            "CLOCK",
+            "period",
+            "T = 1 / f = 1 / 32.77 kHz = 30.52 us",
+            "frequency 32.768 kHz 0.01%",
+            1e-4 / 32768,
+        ),
+        # R, C, the threshold by RC/(Vs - Vth), the supply by RC (Vth/Vs)/(Vs - Vth).
+        (
+            "LATE",
+            "seconds",
+            "t = −resistor × capacitor × ln(1 − threshold / V(from)) = −100 kohm × 1 uF × ln(1 − 2.5 V / "
+            "5.000 V) = 69.31 ms",
+            "resistor 100 kohm 5%, capacitor 1 uF 10%, threshold 2.5 V 1%, SUPPLY 4.75 V to 5.25 V",
+            math.hypot(0.05 * T, 0.1 * T, 0.1 / 2.5 * 0.025, 0.1 * 0.5 / 2.5 * 0.25),
+        ),
+    ],
+)
+def test_each_law_in_words_and_how_far_it_strays(net, mode, formula, given, strays):
+    found = of_small(LAWS_OF, net, mode)
+    assert found.formula.replace("\u00a0", " ") == formula
+    assert ", ".join(f"{one.name} {one.text}" for one in found.last.given).replace("\u00a0", " ") == given
+    assert found.rss.half_width == pytest.approx(strays, rel=1e-4)
+    assert [one.net for one in found.last.given if one.net] == (["SUPPLY"] if "SUPPLY" in given else [])
+
+
+def test_what_a_path_carries_matters_with_its_ohms_alone():
+    """Of 2 A nothing is lost in a path of which nobody knows the ohms: the rail strays as its supply does."""
+    found = of_small(
+        "nets: {IN: {source: {from: adapter, volts: 5 V 2%}}, OUT: {path: {from: IN, load: 2 A 10%}}}", "OUT"
+    )
+    assert found.value == pytest.approx(5.0)
+    assert found.rss.half_width == pytest.approx(0.1, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("mode", "state", "known"),
+    [
+        ("dc-volts", "on", True),
+        ("dc-volts", "off", False),  # without a source there is nothing to work out
+        ("dc-volts", "nowhere", False),
+        ("ohms", "off", False),  # no load is stated
+        ("junction", "off", False),
+        ("hertz", "on", False),
+        ("seconds", "on", False),
+        ("delay", "on", False),
+        ("amps", "on", True),
+        ("amps", "pack", False),
+    ],
+)
+def test_what_is_known_of_a_supply(mode, state, known):
+    assert (of_small(LAWS_OF, "SUPPLY", mode, state) is not None) is known
+    assert of_small(LAWS_OF, "NOWHERE", mode, state) is None
+
+
+ORDERED = """
+nets:
+  IN: {source: {from: adapter, volts: 5 V 2%}}
+  A: {converter: {part: U1, from: IN, volts: 3 V}, after: {IN: 2 to 4 ms}}
+  B: {converter: {part: U1, from: IN, volts: 2 V}, after: {IN: 1 ms, A: 3 ms}}
+  C: {load: 40 to 60 ohm, junction: 0.5 V, pull: [{to: ground, ohms: 1 kohm}, {to: ground, ohms: 2 kohm}]}
+parts: {U1: {kind: ic}}
+"""
+
+
+def test_the_start_order_the_load_and_the_junction_in_words():
+    late = of_small(ORDERED, "A", "delay")
+    assert (late.worst.low, late.worst.high, late.value) == pytest.approx((0.002, 0.004, 0.003))
+    assert of_small(ORDERED, "B", "delay") is None, "it waits for two"
+    load = of_small(ORDERED, "C", "ohms", "off")
+    assert (load.worst.low, load.worst.high, load.value) == pytest.approx((40, 60, 50))
+    drop = of_small(ORDERED, "C", "junction", "off")
+    assert [one.name for one in drop.last.given] == ["drop", "test current", "temperature"], (
+        "beside two pulls"
+    )
+
+
+def test_where_no_path_carries_nothing_is_said():
+    """A rail whose only path waits for a rail that is too low."""
+    text = """
+nets:
+  IN: {source: {from: adapter, volts: 12 V}}
+  EN: {converter: {part: U1, from: IN, volts: 1 V}}
+  OUT: {path: {part: Q1, from: IN, ohms: 1 ohm, needs: {EN: 3 to 6 V}}}
+  SIDE: {path: {part: Q1, from: OUT, ohms: 1 ohm}}
+parts: {U1: {kind: ic}, Q1: {kind: mosfet}}
+"""
+    for net in ("OUT", "SIDE"):
+        found = of_small(text, net)
+        assert found.down
+        assert found.formula == f"{net} is not up in the bench state 'on' = 0.000\u00a0V"

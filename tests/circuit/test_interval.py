@@ -82,3 +82,84 @@ def test_open_ends():
     assert 1 / above == Interval(0, 1e-5)
     assert (0.0 * above) == Interval(0, 0)
     assert Interval(math.inf, math.inf).half_width == 0
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "expected"),
+    [
+        ((0, 0), (math.inf, math.inf), (0, 0)),
+        ((0, 0), (-math.inf, math.inf), (0, 0)),
+        ((1, 2), (0, math.inf), (0, math.inf)),
+        ((-1, -1), (2, 3), (-3, -2)),
+        ((2, 3), (-1, -1), (-3, -2)),
+        ((-1, 2), (-3, 1), (-6, 3)),
+        ((1, 1), (2, 3), (2, 3)),
+    ],
+)
+def test_a_product_is_that_of_the_ends(one, other, expected):
+    assert Interval(*one) * Interval(*other) == Interval(*expected)
+
+
+def test_sums_differences_and_quotients():
+    a, b = Interval(1, 2), Interval(10, 30)
+    assert a + b == Interval(11, 32)
+    assert b - a == Interval(8, 29)
+    assert b / a == Interval(5, 30)
+    assert -b == Interval(-30, -10)
+    assert b - 1 == Interval(9, 29)
+    assert b / 10 == Interval(1, 3)
+    for ends in ((0, 1), (-1, 0), (0, 0)):
+        with pytest.raises(CircuitError, match="zero cannot divide"):
+            a / Interval(*ends)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "middle", "half_width"),
+    [
+        (1, 3, 2, 1),
+        (2, 2, 2, 0),
+        (-4, 2, -1, 3),
+        (5, math.inf, 5, math.inf),
+        (-math.inf, 5, 5, math.inf),
+        (math.inf, math.inf, math.inf, 0),
+    ],
+)
+def test_middle_and_half_width(low, high, middle, half_width):
+    found = Interval(low, high)
+    assert (found.middle, found.half_width) == (middle, half_width)
+
+
+def test_the_hull_holds_both():
+    assert Interval(1, 3).hull(Interval(2, 5)) == Interval(2, 5).hull(Interval(1, 3)) == Interval(1, 5)
+    assert Interval(1, 5).hull(Interval(2, 3)) == Interval(1, 5)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "within"),
+    [
+        (1, 2, True),
+        (1 - 0.9e-9, 2, True),  # rounding: a billionth of the end
+        (1 - 1.1e-9, 2, False),
+        (1, 2 + 1.9e-9, True),
+        (1, 2 + 2.1e-9, False),
+        (1.2, 1.3, True),
+        (1, math.inf, False),
+        (-math.inf, 2, False),
+    ],
+)
+def test_what_lies_within_but_for_rounding(low, high, within):
+    assert Interval(1, 2).contains(Interval(low, high)) is within
+    assert Interval(-2, -1).contains(Interval(-high, -low)) is within
+
+
+def test_a_logarithm_exists_above_zero_only():
+    assert log(1.0) == 0
+    assert log(Interval(0.5, 1)) == Interval(math.log(0.5), 0)
+    for value in (0.0, -1.0, Interval(0, 1), Interval(-1, 1)):
+        with pytest.raises(CircuitError, match="logarithm"):
+            log(value)
+
+
+def test_of_a_function_that_falls_with_one_value_and_rises_with_the_other():
+    found = monotone(lambda a, b: a - 10 * b, (Interval(1, 2), Interval(3, 4)))
+    assert found == Interval(1 - 40, 2 - 30)

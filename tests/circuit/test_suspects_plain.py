@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from benchlore.book.model import Measurement, frozen_map
+from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.mode_shares import mode_shares
-from benchlore.circuit.graph.suspects import AT_RAILS, suspects_of
+from benchlore.circuit.graph.power import Setup
+from benchlore.circuit.graph.predict import Ask, Predictor
+from benchlore.circuit.graph.suspects import AT_RAILS, Suspect, faults_of, groups, suspects, suspects_of
+from benchlore.circuit.interval import Interval
+from benchlore.quantity import parse_quantity
 from tests.circuit.boards import small
+from tests.circuit.books import FAMILY, good
 
 GRAPH = small(
     """
@@ -52,7 +61,7 @@ def places(part: str, mode: str, *, of: str = "") -> dict[tuple[str, str], float
     }
 
 
-RAIL, LINE = AT_RAILS / 2, (1 - AT_RAILS) / 2
+AT_RAIL, AT_LINE = AT_RAILS / 2, (1 - AT_RAILS) / 2
 
 
 @pytest.mark.parametrize(
@@ -64,7 +73,7 @@ RAIL, LINE = AT_RAILS / 2, (1 - AT_RAILS) / 2
         ("J2", "open", {("", ""): 1 / 3, ("C", ""): 1 / 3, ("L", ""): 1 / 3}),
         ("J2", "loose", {("", ""): 1.0}),
         ("J2", "leaks", {("C", ""): 0.5, ("L", ""): 0.5}),
-        ("U1", "leaks", {("C", ""): RAIL, ("B", ""): RAIL, ("L", ""): LINE, ("M", ""): LINE}),
+        ("U1", "leaks", {("C", ""): AT_RAIL, ("B", ""): AT_RAIL, ("L", ""): AT_LINE, ("M", ""): AT_LINE}),
         ("U2", "leaks", {("C", ""): 1 / 3, ("L", ""): 1 / 3, ("M", ""): 1 / 3}),
         ("U2", "stuck", {("L", ""): 0.5, ("M", ""): 0.5}),  # a rail is shorted, not stuck
         ("U3", "leaks", {("E", ""): 0.5, ("C", ""): 0.5}),  # rails alone share evenly
@@ -98,3 +107,82 @@ def test_the_shares_of_a_part_are_one_in_all_and_each_counts_its_modes(part: str
     found = suspects_of(GRAPH, known)
     assert sum(s.share for s in found) == pytest.approx(1)
     assert {s.ways for s in found} == {len(mode_shares(known.kind))}
+
+
+LINES = small(
+    """
+nets:
+  IN: {source: {from: adapter, volts: 5 V}}
+  L: {kind: data, pull: {part: R1, to: IN, ohms: 10 kohm}}
+  M: {kind: data, path: {part: [Q1, X1], from: L, ohms: 10 ohm}}
+  N: {kind: data, path: {part: U1, from: L, ohms: 10 ohm}}
+parts:
+  R1: {kind: resistor}
+  Q1: {kind: mosfet}
+  X1: {kind: bga}
+  U1: {kind: ic}
+  C1: {kind: mlcc, nets: [L]}
+  J1: {kind: connector, nets: [L]}
+  J2: {kind: ic, nets: [L, M]}
+"""
+)
+
+
+def test_what_lies_between_two_lines_is_at_no_rail() -> None:
+    found = {s.fault.at: s.share for s in suspects_of(LINES, LINES.parts["U1"]) if s.fault.mode == "leaks"}
+    assert found == pytest.approx(dict.fromkeys(("L", "N"), mode_shares("ic", power=True)["leaks"] / 2))
+
+
+def test_only_contacts_open_one_by_one() -> None:
+    def opened(part: str) -> list[str]:
+        return [s.fault.at for s in suspects_of(LINES, LINES.parts[part]) if s.fault.mode == "open"]
+
+    assert opened("J1") == opened("J2") == [""]
+
+
+RAIL = good().families[FAMILY].measurements["main-rail"]
+
+
+def reading_of(id_: str, net: str, **outcomes: str) -> tuple[Measurement, Ask]:
+    """Volts with outcomes of these ranges; the first letter `n` makes one normal."""
+    one = next(iter(RAIL.outcomes.values()))
+    made = {
+        name: replace(one, id=name, range=parse_quantity(text), normal=name.startswith("n"))
+        for name, text in outcomes.items()
+    }
+    return replace(RAIL, id=id_, outcomes=frozen_map(made)), Ask(net, "dc-volts", Setup("on"))
+
+
+def test_suspects_that_read_alike_are_one_group_and_what_reads_healthy_is_left_out() -> None:
+    """The line at 5 V, by halves: a leak that leaves 4.2 V reads healthy still, one that leaves 1 V does not.
+    To a twentieth alike is alike."""
+    asks = [reading_of("line", "L", low="under 4 V", nearly="4 to 4.5 V", normal="over 4.5 V")]
+    predictor = Predictor(LINES)
+
+    def suspect(low: float, high: float) -> Suspect:
+        """A leak on the line that leaves so much of 5 V."""
+        ohms = Interval(*(1e4 * v / (5 - v) for v in (low, high)))
+        return Suspect(Fault("C1", "leaks", "L", value=ohms), 1.0, 1)
+
+    healthy, wrong, alike, other = (suspect(*v) for v in ((4.2, 4.3), (1, 1.1), (2, 2.1), (3.5, 4.5)))
+    found = groups(predictor, asks, [healthy, wrong, alike, other, suspect(3.501, 4.5)])
+    assert [len(group.suspects) for group in found] == [1, 2, 2]
+    assert [dict(group.reads) for group in found] == [
+        {},
+        {"line": {"low": 1.0}},
+        {"line": pytest.approx({"low": 0.5, "nearly": 0.5}, abs=1e-3)},
+    ]
+    assert [group.unknown for group in found] == [frozenset()] * 3
+
+
+def test_what_is_not_predicted_is_named() -> None:
+    asks = [
+        reading_of("line", "L", low="under 4 V", normal="over 4 V"),
+        (RAIL, Ask("L", "hertz", Setup("on"))),
+    ]
+    (group,) = groups(Predictor(LINES), asks, [Suspect(Fault("C1", "leaks", "L"), 1.0, 1)])
+    assert group.unknown == {RAIL.id}
+    assert suspects(LINES) == tuple(s for part in LINES.parts.values() for s in suspects_of(LINES, part))
+    assert faults_of(LINES, LINES.parts["R1"]) == tuple(
+        s.fault for s in suspects_of(LINES, LINES.parts["R1"])
+    )
