@@ -209,8 +209,8 @@ def converter(**values: str | int | float) -> written.Converter:
     return written.Converter(origin=HERE, from_="IN", **made)
 
 
-DIVIDED = {"reference": "1 V 1%", "top": "10 kohm 1%", "bottom": "10 kohm 1%"}
-CODED = {"step": "16 mV", "code": 100}
+DIVIDED: dict[str, Any] = {"reference": "1 V 1%", "top": "10 kohm 1%", "bottom": "10 kohm 1%"}
+CODED: dict[str, Any] = {"step": "16 mV", "code": 100}
 
 
 @pytest.mark.parametrize(
