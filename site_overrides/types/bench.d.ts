@@ -745,6 +745,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       ids: readonly string[],
       met: readonly string[],
       shown?: Set<string>,
+      said?: string,
     ): HTMLElement | null;
     names(book: BenchBook, ids: readonly string[]): readonly HTMLElement[];
     brought(page: BenchPage): readonly string[];
@@ -808,6 +809,8 @@ interface BenchScripts extends Benchlore, TypedScripts {
   verdictView: {
     render(page: BenchPage): HTMLElement | null;
     say(page: BenchSnapshot, judged: BenchJudged): string;
+    settled(page: BenchPage): boolean;
+    short(page: BenchPage): HTMLElement | null;
     word(measurement: BenchMeasurement, verdict: BenchVerdict): string;
     statusOf(measurement: BenchMeasurement, verdict: BenchVerdict): string;
   };
@@ -845,6 +848,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     mount(acts: BenchActs): void;
     show(): void;
     showSheet(): void;
+    showStep(): void;
     speak(words: string): void;
     message(id: string, text: string, label?: string, press?: () => void): void;
     dropMessage(id: string): void;

@@ -278,6 +278,66 @@ def test_the_work_of_a_fix_is_in_the_first_screen(new_page, file_url, size):
     assert button["y"] > box["y"], "the way to the proof comes after the work"
 
 
+# Every fix of the board, step by step: what of it is out of sight, and which hazards of its path nobody sees.
+WALKED = """() => {
+    const { family, ui } = benchlore.desk.state;
+    const title = id => benchlore.benchBook.hazards[id].title;
+    const bad = [];
+    let hazards = 0;
+    const inSight = element => {
+        const box = element.getBoundingClientRect();
+        return box.top >= 0 && Math.min(box.bottom, box.top + 48) <= innerHeight;
+    };
+    for (const [id, fault] of Object.entries(family.faults)) {
+        benchlore.acts.choose("fix", id);
+        const all = benchlore.hazards.ofWork(family, fault).all;
+        const [worst] = benchlore.hazards.bySeverity(benchlore.benchBook, all);
+        const line = document.querySelector("#next > .hazards .hazard");
+        const said = line?.getAttribute("aria-label");
+        const wanted = worst && worst.signal.toUpperCase() + ": " + worst.title;
+        if (worst && (said !== wanted || !line.innerText.includes(worst.title) || !inSight(line)))
+            bad.push([id, "begins with", said, wanted]);
+        const besides = benchlore.hazards.ofWork(family, fault).besides;
+        fault.fix.html.steps.forEach((_, n) => {
+            const now = document.querySelector(".step-now");
+            const first = n === 0 && document.querySelector(".step-setup li");
+            const words = [now.querySelector(":scope > span"), first || now];
+            if (!words.some(inSight)) bad.push([id, n, "out of sight"]);
+            for (const hazard of new Set([...fault.fix.hazards[n], ...besides])) {
+                hazards += 1;
+                if (!now.innerText.includes(title(hazard))) bad.push([id, n, "without", title(hazard)]);
+            }
+            const button = document.getElementById("step-done");
+            if (button) button.click();
+        });
+    }
+    return [hazards, bad];
+}"""
+
+
+@pytest.mark.parametrize("read", ["pack-data-volts", None])
+@pytest.mark.parametrize("family", ["siskin-12", "teal-8"])
+def test_each_step_of_each_fix_is_in_sight_with_its_hazards(
+    new_page, file_url, family: str, read: str | None
+):
+    """On a phone; the most serious hazard of the work stands above, in one line. Where power must come out
+    before the first step, how it does is in sight."""
+    if read and family != "siskin-12":
+        pytest.skip("that board has no such line")
+    page = new_page(viewport={"width": 360, "height": 740})
+    hands = Hands(page)
+    start = {"v": 1, "family": family, "revision": "A", "symptom": "no-power"}
+    hands.open(file_url("bench.html") + "#" + urlencode(start))
+    hands.press("v")
+    if read:
+        hands.choose(read)
+        hands.type("0.007")
+        hands.press("Enter")
+    hazards, bad = page.evaluate(WALKED)
+    assert bad == []
+    assert hazards > 20
+
+
 def test_a_fix_is_done_step_by_step(page: Page, file_url):
     hands = opened(page, file_url, first)
     hands.press("v")

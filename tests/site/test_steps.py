@@ -58,6 +58,14 @@ def test_a_verb_is_a_sentence(verb):
     assert speaker.sentence(Step(origin=HERE, **fields)) == said
 
 
+def test_a_reading_that_a_step_waits_for_is_said_by_its_place():
+    speaker = _Speaker(example().families["siskin-12"])
+    step = Step(origin=HERE, replace=(PartUse(part="U30"),), if_="core-ohms then reads low, self-made")
+    assert speaker.sentence(step) == (
+        "Replace U30 (embedded controller) when ohms at L60_OUT on CORE then reads low, self-made."
+    )
+
+
 def test_a_look_is_not_measured():
     family = example().families["siskin-12"]
     named = next(key for key, one in family.measurements.items() if one.mode == "look" and one.to_ground)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
@@ -20,6 +21,7 @@ SOURCES: Mapping[str, str] = MappingProxyType(
         "usb-c": "the USB-C cable",
     }
 )
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)+")  # as of a measurement
 # Of a family that is not known: nobody forgets the adapter, and the pack is what burns.
 _ANYWHERE = "every source, the pack too"
 
@@ -48,8 +50,13 @@ class _Speaker:
             return step.say
         said = _SAID[verb.id](self, step)
         if step.if_:
-            said = f"{said} when {step.if_}"
+            said = f"{said} when {self.condition(step.if_)}"
         return f"{said}. {step.say}" if step.say else f"{said}."
+
+    def condition(self, text: str) -> str:
+        """When a step is done, a measurement in it by its meter function and place."""
+        known = self.family.measurements if self.family else {}
+        return _ID.sub(lambda id_: self.reading(known[id_[0]]) if id_[0] in known else id_[0], text)
 
     def named(self, name: str) -> str:
         """A part, source, point or landmark by its name in the record."""

@@ -6,7 +6,7 @@
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
   const book = benchlore.benchBook;
   const { state: desk, snapshot, actionName, faultTitle, now } = benchlore.desk;
-  const { show, showSheet, goTo, speak, message, dropMessage, download } = benchlore.render;
+  const { show, showSheet, showStep, goTo, speak, message, dropMessage, download } = benchlore.render;
   const { take, changed, keep, toSetup, saveJob, fileName } = benchlore.update;
   const { startNew, openLog, adopt, loadFamily } = benchlore.opening;
 
@@ -48,6 +48,7 @@
       desk.ui.steps[id] = done;
       desk.ui.focus = done + 1 < desk.family.faults[id].fix.html.steps.length ? "step-done" : "to-proof";
       show();
+      showStep();
     },
 
     revise(revision) {

@@ -108,7 +108,12 @@
   function todo(one) {
     const words = plain(one.html.avoid[0] || one.html.harm);
     const [first] = words.match(/^.+?[.!](?=\s|$)/) || [words];
-    return h("p", { class: "harm" }, h("a", { href: one.page }, one.title), ": ", first);
+    return h("p", { class: "harm" }, link(one), ": ", first);
+  }
+
+  /** @param {BenchHazard} one */
+  function link(one) {
+    return h("a", { href: one.page }, one.title);
   }
 
   /** What can happen, and every control. @param {BenchHazard} one */
@@ -125,10 +130,7 @@
 
   /** A hazard in full. @param {BenchHazard} one */
   function panel(one) {
-    return line(one, "hazard-whole", [
-      h("p", { class: "harm" }, h("a", { href: one.page }, one.title)),
-      whole(one),
-    ]);
+    return line(one, "hazard-whole", [h("p", { class: "harm" }, link(one)), whole(one)]);
   }
 
   /**
@@ -162,8 +164,9 @@
    * @param {readonly string[]} ids
    * @param {readonly string[]} met
    * @param {Set<string>} [shown]
+   * @param {string} [said] the one whose line stands above the card: here without its first sentence
    */
-  function lines(book, ids, met, shown = new Set()) {
+  function lines(book, ids, met, shown = new Set(), said = "") {
     const known = bySeverity(book, ids);
     if (known.length === 0) return null;
     const again = known.filter((one) => shown.has(one.id));
@@ -173,7 +176,7 @@
         shown.add(one.id);
         const open = !met.includes(one.id) && one.signal !== "notice";
         return line(one, "hazard-line", [
-          todo(one),
+          one.id === said ? h("p", { class: "harm" }, link(one)) : todo(one),
           details("hazard-" + one.id, "All of it", () => whole(one), open),
         ]);
       });
@@ -183,12 +186,7 @@
           "p",
           { class: "hazards-again" },
           "As above: ",
-          again.map((one, n) => [
-            n ? "; " : "",
-            h("b", null, one.signal.toUpperCase()),
-            " ",
-            h("a", { href: one.page }, one.title),
-          ]),
+          again.map((one, n) => [n ? "; " : "", h("b", null, one.signal.toUpperCase()), " ", link(one)]),
           ".",
         ),
       );
@@ -210,9 +208,7 @@
    */
   function names(book, ids) {
     const known = bySeverity(book, ids);
-    return known.map((one) =>
-      line(one, "hazard-line hazard-named", h("p", { class: "harm" }, h("a", { href: one.page }, one.title))),
-    );
+    return known.map((one) => line(one, "hazard-line hazard-named", h("p", { class: "harm" }, link(one))));
   }
 
   /**

@@ -79,7 +79,9 @@
     // Read, they make room for the card; so they do once a job that began on this page goes on without that. Who opens
     // a job that is under way has not had them before him.
     const first = !page.ui.read && (page.ui.opened > 0 || page.job.entries.length === 0);
-    const shown = first ? [before, verdict, card, side] : [verdict, card, side, before];
+    const work = page.outcome.state === "open" && page.next.kind === "fix";
+    const main = work && benchlore.verdictView.settled(page) ? [card, verdict] : [verdict, card];
+    const shown = first ? [before, ...main, side] : [...main, side, before];
     return shown.filter((one) => one !== null);
   }
 
@@ -174,6 +176,15 @@
     (whole || element).scrollIntoView({ block: whole ? "start" : "nearest" });
   }
 
+  /** Put the step of the work that is next in sight, its words first. */
+  function showStep() {
+    const step = root.querySelector(".step-now");
+    if (!step) return;
+    const { top, bottom } = step.getBoundingClientRect();
+    const bar = parts.bar.querySelector(".bar-facts")?.getBoundingClientRect().bottom || 0;
+    if (top < bar || bottom > window.innerHeight) step.scrollIntoView({ block: "start" });
+  }
+
   /** @param {string} words */
   function speak(words) {
     saidLast = words === saidLast ? words + " " : words;
@@ -265,6 +276,7 @@
     mount,
     show,
     showSheet,
+    showStep,
     goTo,
     speak,
     message,

@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
-  const { h, rich, plain, mark, button, refusalOf } = benchlore.dom;
+  const { h, rich, plain, mark, button, details, refusalOf } = benchlore.dom;
   const { share, minutes } = benchlore.quantity;
 
   /** Readings that the card offers to be surer by. */
@@ -23,11 +23,16 @@
     /** @type {Set<string>} */
     const shown = new Set();
     const brought = benchlore.hazards.brought(page);
+    const begun = (page.ui.steps[id] || 0) > 0;
+    const out = unpower(page, begun || /^(Unplug|Take out) /.test(plain(fault.fix.html.steps[0] || "")));
+    // What has been done already makes room for the work.
+    const safe = begun || (bare(page.family) || "") === assessment.stands.state;
+    const read = fault.fix.first.every((one) => assessment.measured.includes(one));
     return h(
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.hazards.top(book, [...brought, ...benchlore.hazards.ofWork(page.family, fault).all]),
+      benchlore.hazards.top(book, [...brought, ...benchlore.hazards.ofWork(page.family, fault).all], brought),
       benchlore.hazards.lines(book, brought, brought),
       h(
         "div",
@@ -38,27 +43,30 @@
           { id: "next-title", tabindex: "-1" },
           fault.fix.words.action + " " + fault.cause.part + ": " + fault.title,
         ),
-        h(
-          "p",
-          { class: "fix-cost" },
-          [minutes(cost) + " with its proof", fault.fix.price, row ? share(row.p) + " likely" : ""]
-            .filter(Boolean)
-            .join(" \u00b7 "),
-        ),
         benchlore.parts.placeInWords(page.family, page.job.revision, fault.cause.part),
+        benchlore.verdictView.short(page),
       ),
       h(
         "ol",
         { class: "card-steps" },
-        unpower(page, /^(Unplug|Take out) /.test(plain(fault.fix.html.steps[0] || ""))),
-        checkFirst(page, fault),
+        safe ? null : out,
+        read ? null : checkFirst(page, fault),
         work(page, fault, shown),
+        read ? checkFirst(page, fault) : null,
+        safe ? out : null,
         benchlore.parts.wherePart(page.family, page.job.revision, fault.cause.part),
         takes(page, fault),
         proof(page, fault, shown),
       ),
-      h("p", { class: "why" }, fault.cause.says ? fault.cause.part + ": " + fault.cause.says + "." : ""),
+      h(
+        "p",
+        { class: "why fix-cost" },
+        [minutes(cost) + " with its proof", fault.fix.price, row ? share(row.p) + " likely" : ""]
+          .filter(Boolean)
+          .join(" \u00b7 "),
+      ),
       why(page, id),
+      fault.cause.says ? h("p", { class: "why" }, fault.cause.part + ": " + fault.cause.says + ".") : null,
       surer(page, fault),
       benchlore.nextView.others(page),
     );
@@ -71,13 +79,18 @@
    */
   function unpower(page, begun = false) {
     const { family, assessment } = page;
-    const bare = Object.keys(family.states).find((id) => {
+    const state = bare(family);
+    if (!state) return null;
+    const needs = { state, unplugged: assessment.stands.unplugged };
+    return benchlore.parts.setUp(family, assessment.stands, needs, begun);
+  }
+
+  /** The bench state without sources and without charge. @param {BenchFamily} family */
+  function bare(family) {
+    return Object.keys(family.states).find((id) => {
       const state = family.states[id];
       return state && state.sources.length === 0 && state.discharged;
     });
-    if (!bare) return null;
-    const needs = { state: bare, unplugged: assessment.stands.unplugged };
-    return benchlore.parts.setUp(family, assessment.stands, needs, begun);
   }
 
   /**
@@ -107,7 +120,7 @@
                   () => page.act.choose("measure", id),
                   { class: "other" },
                 ),
-            ": with this fault ",
+            " with this fault ",
             benchlore.parts.outcome(mostly(family, fault, id)),
           ),
         ),
@@ -116,28 +129,33 @@
   }
 
   /**
-   * One step of the work: done, the one that is next, or a later one.
+   * One step of the work: done, the one that is next, or a later one. The next one has what it brings below it, then
+   * the way on.
    * @param {BenchPage} page
    * @param {BenchFault} fault
    * @param {number} n
    * @param {number} at the step that is next
-   * @param {string} told the hazard that the card begins with, where the job has shown all of it
+   * @param {string} worst the hazard that the card begins with
    * @param {Set<string>} shown the hazards that the card has in full, which this adds to
+   * @param {BenchChild} besides what the record names besides, at the step that is next
    */
-  function oneStep({ book, met, act }, fault, n, at, told, shown) {
+  function oneStep({ book, met, act }, fault, n, at, worst, shown, besides) {
     const { steps } = fault.fix.html;
+    // The job has shown all of it.
+    const told = met.includes(worst) ? worst : "";
     const brought = fault.fix.hazards[n] || [];
     const now = n === at;
     const inFull = brought.filter((id) => id !== told);
     return h(
       "li",
       { class: n < at ? "step-past" : now ? "step-now" : "step-later" },
-      now ? benchlore.hazards.lines(book, inFull, met, shown) : null,
       n < at ? h("span", { class: "unseen" }, "Done: ") : null,
       rich("span", null, steps[n]),
+      now ? benchlore.hazards.lines(book, inFull, met, shown, worst) : null,
       n > at || (now && brought.includes(told))
         ? named(book, now ? [told] : brought.filter((id) => !shown.has(id)))
         : null,
+      now ? besides : null,
       now && n + 1 < steps.length
         ? h(
             "p",
@@ -154,38 +172,37 @@
 
   /** @param {BenchBook} book @param {readonly string[]} ids */
   function named(book, ids) {
+    if (ids.length === 0) return null;
     return h("div", { class: "hazards hazards-named" }, benchlore.hazards.names(book, ids));
   }
 
   /**
    * The steps one at a time: the one that is next with the hazards that it brings and what to do about them, later ones
-   * with the names of theirs; before them, what the record names besides, after the first step by name.
+   * with the names of theirs; with the next one what the record names besides, after the first step by name.
    * @param {BenchPage} page
    * @param {BenchFault} fault
    * @param {Set<string>} shown the hazards that the card has in full, which this adds to
    */
   function work(page, fault, shown) {
-    const { book, family, met } = page;
+    const { book, family } = page;
     const { besides, all } = benchlore.hazards.ofWork(family, fault);
-    const [worst] = benchlore.hazards.bySeverity(book, all);
-    // The card begins with it, and the job has shown all of it.
-    const told = worst && met.includes(worst.id) ? worst.id : "";
+    const above = [...benchlore.hazards.brought(page), ...all];
+    const worst = benchlore.hazards.bySeverity(book, above)[0]?.id || "";
     const steps = fault.fix.html.steps;
     const at = Math.min(page.ui.steps[fault.id] || 0, steps.length);
+    const more =
+      at === 0 ? benchlore.hazards.lines(book, besides, besides, shown, worst) : named(book, besides);
     return h(
       "li",
       { class: "step step-work" },
-      h("span", { class: "step-what" }, "Do"),
+      h("span", { class: "step-what" }, "Step " + (at + 1) + " of " + steps.length),
       h(
         "div",
         { class: "step-how" },
-        at === 0 || besides.length === 0
-          ? benchlore.hazards.lines(book, besides, besides, shown)
-          : named(book, besides),
         h(
           "ol",
           { class: "do" },
-          steps.map((_, n) => oneStep(page, fault, n, at, told, shown)),
+          steps.map((_, n) => oneStep(page, fault, n, at, worst, shown, more)),
         ),
         h(
           "p",
@@ -266,14 +283,14 @@
         h(
           "p",
           null,
-          "The fix is proved when ",
-          measures.length > 1 ? "all of these read" : "this reads",
-          " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on.",
+          "First take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out.",
         ),
         h(
           "p",
           null,
-          "Before it, take off what was put on for the work, and plug in again what was unplugged, but for what a step here leaves out.",
+          "Proved when ",
+          measures.length > 1 ? "all of these read" : "this reads",
+          " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on.",
         ),
         proofForm(page, fault.id, [
           measures.map((id, n) => one(page, fault, id, n, shown)),
@@ -505,10 +522,7 @@
       .sort((a, b) => family.measurements[a.id].minutes - family.measurements[b.id].minutes)
       .slice(0, MOST_SURER);
     if (open.length === 0) return null;
-    return h(
-      "div",
-      { class: "why" },
-      h("p", null, h("b", null, "Not measured yet"), ", of what is expected with this fault:"),
+    const list = () =>
       h(
         "ul",
         { class: "surer" },
@@ -526,6 +540,14 @@
             predicted ? ", predicted" : null,
           ),
         ),
+      );
+    return h(
+      "div",
+      { class: "why" },
+      details(
+        "surer",
+        "Be surer first: " + benchlore.quantity.plural(open.length, "reading", "readings") + " not taken yet",
+        list,
       ),
     );
   }

@@ -28,6 +28,7 @@
     const answered = measurement.links.unit === null;
     const begins = page.job.entries.length <= page.ui.opened;
     const brought = benchlore.hazards.brought(page);
+    const top = benchlore.hazards.bySeverity(book, [...brought, ...measurement.links.hazards])[0]?.id;
     /** @param {readonly string[]} [beside] */
     const worst = (beside) => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards], beside);
     return h(
@@ -57,6 +58,7 @@
             benchlore.hazards.added(family, measurement.links.hazards),
             page.met,
             new Set(brought),
+            top,
           ),
         ),
         benchlore.parts.where(family, page.job.revision, measurement),

@@ -21,6 +21,7 @@
     const whose = benchlore.assess.whose(source);
     const unknown = rows.find((row) => row.id === "");
     const shown = ui.allFaults ? rows : rows.filter((row, n) => n < SHOWN || row === unknown);
+    const more = rows.length > shown.length;
     return h(
       "section",
       { class: "panel ranking", "aria-labelledby": "ranking-title" },
@@ -35,10 +36,10 @@
       source.both.map((pair) => both(page, pair)),
       h(
         "ol",
-        { class: "ranks" },
+        { class: more ? "ranks ranks-few" : "ranks" },
         shown.map((row) => rank(page, source, row)),
       ),
-      rows.length > shown.length || ui.allFaults
+      more || ui.allFaults
         ? button(
             ui.allFaults ? "Show the likely ones" : "Show all " + rows.length,
             () => page.act.allFaults(),

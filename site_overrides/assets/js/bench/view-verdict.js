@@ -24,6 +24,38 @@
     );
   }
 
+  /**
+   * Whether the last entry is a reading that is decided: it can stand below what follows from it.
+   * @param {BenchPage} page
+   */
+  function settled(page) {
+    const last = page.job.entries.length - 1;
+    return (
+      !page.trial &&
+      page.job.entries[last]?.kind === "reading" &&
+      page.assessment.taken.every((one) => one.entry !== last || one.verdict?.kind === "decided")
+    );
+  }
+
+  /**
+   * The last reading in one line, where it is decided.
+   * @param {BenchPage} page
+   */
+  function short(page) {
+    const { taken } = page.assessment;
+    const judged = taken[taken.length - 1];
+    const measurement = judged && page.family.measurements[judged.measure];
+    const now = judged?.entry === page.job.entries.length - 1;
+    if (!now || !settled(page) || !measurement || !judged.verdict) return null;
+    return h(
+      "p",
+      { class: "last-read" },
+      mark(statusOf(measurement, judged.verdict)),
+      h("b", null, [sayReading(measurement, judged), word(measurement, judged.verdict)].join(" ")),
+      ": " + benchlore.parts.nameOf(page.family, judged.measure),
+    );
+  }
+
   /** @param {BenchPage} page */
   function lastEntry(page) {
     const { job, assessment } = page;
@@ -302,5 +334,5 @@
     );
   }
 
-  benchlore.verdictView = { render, say, word, statusOf };
+  benchlore.verdictView = { render, say, settled, short, word, statusOf };
 })();
