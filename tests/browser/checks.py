@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import urlsplit
@@ -167,22 +167,74 @@ def print_pdf(page: Page, path: Path) -> PdfReader:
     return PdfReader(path)
 
 
+# What makes a page scroll sideways at its present width.
+_SIDEWAYS = """document => {
+    const width = document.documentElement.clientWidth;
+    if (document.documentElement.scrollWidth <= width) return [];
+    const right = element => element.getBoundingClientRect().right;
+    const scrolls = element => element && element !== document.body
+        && (getComputedStyle(element).overflowX !== 'visible' || scrolls(element.parentElement));
+    const wide = [...document.body.querySelectorAll('*')].filter(element =>
+        right(element) > width + 1 && right(element.parentElement) <= width + 1
+        && !scrolls(element.parentElement));
+    const name = element => element.tagName.toLowerCase()
+        + [...element.classList].map(c => '.' + c).join('')
+        + ' to ' + Math.round(right(element)) + ' of ' + width + ' px';
+    return wide.length ? wide.map(name) : ['the page itself'];
+}"""
+
+
 def sideways(page: Evaluates) -> list[str]:
     """What makes a page scroll sideways at its present width, outermost first; nothing when it does not."""
-    found = page.evaluate(
-        """() => {
-            const width = document.documentElement.clientWidth;
-            if (document.documentElement.scrollWidth <= width) return [];
-            const right = element => element.getBoundingClientRect().right;
-            const scrolls = element => element && element !== document.body
-                && (getComputedStyle(element).overflowX !== 'visible' || scrolls(element.parentElement));
-            const wide = [...document.body.querySelectorAll('*')].filter(element =>
-                right(element) > width + 1 && right(element.parentElement) <= width + 1
-                && !scrolls(element.parentElement));
-            const name = element => element.tagName.toLowerCase()
-                + [...element.classList].map(c => '.' + c).join('')
-                + ' to ' + Math.round(right(element)) + ' of ' + width + ' px';
-            return wide.length ? wide.map(name) : ['the page itself'];
-        }"""
-    )
-    return [str(line) for line in found]
+    return [str(line) for line in page.evaluate(f"() => ({_SIDEWAYS})(document)")]
+
+
+# The empty page around a frame; the tests' server has it, not the site.
+AROUND = "around-a-frame.html"
+# Never painted at any width but the first, which is what a tab that is resized spends its time on.
+_FRAME = """url => new Promise(loaded => {
+    const frame = document.createElement('iframe');
+    frame.style = 'position: absolute; left: 0; top: 0; border: 0; width: 360px; height: 900px';
+    frame.onload = () => loaded();
+    frame.src = url;
+    document.body.replaceChildren(frame);
+})"""
+_AT_WIDTHS = """([widths, asked]) => {
+    const frame = document.querySelector('iframe'), ask = eval(asked);
+    return widths.map(width => {
+        frame.style.width = `${width}px`;
+        const {innerWidth, document: {documentElement}} = frame.contentWindow;
+        if (innerWidth !== width || documentElement.clientWidth !== width) throw new Error(`not ${width} px`);
+        return ask(frame.contentDocument);
+    });
+}"""
+
+
+class Framed:
+    """A page in a frame, for what is asked of it at many widths: a quarter of what resizing a tab takes.
+
+    The width of its frame is a page's viewport, to media and container queries, to viewport units and to what
+    scrolls. Scripts hear of a width with the next picture alone, so nothing that is open closes meanwhile.
+    """
+
+    def __init__(self, page: Page, site: str, path: str) -> None:
+        """`site`: its address on loopback: what is in the frame of a file is out of reach."""
+        if not page.url.startswith(site):
+            page.goto(site + AROUND)
+        page.evaluate(_FRAME, site + path)
+        self.page = page
+        self.frame = page.frames[-1]
+
+    def unfold(self) -> None:
+        """Open all that is folded, once the page's scripts have run."""
+        self.frame.locator("#scheme").wait_for()
+        self.frame.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+
+    def at(self, widths: Iterable[int], asked: str) -> dict[int, Any]:
+        """What a function in JavaScript says of the page's document at each width, in pixels."""
+        widths = list(widths)
+        return dict(zip(widths, self.page.evaluate(_AT_WIDTHS, [widths, asked]), strict=True))
+
+    def sideways(self, widths: Iterable[int]) -> dict[int, list[str]]:
+        """What makes it scroll sideways, as in `sideways`, at the widths at which something does."""
+        return {width: found for width, found in self.at(widths, _SIDEWAYS).items() if found}

@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, expect, sync_playwright
 
 import browsers
-from tests.browser.checks import PATIENCE, Watch
+from tests.browser.checks import AROUND, PATIENCE, Watch
 from tests.browser.firefox import Firefox, FirefoxPage
 from tests.browser.tabs import SCREEN, Tab, Tabs
 
@@ -76,6 +76,15 @@ def serve() -> Iterator[Callable[[Path], str]]:
 
 
 class SilentHandler(http.server.SimpleHTTPRequestHandler):
+    def do_GET(self) -> None:
+        if self.path != f"/{AROUND}":
+            super().do_GET()
+            return
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html")
+        self.end_headers()
+        self.wfile.write(b'<!doctype html><title>-</title><link rel="icon" href="data:,"><body></body>')
+
     def log_message(self, *args: Any) -> None:
         """The browser's errors tell more than the server's log."""
 

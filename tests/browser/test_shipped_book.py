@@ -13,17 +13,17 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Error, Page
 
-from tests.browser.checks import SMALL_TEXT, sideways
+from tests.browser.checks import SMALL_TEXT, Framed
 
 PARTS = 2  # as many tests, for as many workers
 _NO_TEXT = re.compile(rb"(?s)<(svg|script)\b.*?</\1>|<[^>]*>|\s+(?=\s)")
-WIDTHS = (360, 320, 768, 1280, 1920)
+WIDTHS = (320, 360, 768, 1280, 1920)
 
-HIDDEN_COLUMNS = """() => [...document.querySelectorAll('.matrix-wrap')]
+HIDDEN_COLUMNS = """document => [...document.querySelectorAll('.matrix-wrap')]
     .filter(wrap => wrap.scrollWidth > wrap.clientWidth + 1)
     .map(wrap => `${wrap.getAttribute('aria-label')}: ${wrap.scrollWidth} of ${wrap.clientWidth} px`)"""
 # The tables that show a reading neither under its fault nor with the number of its fault.
-NUMBERLESS = """() => [...document.querySelectorAll('.matrix')].filter(table => {
+NUMBERLESS = """document => [...document.querySelectorAll('.matrix')].filter(table => {
     const shown = element => getComputedStyle(element).display !== 'none';
     return shown(table.tHead) === shown(table.querySelector('td > a'));
 }).length"""
@@ -86,25 +86,24 @@ def test_the_longest_faults_print_on_two_sheets_at_most(new_page, shipped_site, 
 
 
 @pytest.mark.parametrize("part", range(PARTS))
-def test_no_column_of_what_each_fault_reads_is_hidden(new_page, shipped_site, part):
+def test_no_column_of_what_each_fault_reads_is_hidden(page, serve, shipped_site, part):
     """All columns at once, or the list by outcome in their place."""
-    page = new_page()
+    site = serve(shipped_site)
     hidden: dict[tuple[str, int | str], list[str]] = {}
     for symptom in fullest(shipped_site.glob("*/symptoms/*.html"), 3, columns)[part::PARTS]:
-        page.goto(symptom.as_uri())
-        for width in (1280, 1200, 1000, 760):
-            page.set_viewport_size({"width": width, "height": 800})
-            hidden[str(symptom), width] = page.evaluate(HIDDEN_COLUMNS)
-            assert page.evaluate(NUMBERLESS) == 0, symptom
-        page.set_viewport_size({"width": 718, "height": 1000})  # A4 within its margins
+        path = symptom.relative_to(shipped_site).as_posix()
+        shown = Framed(page, site, path)
+        for width, found in shown.at((1280, 1200, 1000, 760), HIDDEN_COLUMNS).items():
+            hidden[path, width] = found
+        assert set(shown.at((1280, 1200, 1000, 760), NUMBERLESS).values()) == {0}, path
         page.emulate_media(media="print")
-        hidden[str(symptom), "on paper"] = page.evaluate(HIDDEN_COLUMNS)
+        hidden[path, "on paper"] = shown.at([718], HIDDEN_COLUMNS)[718]  # A4 within its margins
         page.emulate_media(media="screen")
     assert not any(hidden.values()), {place: found for place, found in hidden.items() if found}
 
 
 @pytest.mark.parametrize("kind", ["fault", "family", "net", "part", "symptom"])
-def test_the_largest_page_of_a_kind_fits(new_page, shipped_site, kind):
+def test_the_largest_page_of_a_kind_fits(page, serve, shipped_site, kind):
     pages = {
         "fault": cards(shipped_site),
         "family": [page for page in shipped_site.glob("*/index.html") if (page.parent / "nets").is_dir()],
@@ -112,10 +111,6 @@ def test_the_largest_page_of_a_kind_fits(new_page, shipped_site, kind):
         "part": list(shipped_site.glob("*/parts/*.html")),
         "symptom": list(shipped_site.glob("*/symptoms/*.html")),
     }
-    page = new_page(viewport={"width": 360, "height": 740})
-    page.goto(largest(pages[kind]).as_uri())
-    page.locator("#scheme").wait_for()
-    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
-    for width in WIDTHS:
-        page.set_viewport_size({"width": width, "height": 900})
-        assert sideways(page) == [], f"at {width} px"
+    shown = Framed(page, serve(shipped_site), largest(pages[kind]).relative_to(shipped_site).as_posix())
+    shown.unfold()
+    assert shown.sideways(WIDTHS) == {}
