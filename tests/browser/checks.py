@@ -223,7 +223,7 @@ class Framed:
             page.goto(site + AROUND)
         page.evaluate(_FRAME, site + path)
         self.page = page
-        self.frame = page.frames[-1]
+        (self.frame,) = page.main_frame.child_frames
 
     def unfold(self) -> None:
         """Open all that is folded, once the page's scripts have run."""
