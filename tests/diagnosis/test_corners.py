@@ -1,0 +1,638 @@
+"""What small functions of the model give at their corners, by hand: priors, rows, minutes, meters, locks."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from benchlore.book.model import MeterRange, Outcome, Part, frozen_map
+from benchlore.diagnosis import hypotheses
+from benchlore.diagnosis.case import (
+    CaseError,
+    checked_by,
+    closed_by,
+    down_the_rails,
+    make_case,
+    plan_table,
+    shut_by,
+)
+from benchlore.diagnosis.hypotheses import priors, reachable
+from benchlore.diagnosis.interlock import Interlock, interlock, locks_of, reached, shuts, standing
+from benchlore.diagnosis.likelihood import ELSEWHERE, elsewhere_by_way, scale_of
+from benchlore.diagnosis.lookahead import (
+    Choice,
+    Place,
+    after_failed_fix,
+    after_outcome,
+    best_ratio,
+    in_rank,
+    locked_after,
+    look_at,
+    stands_after,
+    start,
+)
+from benchlore.diagnosis.meter import MOST_APART, compared, ratio_uncertainty
+from benchlore.diagnosis.minutes import (
+    NOTHING,
+    Setup,
+    is_hot,
+    part_minutes,
+    proof_setup,
+    ratio_order,
+    setup_of,
+    skill_of,
+    tie_key,
+)
+from benchlore.diagnosis.posterior import evidence
+from benchlore.diagnosis.reading import Reading
+from benchlore.diagnosis.suspects import Suspect
+from benchlore.quantity import parse_quantity
+from tests.books import example
+from tests.circuit.books import FAMILY, good
+from tests.diagnosis.benches import random_bench
+from tests.diagnosis.cases import case
+from tests.diagnosis.test_scale import METER, THREE, measuring
+
+BOOK = good()
+WREN = BOOK.families[FAMILY]
+FUSE = BOOK.faults["wren-5/fuse-open"]
+SHORT = BOOK.faults["wren-5/rail-short"]
+VOLTS = WREN.measurements["main-rail"]
+
+
+# Priors and rows.
+
+
+@pytest.mark.parametrize(
+    ("seen", "expected"),
+    [
+        ([], (1.0,)),
+        ([0], (0.7, 0.3)),
+        ([1], (0.7, 0.3)),  # one of one job was seen once: at most 0.3
+        ([9], (0.95, 0.05)),  # none: at least 0.05
+        # Two of twelve jobs were seen once; of the rest by seen + 1/2 of 12 + 3/2.
+        ([1, 10, 1], (5 / 6 * 1.5 / 13.5, 5 / 6 * 10.5 / 13.5, 5 / 6 * 1.5 / 13.5, 1 / 6)),
+        ([0, 2, 8], (0.95 * 0.5 / 11.5, 0.95 * 2.5 / 11.5, 0.95 * 8.5 / 11.5, 0.05)),
+    ],
+)
+def test_priors_by_hand(seen, expected) -> None:
+    assert priors(seen) == pytest.approx(expected)
+
+
+def test_a_measurement_is_reachable_where_its_points_are() -> None:
+    one = next(iter(VOLTS.points))
+    there = replace(WREN.test_points[one], at=frozen_map({"A": (1.0, 1.0)}))
+    family = replace(WREN, test_points=frozen_map({**WREN.test_points, one: there}))
+    assert [reachable(family, VOLTS.id, r) for r in (None, "A", "B")] == [True, True, False]
+    gone = replace(WREN, test_points=frozen_map({n: p for n, p in WREN.test_points.items() if n != one}))
+    assert reachable(gone, VOLTS.id, "B"), "another rule tells of the name"
+
+
+MANY = measuring(low="under 1 V", normal="3 to 5 V", high="over 8 V")
+TWO = replace(MANY, outcomes={**MANY.outcomes, "high": replace(MANY.outcomes["high"], normal=True)})
+NONE = replace(MANY, outcomes={n: replace(o, normal=False) for n, o in MANY.outcomes.items()})
+
+
+@pytest.mark.parametrize(
+    ("shares", "row"),
+    [
+        ({"low": 1.0}, (1.0, 0.0, 0.0)),
+        ({"low": 1.0, "high": 3.0}, (0.25, 0.0, 0.75)),
+        ({"low": 1.0, "elsewhere": 3.0}, (1.0, 0.0, 0.0)),
+        ({"low": 1.0, "normal": 1.0, "high": 1.0}, (0.333333333,) * 3),  # to nine digits
+        ({"elsewhere": 1.0}, None),
+        ({}, None),
+        (None, None),
+    ],
+)
+def test_shares_become_a_row_that_sums_to_one(shares, row) -> None:
+    assert hypotheses._row(MANY, shares) == row
+
+
+@pytest.mark.parametrize(
+    ("measurement", "other"),
+    [
+        (MANY, (0.1, 0.8, 0.1)),  # 0.7 healthy, and a third of 0.3 for each
+        (TWO, (0.1, 0.45, 0.45)),  # half of 0.7 for each of the two that are healthy
+        (NONE, (1 / 3, 1 / 3, 1 / 3)),
+    ],
+)
+def test_what_a_silent_hypothesis_reads(measurement, other) -> None:
+    """As the recorded faults of which it is known, and something else, by their priors: 0.2, 0.3 and 0.1."""
+    low, high = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
+    found = hypotheses._rows(measurement, [low, None, high, None, low], 3, (0.2, 0.4, 0.3, 0.1))
+    silent = [(0.2 * a + 0.3 * b + 0.1 * c) / 0.6 for a, b, c in zip(low, high, other, strict=True)]
+    assert found[0] == low
+    assert found[2] == high
+    assert found[1] == found[3] == pytest.approx(silent, abs=1e-9)
+    # Of a suspect nine parts of ten are as foretold.
+    assert found[4] == pytest.approx([0.9 * p + 0.1 * q for p, q in zip(low, silent, strict=True)], abs=2e-9)
+    alone = hypotheses._rows(measurement, [None], 1, (0.9, 0.1))
+    assert alone[0] == pytest.approx(other, abs=1e-9), "nothing is known of any"
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "alike"),
+    [
+        ({}, {}, 0.0),
+        ({("a", 0): 1.0}, {}, 0.0),
+        ({("a", 0): 1.0}, {("a", 0): 1.0}, 1.0),
+        ({("a", 0): 1.0}, {("a", 1): 1.0}, 0.0),
+        ({("a", 0): 1.0}, {("a", 0): 0.5}, 0.5),
+        ({("a", 0): 0.4, ("b", 0): 0.6}, {("a", 0): 0.8}, 0.4 / 1.4),
+    ],
+)
+def test_what_two_read_abnormally_in_common(one, other, alike) -> None:
+    """Jaccard's index, weighted: what both read over what either does."""
+    assert hypotheses._alike(one, other) == hypotheses._alike(other, one) == pytest.approx(alike)
+
+
+def test_ways_that_nobody_tells_apart_read_as_the_record_says() -> None:
+    whole = (0.7, 0.3)
+    assert hypotheses._fitted(whole, (0.6, 0.4), ((0.9, 0.1), None)) == [whole, whole]
+    assert hypotheses._fitted(whole, (0.6, 0.4), ((0.9, 0.1), (0.9, 0.1))) == [whole, whole]
+    # What the record never reads no way does.
+    rows = hypotheses._fitted((1.0, 0.0), (0.6, 0.4), ((0.9, 0.1), (0.1, 0.9)))
+    assert list(rows) == [(1.0, 0.0), (1.0, 0.0)]
+
+
+def test_abnormal_outcomes_that_are_known() -> None:
+    said = {"a": [(0.2, 0.5, 0.3), None], "b": [(0.0, 1.0, 0.0), (1.0, 0.0, 0.0)]}
+    measures = {"a": MANY, "b": MANY}
+    assert hypotheses._abnormal(measures, said, 0) == {("a", 0): 0.2, ("a", 2): 0.3}
+    assert hypotheses._abnormal(measures, said, 1) == {("b", 0): 1.0}
+
+
+def outside(**reads: Any) -> Suspect:
+    return Suspect("x", "X", (), "pack", 0.0, frozen_map(reads), 1.0, hot=False)
+
+
+def test_what_is_outside_reads_healthy_on_half_of_the_boards() -> None:
+    """Foretold: 0.5 healthy of those that are sound, and of the others 0.2 healthy and 0.8 low."""
+    row, whole = (0.4, 0.6, 0.0), (0.9 * 0.4 + 0.02, 0.9 * 0.6 + 0.05, 0.03)
+    said = {"m": [None, row], "silent": [None, None], "none": [None, row]}
+    rows = {name: [whole, whole] for name in said}
+    measures = {"m": MANY, "silent": MANY, "none": NONE}
+    (first, sound), (second, bare) = hypotheses._ways_outside(measures, outside(), 1, said, rows)
+    assert (first, second) == (0.5, 0.5)
+    assert sound["m"] == pytest.approx((0.02, 0.9 + 0.05, 0.03))
+    assert bare["m"] == pytest.approx((0.9 * 0.8 + 0.02, 0.9 * 0.2 + 0.05, 0.03))
+    for name in ("silent", "none"):
+        assert sound[name] == bare[name] == whole
+    assert hypotheses._ways_outside(measures, replace(outside(), outside=""), 1, said, rows) == []
+
+
+def test_only_hypotheses_whose_ways_read_differently_are_split() -> None:
+    alike, other = {"m": (1.0, 0.0)}, {"m": (0.0, 1.0)}
+    known = [[(0.5, alike), (0.5, alike)], [], [(0.3, alike), (0.7, other)], [(1.0, other)]]
+    split, rows = hypotheses._split({"m": MANY}, known)
+    assert split == ((2, 0.3), (2, 0.7))
+    assert rows == {"m": ((1.0, 0.0), (0.0, 1.0))}
+
+
+# Minutes.
+
+
+@pytest.mark.parametrize(
+    ("value", "step", "steps"),
+    [
+        (2.4, 1.0, 2.0),
+        (2.5, 1.0, 3.0),
+        (0.0, 1.0, 0.0),
+        (0.49, 1.0, 0.0),
+        (1.0, 0.25, 4.0),
+        (3e-9, 1e-9, 3.0),
+    ],
+)
+def test_a_value_in_whole_steps(value, step, steps) -> None:
+    assert tie_key(value, step) == steps
+    assert tie_key(1.0) == 1e9
+
+
+@pytest.mark.parametrize(
+    ("weights", "minutes", "escalate", "spent", "order"),
+    [
+        ((0.5, 0.3, 0.2), (10.0, 10.0), 100.0, 10 + 0.5 * 10 + 0.2 * 100, (0, 1)),
+        ((0.3, 0.5, 0.2), (10.0, 10.0), 100.0, 10 + 0.5 * 10 + 0.2 * 100, (1, 0)),
+        ((0.4, 0.4, 0.2), (10.0, 10.0), 100.0, 10 + 0.6 * 10 + 0.2 * 100, (0, 1)),  # of equals the first
+        ((0.5, 0.3, 0.2), (30.0, 10.0), 100.0, 10 + 0.7 * 30 + 0.2 * 100, (1, 0)),
+        ((0.5, 0.3, 0.2), (10.0, 200.0), 100.0, 10 + 0.5 * 100, (0,)),
+        ((0.5, 0.0, 0.5), (10.0, 1.0), 100.0, 10 + 0.5 * 100, (0,)),  # nobody tries what it cannot be
+        ((0.1, 0.1, 0.8), (50.0, 50.0), 100.0, 100.0, ()),
+        ((0.5, 0.5), (100.0,), 200.0, 200.0, ()),  # no better than to escalate at once
+        ((1.0,), (), 100.0, 100.0, ()),
+        ((1.0, 0.6, 0.4), (10.0, 10.0), 100.0, 2 * 10 + 1.0 * 10 + 0.4 * 100, (0, 1)),  # they sum to two
+    ],
+)
+def test_the_best_order_of_fixes_by_hand(weights, minutes, escalate, spent, order) -> None:
+    found, kept = ratio_order(weights, minutes, escalate)
+    assert (found, kept) == (pytest.approx(spent), order)
+
+
+def test_the_set_up_of_a_measurement_and_after_a_proof() -> None:
+    out = replace(VOLTS, unplugged=("J1",))
+    family = replace(WREN, measurements=frozen_map({**WREN.measurements, "main-rail": out}))
+    assert setup_of(family, "main-rail") == Setup("adapter-only", frozenset({"J1"}))
+    assert Setup(None, frozenset()) == NOTHING
+    book = replace(BOOK, families=frozen_map({FAMILY: family}))
+    fix = replace(FUSE.fix, confirm=frozen_map({"main-rail": "healthy", "main-junction": "healthy"}))
+    assert proof_setup(book, replace(FUSE, fix=fix)) == Setup("adapter-only", frozenset({"J1"}))
+    nothing = replace(fix, confirm=frozen_map({"nowhere": "healthy"}))
+    assert proof_setup(book, replace(FUSE, fix=nothing)) == NOTHING
+
+
+def skilled(name: str, skill: str) -> Part:
+    part = WREN.parts[name]
+    return replace(part, replace=replace(part.replace, skill=skill))
+
+
+@pytest.mark.parametrize(
+    ("action", "used", "skills", "skill"),
+    [
+        ("replace", ("F1",), {"F1": "hot-air"}, "hot-air"),
+        ("replace", ("F1", "C1"), {"F1": "iron", "C1": "hot-air"}, "hot-air"),
+        ("replace", ("C1", "F1"), {"F1": "hot-air", "C1": "bga"}, "bga"),
+        ("replace", (), {"F1": "bga"}, "bga"),  # that of the part at fault
+        ("replace", ("NOBODY",), {}, "iron"),
+        ("replace", ("F1",), {"F1": "none"}, "none"),
+        ("clean", ("F1",), {"F1": "bga"}, "none"),
+    ],
+)
+def test_the_skill_that_a_fix_asks_for(action, used, skills, skill) -> None:
+    parts = {**WREN.parts, **{name: skilled(name, s) for name, s in skills.items()}}
+    book = replace(BOOK, families=frozen_map({FAMILY: replace(WREN, parts=frozen_map(parts))}))
+    use = FUSE.fix.steps[-1].replace or FUSE.fix.parts
+    work = replace(FUSE.fix.steps[-1], replace=tuple(replace(use[0], part=name) for name in used), fit=())
+    fault = replace(FUSE, fix=replace(FUSE.fix, action=action, steps=(work,)))
+    assert fault.cause.part == "F1"
+    assert [u.part for u in fault.fix.parts] == list(used)
+    assert skill_of(book, fault) == skill
+    assert is_hot(book, fault) is (skill != "none")
+
+
+def test_a_part_costs_its_price_at_the_labour_rate_unless_it_is_plugged_in() -> None:
+    shop = replace(BOOK.shop, labour_rate=30.0)
+    part = WREN.parts["C1"]
+    priced = replace(part, replace=replace(part.replace, price=2.0))
+    assert part_minutes(shop, priced) == pytest.approx(4.0)
+    assert part_minutes(shop, replace(priced, replace=replace(part.replace, price=None))) == 0.0
+    assert part_minutes(shop, replace(priced, kind="pack")) == 0.0
+
+
+# The meter, of two readings.
+
+
+def made(up_to: str, resolution: str, reading: float = 0.5, counts: int = 3) -> MeterRange:
+    return MeterRange(
+        up_to=parse_quantity(up_to), resolution=parse_quantity(resolution), reading=reading, counts=counts
+    )
+
+
+RANGES = (made("2 V", "1 mV"), made("20 V", "10 mV"))
+
+
+def test_of_two_readings_on_one_range_the_counts_alone_count() -> None:
+    """Three counts of 10 mV, rectangular, of 10 V and of 5 V; on two ranges the percent as well."""
+    counts = 0.03 / math.sqrt(3)
+    same = 100 * 2 * math.hypot(counts / 10, counts / 5)
+    assert ratio_uncertainty(RANGES, 10.0, 5.0) == pytest.approx(same)
+    assert ratio_uncertainty(RANGES, -10.0, 5.0) == pytest.approx(same)
+    upper, lower = (0.005 * 10 + 0.03) / math.sqrt(3), (0.005 * 1 + 0.003) / math.sqrt(3)
+    apart = 100 * 10 * math.hypot(upper / 10, lower / 1)
+    assert ratio_uncertainty(RANGES, 10.0, 1.0) == pytest.approx(apart)
+
+
+def test_of_two_readings_without_counts_the_last_digit_is_left() -> None:
+    """Half a digit of 10 mV, rectangular; of nothing, against a digit."""
+    exact = (made("20 V", "10 mV", 0.5, 0),)
+    digit = 0.005 / math.sqrt(3)
+    assert ratio_uncertainty(exact, 10.0, 5.0) == pytest.approx(100 * 2 * math.hypot(digit / 10, digit / 5))
+    assert ratio_uncertainty(exact, 0.0, 5.0) == pytest.approx(1e-15)
+    assert ratio_uncertainty(exact, 0.001, 5.0) == pytest.approx(
+        100 * 0.0002 * math.hypot(digit / 0.01, digit / 5)
+    )
+
+
+@pytest.mark.parametrize(
+    ("ranges", "counts"),
+    [
+        (RANGES, 5),  # 0.3 %: 0.42 % of two
+        ((made("20 V", "10 mV", counts=0),), 1),  # at least one
+        ((made("20 V", "10 mV"), made("2 V", "1 mV", counts=1)), 2),  # the best range: 0.1 %
+        ((made("20 V", "100 mV", counts=5),), 71),
+    ],
+)
+def test_the_one_range_of_a_comparison(ranges, counts) -> None:
+    (found,) = compared(ranges)
+    assert (found.counts, found.reading, found.up_to.middle, found.resolution.middle) == (
+        counts,
+        0,
+        1000,
+        0.1,
+    )
+    assert found.up_to.middle == MOST_APART
+
+
+def test_each_way_of_something_else_has_its_own_share_of_healthy_readings() -> None:
+    scale = scale_of(THREE, METER)
+    assert elsewhere_by_way(scale, (0.1, 0.5, 0.2), 0.3) == pytest.approx(
+        [0.9 * 0.5 + 0.1 * 0.3, 0.3 * 0.5 + 0.7 * 0.3]
+    )
+    assert [share for share, _ in ELSEWHERE] == pytest.approx([2 / 3, 1 / 3])
+
+
+# Interlocks.
+
+
+def outcome(**changed: Any) -> Outcome:
+    return replace(VOLTS.outcomes["low"], **{"stop": False, "bars": (), "means": "So.", **changed})
+
+
+def test_what_an_outcome_bars() -> None:
+    assert interlock(WREN, VOLTS, outcome()) is None
+    every = tuple(s.id for s in WREN.bench_states if s.sources)
+    assert len(every) > 1
+    assert interlock(WREN, VOLTS, outcome(stop=True)) == Interlock(every, "So.")
+    barred = tuple(s.id for s in WREN.bench_states if "pack" in s.sources)
+    assert interlock(WREN, VOLTS, outcome(bars=("pack",))) == Interlock(barred, "So.", ("main-rail",))
+    assert interlock(WREN, VOLTS, outcome(stop=True, bars=("pack",))) == Interlock(every, "So.")
+
+
+def test_a_rail_that_reads_shorted_bars_what_brings_power_to_it_and_a_line_nothing() -> None:
+    ohms = replace(WREN.measurements["main-junction"], id="main-ohms", mode="ohms")
+    short = outcome(range=parse_quantity("0 to 1 ohm"))
+    family = replace(WREN, measurements=frozen_map({**WREN.measurements, "main-ohms": ohms}))
+    found = interlock(family, ohms, short)
+    assert found is not None
+    assert found.states == tuple(s.id for s in WREN.bench_states if s.sources)
+    assert found.clears == ("main-ohms",)
+    assert found.why.startswith("MAIN is shorted to ground")
+    assert interlock(family, replace(ohms, net="SDA"), short) is None
+    assert interlock(family, replace(ohms, net="NOWHERE"), short) is None
+    assert dict(locks_of(family, ["main-ohms"])) == {
+        ("main-ohms", o.id): lock for o in ohms.outcomes.values() if (lock := interlock(family, ohms, o))
+    }
+
+
+@pytest.mark.parametrize(
+    ("rail", "sources", "there"),
+    [
+        # VIN feeds FUSED, FUSED and PACK feed MAIN; a switch may conduct backwards.
+        ("MAIN", ("adapter",), True),
+        ("MAIN", ("pack",), True),
+        ("VIN", ("pack",), True),
+        ("PACK", ("adapter",), True),
+        ("MAIN", ("charger",), True),  # nobody says where that enters
+        ("ALONE", ("adapter",), True),  # nobody says what feeds it
+        ("APART", ("adapter",), False),
+        ("APART", ("dock",), True),
+        ("APART", ("adapter", "dock"), True),
+    ],
+)
+def test_which_sources_can_reach_a_rail(rail, sources, there) -> None:
+    vin = WREN.nets["VIN"]
+    (source,) = vin.source
+    alone = replace(vin, id="ALONE", source=())
+    apart = replace(vin, id="APART", source=(replace(source, from_="dock"),))
+    family = replace(WREN, nets=frozen_map({**WREN.nets, "ALONE": alone, "APART": apart}))
+    state = replace(WREN.bench_states[0], sources=sources)
+    assert reached(family, family.nets[rail], state) is there
+
+
+LOCK = Interlock(("adapter-only",), "So.", ("a", "b"))
+
+
+@pytest.mark.parametrize(
+    ("taken", "left"),
+    [
+        ([("a", "bad")], ["a"]),
+        ([("a", "bad"), ("b", "good")], []),
+        ([("a", "bad"), ("c", "good")], ["a"]),
+        ([("b", "good"), ("a", "bad")], ["a"]),
+        ([("a", "bad"), ("b", "bad")], ["a", "b"]),
+        ([("a", "bad"), ("b", "bad"), ("a", "good")], []),
+    ],
+)
+def test_which_interlocks_stand(taken, left) -> None:
+    measured = {name: replace(VOLTS, id=name, unplugged=()) for name in "abc"}
+    family = replace(WREN, measurements=frozen_map(measured))
+    locks = {(name, "bad"): LOCK for name in "ab"}
+    assert [one.measure for one in standing(family, taken, locks)] == left
+
+
+def test_with_a_part_out_that_was_in_before_nothing_is_cleared() -> None:
+    measured = {name: replace(VOLTS, id=name, unplugged=("J1",) if name == "b" else ()) for name in "ab"}
+    family = replace(WREN, measurements=frozen_map(measured))
+    locks = {(name, "bad"): LOCK for name in "ab"}
+    assert [one.measure for one in standing(family, [("a", "bad"), ("b", "good")], locks)] == ["a"]
+    assert standing(family, [("b", "bad"), ("a", "good")], locks) == ()
+
+
+@pytest.mark.parametrize(
+    ("clears", "proof", "shut"),
+    [
+        (("a",), [("m", "adapter-only")], True),
+        (("a",), [("a", "all-off"), ("m", "adapter-only")], False),
+        (("a",), [("m", "all-off")], False),
+        (("a",), [], False),
+        ((), [("m", "adapter-only")], False),
+    ],
+)
+def test_which_fixes_an_interlock_forbids(clears, proof, shut) -> None:
+    assert shuts(Interlock(("adapter-only",), "So.", clears), proof) is shut
+
+
+def test_what_an_interlock_bars_by_index() -> None:
+    measures = ("main-junction", "main-rail", "main-rail-on-pack", "sda-level")
+    assert closed_by(WREN, measures, LOCK) == {1, 3}
+    assert closed_by(WREN, measures, Interlock((), "")) == frozenset()
+    plugged = outside()
+    board = replace(plugged, outside="")
+    confirmed = replace(FUSE, fix=replace(FUSE.fix, confirm=frozen_map({"main-rail": "healthy"})))
+    asked = replace(
+        FUSE, fix=replace(FUSE.fix, confirm=frozen_map({"main-rail": "healthy", "main-junction": "x"}))
+    )
+    lock = Interlock(("adapter-only",), "So.", ("main-junction",))
+    assert shut_by(BOOK, WREN, (confirmed, asked, board, plugged), lock) == 0b1001
+    assert shut_by(BOOK, WREN, (confirmed, asked, board, plugged), replace(lock, clears=())) == 0
+    assert checked_by({0: (1, 2), 2: (2,), 3: (0,)}, 2) == 0b101
+    assert checked_by({}, 2) == 0
+
+
+def test_what_is_measured_on_a_board_without_a_symptom() -> None:
+    """The ohms of each supply rail, then the first plain volts of each, in start order."""
+    junction = WREN.measurements["main-junction"]
+    measured = {
+        "b-ohms": replace(junction, id="b-ohms", mode="ohms"),
+        "a-ohms": replace(junction, id="a-ohms", mode="ohms", at="TP1", net="VIN"),
+        "out": replace(junction, id="out", mode="ohms", unplugged=("J1",)),
+        "line": replace(junction, id="line", mode="ohms", at="TP3", net="SDA"),
+        "between": replace(junction, id="between", mode="ohms", between=("TP2", "TP1")),
+        "volts-out": replace(VOLTS, id="volts-out", unplugged=("J1",)),
+        "ripple": replace(VOLTS, id="ripple", mode="ac-ripple"),
+        "volts": replace(VOLTS, id="volts"),
+        "again": replace(VOLTS, id="again", state="pack-only"),
+    }
+    family = replace(WREN, measurements=frozen_map(measured))
+    assert down_the_rails(family) == ("a-ohms", "b-ohms", "volts")
+
+
+# Cases.
+
+
+@pytest.mark.parametrize(
+    ("given", "reason", "mend"),
+    [
+        (("siskin-21",), "'siskin-21' is not a family", "siskin-12"),
+        (("siskin-12", "Z"), "siskin-12 has no revision 'Z'", ""),
+        (("siskin-12", None, "hand-held"), "'hand-held' is not a meter", ""),
+    ],
+)
+def test_what_the_book_has_not(given, reason, mend) -> None:
+    with pytest.raises(CaseError) as refusal:
+        make_case(example(), *given)
+    assert refusal.value.reason == reason
+    assert mend in refusal.value.mend
+    assert str(refusal.value).startswith(reason)
+    assert str(CaseError("So", "")) == "So"
+
+
+def test_a_case_without_suspects_has_the_recorded_faults_alone() -> None:
+    known = make_case(example(), "siskin-12", suspects=False)
+    assert known.recorded == len(known.faults)
+    assert case("siskin-12").recorded == known.recorded < len(case("siskin-12").faults)
+
+
+def test_a_plan_foresees_what_a_reading_will_be_taken_for() -> None:
+    """0.98 of the row, 0.02 of what means nothing; something else 0.7 of the healthy outcomes."""
+    scale = scale_of(replace(THREE, id="m"), replace(METER, accuracy=frozen_map()))
+    table = plan_table(scale, ((1.0, 0.0, 0.0), (0.5, 0.0, 0.5)))
+    third = 0.02 / 3
+    assert [row[0] for row in table] == pytest.approx([0.98 + third, third, third])
+    assert [row[1] for row in table] == pytest.approx([0.49 + third, third, 0.49 + third])
+    assert [row[2] for row in table] == pytest.approx([0.1, 0.8, 0.1])
+
+
+@pytest.mark.parametrize(
+    ("values", "confirmed"),
+    [
+        ((8.4,), False),
+        ((8.4, 8.41), True),
+        ((8.4, 0.1), False),
+        ((8.4, 8.41, 0.1), False),
+        ((0.1, 8.4, 8.41), True),
+    ],
+)
+def test_two_readings_alike_confirm_each_other(values, confirmed) -> None:
+    taken = [Reading("main-rail-adapter", str(v), v) for v in values]
+    found = evidence(case("siskin-12"), ["no-power", "no-power"], taken)
+    assert (found.confirmed == {"main-rail-adapter"}) is confirmed
+    assert [r.value for r in found.readings] == [values[-1]]
+    assert found.symptoms == ("no-power",)
+
+
+# The look ahead.
+
+
+BENCH = replace(random_bench(3, faults=3, measures=3)[0], fix_minutes=(10.0, 20.0, 10.0), escalate=100.0)
+
+
+def test_what_may_be_tried_and_which_is_best() -> None:
+    look = look_at(BENCH)
+    place = Place((0.2, 0.4, 0.2, 0.2), (0, 1, 2))
+    assert best_ratio(look, place) == 0, "of equals the first"
+    assert best_ratio(look, replace(place, locked=0b001)) == 1
+    assert best_ratio(look, replace(place, locked=0b011)) == 2
+    assert best_ratio(look, replace(place, locked=0b111)) == -1
+    assert best_ratio(look, replace(place, weights=(0.0, 0.0, 0.0, 1.0))) == -1
+    assert look.may(place, 0)
+    assert not look.may(replace(place, locked=0b001), 0)
+    assert look.gated(0) == look.hopeless == pytest.approx((10 / 90, 20 / 80, 10 / 90))
+    assert look.gated(0b010) == pytest.approx((10 / 90, math.inf, 10 / 90))
+
+
+def test_a_guarded_fix_is_tried_once_its_fault_has_gained_on_something_else() -> None:
+    look = look_at(replace(BENCH, guarded=0b001), (0.2, 0.2, 0.2, 0.4))
+    assert look.guards == (0.5, 0.0, 0.0)
+    assert not look.may(Place((0.2, 0.2, 0.2, 0.4), ()), 0)
+    assert look.may(Place((0.21, 0.2, 0.2, 0.4), ()), 0)
+    assert look_at(replace(BENCH, guarded=0b001)).guards == (0.0, 0.0, 0.0), "nothing was read before"
+    assert look.floors == (10.0, 20.0, 10.0, 100.0)
+    assert look_at(replace(BENCH, escalate=15.0)).floors == (10.0, 15.0, 10.0, 15.0)
+
+
+def test_where_a_job_begins() -> None:
+    bench = replace(BENCH, rails_first=(1, 2), down=(2, 0), guarded=0b110)
+    weights = (0.2, 0.4, 0.2, 0.2)
+    assert start(bench, weights) == Place(weights, (0, 1, 2), 0, 0b110)
+    assert start(bench, weights, ["m1"], 2) == Place(weights, (0, 2), 2, 0b110)
+    assert start(bench, weights, closed=frozenset({0})).open == (1, 2)
+    assert start(bench, weights, rails_first=True).first == (1, 2)
+    assert start(bench, weights, ["m1"], rails_first=True).first == (2,)
+    assert start(bench, weights, closed=frozenset({0}), rails_first=True).first == ()
+    assert start(bench, weights, unknown=True).down == (2, 0)
+    assert start(bench, weights, ["m0"], unknown=True).down == (2,)
+    opened = start(bench, weights, shut=0b101, spoken=0b010)
+    assert (opened.locked, opened.shut) == (0b101, 0b101)
+
+
+def test_what_an_outcome_leaves() -> None:
+    bench = replace(
+        BENCH,
+        measure_setup=(1, 2, 1),
+        closes={(0, 0): frozenset({0, 2}), (1, 0): frozenset({2})},
+        shuts={(0, 0): 0b001, (1, 0): 0b100},
+        opens={(0, 1): 0b010, (1, 0): 0b110},
+    )
+    place = Place((0.25, 0.25, 0.25, 0.25), (0, 1, 2), 0, 0b110, 0b100, (0, 1), (2,))
+    free = after_outcome(bench, place, 0, 1)
+    assert (free.open, free.setup, free.locked, free.shut, free.first, free.down) == (
+        *((1, 2), 1, 0b100, 0b100),
+        *((1,), ()),
+    )
+    barred = after_outcome(bench, place, 0, 0)
+    assert (barred.open, barred.setup, barred.locked, barred.shut, barred.first) == (
+        (1,),
+        0,
+        0b111,
+        0b101,
+        (),
+    )
+    other = after_outcome(bench, place, 1, 0)
+    assert (other.open, other.setup, other.locked, other.shut) == ((0,), 2, 0b100, 0b100)
+    assert [stands_after(bench, m, 0) for m in range(3)] == [0, 2, 1]
+    assert locked_after(bench, place, 2, 0) == 0b110
+
+
+def test_a_fix_that_failed_takes_all_ways_of_its_fault_out() -> None:
+    bench = replace(BENCH, extra=(1, 3), fix_setup=(1, 2, 1))
+    place = Place((0.1, 0.2, 0.3, 0.1, 0.2, 0.1), (0, 1), 1, 0b100, 0b100, (0,), (1,))
+    assert after_failed_fix(bench, place, 1) == Place(
+        (0.1, 0.0, 0.3, 0.0, 0.2, 0.1), (0, 1), 2, 0b100, 0b100, (0,)
+    )
+    assert after_failed_fix(bench, place, 0).weights == (0.0, 0.2, 0.3, 0.1, 0.2, 0.1)
+
+
+def test_choices_by_their_minutes_then_fixes_before_measurements_then_by_id() -> None:
+    found = [
+        Choice("measure", 0, 1, 10.0),
+        Choice("measure", 1, 1, 9.0),
+        Choice("fix", 1, 1, 10.0 + 1e-7),
+        Choice("fix", 0, 1, 10.0),
+        Choice("escalate", -1, 1, 10.0),
+    ]
+    ordered = sorted(found, key=in_rank)
+    assert [(c.kind, c.index) for c in ordered] == [
+        *(("measure", 1), ("escalate", -1)),
+        *(("fix", 0), ("fix", 1), ("measure", 0)),
+    ]
+
+
+def test_what_is_unread_before_a_fix() -> None:
+    look = look_at(replace(BENCH, checks={1: (0, 2)}))
+    place = Place((0.25, 0.25, 0.25, 0.25), (1, 2))
+    assert look.unread(place, 1) == (2,)
+    assert look.unread(place, 0) == ()
