@@ -270,6 +270,23 @@ LINE = {"supply": "3.3 V", "pull_up": "2.2 kohm", "meter": "10 Mohm"}
             "(24.0 mW to 36.0 mW); Mind: a warm fuse has more resistance, so the current is, if anything, "
             "less",
         ),
+        # By hand: sqrt(0.5 W / 3.3 ohm) = 389 mA; 0.5 V into it 76 mW; 11 V at the ceiling.
+        (
+            "inject",
+            {"rail": "11 V", "short": "3.3 ohm"},
+            "current limit 390 mA; Never above: 11.0 V, ",
+        ),
+        (
+            "inject",
+            {"rail": "11 V", "short": "3.3 ohm"},
+            "below the limit; Power in the short: 76 mW: ",
+        ),
+        ("inject", {"rail": "11 V", "short": "3.3 ohm"}, "At the ceiling: 3.3 A and 37 W in the short"),
+        (
+            "fuse",
+            {"drop": "24 mV", "resistance": "20 mohm", "rating": "0.5 A"},
+            "Current: 1.20 A; Share of the rating: 240 %; Power in the fuse: 28.8 mW; Mind: ",
+        ),
         ("fuse", {"drop": "19 V", "resistance": "20 mohm"}, "Fuse open: a whole fuse never drops as much"),
         # Twenty squares of 0.502 mohm; a fifth thicker and cold, a fifth thinner and at 60 degC, 15.7 % more.
         ("fuse", {"drop": "24 mV", "squares": "20"}, "Current: 2.39 A (1.65 A to 2.86 A); Power in the fuse"),

@@ -3,12 +3,13 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import frozen_map
+from benchlore.book.elements import Source
+from benchlore.book.model import Net, frozen_map
 from benchlore.circuit import derive
-from benchlore.circuit.healthy import healthy
+from benchlore.circuit.healthy import _held, healthy
 from benchlore.quantity import parse_quantity
 from tests.circuit.boards import small_book
-from tests.circuit.books import FAMILY, good, with_net
+from tests.circuit.books import FAMILY, HERE, good, with_net
 
 
 def derived(book, name, **changes):
@@ -436,3 +437,9 @@ parts: {U1: {kind: ic}, Q1: {kind: mosfet}}
         found = of_small(text, net)
         assert found.down
         assert found.formula == f"{net} is not up in the bench state 'on' = 0.000\u00a0V"
+
+
+def test_a_cell_whose_number_is_not_stated_is_one():
+    each = parse_quantity("3.0 to 4.2 V")
+    source = Source(origin=HERE, from_="pack", each=each)
+    assert _held(source, Net(id="CELL", origin=HERE, for_="")) == ("cells", {"count": 1, "each": each})

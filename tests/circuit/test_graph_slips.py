@@ -173,6 +173,58 @@ def test_an_open_divider_moves_its_own_converter_alone() -> None:
         assert levels(nets, parts, Fault(part, "open"), "A", "B", "C") == expected, part
 
 
+def test_an_open_divider_of_what_steps_up_goes_nobody_knows_where() -> None:
+    """Without its top it runs to its limit, which is not its input's; without its bottom to the reference."""
+    for way, top in (("both", "?"), ("up", "?"), ("down", "12 to 12")):
+        nets = (
+            "  IN: {source: {from: adapter, volts: 12 V}}\n"
+            "  A: {converter: {part: U1, from: IN, reference: 1 V, top: [R1, 10 kohm], "
+            f"bottom: [R2, 10 kohm], way: {way}}}}}\n"
+        )
+        parts = "parts: {R1: {kind: resistor}, R2: {kind: resistor}, U1: {kind: ic}}"
+        assert levels(nets, parts, Fault("R1", "open"), "A") == [top], way
+        assert levels(nets, parts, Fault("R2", "open"), "A") == ["1 to 1"], way
+
+
+def test_a_part_in_two_paths_is_shorted_from_end_to_end_of_the_first() -> None:
+    board = small(
+        "nets:\n"
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  A: {path: {part: F1, from: IN, ohms: 1 ohm}}\n"
+        "  B: {path: {part: F1, from: IN, ohms: 1 ohm}, pull: {part: F1, to: A, ohms: 1 kohm}}\n"
+        "parts: {F1: {kind: fuse}}"
+    )
+    change = Predictor(board).power(Setup("on"), Fault("F1", "shorted-across")).change
+    assert change.joins == {("IN", "A")}
+
+
+def test_a_node_that_nothing_meets_lies_at_ground() -> None:
+    empty = Network(())
+    assert at_middle(empty, "n") == 0.0
+    assert bounds(empty, "n") == bounds(empty, "n", "m") == Interval(0.0, 0.0)
+    one = Network((Feed("a", exact(5.0)),))
+    assert bounds(one, "a", "n") == Interval(5.0, 5.0)
+    assert bounds(one, "n", "a") == Interval(-5.0, -5.0)
+
+
+def test_what_follows_its_supply_down_is_what_holds_the_net() -> None:
+    """Two converters on one net: the higher one falls with its rail, and the other holds on."""
+    nets = (
+        "  IN: {source: {from: adapter, volts: 12 V, part: J1}}\n"
+        "  LOW: {converter: {part: U1, from: IN, volts: 4 V}}\n"
+        "  OUT:\n"
+        "    converter:\n"
+        "      - {part: U2, from: IN, volts: 3 V}\n"
+        "      - {part: U3, from: LOW, volts: 5 V}\n"
+        "  NEXT: {converter: {part: U4, from: OUT, volts: 9 V}}\n"
+    )
+    parts = "parts: {J1: {kind: connector}, U1: {kind: ic}, U2: {kind: ic}, U3: {kind: ic}, U4: {kind: ic}}"
+    assert levels(nets, parts, Fault("nobody", "open"), "OUT", "NEXT") == ["4 to 4", "4 to 4"]
+    assert levels(nets, parts, Fault("U3", "open"), "OUT", "NEXT") == ["3 to 3", "3 to 3"]
+    assert levels(nets, parts, Fault("U1", "open"), "OUT", "NEXT") == ["3 to 3", "3 to 3"]
+    assert levels(nets, parts, Fault("U2", "open"), "OUT", "NEXT") == ["4 to 4", "4 to 4"]
+
+
 def test_a_short_is_followed_past_what_is_no_path() -> None:
     """A pull-up from another line meets the short before the path that feeds it."""
     nets = (

@@ -136,6 +136,35 @@ def test_amperes(state, fault, expected) -> None:
     assert found == (pytest.approx(expected) if isinstance(expected, tuple) else expected)
 
 
+def test_amperes_of_a_board_on_which_a_rail_may_stand_or_not_are_not_known() -> None:
+    """B needs EN between 2 and 3 V; a leak leaves 1 to 4 V of it."""
+    board = Predictor(
+        small("""
+nets:
+  IN: {source: {from: adapter, volts: 12 V, part: J1}, draw: {"on": 100 to 300 mA}}
+  A: {converter: {part: U1, from: IN, volts: 5 V}}
+  B: {converter: {part: U2, from: IN, needs: {EN: 0.5 to 2.6 V}, volts: 3 V}}
+  EN: {kind: control, pull: [{part: R1, to: IN, ohms: 4 kohm}, {part: R2, to: ground, ohms: 1 kohm}]}
+parts:
+  J1: {kind: connector}
+  U1: {kind: ic}
+  U2: {kind: ic}
+  R1: {kind: resistor}
+  R2: {kind: resistor}
+  X1: {kind: ic, nets: [EN]}
+""")
+    )
+    ask = Ask("IN", "amps", Setup("on"))
+    unknown = Fault("X1", "stuck", "EN", value=Interval(1.0, 4.0))
+    assert said(board, ask, unknown) is None
+    assert said(board, ask, Fault("U1", "open", then=(unknown,))) is None, "B may still draw"
+    dead = Fault("X1", "stuck", "EN", value=Interval(0.0, 0.1))
+    assert said(board, ask, Fault("U1", "open", then=(dead,))) == pytest.approx((0.0, 0.01))
+    assert said(board, Ask("B", "dc-volts", Setup("on")), unknown) is None
+    steps = board.predict([Ask("B", "dc-volts", Setup("on"))], unknown)
+    assert next(iter(steps.values())).steps[-1] == "B is at a level that is not known: U2 waits for EN"
+
+
 def test_amperes_are_known_of_a_net_and_a_state_that_state_them() -> None:
     assert ends(RAILS.healthy(Ask("IN", "amps", Setup("on")))) == (0.1, 0.3)
     assert ends(RAILS.healthy(Ask("IN", "amps", Setup("both")))) == (1.0, 2.0)
