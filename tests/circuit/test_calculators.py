@@ -432,3 +432,13 @@ def test_what_an_injection_brings_into_the_short_is_seen_at_the_start_and_at_the
     """0.5 V into 10 ohm: 25 mW, 5 K; 12 V: 14.4 W."""
     found = plan_injection(q("12 V"), q("10 ohm"))
     assert (found.start_heat, found.most_heat) == ("camera", "plain")
+
+
+def test_at_the_very_rise_that_a_camera_or_alcohol_shows_it_is_seen():
+    """200 K a watt: 1 K of 5 mW, 10 K of 50 mW."""
+    assert (seen_by(0.005), seen_by(0.05)) == ("camera", "plain")
+
+
+def test_a_reading_that_may_lie_above_its_rail_carries_nothing_at_least():
+    found = find_leak(q("3.42 V 5%"), q("2.2 kohm"), q("3.42 V"), METER)
+    assert (found.current.low, found.power.low, found.resistance.high) == (0, 0, math.inf)

@@ -26,6 +26,7 @@ from benchlore.circuit.graph import change, network, outcomes, power, predict, s
 from benchlore.circuit.graph.elements import GraphPart, Path, Source
 from benchlore.circuit.healthy import Derived
 from benchlore.circuit.interval import Interval
+from benchlore.circuit.series import nearest_preferred, series_for
 from benchlore.quantity import Quantity
 
 
@@ -141,3 +142,33 @@ def test_usb_c() -> None:
         "3 A": [(303.6e-6, 356.4e-6), (4465, 4935), (9.5e3, 10.5e3), (1.31, 2.04)],
     }
     assert found == {name: [pytest.approx(ends) for ends in each] for name, each in near.items()}
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "unit", "sizes"),
+    [
+        # IEC 60063: E3 at 40 %, E6 at 20 %, E12 at 10 %, E24 at 5 %, E48 at 2 %, E96 at 1 %, E192 below. Sold
+        # are capacitors from E6 on, and resistors from E24 on (common practice, no source).
+        *((40.0, "F", (6,)), (20.0, "F", (6,)), (10.0, "F", (12,)), (5.0, "F", (24,)), (1.0, "F", (24, 96))),
+        *((20.0, "ohm", (24,)), (5.0, "ohm", (24,)), (2.0, "ohm", (24, 48)), (1.0, "ohm", (24, 96))),
+        *((0.5, "ohm", (24, 192)), (0.1, "ohm", (24, 192)), (0.0, "F", (24, 192)), (4.9, "ohm", (24, 48))),
+    ],
+)
+def test_the_series_that_a_tolerance_calls_for(tolerance, unit, sizes) -> None:
+    assert series_for(tolerance, unit) == sizes
+
+
+@pytest.mark.parametrize(
+    ("value", "tolerance", "unit", "nearest"),
+    [
+        (2.2e3, 5.0, "ohm", 2.2e3),
+        (2.29e3, 5.0, "ohm", 2.2e3),  # in proportion 2.298 lies between 2.2 and 2.4
+        (2.31e3, 5.0, "ohm", 2.4e3),
+        (9.8e3, 5.0, "ohm", 10e3),
+        (1.01e-7, 20.0, "F", 1e-7),
+        (9.9e-8, 20.0, "F", 1e-7),
+        (1.24e3, 1.0, "ohm", 1.24e3),
+    ],
+)
+def test_the_nearest_value_that_is_made(value, tolerance, unit, nearest) -> None:
+    assert nearest_preferred(value, tolerance, unit) == pytest.approx(nearest)

@@ -201,3 +201,12 @@ def test_steps_with_the_adapter_in(fault, net, expected):
 )
 def test_steps_through_switches_signals_and_commands(fault, net, state, expected):
     assert steps(SWITCHED, fault, net, state) == expected
+
+
+def test_a_leak_on_a_line_whose_rail_is_down_too():
+    fault = Fault("D1", "leaks", "SDA", value=Interval(2200, 2200), then=(Fault("U2", "open"),))
+    assert steps(LADDER, fault, "SDA", "on") == [
+        "D1: leaks to ground on SDA; U2: open",
+        "LOGIC is at 0 V: U2 does not switch",
+        "SDA is at 0 V: 2.20 kohm to ground",
+    ]

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from benchlore.book import elements as written
-from benchlore.book.model import Compare, Injection, Net
+from benchlore.book.model import Compare, Injection, Net, frozen_map
+from benchlore.circuit.foretold import asks_of
 from benchlore.circuit.graph import elements as graph
 from benchlore.circuit.graph.family import ask_of, converter_volts, level_volts, probes_of, source_volts
 from benchlore.circuit.graph.power import Setup
@@ -258,3 +259,16 @@ def test_the_level_of_a_source(values: dict[str, Any], volts: tuple[float, float
     found = source_volts(written.Source(origin=HERE, from_="adapter", **made), net)
     assert found is not None
     assert (found.low, found.high) == pytest.approx(volts)
+
+
+def test_a_circuit_speaks_of_what_is_set_up_as_the_family_knows_it() -> None:
+    family = good().families[FAMILY]
+    changed = {
+        "known": RAIL,
+        "out": replace(RAIL, unplugged=("J1",)),
+        "nowhere": replace(RAIL, state="nowhere"),
+        "nobody": replace(RAIL, unplugged=("J1", "J99")),
+        "look": replace(RAIL, mode="look"),
+    }
+    asked = replace(family, measurements=frozen_map({n: replace(m, id=n) for n, m in changed.items()}))
+    assert [m.id for m, _ in asks_of(asked)] == ["known", "out"]

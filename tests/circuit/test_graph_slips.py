@@ -326,3 +326,30 @@ def test_a_rail_that_waits_for_one_other_follows_it_in_its_time(after, fault, ex
     predictor = Predictor(board)
     found = predictor.predict([ask], fault)[ask].reading if fault else predictor.healthy(ask)
     assert found == (None if expected is None else Interval(*expected))
+
+
+def test_what_two_hold_of_which_one_is_not_known_is_not_known() -> None:
+    nets = (
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  EN: {converter: {part: U1, from: IN, volts: 1.0 to 4.0 V}}\n"
+        "  OUT:\n"
+        "    converter:\n"
+        "      - {part: U2, from: IN, volts: 3 V}\n"
+        "      - {part: U3, from: IN, needs: {EN: 2 to 3 V}, volts: 5 V}\n"
+    )
+    parts = "parts: {U1: {kind: ic}, U2: {kind: ic}, U3: {kind: ic}}"
+    assert levels(nets, parts, Fault("nobody", "open"), "OUT") == ["?"]
+    assert levels(nets, parts, Fault("U3", "open"), "OUT") == ["3 to 3"]
+    assert levels(nets, parts, Fault("U2", "open"), "OUT") == ["?"]
+
+
+def test_a_diode_with_a_resistance_loses_both() -> None:
+    """12 V less 0.5 V, less an ampere over an ohm."""
+    nets = (
+        "  IN: {source: {from: adapter, volts: 12 V}}\n"
+        "  OUT: {path: {part: D1, from: IN, drop: 0.5 V, ohms: 1 ohm, load: 1 A}}\n"
+    )
+    board = Predictor(small(f"nets:\n{nets}parts: {{D1: {{kind: diode}}}}"))
+    level = board.power(Setup("on")).level("OUT")
+    assert level is not None
+    assert (level.low, level.high) == pytest.approx((10.5, 10.5), abs=0.02)

@@ -163,3 +163,8 @@ def test_a_logarithm_exists_above_zero_only():
 def test_of_a_function_that_falls_with_one_value_and_rises_with_the_other():
     found = monotone(lambda a, b: a - 10 * b, (Interval(1, 2), Interval(3, 4)))
     assert found == Interval(1 - 40, 2 - 30)
+
+
+def test_what_ends_at_zero_or_nowhere_lies_within_itself():
+    for low, high in ((0, 1), (-1, 0), (0, 0), (0, math.inf), (-math.inf, 0)):
+        assert Interval(low, high).contains(Interval(low, high))

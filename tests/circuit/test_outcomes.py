@@ -83,3 +83,9 @@ def test_ohms_are_shared_by_their_logarithm():
 )
 def test_what_reads_open_at_most_is_half_beyond_all_ranges(low, expected):
     assert shares(THREE, Prediction(Interval(low, math.inf), healthy=False)) == pytest.approx(expected)
+
+
+def test_beside_an_open_circuit_an_outcome_ends_where_it_is_written():
+    ohms = replace(measuring(normal="90 to 110 ohm", gone="open"), mode="ohms")
+    assert shares(ohms, Prediction(Interval(100.0, 105.0), healthy=False)) == pytest.approx({"normal": 1.0})
+    assert shares(ohms, Prediction(Interval(120.0, 130.0), healthy=False)) == pytest.approx({"gone": 1.0})

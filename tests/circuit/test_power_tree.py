@@ -1,7 +1,7 @@
 import pytest
 
 from benchlore.circuit.healthy import healthy
-from benchlore.circuit.power_tree import feeders, held_by_cells, in_start_order, power_tree, ring
+from benchlore.circuit.power_tree import feeders, held_by_cells, in_start_order, level, power_tree, ring
 from tests.circuit.boards import small_book
 from tests.circuit.books import FAMILY, good, with_net
 
@@ -159,3 +159,18 @@ def test_rails_from_the_sources_down_and_lines_after_what_they_hang_on():
     rails = [net.id for net in in_start_order(board)]
     assert rails == ["IN", "CELL", "BACK", "OVER", "SW", "DIO", "LOW", "CLOCK"]
     assert [net.id for net in in_start_order(board, rails=False)] == ["DOWN", "TICK", "OTHER", "LINE"]
+
+
+def test_a_source_is_level_0_and_each_net_one_above_the_highest_that_feeds_it():
+    board = small_book(CELL_BOARD)[1]
+    found = {net.id: level(board, net) for net in board.nets.values()}
+    assert found == {
+        **dict.fromkeys(("IN", "CELL", "BACK", "OVER", "DOWN"), 0),
+        "SW": 1,
+        "DIO": 2,
+        "LOW": 3,
+        "CLOCK": 3,
+        "LINE": 4,
+        "TICK": 0,
+        "OTHER": 0,
+    }

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from benchlore.book.model import MeterRange, Outcome, Part, frozen_map
+from benchlore.circuit.graph.mode_shares import mode_shares
 from benchlore.diagnosis import hypotheses
+from benchlore.diagnosis import plan as plans
+from benchlore.diagnosis.boards import Board, _ways_of
 from benchlore.diagnosis.case import (
     CaseError,
     checked_by,
@@ -19,15 +23,17 @@ from benchlore.diagnosis.case import (
     plan_table,
     shut_by,
 )
+from benchlore.diagnosis.conflict import _blunder, perhaps_both
 from benchlore.diagnosis.hypotheses import priors, reachable
 from benchlore.diagnosis.interlock import Interlock, interlock, locks_of, reached, shuts, standing
-from benchlore.diagnosis.likelihood import ELSEWHERE, elsewhere_by_way, scale_of
+from benchlore.diagnosis.likelihood import ELSEWHERE, Band, elsewhere_by_way, scale_of
 from benchlore.diagnosis.lookahead import (
     Choice,
     Place,
     after_failed_fix,
     after_outcome,
     best_ratio,
+    choices,
     in_rank,
     locked_after,
     look_at,
@@ -40,20 +46,24 @@ from benchlore.diagnosis.minutes import (
     Setup,
     is_hot,
     part_minutes,
+    proof_minutes,
     proof_setup,
     ratio_order,
     setup_of,
     skill_of,
     tie_key,
 )
-from benchlore.diagnosis.posterior import evidence
+from benchlore.diagnosis.posterior import Evidence, evidence
+from benchlore.diagnosis.rank import place as place_of
 from benchlore.diagnosis.reading import Reading
-from benchlore.diagnosis.suspects import Suspect
+from benchlore.diagnosis.suspects import Suspect, suspects_of
+from benchlore.diagnosis.verdict import verdict
 from benchlore.quantity import parse_quantity
 from tests.books import example
 from tests.circuit.books import FAMILY, good
 from tests.diagnosis.benches import random_bench
 from tests.diagnosis.cases import case
+from tests.diagnosis.test_conflict_plain import BAD, OK, saw, small
 from tests.diagnosis.test_scale import METER, THREE, measuring
 
 BOOK = good()
@@ -636,3 +646,147 @@ def test_what_is_unread_before_a_fix() -> None:
     place = Place((0.25, 0.25, 0.25, 0.25), (1, 2))
     assert look.unread(place, 1) == (2,)
     assert look.unread(place, 0) == ()
+
+
+def test_what_comes_before_a_fix_takes_no_other_fix_out() -> None:
+    """A measurement and a fix may have one number."""
+    bench = replace(BENCH, checks={0: (1,)}, measure_minutes=(500.0,) * 3, fix_minutes=(10.0, 11.0, 12.0))
+    place = Place((0.6, 0.2, 0.19, 0.01), (0, 1, 2))
+    found = choices(look_at(bench), place)
+    assert [(c.kind, c.index) for c in found[:2]] == [("measure", 1), ("fix", 0)]
+    assert {c.index for c in found if c.kind == "fix"} == {0, 1, 2}
+
+
+def test_how_deep_a_step_looks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three actions ahead where a quarter of the jobs come, two from one in fifty on, else one; and two at
+    most among many hypotheses."""
+    asked: list[int] = []
+
+    def noted(look: Any, sheet: Any, place: Any, depth: int) -> Choice:
+        asked.append(depth)
+        return Choice("escalate", -1, 1.0, 1.0)
+
+    monkeypatch.setattr(plans, "best", noted)
+    for reach in (1.0, 0.25, 0.249, 0.02, 0.019):
+        plans.grow_from(
+            BENCH, Place((0.4 * reach, 0.3 * reach, 0.2 * reach, 0.1 * reach), (0, 1, 2)), rare=0.0
+        )
+    assert asked == [3, 3, 2, 2, 1]
+    monkeypatch.setattr(plans, "FEW", 2)
+    plans.grow_from(BENCH, Place((0.4, 0.3, 0.2, 0.1), (0, 1, 2)))
+    assert asked[-1] == 2
+
+
+def test_a_job_of_which_nothing_was_read_bars_nothing() -> None:
+    here = place_of(example(), case("siskin-12"), evidence(case("siskin-12"), ["pack-not-seen"]))
+    assert (here.shut, here.setup) == (0, 0)
+    assert here.locked == case("siskin-12").bench.guarded
+    assert len(here.open) == len(case("siskin-12").bench.measures)
+
+
+def test_every_hypothesis_of_a_small_book_may_be() -> None:
+    """No symptom names an accessory there: it has next to nothing, but not nothing."""
+    known = hypotheses.hypotheses_of(BOOK, WREN)
+    assert all(p > 0 for p in known.prior)
+    assert all(p > 0 for row in known.shows.values() for p in row)
+
+
+def test_the_weight_of_a_way_of_failing() -> None:
+    """Of each part on the board its modes count for as many ways as its kind has, by their shares."""
+    weight: dict[tuple[str, str], float] = {}
+    for one in suspects_of(BOOK, WREN):
+        for member in one.members if not one.outside else ():
+            key = member.part, member.mode
+            weight[key] = weight.get(key, 0.0) + member.share * one.weight
+    fuse, chip = mode_shares("fuse"), mode_shares("ic", power=True)
+    assert ("F1", "open") not in weight, "it has a record"
+    assert fuse == {"open": 1.0}
+    assert weight["U1", "open"] == pytest.approx(len(chip) * chip["open"])
+
+
+def test_a_rail_below_a_tenth_of_its_lowest_healthy_volts_is_down() -> None:
+    """`3 to 5 V` is healthy, so 0.3 V and less is down: `under 1 V` may be more, `under 0.3 V` is not."""
+    for low, down in (("under 1 V", False), ("under 0.31 V", False), ("under 0.3 V", True)):
+        scale = scale_of(replace(measuring(low=low, normal="3 to 5 V"), id="m"), METER)
+        board = SimpleNamespace(
+            boards=SimpleNamespace(case=SimpleNamespace(scales={"m": scale})), known={"m": 0}
+        )
+        assert Board._is_down(board, "m") is down  # type: ignore[arg-type]
+
+
+def test_what_hangs_on_a_rail_that_is_down_reads_its_lowest_outcome() -> None:
+    def drawn(rail: int) -> int:
+        names = {"rail": ("normal", "low"), "line": ("high", "normal", "low")}
+        ranges = {"low": "under 0.2 V", "normal": "3 to 5 V", "high": "over 8 V"}
+        scales = {
+            m: scale_of(replace(measuring(**{o: ranges[o] for o in found}), id=m), METER)
+            for m, found in names.items()
+        }
+        boards = SimpleNamespace(case=SimpleNamespace(scales=scales), fed={"line": ("rail",)})
+        board = SimpleNamespace(boards=boards, known={"rail": rail}, _outcome=lambda _: 1)
+        board._draw = lambda m: Board._draw(board, m)  # type: ignore[arg-type]
+        board._is_down = lambda m: Board._is_down(board, m)  # type: ignore[arg-type]
+        board._draw("line")
+        return int(board.known["line"])
+
+    assert drawn(0) == 1, "the rail stands"
+    assert drawn(1) == 2, "the lowest of three, which is the last"
+
+
+def test_what_each_way_of_failing_reads_is_one_in_all() -> None:
+    for name in ("wren-5/fuse-open", "wren-5/rail-short"):
+        known = make_case(BOOK, FAMILY)
+        ways = _ways_of(BOOK, WREN, known, name)
+        assert math.fsum(way.share for way in ways) == pytest.approx(1)
+        stated = {e.measure for e in BOOK.faults[name].test_points}
+        told = [row for way in ways for m, row in way.reads.items() if m not in stated]
+        assert told
+        assert all(math.fsum(row.values()) == pytest.approx(1) for row in told)
+
+
+def test_which_of_two_entries_is_likelier_to_mean_nothing() -> None:
+    """Of each fault its probability, times two in a hundred, times what means nothing over what it says."""
+    seen = SimpleNamespace(nothing=0.2, likely=(0.5, 0.1, 0.3))
+    expected = 0.6 * 0.02 * 0.2 / 0.5 + 0.3 * 0.02 * 0.2 / 0.1
+    assert _blunder(seen, (0.6, 0.3, 0.1)) == pytest.approx(expected)  # type: ignore[arg-type]
+
+
+def test_a_fault_whose_fix_was_tried_explains_nothing_any_more() -> None:
+    """f0 explains all; once it was tried, f1 and f2 do so together."""
+    known = small((0.3, 0.3, 0.3, 0.1), {"m1": [BAD, BAD, OK], "m2": [BAD, OK, BAD]})
+    seen = saw(m1="bad", m2="bad")
+    assert perhaps_both(known, Evidence((), seen)) == ()
+    (found,) = perhaps_both(known, Evidence((), seen, ("f0",)))
+    assert found.faults == ("f1", "f2")
+
+
+def test_the_minutes_of_a_proof_by_hand() -> None:
+    """Without power first: 4 min for the state and 2 for the measurement; then 3 and 1, and 1 more in that
+    state, with 5 min to unplug a part."""
+    minutes = {"main-junction": 2.0, "main-rail": 1.0, "sda-level": 1.0}
+    measured = {m: replace(one, minutes=minutes.get(m, 9.0)) for m, one in WREN.measurements.items()}
+    measured["sda-level"] = replace(measured["sda-level"], unplugged=("J1",))
+    spent = {"all-off": 4.0, "adapter-only": 3.0}
+    states = {s.id: replace(s, minutes=spent.get(s.id, 9.0)) for s in WREN.bench_states}
+    family = replace(WREN, measurements=frozen_map(measured), states=frozen_map(states))
+    assert {m: measured[m].state for m in minutes} == {
+        "main-junction": "all-off",
+        "main-rail": "adapter-only",
+        "sda-level": "adapter-only",
+    }
+    shop = replace(BOOK.shop, unplug_minutes=5.0)
+    book = replace(BOOK, shop=shop, families=frozen_map({FAMILY: family}))
+    fix = replace(FUSE.fix, confirm=frozen_map(dict.fromkeys(minutes, "healthy")))
+    assert proof_minutes(book, replace(FUSE, fix=fix)) == pytest.approx(4 + 2 + 3 + 1 + 5 + 1)
+
+
+def test_an_outcome_that_is_named_has_no_ends() -> None:
+    scale = scale_of(THREE, replace(METER, accuracy=frozen_map()))
+    assert scale.bands == tuple(Band(name, 0, 0, 0, 0, 0, False) for name in ("low", "normal", "high"))
+
+
+def test_at_the_very_end_of_two_outcomes_that_touch_a_reading_lies_between_them() -> None:
+    measurement = measuring(low="1 to 3 V", normal="3 to 5 V")
+    found = verdict(measurement, METER, scale_of(measurement, METER), Reading("m", "", 3.0))
+    assert found.kind == "undecided"
+    assert "lies between low and normal; with" in found.says

@@ -198,3 +198,34 @@ def test_one_of_two_that_is_far_beyond_the_other_is_an_outcome(typed, outcome):
     with pytest.raises(ReadingError, match="far beyond the other") as refused:
         read(replace(named, compare=apart.compare), METER, typed)
     assert "normal, unlike" in str(refused.value)
+
+
+def test_a_value_at_the_ends_of_what_may_be_asked_back():
+    """A meter may show 1.0 kohm as 1.0, and 20 Mohm is the last that it shows; of 0.9 ohm nobody asks."""
+    one = measuring(OHMS, short="under 0.5 kohm", normal="0.8 to 1.2 kohm", high="over 3 kohm")
+    assert choices(one, "1.0") == ("1.0 ohm", "1.0 kohm")
+    assert choices(one, "0.9") == 0.9
+    most = measuring(OHMS, short="under 1 kohm", normal="15 to 20 Mohm")
+    assert choices(most, "20") == ("20 ohm", "20 Mohm")
+
+
+def test_a_meter_without_counts_is_off_by_its_last_digit():
+    """0.1 ohm, doubled."""
+    exact = frozen_map({"ohms": tuple(replace(r, counts=0) for r in METER.accuracy["ohms"])})
+    meter = replace(METER, accuracy=exact)
+    assert choices(KILO, "-0.2", meter) == -0.2
+    assert isinstance(choices(KILO, "-0.21", meter), tuple)
+
+
+def test_of_two_readings_one_may_be_next_to_nothing():
+    pair = replace(
+        measuring(low="under -10 %", normal="-5 to 5 %", high="over 10 %"),
+        compare=Compare(with_="B", within=5.0),
+    )
+    assert read(pair, METER, "0.05 / 5").value == pytest.approx(-99.0)
+    assert read(pair, METER, "0 / 5").value == pytest.approx(-100.0)
+    with pytest.raises(ReadingError, match="both read nothing"):
+        read(pair, METER, "0.05 / 0.06")
+    with pytest.raises(ReadingError, match="both read nothing"):
+        read(pair, METER, "0.05 / 0")
+    assert read(pair, METER, "5 / 0").outcome == "high"
