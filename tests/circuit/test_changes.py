@@ -108,6 +108,7 @@ def ground(net: str, low: float, high: float, *, short: bool) -> Change:
         ("U4", NONE),  # it drives nothing more: that is its silence
         ("R9", cut(at(Load, "MAIN"))),
         ("R7", Change(hidden=frozenset({"LOGIC"}))),  # one of two that make up a load
+        ("R8", Change(hidden=frozenset({"LOGIC"}))),
         ("D1", cut(at(Junction, "SDA"))),
         ("R10", Change(slow=frozenset({"LATE"}))),
         ("C1", NONE),

@@ -353,3 +353,39 @@ def test_a_diode_with_a_resistance_loses_both() -> None:
     level = board.power(Setup("on")).level("OUT")
     assert level is not None
     assert (level.low, level.high) == pytest.approx((10.5, 10.5), abs=0.02)
+
+
+def test_a_command_that_may_be_heard_or_not_leaves_its_converter_unknown() -> None:
+    for idle, expected in (("2.5 V", "5 to 5"), ("1 V", "1 to 1"), ("1 to 4 V", "?")):
+        nets = (
+            "  IN: {source: {from: adapter, volts: 12 V}}\n"
+            f"  EN: {{converter: {{part: U1, from: IN, volts: {idle}}}}}\n"
+            "  OUT:\n"
+            "    converter:\n"
+            "      {part: U2, from: IN, volts: 5 V, command: {by: U3, needs: {EN: 2 to 3 V}, "
+            "default: {volts: 1 V}}}\n"
+        )
+        parts = "parts: {U1: {kind: ic}, U2: {kind: ic}, U3: {kind: ic}}"
+        assert levels(nets, parts, Fault("nobody", "open"), "OUT") == [expected], idle
+        assert levels(nets, parts, Fault("U3", "content-lost"), "OUT") == ["1 to 1"], idle
+
+
+def test_a_feed_behind_half_an_ohm_gives_what_is_left() -> None:
+    """5 V behind 0.5 ohm into 4.5 ohm: 4.5 V."""
+    found = Network((Feed("a", exact(5.0), exact(0.5)), Resistor("a", GROUND, exact(4.5))))
+    assert at_middle(found, "a") == pytest.approx(4.5)
+
+
+def test_what_is_drawn_elsewhere_moves_no_feed() -> None:
+    """Half an ampere of 5 V; an ampere that comes in elsewhere is none of it."""
+    for elsewhere in ("a", "z"):
+        found = Network(
+            (
+                Feed("m", exact(5.0)),
+                Resistor("m", GROUND, exact(10.0)),
+                Draw(elsewhere, exact(-1.0)),
+                Resistor(elsewhere, GROUND, exact(1.0)),
+            )
+        )
+        assert at_middle(found, "m") == pytest.approx(5.0)
+        assert at_middle(found, elsewhere) == pytest.approx(1.0)

@@ -46,6 +46,7 @@ parts:
 
 
 HELD = Fault("C1", "stuck", "C", value=Interval(0.0, 1.0))
+LITTLE = Fault("C1", "stuck", "C", value=Interval(0.5, 1.0))
 
 
 @pytest.mark.parametrize(
@@ -71,6 +72,7 @@ HELD = Fault("C1", "stuck", "C", value=Interval(0.0, 1.0))
         ("C", "D", "dc-volts", leak("A", 1e3), "healthy"),
         ("D", "C", "dc-volts", HELD, None),  # nothing is a share of 0 V
         ("C", "D", "dc-volts", HELD, (-100.0, -80.0)),
+        ("D", "C", "dc-volts", LITTLE, (400.0, 900.0)),
         ("A", "E", "ohms", leak("A", 1e3), None),  # nothing is known of E
         ("E", "A", "ohms", leak("A", 1e3), None),
     ],

@@ -170,7 +170,7 @@ def test_ways_that_nobody_tells_apart_read_as_the_record_says() -> None:
 
 
 def test_abnormal_outcomes_that_are_known() -> None:
-    said = {"a": [(0.2, 0.5, 0.3), None], "b": [(0.0, 1.0, 0.0), (1.0, 0.0, 0.0)]}
+    said: dict[str, Any] = {"a": [(0.2, 0.5, 0.3), None], "b": [(0.0, 1.0, 0.0), (1.0, 0.0, 0.0)]}
     measures = {"a": MANY, "b": MANY}
     assert hypotheses._abnormal(measures, said, 0) == {("a", 0): 0.2, ("a", 2): 0.3}
     assert hypotheses._abnormal(measures, said, 1) == {("b", 0): 1.0}
@@ -183,7 +183,7 @@ def outside(**reads: Any) -> Suspect:
 def test_what_is_outside_reads_healthy_on_half_of_the_boards() -> None:
     """Foretold: 0.5 healthy of those that are sound, and of the others 0.2 healthy and 0.8 low."""
     row, whole = (0.4, 0.6, 0.0), (0.9 * 0.4 + 0.02, 0.9 * 0.6 + 0.05, 0.03)
-    said = {"m": [None, row], "silent": [None, None], "none": [None, row]}
+    said: dict[str, Any] = {"m": [None, row], "silent": [None, None], "none": [None, row]}
     rows = {name: [whole, whole] for name in said}
     measures = {"m": MANY, "silent": MANY, "none": NONE}
     (first, sound), (second, bare) = hypotheses._ways_outside(measures, outside(), 1, said, rows)
@@ -239,7 +239,8 @@ def test_a_value_in_whole_steps(value, step, steps) -> None:
 )
 def test_the_best_order_of_fixes_by_hand(weights, minutes, escalate, spent, order) -> None:
     found, kept = ratio_order(weights, minutes, escalate)
-    assert (found, kept) == (pytest.approx(spent), order)
+    assert found == pytest.approx(spent)
+    assert kept == order
 
 
 def test_the_set_up_of_a_measurement_and_after_a_proof() -> None:
@@ -717,7 +718,7 @@ def test_a_rail_below_a_tenth_of_its_lowest_healthy_volts_is_down() -> None:
 def test_what_hangs_on_a_rail_that_is_down_reads_its_lowest_outcome() -> None:
     def drawn(rail: int) -> int:
         names = {"rail": ("normal", "low"), "line": ("high", "normal", "low")}
-        ranges = {"low": "under 0.2 V", "normal": "3 to 5 V", "high": "over 8 V"}
+        ranges: dict[str, Any] = {"low": "under 0.2 V", "normal": "3 to 5 V", "high": "over 8 V"}
         scales = {
             m: scale_of(replace(measuring(**{o: ranges[o] for o in found}), id=m), METER)
             for m, found in names.items()
@@ -790,3 +791,20 @@ def test_at_the_very_end_of_two_outcomes_that_touch_a_reading_lies_between_them(
     found = verdict(measurement, METER, scale_of(measurement, METER), Reading("m", "", 3.0))
     assert found.kind == "undecided"
     assert "lies between low and normal; with" in found.says
+
+
+def test_what_is_named_beside_what_is_read_is_never_a_number() -> None:
+    bands = scale_of(measuring(normal="3 to 5 V", burnt=""), METER).bands
+    assert [b.read for b in bands] == [True, False]
+    assert bands[1] == Band("burnt", 0, 0, 0, 0, 0, False)
+
+
+def test_what_a_record_states_of_one_measurement() -> None:
+    one, other, *_ = FUSE.test_points
+    for point in (one, other):
+        measurement = WREN.measurements[point.measure]
+        row = hypotheses._stated_row(FUSE, measurement)
+        assert row == tuple(point.expected_reading.get(o, 0.0) for o in measurement.outcomes)
+    stated = {point.measure for point in FUSE.test_points}
+    for name in set(WREN.measurements) - stated:
+        assert hypotheses._stated_row(FUSE, WREN.measurements[name]) is None
