@@ -71,13 +71,15 @@ def test_the_longest_faults_print_on_two_sheets_at_most(new_page, shipped_site, 
     """Also while no revision is chosen, when the card says the places of all.
 
     A second sheet rather than smaller type: no text is smaller than 8 pt. Without scripts a card is printed
-    alike, and there in half the time.
+    alike, and there in half the time. A sixth of the cards, which holds the twenty longest (`words`): of each
+    eighth card of the fullest third, the first takes 1.6 sheets and no other more than 1.4. All sketches have
+    one scale.
     """
     # What A4 leaves between the margins.
     page = new_page(viewport={"width": 726, "height": 1062}, java_script_enabled=False)
     page.emulate_media(media="print")
     wrong = []
-    for card in fullest(cards(shipped_site), 3, words)[part::PARTS]:
+    for card in fullest(cards(shipped_site), 6, words)[part::PARTS]:
         page.goto(card.as_uri())
         if not two_sheets_do(page):
             wrong.append(f"{card.name} needs more than two sheets")

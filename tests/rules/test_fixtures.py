@@ -56,5 +56,5 @@ def at_name(root: Path, finding: Finding) -> bool:
 
 
 @pytest.mark.parametrize("rule", [rule.id for rule in RULES] + [rule.id for rule in WAIVER_RULES])
-def test_rule_has_a_fixture(rule, tmp_path):
+def test_rule_has_a_fixture(rule):
     assert any(case.name.startswith(f"{rule}/") for case in CASES), f"add tests/rules/bad/{rule}/CASE.edit"

@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 import pytest
 
 from benchlore.book import links
+from benchlore.site import paths
 from benchlore.site.drawings import marks
 from benchlore.site.drawings.kept import drawings_kept
 from benchlore.site.drawings.locator import WIDE, WIDTH, Probe, locator, sides
@@ -18,6 +19,8 @@ from benchlore.site.drawings.placing import FAR, Box, Places
 from benchlore.site.drawings.strip import pieces, strip
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 from benchlore.site.probe_table import probes, rows
+
+SKETCH = re.compile(r'(?s)<svg class="locator".*?</svg>')
 
 
 def all_measurements(book):
@@ -130,17 +133,33 @@ def all_sketches(book, family):
 
 
 @pytest.fixture(scope="module")
-def drawn(each_book, each_site):
-    """The sketches as they are drawn, with what is on them; those that the build has drawn are looked up."""
+def sketches(each_book, each_site):
+    """The sketches, with what is on them; those that the build has drawn are looked up."""
     made = []
     for family in each_book.families.values():
         with drawings_kept(family.id):
             made += [
-                (family, revision, side, shown, width, parse(locator(family, revision, side, shown, width)))
+                (family, revision, side, shown, width, str(locator(family, revision, side, shown, width)))
                 for revisions, shown, width in all_sketches(each_book, family)
                 for revision, side in itertools.product(revisions, sides(shown))
             ]
     return made
+
+
+@pytest.fixture(scope="module")
+def drawn(sketches):
+    return [(*of, parse(svg)) for *of, svg in sketches]
+
+
+def test_what_the_page_of_a_fault_shows_is_among_these(each_book, each_site, sketches):
+    known = {svg for *_, svg in sketches}
+    shown = {
+        (fault, svg)
+        for fault in each_book.faults
+        for svg in SKETCH.findall((each_site / paths.fault(fault)).read_text(encoding="utf-8"))
+    }
+    assert len(shown) >= len(each_book.faults)
+    assert [fault for fault, svg in shown if svg not in known] == []
 
 
 def label_boxes(root):

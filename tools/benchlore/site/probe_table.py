@@ -66,11 +66,16 @@ def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
     return tuple(found)
 
 
+def telling_rows(table: tuple[Row, ...]) -> tuple[Row, ...]:
+    """The rows that tell something."""
+    return tuple(row for row in table if not row.tells_nothing)
+
+
 def probes(table: tuple[Row, ...]) -> tuple[Probe, ...]:
-    """Each point of the table once, labelled with the numbers of its rows."""
+    """Each point of the telling rows once, of all rows where none tells, labelled with their numbers."""
     numbers: dict[str, list[str]] = {}
     points: dict[str, TestPoint] = {}
-    for row in table:
+    for row in telling_rows(table) or table:
         for point in row.points:
             points[point.id] = point
             numbers.setdefault(point.id, []).append(str(row.number))

@@ -12,7 +12,7 @@ from benchlore.book.model import Book, Family, Fault, Measurement, Outcome
 from benchlore.site import paths, steps
 from benchlore.site.page import Named, SitePage
 from benchlore.site.plans import plans_of
-from benchlore.site.probe_table import Row, check_first, place_of, price_of, probes, rows
+from benchlore.site.probe_table import Row, check_first, place_of, price_of, probes, rows, telling_rows
 from benchlore.site.sections import scripts_of, sections, styles_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
@@ -125,7 +125,6 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
     plan = reached(book, ways, fault) if ways else None
     table = rows(book, fault)
     extra = (*((plan,) if plan else ()), *sections("fault", book, fault))
-    telling = tuple(row for row in table if not row.tells_nothing)
     revisions = links.revisions_of(book, fault)
     close, near = kin(book, fault)
     context = {
@@ -139,11 +138,11 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "limited": len(revisions) < len(family.revisions),
         "hazards": links.hazards_of_fault(book, fault),
         "standing": _beside(book, fault, links.standing_hazards(book, family)),
-        "telling": telling,
+        "telling": telling_rows(table),
         "shown": SHOWN,
         "same": tuple(row for row in table if row.tells_nothing),
         "strips": _strips(table),
-        "probes": probes(telling or table),
+        "probes": probes(table),
         "nets": links.nets_of_fault(book, fault),
         "parts": links.parts_of_fault(fault),
         "techniques": links.techniques_of_fault(book, fault),
