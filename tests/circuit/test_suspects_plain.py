@@ -40,6 +40,7 @@ parts:
   R3: {kind: resistor}
   R4: {kind: resistor}
   R5: {kind: resistor, nets: [L]}
+  R6: {kind: resistor}
   C1: {kind: mlcc, nets: [C]}
   D1: {kind: diode, nets: [L, M]}
   Q1: {kind: mosfet, nets: [B, C, L]}
@@ -85,6 +86,7 @@ AT_RAIL, AT_LINE = AT_RAILS / 2, (1 - AT_RAILS) / 2
         ("L1", "shorted-across", {("", ""): 1.0}),  # a converter goes through it
         ("R3", "shorted-across", {("", ""): 1.0}),  # the ends of a divider are not at ground
         ("R4", "shorted-across", {("", ""): 1.0}),
+        ("R6", "shorted-across", {("", ""): 1.0}),  # nobody says where it sits
     ],
 )
 def test_where_a_mode_can_be(part: str, mode: str, expected: dict[tuple[str, str], float]) -> None:
