@@ -9,6 +9,10 @@ import pytest
 from benchlore.book import load_book
 from benchlore.book.defaults import mode_of, with_defaults
 from benchlore.book.merge import family_of_files
+from benchlore.diagnosis.hypotheses import reachable
+from benchlore.rules import check
+from benchlore.site import paths
+from benchlore.site.words import asked, places
 from tests.books import GOOD
 
 FILE = "faults/wren-5/family.yaml"
@@ -144,3 +148,31 @@ def test_a_part_with_a_place_and_a_net_is_looked_at_where_no_probe_goes(root):
     assert loaded.findings == ()
     point = loaded.book.families[FAMILY].test_points["J9"]
     assert (point.net, point.side, point.at["A"]) == ("FAR", "bottom", (3.0, 4.0))
+
+
+def test_a_part_on_no_net_and_without_a_place_is_looked_at(root):
+    path = root / FILE
+    text = path.read_text(encoding="utf-8")
+    part = (
+        "  W9:\n    name: strap of the case\n    kind: accessory\n    package: strap\n"
+        "    replace: {minutes: 5, skill: none}\n"
+    )
+    looks = "".join(
+        f"  {name}:\n    at: W9\n    state: all-off\n    asks: {asks}\n    outcomes:\n"
+        "      whole: {normal: true, means: It is whole.}\n      torn: {means: It is torn.}\n"
+        for name, asks in (("strap-look", "Is the strap whole?"), ("buckle-look", "Is its buckle shut?"))
+    )
+    text = text.replace("\nparts:\n", f"\nparts:\n{part}", 1)
+    path.write_text(text.replace("\nmeasurements:\n", f"\nmeasurements:\n{looks}", 1), encoding="utf-8")
+    loaded = load_book(root)
+    assert loaded.findings == ()
+    family = loaded.book.families[FAMILY]
+    point, look = family.test_points["W9"], family.measurements["strap-look"]
+    assert (point.net, dict(point.at), look.net) == ("", {}, "")
+    assert all(reachable(family, "strap-look", revision) for revision in family.revisions)
+    assert places(family, point) == ((tuple(family.revisions), "strap of the case"),)
+    assert asked(family, look) == "W9, strap of the case, look, Everything out"
+    assert paths.measurement(FAMILY, look) == f"{FAMILY}/parts/W9.html#measure-strap-look"
+    # Two looks at one thing differ in what they ask.
+    found = [finding.rule for finding in check(loaded) if "buckle-look" in finding.message]
+    assert "same-measurement" not in found

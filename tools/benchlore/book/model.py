@@ -426,7 +426,8 @@ class Part:
 class TestPoint(Place):
     """A place on a net where a probe fits; `where` says it in words, for each revision.
 
-    `part`: where no probe goes, the part that is looked at, heard or felt; the family finds it.
+    `part`: where no probe goes, the part that is looked at, heard or felt; the family finds it. It may lie on
+    no net, and have no place on the board.
     """
 
     __test__ = False
@@ -437,6 +438,10 @@ class TestPoint(Place):
     where: Mapping[str, Line]
     pictures: tuple[Picture, ...] = ()
     part: str = field(default="", metadata=FOUND)
+
+    def is_on(self, revision: str) -> bool:
+        """True where the revision has it; what is looked at is there without a place, too."""
+        return bool(self.part) or revision in self.at
 
     def lies_on(self, part: str) -> bool:
         """True for a point on a part, by its name: `C55`, or `F1_OUT` of the fuse F1."""
@@ -695,7 +700,7 @@ class Family:
 
     def _seen(self, name: str) -> TestPoint | None:
         """The place of a part that is looked at: its own, else that of the first point on it, else on its
-        net; None where no such part is, or nothing says where."""
+        net, else none. On no net where the part meets none; None where no such part is."""
         part = self.parts.get(name)
         on_net = [p for net in (part.nets if part else ()) for p in self.test_points.values() if p.net == net]
         on_part = [p for p in on_net if p.lies_on(name)]
@@ -703,16 +708,12 @@ class Family:
         if part is None:
             return None
         where = frozen_map(dict.fromkeys(self.revisions, part.name))
-        if part.side and part.nets and set(part.at) >= set(self.revisions):
-            net = near.net if near else part.nets[0]
-            place: dict[str, Any] = {"side": part.side, "at": part.at}
-        elif near:
-            net, place = near.net, {"side": near.side, "at": near.at}
-        else:
-            return None
+        net = near.net if near else next(iter(part.nets), "")
+        own = part.side and set(part.at) >= set(self.revisions)
+        side, at = (near.side, near.at) if near and not own else (part.side or "top", part.at)
         origin = near.origin if near else part.origin
         return TestPoint(
-            origin=origin, id=name, net=net, where=where, pictures=part.pictures, part=name, **place
+            origin=origin, id=name, net=net, where=where, pictures=part.pictures, part=name, side=side, at=at
         )
 
 

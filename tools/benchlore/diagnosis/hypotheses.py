@@ -130,7 +130,7 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
 def reachable(family: Family, measure: str, revision: str | None) -> bool:
     """False when the test point does not exist on the revision."""
     points = (family.test_points.get(name) for name in family.measurements[measure].points)
-    return revision is None or all(point is None or revision in point.at for point in points)
+    return revision is None or all(point is None or point.is_on(revision) for point in points)
 
 
 def priors(seen: Iterable[int]) -> tuple[float, ...]:

@@ -285,7 +285,8 @@ def stop_on_normal(measurement: Measurement) -> Iterator[Problem]:
 
 @rule(each=FAMILY)
 def same_measurement(family: Family) -> Iterator[Problem]:
-    """Two measurements differ in point, mode, bench state, what is unplugged, leads or injection.
+    """Two measurements differ in point, mode, bench state, what is unplugged, leads or injection; what is
+    looked at, heard or felt, in its question.
 
     Bad:
         # faults/wren-5/family.yaml
@@ -308,4 +309,5 @@ def _set_up(measurement: Measurement) -> tuple[object, ...]:
     injected = (inject.volts.text, inject.limit.text) if inject else None
     unplugged = frozenset(measurement.unplugged)
     how = (unplugged, frozenset(measurement.under), measurement.leads, injected, measurement.compare is None)
-    return measurement.points, measurement.mode, measurement.state, *how
+    asks = measurement.asks if measurement.function.feels else ""
+    return measurement.points, measurement.mode, measurement.state, *how, asks

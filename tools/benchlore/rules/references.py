@@ -315,9 +315,7 @@ def unknown_test_point(family: Family, measurement: Measurement) -> Iterator[Pro
         mend = f"'{name}' is a net; its test points: {', '.join(there)}" if there else ""
         if part := family.parts.get(name):
             on_part = [p.id for p in family.probe_points if p.net in part.nets]
-            at_part = f"'{name}' is a part, and a probe needs a point: {', '.join(on_part) or 'add one'}"
-            nowhere = f"say where the part '{name}' is, by 'side' and 'at', and on which 'nets'"
-            mend = nowhere if measurement.function.feels else at_part
+            mend = f"'{name}' is a part, and a probe needs a point: {', '.join(on_part) or 'add one'}"
         origin = measurement.origin.at("between", i) if measurement.between else measurement.origin.at("at")
         if i and measurement.compare:
             origin = measurement.origin.at("compare", "with")

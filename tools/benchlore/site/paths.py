@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from urllib.parse import urlencode
 
-from benchlore.book.model import State
+from benchlore.book.model import Measurement, State
 
 HOME = "index.html"
 FAMILIES = "families.html"
@@ -43,7 +43,7 @@ SEARCH_INDEX = "assets/search-index.js"
 SEARCH_READINGS = "assets/search-readings.js"
 
 # Where the page of a record lies, by its kind: `{key}` is its id, `{page}` the net of a test point
-# or measurement. The search box fills them in, too.
+# or measurement, or the part that is looked at. The search box fills them in, too.
 PATTERNS: Mapping[str, str] = MappingProxyType(
     {
         "symptom": "symptoms/{key}.html",
@@ -53,6 +53,7 @@ PATTERNS: Mapping[str, str] = MappingProxyType(
         "part": "{family}/parts/{key}.html",
         "test-point": "{family}/nets/{page}.html#point-{key}",
         "measurement": "{family}/nets/{page}.html#measure-{key}",
+        "look": "{family}/parts/{page}.html#measure-{key}",
         "technique": "techniques/{key}.html",
         "hazard": "hazards/{key}.html",
         "meter": "meters/{key}.html",
@@ -90,9 +91,11 @@ def test_point(family_id: str, net_id: str, point_id: str) -> str:
     return PATTERNS["test-point"].format(family=family_id, page=net_id, key=point_id)
 
 
-def measurement(family_id: str, net_id: str, measurement_id: str) -> str:
-    """A measurement stands on the page of the net that it reads."""
-    return PATTERNS["measurement"].format(family=family_id, page=net_id, key=measurement_id)
+def measurement(family_id: str, one: Measurement) -> str:
+    """A measurement stands on the page of the net that it reads; without a net, on that of the part that is
+    looked at."""
+    kind, page = ("measurement", one.net) if one.net else ("look", one.at)
+    return PATTERNS[kind].format(family=family_id, page=page, key=one.id)
 
 
 def symptom(symptom_id: str) -> str:

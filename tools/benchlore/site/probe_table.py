@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import fsum
 
 from benchlore.book import links
-from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Net, Outcome, State, TestPoint
+from benchlore.book.model import Book, Expectation, Family, Fault, Measurement, Outcome, State, TestPoint
 from benchlore.site.drawings.locator import Probe
 
 
@@ -23,7 +23,6 @@ class Row:
     expectation: Expectation
     measurement: Measurement
     points: tuple[TestPoint, ...]
-    net: Net
     state: State
 
     @property
@@ -61,8 +60,7 @@ def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
         again = first.get(measurement.points, 0)
         first.setdefault(measurement.points, number)
         state = family.state_of(measurement)
-        net = family.nets[measurement.net]
-        found.append(Row(number, again, expectation, measurement, points, net, state))
+        found.append(Row(number, again, expectation, measurement, points, state))
     return tuple(found)
 
 

@@ -184,7 +184,7 @@ def _card(card: Card) -> _Card:
 def _measure(book: Book, family: Family, m: Measurement) -> _Measure:
     nominal = setups.net_nominal(family, m)
     return {
-        "page": paths.measurement(family.id, m.net, m.id),
+        "page": paths.measurement(family.id, m),
         "rivals": [
             {"text": _text(r.outcome), "measure": r.measure, "outcome": r.outcome.id}
             for r in rivals(family, m)

@@ -112,14 +112,17 @@ def failed(failure: Failure) -> str:
 
 
 def probed(measurement: Measurement) -> str:
-    """Where the leads go: `F1 on MAIN`; `red on F1, black on F2` where it is not to ground."""
+    """Where the leads go: `F1 on MAIN`; `red on F1, black on F2` where it is not to ground; a part on no net
+    by its name alone.
+    """
     if measurement.between:
         return measurement.function.leads_said(measurement.between)
     if measurement.compare:
         other = f"{measurement.compare.with_} on {measurement.nets[-1]}"
         return f"{measurement.at} on {measurement.net}, then {other}"
     turned = f", {measurement.leads}" if measurement.polarity else ""
-    return f"{measurement.at} on {measurement.net}{turned}"
+    on_net = f" on {measurement.net}" if measurement.net else ""
+    return f"{measurement.at}{on_net}{turned}"
 
 
 def besides(measurement: Measurement) -> tuple[str, ...]:
@@ -138,7 +141,9 @@ def besides(measurement: Measurement) -> tuple[str, ...]:
 
 def asked(family: Family, measurement: Measurement) -> str:
     """A reading that is asked for: point, leads, function, state, what is unplugged, and all besides."""
-    how = f"{probed(measurement)}, {measurement.function.phrase}, {family.state_of(measurement).short}"
+    at = family.test_points.get(measurement.at)
+    where = f"{at.id}, {family.parts[at.part].name}" if at and at.part else probed(measurement)
+    how = f"{where}, {measurement.function.phrase}, {family.state_of(measurement).short}"
     unplugged = f", {listing(measurement.unplugged)} unplugged" if measurement.unplugged else ""
     return f"{how}{unplugged}" + "".join(f"; {text}" for text in besides(measurement))
 
@@ -147,7 +152,9 @@ def places(family: Family, point: TestPoint) -> tuple[tuple[tuple[str, ...], str
     """Where a point lies, in words; revisions on which the words are the same stand together."""
     found: dict[str, list[str]] = {}
     for revision in family.revisions:
+        place = point.where.get(revision, "")
         if revision in point.at:
-            text = f"{point.side} side: {point.where.get(revision, '')}"
-            found.setdefault(text, []).append(revision)
+            found.setdefault(f"{point.side} side: {place}", []).append(revision)
+        elif point.part:  # not on the board, or nobody has measured where
+            found.setdefault(place, []).append(revision)
     return tuple((tuple(revisions), text) for text, revisions in found.items())

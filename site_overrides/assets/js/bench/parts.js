@@ -221,16 +221,18 @@
   function place(family, revision, id, lead) {
     const point = /** @type {BenchTestPoint} */ (family.test_points[id]);
     const net = family.nets[point.net];
-    const revisions = revision && point.locator[revision] ? [revision] : Object.keys(point.locator);
+    // A part that is looked at may have no place on the board; its words are there all the same.
+    const named = Object.keys(point.html.where);
+    const revisions = revision && named.includes(revision) ? [revision] : named;
     return [
       h(
         "p",
         { class: "step-main" },
         lead,
         h("b", { class: "id" }, id),
-        " on ",
+        point.net ? " on " : null,
         net ? h("a", { class: "id", href: net.page }, point.net) : point.net,
-        h("span", { class: "side" }, point.side + " side"),
+        Object.keys(point.locator).length ? h("span", { class: "side" }, point.side + " side") : null,
       ),
       revisions.map((name) => [
         h(
@@ -239,7 +241,7 @@
           revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null,
           rich("span", null, point.html.where[name] || ""),
         ),
-        rich("div", { class: "locator-box" }, point.locator[name] || ""),
+        point.locator[name] ? rich("div", { class: "locator-box" }, point.locator[name]) : null,
       ]),
     ];
   }
@@ -382,7 +384,7 @@
       (other) => other.state !== measurement.state && alike(other, measurement),
     );
     const name =
-      (point ? point.net + " at " : "") +
+      (point?.net ? point.net + " at " : "") +
       (measurement.between.join(" to ") || measurement.at) +
       (measurement.polarity ? " (leads turned)" : "") +
       ", " +

@@ -92,7 +92,7 @@
     const word = known ? known.label : mode;
     const out = benchlore.parts.outOf(unplugged);
     if (mode === "look" || mode === "listen") return word + " at " + at + out;
-    return word + " on " + (place ? place.net + " at " : "") + at + out;
+    return word + " on " + (place?.net ? place.net + " at " : "") + at + out;
   }
 
   /** @param {BenchMeasurement} measurement */

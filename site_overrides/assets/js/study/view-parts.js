@@ -260,7 +260,7 @@
     const mode = benchlore.vocabulary.functions[measurement.mode];
     /** @type {[string, BenchChild][]} */
     const rows = [
-      ["Net", point ? h("b", { class: "id" }, point.net) : ""],
+      ["Net", point?.net ? h("b", { class: "id" }, point.net) : ""],
       ["Point", h("b", { class: "id" }, measurement.between.join(" to ") || measurement.at)],
     ];
     if (setUp) {

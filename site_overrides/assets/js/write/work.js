@@ -216,7 +216,7 @@
     if (!m) return id;
     const phrase = benchlore.vocabulary.functions[m.mode]?.phrase || m.mode;
     const where = m.between.length ? "between " + m.between.join(" and ") : "at " + m.at;
-    return phrase + " " + where + " on " + m.links.net;
+    return phrase + " " + where + (m.links.net && " on " + m.links.net);
   }
 
   /**

@@ -16,6 +16,7 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
     """One page a part."""
     for part in family.parts.values():
         faults = links.faults_of_part(book, family.id, part.id)
+        looks = [m for m in family.measurements.values() if m.at == part.id and not m.net]
         extra = sections("part", book, family, part)
         context = {
             "family": family,
@@ -24,6 +25,11 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             "faults": faults,
             "place": place_of(family, part.id, ()),
             "fails": _fails(part.id, faults),
+            "looks": [(m, links.faults_of_measurement(book, family.id, m.id)) for m in looks],
+            "hazards": links.by_severity(
+                book, [h for m in looks for h in links.hazards_of_measurement(book, family, m)]
+            ),
+            "standing": links.standing_hazards(book, family),
             "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
             "sections": extra,
         }
@@ -36,7 +42,7 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             record=part,
             family=family.id,
             styles=styles_of(extra),
-            toc=(*toc_of(extra), ("faults", "Faults")),
+            toc=(*((("read", "What is looked at"),) if looks else ()), *toc_of(extra), ("faults", "Faults")),
         )
 
 

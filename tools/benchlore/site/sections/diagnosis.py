@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from benchlore.book import links
-from benchlore.book.model import Book, Family, Fault, Measurement, Net, Outcome
+from benchlore.book.model import Book, Family, Fault, Measurement, Outcome
 from benchlore.diagnosis.minutes import fix_minutes
 from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.suspects import hazards_of_suspect
@@ -30,7 +30,6 @@ class MatrixRow:
     `foretold`: for each cell, whether no record states it."""
 
     measurement: Measurement
-    net: Net
     cells: tuple[Cell, ...]
     foretold: tuple[bool, ...]
 
@@ -89,13 +88,13 @@ def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
     used.sort(key=lambda m: -sum(m.id in one for one in telling))
     known = [(fault.reads, {e.measure for e in fault.test_points}) for fault in faults]
     return tuple(
-        _row(family, m, [reads.get(m.id, {}) for reads, _ in known], [m.id not in own for _, own in known])
+        _row(m, [reads.get(m.id, {}) for reads, _ in known], [m.id not in own for _, own in known])
         for m in used
     )
 
 
 def _row(
-    family: Family, measurement: Measurement, read: Sequence[Mapping[str, float]], foretold: Sequence[bool]
+    measurement: Measurement, read: Sequence[Mapping[str, float]], foretold: Sequence[bool]
 ) -> MatrixRow:
     cells = tuple(
         tuple(
@@ -105,7 +104,7 @@ def _row(
         )
         for outcomes in read
     )
-    return MatrixRow(measurement, family.nets[measurement.net], cells, tuple(foretold))
+    return MatrixRow(measurement, cells, tuple(foretold))
 
 
 def planned(book: Book, known: FamilyPlans, symptom: str) -> Planned:
