@@ -20,7 +20,7 @@ from benchlore.book.ids import COMMON, family_of, folder_of, name_of
 from benchlore.book.pictures import PictureFile
 from benchlore.findings import Origin
 from benchlore.quantity import Quantity
-from benchlore.vocabulary import CONDITIONS, FUNCTIONS, VERBS, MeterFunction, Verb
+from benchlore.vocabulary import CONDITIONS, FUNCTIONS, OUTSIDE_KINDS, VERBS, MeterFunction, Verb
 
 T = TypeVar("T")
 # What a plain value of a record is, for whoever reads records by their types: one line of prose or several
@@ -699,18 +699,18 @@ class Family:
         return above is not None and net.nominal is not None and above.nominal == net.nominal
 
     def _seen(self, name: str) -> TestPoint | None:
-        """The place of a part that is looked at: its own, else that of the first point on it, else on its
-        net, else none. On no net where the part meets none; None where no such part is."""
+        """The place of a part that is looked at: its own, else that of the first point on it or, of a part of
+        the board, on its net; else none. On no net where the part meets none; None where no such part is."""
         part = self.parts.get(name)
-        on_net = [p for net in (part.nets if part else ()) for p in self.test_points.values() if p.net == net]
-        on_part = [p for p in on_net if p.lies_on(name)]
-        near = next(iter([*on_part, *on_net]), None)
         if part is None:
             return None
+        on_net = [p for net in part.nets for p in self.test_points.values() if p.net == net]
+        on_part = [p for p in on_net if p.lies_on(name)]
+        near = next(iter([*on_part, *([] if part.kind in OUTSIDE_KINDS else on_net)]), None)
         where = frozen_map(dict.fromkeys(self.revisions, part.name))
-        net = near.net if near else next(iter(part.nets), "")
         own = part.side and set(part.at) >= set(self.revisions)
         side, at = (near.side, near.at) if near and not own else (part.side or "top", part.at)
+        net = next((point.net for point in [*on_part, *on_net]), next(iter(part.nets), ""))
         origin = near.origin if near else part.origin
         return TestPoint(
             origin=origin, id=name, net=net, where=where, pictures=part.pictures, part=name, side=side, at=at

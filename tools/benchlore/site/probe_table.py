@@ -104,7 +104,7 @@ def place_of(family: Family, name: str, table: Sequence[Row]) -> Place | None:
     if part is None:
         return None
     by_point = {point.id: row.number for row in reversed(table) for point in row.points}
-    points = sorted(family.test_points.values(), key=lambda point: point.id not in by_point)
+    points = sorted(family.probe_points, key=lambda point: point.id not in by_point)
     own = next((p for p in points if p.id == name), None)
     own = own or next((p for p in points if p.lies_on(name)), None)
     nets = tuple(net for net in part.nets if net in family.nets)
