@@ -745,7 +745,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       ids: readonly string[],
       met: readonly string[],
       shown?: Set<string>,
-      said?: string,
+      said?: readonly string[],
     ): HTMLElement | null;
     names(book: BenchBook, ids: readonly string[]): readonly HTMLElement[];
     brought(page: BenchPage): readonly string[];
@@ -759,6 +759,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
     wherePart(family: BenchFamily, revision: string, part: string): HTMLElement | null;
     placeInWords(family: BenchFamily, revision: string, part: string): HTMLElement | null;
+    pointInWords(family: BenchFamily, revision: string, id: string): HTMLElement | null;
     strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
     outcome(outcome: BenchOutcome): HTMLElement;
     NAMELESS: string;

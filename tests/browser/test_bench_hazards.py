@@ -100,6 +100,37 @@ def test_a_phone_has_the_field_in_sight_before_the_standing_hazards_are_read(ben
     expect(page.locator("#next > .hazard-top")).to_be_visible()
 
 
+def test_a_fix_says_the_worst_hazard_of_its_symptom_once(page: Page, file_url):
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + BOARD + "runs-hot")
+    hands.press("v")
+    page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    first = page.locator("#next > .hazards .hazard").first
+    assert "WARNING" in first.inner_text()
+    sentence = "Unplug the pack before any unpowered measurement"
+    assert sentence in first.inner_text()
+    assert hands.text("#next").count(sentence) == 1
+    assert "Lithium-ion pack" in hands.text(".step-now"), "the step has its name"
+
+
+def test_a_step_has_in_full_what_no_step_before_had(bench: Hands):
+    """Unfolded at the first step that brings it, folded at the next one."""
+    bench.page.evaluate("id => benchlore.acts.choose('fix', id)", FAULT)
+    hazards = bench.page.evaluate(
+        "id => benchlore.desk.state.family.faults[id].fix.hazards.map(ids => [...ids])", FAULT
+    )
+    again = 0
+    for n, ids in enumerate(hazards):
+        told = {one for before in hazards[:n] for one in before}
+        for hazard in ids:
+            panel = bench.page.locator(f".step-now details[id='hazard-{hazard}']")
+            if hazard in told and panel.count():
+                assert panel.get_attribute("open") is None, (n, hazard)
+            again += hazard in told
+        bench.press("d")
+    assert again > 0
+
+
 @pytest.mark.parametrize("done", [0, 4])
 def test_the_hazards_of_steps_that_were_left_out_are_still_to_come(bench: Hands, done: int):
     """The fifth step brings the solvent."""

@@ -149,6 +149,33 @@ def test_what_the_field_asks_for_is_in_sight_with_it(page: Page, file_url, width
         assert box["y"] + box["height"] <= 740, selector
 
 
+@pytest.mark.parametrize(("width", "short"), [(360, True), (680, False), (1366, False)])
+def test_where_to_probe_is_said_once_on_the_first_screen_of_a_step(page: Page, file_url, width, short):
+    """In a line on a phone, where the sketch is further down; beside the sketch elsewhere."""
+    page.set_viewport_size({"width": width, "height": 740})
+    hands = opened(page, file_url, first)
+    hands.press("v")
+    assert page.locator("#next .where-words:visible").count() == 1
+    assert page.locator("#next .where-short").is_visible() is short
+    if short:
+        box = page.locator("#next .where-short").bounding_box()
+        field = page.locator(".pinned").bounding_box()
+        assert box is not None
+        assert field is not None
+        assert 0 <= box["y"] <= field["y"] - box["height"]
+
+
+@pytest.mark.parametrize("view", [first, verdict, fix, listed])
+def test_no_width_scrolls_sideways(page: Page, file_url, view):
+    opened(page, file_url, view)
+    wide = {}
+    for width in range(320, 1921, 20):
+        page.set_viewport_size({"width": width, "height": 740})
+        if found := sideways(page):
+            wide[width] = found
+    assert wide == {}
+
+
 BROKEN_SIGNALS = """() => [...document.querySelectorAll('.hazard .signal')].filter(signal => {
     if (!signal.getClientRects().length) return false;
     const word = document.createRange();

@@ -164,9 +164,9 @@
    * @param {readonly string[]} ids
    * @param {readonly string[]} met
    * @param {Set<string>} [shown]
-   * @param {string} [said] the one whose line stands above the card: here without its first sentence
+   * @param {readonly string[]} [said] those whose line stands above the work: here without its first sentence
    */
-  function lines(book, ids, met, shown = new Set(), said = "") {
+  function lines(book, ids, met, shown = new Set(), said = []) {
     const known = bySeverity(book, ids);
     if (known.length === 0) return null;
     const again = known.filter((one) => shown.has(one.id));
@@ -176,7 +176,7 @@
         shown.add(one.id);
         const open = !met.includes(one.id) && one.signal !== "notice";
         return line(one, "hazard-line", [
-          one.id === said ? h("p", { class: "harm" }, link(one)) : todo(one),
+          said.includes(one.id) ? h("p", { class: "harm" }, link(one)) : todo(one),
           details("hazard-" + one.id, "All of it", () => whole(one), open),
         ]);
       });

@@ -199,13 +199,23 @@
   }
 
   /**
-   * The same in one line.
+   * Where a part is, in one line.
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {string} part
    */
   function placeInWords(family, revision, part) {
-    const point = family.test_points[pointOn(family, part) || ""];
+    return pointInWords(family, revision, pointOn(family, part) || "");
+  }
+
+  /**
+   * Where a test point is, in one line; nothing while the revision is not known.
+   * @param {BenchFamily} family
+   * @param {string} revision
+   * @param {string} id
+   */
+  function pointInWords(family, revision, id) {
+    const point = family.test_points[id];
     const where = point?.html.where[revision];
     return point && where
       ? rich("p", { class: "where-words where-short" }, point.side + " side, " + where)
@@ -479,6 +489,7 @@
     where,
     wherePart,
     placeInWords,
+    pointInWords,
     strip,
     outcome,
     means,

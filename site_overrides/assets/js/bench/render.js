@@ -132,8 +132,9 @@
     over.scrollTop = scroll;
   }
 
+  /** What was unfolded; a hazard of the card opens by itself where it is new. */
   function openDetails() {
-    return [...root.querySelectorAll("details[open][id]")].map((one) => one.id);
+    return [...root.querySelectorAll("details[open][id]:not(#next .hazard *)")].map((one) => one.id);
   }
 
   /**

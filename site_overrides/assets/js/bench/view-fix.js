@@ -24,7 +24,7 @@
     const shown = new Set();
     const brought = benchlore.hazards.brought(page);
     const begun = (page.ui.steps[id] || 0) > 0;
-    const out = unpower(page, begun || /^(Unplug|Take out) /.test(plain(fault.fix.html.steps[0] || "")));
+    const out = unpower(page, begun || takesOut(fault));
     // What has been done already makes room for the work.
     const safe = begun || (bare(page.family) || "") === assessment.stands.state;
     const read = fault.fix.first.every((one) => assessment.measured.includes(one));
@@ -70,6 +70,16 @@
       surer(page, fault),
       benchlore.nextView.others(page),
     );
+  }
+
+  /**
+   * Whether the steps begin with what the bench state without sources asks for: they unplug, or handle the pack itself,
+   * which a swollen one must not get by the way.
+   * @param {BenchFault} fault
+   */
+  function takesOut({ fix, cause, links }) {
+    const first = plain(fix.html.steps[0] || "");
+    return /^(Unplug|Take out) /.test(first) || (links.outside === "pack" && first.includes(cause.part));
   }
 
   /**
@@ -135,14 +145,16 @@
    * @param {BenchFault} fault
    * @param {number} n
    * @param {number} at the step that is next
-   * @param {string} worst the hazard that the card begins with
+   * @param {readonly string[]} above the hazards whose lines the card begins with, the most serious first
    * @param {Set<string>} shown the hazards that the card has in full, which this adds to
    * @param {BenchChild} besides what the record names besides, at the step that is next
    */
-  function oneStep({ book, met, act }, fault, n, at, worst, shown, besides) {
+  function oneStep({ book, met, act }, fault, n, at, above, shown, besides) {
     const { steps } = fault.fix.html;
+    const [worst] = above;
+    const before = fault.fix.hazards.slice(0, n).flat();
     // The job has shown all of it.
-    const told = met.includes(worst) ? worst : "";
+    const told = worst && (met.includes(worst) || before.includes(worst)) ? worst : "";
     const brought = fault.fix.hazards[n] || [];
     const now = n === at;
     const inFull = brought.filter((id) => id !== told);
@@ -151,7 +163,7 @@
       { class: n < at ? "step-past" : now ? "step-now" : "step-later" },
       n < at ? h("span", { class: "unseen" }, "Done: ") : null,
       rich("span", null, steps[n]),
-      now ? benchlore.hazards.lines(book, inFull, met, shown, worst) : null,
+      now ? benchlore.hazards.lines(book, inFull, [...met, ...before], shown, above) : null,
       n > at || (now && brought.includes(told))
         ? named(book, now ? [told] : brought.filter((id) => !shown.has(id)))
         : null,
@@ -186,12 +198,13 @@
   function work(page, fault, shown) {
     const { book, family } = page;
     const { besides, all } = benchlore.hazards.ofWork(family, fault);
-    const above = [...benchlore.hazards.brought(page), ...all];
-    const worst = benchlore.hazards.bySeverity(book, above)[0]?.id || "";
+    const complaint = benchlore.hazards.brought(page);
+    const [worst] = benchlore.hazards.bySeverity(book, [...complaint, ...all]);
+    const above = worst ? [worst.id, ...complaint] : [];
     const steps = fault.fix.html.steps;
     const at = Math.min(page.ui.steps[fault.id] || 0, steps.length);
     const more =
-      at === 0 ? benchlore.hazards.lines(book, besides, besides, shown, worst) : named(book, besides);
+      at === 0 ? benchlore.hazards.lines(book, besides, besides, shown, above) : named(book, besides);
     return h(
       "li",
       { class: "step step-work" },
@@ -202,7 +215,7 @@
         h(
           "ol",
           { class: "do" },
-          steps.map((_, n) => oneStep(page, fault, n, at, worst, shown, more)),
+          steps.map((_, n) => oneStep(page, fault, n, at, above, shown, more)),
         ),
         h(
           "p",

@@ -28,7 +28,7 @@
     const answered = measurement.links.unit === null;
     const begins = page.job.entries.length <= page.ui.opened;
     const brought = benchlore.hazards.brought(page);
-    const top = benchlore.hazards.bySeverity(book, [...brought, ...measurement.links.hazards])[0]?.id;
+    const top = benchlore.hazards.bySeverity(book, [...brought, ...measurement.links.hazards])[0];
     /** @param {readonly string[]} [beside] */
     const worst = (beside) => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards], beside);
     return h(
@@ -44,6 +44,9 @@
         answered ? pinnedHazard(page, worst) : null,
         h("p", { class: "kicker" }, chosenWord(page, "Next")),
         h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
+        measurement.between.length || measurement.compare
+          ? null
+          : benchlore.parts.pointInWords(family, page.job.revision, measurement.at),
         rich("p", { class: "asks" }, measurement.html.asks),
       ),
       h(
@@ -58,7 +61,7 @@
             benchlore.hazards.added(family, measurement.links.hazards),
             page.met,
             new Set(brought),
-            top,
+            top ? [top.id] : [],
           ),
         ),
         benchlore.parts.where(family, page.job.revision, measurement),
