@@ -15,7 +15,7 @@ from benchlore.diagnosis.hypotheses import (
     priors,
 )
 from benchlore.diagnosis.likelihood import HEALTHY
-from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, outside_of, suspects_of
+from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, SOUND_OUTSIDE, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 from tests.books import example
 
@@ -51,8 +51,9 @@ def foretold(known: Hypotheses, place: int) -> dict[tuple[str, str], float]:
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_rows_by_definition(family):
-    """A recorded fault as known; a suspect nine parts of ten as foretold, one as what is silent; that as the
-    recorded faults of which it is known and something else, by their priors."""
+    """A recorded fault as known; a suspect nine parts of ten as foretold, one as what is silent, of what is
+    outside half of that healthy; that as the recorded faults of which it is known and something else, by
+    their priors."""
     known, prior = made(family), base(made(family))
     for m, rows in known.rows.items():
         measurement = BOOK.families[family].measurements[m]
@@ -63,12 +64,42 @@ def test_rows_by_definition(family):
             normal = measurement.normal
             other = (1 - HEALTHY) / size + HEALTHY * (outcome in normal) / len(normal) if normal else 1 / size
             silent = (sum(prior[h] * rows[h][o] for h in speak) + prior[-1] * other) / weight
+            healthy = (outcome in normal) / len(normal) if normal else silent
             for h in range(len(known.names)):
+                place = h - len(known.faults)
+                mixed = silent
+                if place >= 0 and known.suspects[place].outside:
+                    mixed = SOUND_OUTSIDE * healthy + (1 - SOUND_OUTSIDE) * silent
                 if h not in known.says[m]:
-                    assert rows[h][o] == pytest.approx(silent, abs=2e-9)
-                elif h >= len(known.faults):
+                    assert rows[h][o] == pytest.approx(mixed, abs=2e-9)
+                elif place >= 0:
                     share = foretold(known, h).get((m, outcome), 0.0)
-                    assert rows[h][o] == pytest.approx(TRUST * share + (1 - TRUST) * silent, abs=3e-9)
+                    assert rows[h][o] == pytest.approx(TRUST * share + (1 - TRUST) * mixed, abs=3e-9)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_on_half_of_what_is_outside_the_board_reads_healthy_everywhere(family):
+    """Also where nothing is foretold: a board that is whole. The other half reads what is left of the row."""
+    known = made(family)
+    seen = 0
+    for place, suspect in enumerate(known.suspects):
+        h = len(known.faults) + place
+        mine = [n for n, (of, _) in enumerate(known.split) if of == h]
+        if not suspect.outside or not mine:
+            continue
+        sound, bare = mine
+        assert [known.split[n][1] for n in mine] == [SOUND_OUTSIDE, 1 - SOUND_OUTSIDE]
+        for m, ways in known.ways.items():
+            one, row = BOOK.families[family].measurements[m], known.rows[m][h]
+            if one.normal:
+                seen += m not in suspect.reads or suspect.reads[m] is None
+                healthy = [(o in one.normal) / len(one.normal) for o in one.outcomes]
+                assert ways[sound] == pytest.approx(healthy, abs=1e-9)
+            both = zip(ways[sound], ways[bare], strict=True)
+            assert [SOUND_OUTSIDE * a + (1 - SOUND_OUTSIDE) * b for a, b in both] == pytest.approx(
+                row, abs=2e-9
+            )
+    assert seen > 0
 
 
 def parts_of(known: Hypotheses, place: int) -> set[str]:
@@ -85,14 +116,14 @@ def outside_with(
     outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
     named = {k: p / 100 for k, p in BOOK.symptoms[symptom].outside.items() if k in outside.values()}
     of_kind = dict.fromkeys(named, 0.0)
-    inside = weights[-1] * shows[-1]
+    inside = 0.0
     for h in range(len(known.names)):
         kind = outside_of(BOOK, known.faults[h]) if h < count else ""
         if kind in named:
             of_kind[kind] += weights[h] * shows[h]
         elif h not in outside:
             inside += weights[h] * shows[h]
-    all_jobs = inside / (1 - sum(named.values()))
+    all_jobs = inside / (1 - sum(named.values()) - unknown)
     found = {}
     for h, kind in outside.items():
         mine = named.get(kind, 0.0) * all_jobs
@@ -120,7 +151,6 @@ def test_symptoms_and_priors_by_definition(family):
         own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else NOT_LISTED for f in faults]
         assert shows[:count] == pytest.approx(own)
         mean = sum(p * s for p, s in zip(prior, own, strict=False)) / whole
-        assert shows[-1] == pytest.approx(mean)
         for h in range(count, len(known.names)):
             likes = []
             for other in range(count):
@@ -145,7 +175,12 @@ def test_symptoms_and_priors_by_definition(family):
         for symptom, shows in known.shows.items():
             expected = max(joint[h][symptom] / weights[h], UNNAMED)
             assert shows[h] == pytest.approx(expected, abs=1e-8), (symptom, known.names[h])
-    assert known.prior == pytest.approx([w / sum(weights) for w in weights], abs=1e-12)
+    foreseen = sum(weights[:-1])
+    assert known.prior[-1] == prior[-1]
+    assert known.prior[:-1] == pytest.approx([whole * w / foreseen for w in weights[:-1]], abs=1e-12)
+    for shows in known.shows.values():
+        with_symptom = [p * s for p, s in zip(known.prior, shows, strict=True)]
+        assert with_symptom[-1] / sum(with_symptom) == pytest.approx(prior[-1])
 
 
 @pytest.mark.parametrize("family", FAMILIES)

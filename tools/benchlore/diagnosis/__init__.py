@@ -12,10 +12,10 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
     prior(f)         = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
     prior(suspect)   = (1 - m) 1/2 (its ways of failing) / (jobs + faults/2)
     prior(outside)   = the least with which P(its kind | symptom) can be what the symptom names
-    prior(else)      = m
+    prior(else)      = m of all; the others above, what is outside among them, share 1 - m as they stand
     P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
     P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike
-    P(symptom | else)    = mean of P(symptom | f), weighted by prior(f): on the whole, no evidence
+    P(symptom | else)    = mean of P(symptom | h), weighted by prior(h): no evidence
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
 what no measurement tells apart is one (`circuit/graph/suspects.py`). Each way of failing, a part with a mode,
@@ -31,7 +31,8 @@ Symptoms that nobody reported say nothing.
 
 **What a measurement reads** (`hypotheses`, `circuit/foretold`). P(o | f): outcomes as the fault states them;
 where it is silent, as the circuit foretells them of its cause, each variant by its share. A suspect reads 0.9
-as foretold and 0.1 as the mixture below; half of what fails outside the board reads healthy everywhere. Where
+as foretold and 0.1 as the mixture below; half of what fails outside the board reads healthy everywhere, also
+where nothing is foretold, since that board is whole. Where
 neither record nor circuit tells, a hypothesis reads as the mixture of the case's faults g of which it is told
 and of something else, weighted by their priors:
 

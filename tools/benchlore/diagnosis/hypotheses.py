@@ -95,7 +95,8 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         m: [*known[m], *(_row(one, suspect.reads.get(m)) for suspect in suspected)]
         for m, one in measures.items()
     }
-    rows = {m: _rows(one, said[m], len(faults), base) for m, one in measures.items()}
+    outside = [bool(suspect.outside) for suspect in suspected]
+    rows = {m: _rows(one, said[m], outside, base) for m, one in measures.items()}
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
     likes = [
         [
@@ -109,7 +110,7 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     split, ways = _split(
         measures,
         [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
-        + [_ways_outside(measures, s, len(faults) + i, said, rows) for i, s in enumerate(suspected)],
+        + [_ways_outside(measures, s, len(faults) + i, rows) for i, s in enumerate(suspected)],
     )
     return Hypotheses(
         family.id,
@@ -170,13 +171,13 @@ def _row(measurement: Measurement, shares: Row | None) -> tuple[float, ...] | No
 def _rows(
     measurement: Measurement,
     said: Sequence[tuple[float, ...] | None],
-    recorded: int,
+    outside: Sequence[bool],
     base: tuple[float, ...],
 ) -> tuple[tuple[float, ...], ...]:
     """P(outcome | hypothesis): of a recorded fault as stated, else as foretold; of a suspect mostly as
     foretold; else the mixture of the recorded faults of which it is known and of something else, by their
-    priors."""
-    size, normal = len(measurement.outcomes), measurement.normal
+    priors, or, of what is `outside`, half of it and half a board that is whole."""
+    recorded, size, normal = len(said) - len(outside), len(measurement.outcomes), measurement.normal
     other = [
         (HEALTHY / len(normal) if o in normal else 0.0) + (1 - HEALTHY) / size if normal else 1 / size
         for o in measurement.outcomes
@@ -187,15 +188,25 @@ def _rows(
         round((fsum([p * row[o] for p, row in known]) + base[-1] * other[o]) / weight, DIGITS)
         for o in range(size)
     )
-    suspected = (_trusted(row, silent) for row in said[recorded:])
-    return tuple(row or silent for row in (*said[:recorded], *suspected))
+    healthy = _healthy(measurement) or silent
+    half = tuple(SOUND_OUTSIDE * h + (1 - SOUND_OUTSIDE) * q for h, q in zip(healthy, silent, strict=True))
+    suspected = (
+        _trusted(row, half if one else silent) for row, one in zip(said[recorded:], outside, strict=True)
+    )
+    return (*(row or silent for row in said[:recorded]), *suspected)
 
 
-def _trusted(row: tuple[float, ...] | None, silent: tuple[float, ...]) -> tuple[float, ...] | None:
-    """What is foretold of a suspect, as far as it is trusted."""
+def _healthy(measurement: Measurement) -> tuple[float, ...]:
+    """The row of a board that is whole; empty where no outcome is healthy."""
+    normal = measurement.normal
+    return tuple(1 / len(normal) if o in normal else 0.0 for o in measurement.outcomes) if normal else ()
+
+
+def _trusted(row: tuple[float, ...] | None, other: tuple[float, ...]) -> tuple[float, ...]:
+    """What is foretold of a suspect, as far as it is trusted; `other`: what it reads where that is wrong."""
     if row is None:
-        return None
-    return tuple(round(TRUST * p + (1 - TRUST) * q, DIGITS) for p, q in zip(row, silent, strict=True))
+        return tuple(round(q, DIGITS) for q in other)
+    return tuple(round(TRUST * p + (1 - TRUST) * q, DIGITS) for p, q in zip(row, other, strict=True))
 
 
 _Way = tuple[float, Mapping[str, tuple[float, ...]]]  # its share, and a row for each measurement
@@ -256,7 +267,6 @@ def _ways_outside(
     measures: Mapping[str, Measurement],
     suspect: Suspect,
     place: int,
-    said: Mapping[str, Sequence[tuple[float, ...] | None]],
     rows: Mapping[str, Sequence[tuple[float, ...]]],
 ) -> list[_Way]:
     """What is outside fails so that the board's own points show nothing of it, or so that they do."""
@@ -264,19 +274,13 @@ def _ways_outside(
         return []
     sound, bare = {}, {}
     for m, measurement in measures.items():
-        row, whole = said[m][place], rows[m][place]
-        size, normal = len(whole), measurement.normal
-        healthy = [1 / len(normal) if o in normal else 0.0 for o in measurement.outcomes] if normal else []
-        if row is None or not normal:
-            sound[m] = bare[m] = whole
-            continue
-        left = [
-            max(p - SOUND_OUTSIDE * q, 0.0) / (1 - SOUND_OUTSIDE) for p, q in zip(row, healthy, strict=True)
-        ]
-        # What is trusted less than what is foretold is the same in both.
-        rest = [w - TRUST * p for w, p in zip(whole, row, strict=True)]
-        for way, foretold_ in ((sound, healthy), (bare, left)):
-            way[m] = tuple(round(TRUST * foretold_[o] + rest[o], DIGITS) for o in range(size))
+        whole = rows[m][place]
+        healthy = _healthy(measurement) or whole
+        sound[m] = tuple(round(q, DIGITS) for q in healthy)
+        bare[m] = tuple(
+            round(max(w - SOUND_OUTSIDE * q, 0.0) / (1 - SOUND_OUTSIDE), DIGITS)
+            for w, q in zip(whole, healthy, strict=True)
+        )
     return [(SOUND_OUTSIDE, sound), (1 - SOUND_OUTSIDE, bare)]
 
 
@@ -319,12 +323,13 @@ def _weighed(
 
     A suspect on the board shows what the faults that read like it show. What is outside shows what the
     symptoms say: of the jobs with a symptom its kind has the share that the symptom names, its recorded
-    faults among it; its prior is the least with which that can be.
+    faults among it; its prior is the least with which that can be. Something else has its share of the jobs
+    with each symptom, whatever is outside.
     """
-    known, unknown = fsum(base[:-1]), base[-1]
+    known, unknown = fsum(base[:-1]), base[-1] if faults else MOST_UNKNOWN
     jobs = sum(fault.seen for fault in faults) + len(faults) / 2
     board = [WAY_UNSEEN * suspect.weight * (known / jobs if faults else 1.0) for suspect in suspects]
-    weights = [*base[:-1], *board, unknown]
+    weights = [*base[:-1], *board]
     shows: dict[str, list[float]] = {}
     for symptom in sorted(book.symptoms):
         own = [
@@ -351,8 +356,13 @@ def _weighed(
             share = joint[h] / weights[h] if weights[h] > 0 else 0.0
             shows[s][h] = round(max(share, UNNAMED), DIGITS)
         weights[h] = max(weights[h], 1e-9)
-    total = fsum(weights)
-    return tuple(w / total for w in weights), {s: tuple(row) for s, row in shows.items()}
+    foreseen = fsum(weights)
+    if foreseen <= 0:
+        return (*(0.0 for _ in weights), 1.0), {s: tuple(row) for s, row in shows.items()}
+    for row in shows.values():
+        row[-1] = fsum(w * s for w, s in zip(weights, row[:-1], strict=True)) / foreseen
+    prior = (*((1 - unknown) * w / foreseen for w in weights), unknown)
+    return prior, {s: tuple(row) for s, row in shows.items()}
 
 
 def _of_outside(
@@ -368,12 +378,12 @@ def _of_outside(
     `kinds`: of each fault and suspect, empty on the board; `named`: of each kind the percent of the jobs with
     the symptom. What the recorded faults of a kind leave of its share is that of its suspects, and at least
     so much of it as the book leaves unknown of a board's; among them by how often each shows the symptom."""
-    joint = [w * s for w, s in zip(weights, shown, strict=True)]
+    joint = [w * s for w, s in zip(weights, shown, strict=False)]
     places = {h: kind for h, kind in enumerate(kinds) if kind and h >= recorded}
     shares = {kind: share / 100 for kind, share in named.items() if kind in places.values()}
     told = {kind: fsum(joint[h] for h in range(recorded) if kinds[h] == kind) for kind in shares}
     others = fsum(j for h, j in enumerate(joint) if h not in places) - fsum(told.values())
-    whole = others / (1 - min(fsum(shares.values()), 0.95))
+    whole = others / (1 - min(fsum(shares.values()) + unknown, 0.95))
     left = {kind: max(share * whole - told[kind], share * whole * unknown) for kind, share in shares.items()}
     found = {}
     for h, kind in places.items():
