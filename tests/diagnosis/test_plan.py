@@ -58,6 +58,25 @@ def test_escalates_when_nothing_is_worth_trying():
     assert (tree.kind, tree.expected) == ("escalate", 10.0)
 
 
+@pytest.mark.parametrize(
+    ("minutes", "share", "named"), [(200.0, 0.6, "a"), (200.0, 0.5, ""), (199.0, 0.6, "")]
+)
+def test_an_escalation_names_a_likely_fault_whose_fix_costs_no_less(minutes, share, named):
+    """Of two faults the one with more than half of the jobs, where a board costs 200 and its fix as much."""
+    bench = replace(small(minutes=(minutes, 300.0)), tables=(((0.5, 0.5, 0.5), (0.5, 0.5, 0.5)),))
+    tree = grow(bench, (share, 1 - share, 0.0))
+    assert (tree.kind, tree.id) == ("escalate", named)
+    assert tree.success == pytest.approx(share if named else 0.0)
+    assert tree.expected == tree.minutes == bench.escalate
+
+
+def test_a_fault_that_is_dearer_than_a_board_is_told_before_the_board_is_given_up():
+    """A reading that saves the fix of the other fault leads to the name of the dear one."""
+    tree = grow(small(minutes=(20.0, 900.0)), (0.5, 0.5, 0.0))
+    dear = next(branch.then for branch in tree.branches if branch.outcome == "high")
+    assert (dear.kind, dear.id, dear.success) == ("escalate", "b", 1.0)
+
+
 def test_measurements_of_one_bench_state_are_made_together():
     """Three measurements of one cost, two in the state that the bench is in after the first: the state is
     changed once."""

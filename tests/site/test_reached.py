@@ -1,4 +1,4 @@
-"""How the plan gets to a fault, where its fix costs more than escalating."""
+"""How the plans get to each fault: to its fix, or to its name where that fix costs more than escalating."""
 
 from __future__ import annotations
 
@@ -36,5 +36,31 @@ def test_a_fix_that_costs_more_than_escalating_says_so(book):
         assert section is not None
         assert (fix_minutes(priced, fault) >= most) is dear
         assert section.context["dear"] == (fix_minutes(priced, fault) if dear else None)
-        if dear:
-            assert all(one.way is None for one in section.context["found"])
+        kinds = {one.way.fix.kind for one in section.context["found"] if one.way}
+        assert kinds == {"escalate" if dear else "fix"}
+
+
+@pytest.mark.parametrize(
+    "which",
+    [
+        "small",
+        pytest.param("book", marks=pytest.mark.slow),
+        pytest.param("shipped_book", marks=pytest.mark.slow),
+    ],
+)
+def test_every_fault_of_a_book_is_reached(request, which):
+    """From one of its symptoms a plan comes to its fix, or, where that costs more than a board, to its
+    name.
+    """
+    book = request.getfixturevalue(which)
+    for family in book.families.values():
+        known = plans_of(book_of(book, family.id), family)
+        theirs = [fault for fault in book.faults.values() if fault.family == family.id]
+        if known is None:
+            assert not theirs
+            continue
+        to = Ways(known).to
+        for fault in theirs:
+            dear = fix_minutes(book, fault) >= book.shop.escalate.minutes
+            found = [to(symptom, fault.id) for symptom in fault.symptom]
+            assert {way.fix.kind for way in found if way} == {"escalate" if dear else "fix"}, fault.id

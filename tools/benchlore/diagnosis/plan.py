@@ -28,6 +28,7 @@ STEPS = 400  # of a tree, at most; the likeliest are settled first
 DEPTHS = ((0.25, 3), (0.02, 2), (0.0, 1))  # how many actions to look ahead, by the reach of the step
 FEW = 40  # hypotheses up to which three are looked at: among more it costs twice the time and saves 0.3 %
 RARE = 1e-4  # share of the jobs below which a branch is not measured further
+NAMED = 0.5  # probability above which an escalation names what is at fault
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +44,11 @@ class Branch:
 class Node:
     """One step of a plan.
 
-    `id`: the measurement or fault, empty for escalation. `reach`: share of the jobs that come here.
-    `minutes`: of this action. `expected`: minutes from here to the end. `success`: probability that the fix
-    mends the board. `branches`: of a measurement; `failed`: what follows a fix whose proof does not read
-    normal."""
+    `id`: the measurement or fault; of an escalation the fault that it most likely is and whose fix costs no
+    less, or empty. `reach`: share of the jobs that come here. `minutes`: of this action. `expected`: minutes
+    from here to the end. `success`: probability that the fix mends the board, or that the fault is the one
+    that an escalation names. `branches`: of a measurement; `failed`: what follows a fix whose proof does not
+    read normal."""
 
     kind: Kind
     id: str
@@ -163,7 +165,7 @@ class _Step:
         if chosen.kind == "fix":
             return _fix(bench, folded(self.place.weights, bench.extra), chosen.index, after[0])
         if chosen.kind == "escalate":
-            return _escalate(bench, self.reach)
+            return _escalate(bench, folded(self.place.weights, bench.extra))
         branches = tuple(
             Branch(outcome, then.reach / self.reach, then)
             for outcome, then in zip(bench.outcomes[chosen.index], after, strict=True)
@@ -180,7 +182,7 @@ def _in_order(look: Look, place: Place) -> Node:
     for i in order:
         steps.append((tuple(left), i))
         left[i] = 0.0
-    node = _escalate(bench, fsum(left))
+    node = _escalate(bench, left)
     for before, i in reversed(steps):
         node = _fix(bench, before, i, node)
     return node
@@ -206,8 +208,13 @@ def _fix(bench: Bench, weights: Sequence[float], fault: int, failed: Node) -> No
     return Node("fix", bench.faults[fault], reach, minutes, expected, success, (), failed)
 
 
-def _escalate(bench: Bench, reach: float) -> Node:
-    return Node("escalate", "", reach, bench.escalate, bench.escalate)
+def _escalate(bench: Bench, weights: Sequence[float]) -> Node:
+    """Escalation, with the name of the fault that it most likely is, where mending that costs no less."""
+    reach, minutes = fsum(weights), bench.escalate
+    for fault, weight, needs in zip(bench.faults, weights, bench.fix_minutes, strict=False):
+        if weight > NAMED * reach and needs >= minutes:
+            return Node("escalate", fault, reach, minutes, minutes, weight / reach)
+    return Node("escalate", "", reach, minutes, minutes)
 
 
 def _without_unlikely(

@@ -57,10 +57,10 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """How a plan reaches a fault's fix most often.
+    """How a plan reaches a fault's fix most often, or the escalation that names it.
 
     `turns` lead to `fix`. `minutes`: of the turns and the fix with its proof. `share`: of the jobs with this
-    fault that the plan mends, those that go this way.
+    fault that the plan mends, or names, those that go this way.
     """
 
     turns: tuple[Turn, ...]
@@ -140,10 +140,12 @@ def _likeliest(tree: Node, longest: int, rare: float) -> frozenset[int]:
 
 
 def _branches(step: Node) -> list[list[Branch]]:
-    """The outcomes of a measurement, likeliest first; those that escalate at once stand together, last."""
+    """The outcomes of a measurement, likeliest first; those that escalate at once stand together, last, but
+    for those that name a fault.
+    """
     ranked = sorted(step.branches, key=lambda branch: -branch.probability)
-    alone = [[branch] for branch in ranked if branch.then.kind != "escalate"]
-    given_up = [branch for branch in ranked if branch.then.kind == "escalate"]
+    alone = [[branch] for branch in ranked if branch.then.kind != "escalate" or branch.then.id]
+    given_up = [branch for branch in ranked if branch.then.kind == "escalate" and not branch.then.id]
     return [*alone, given_up] if given_up else alone
 
 
@@ -155,7 +157,9 @@ def _together(same: list[Branch]) -> Node:
 
 
 def ways(tree: Node) -> Mapping[str, Way]:
-    """By fault, the way that most of its jobs take through a plan; none for a fix that is never tried."""
+    """By fault, the way that most of its jobs take through a plan; none for one that is never tried nor
+    named.
+    """
     best: dict[str, tuple[float, tuple[Turn, ...], Node]] = {}
     mended: dict[str, float] = {}
     for turns, fix in _ways(tree, ()):
@@ -179,5 +183,7 @@ def _ways(step: Node, turns: tuple[Turn, ...]) -> Iterator[tuple[tuple[Turn, ...
         yield turns, step
         if step.failed is not None:
             yield from _ways(step.failed, (*turns, Turn(step, None)))
+    elif step.kind == "escalate" and step.id:
+        yield turns, step
     for branch in step.branches:
         yield from _ways(branch.then, (*turns, Turn(step, branch.outcome)))

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family
+from benchlore.diagnosis.minutes import fix_minutes
 from benchlore.diagnosis.suspects import Suspect, suspects_of
 from benchlore.site import words
 from benchlore.site.outline import Line, Outline
@@ -121,17 +122,32 @@ def what(book: Book, family: Family, line: Line) -> str:
         return family.measurements[step.id].asks
     if step.kind == "fix":
         return fix(book, family, step.id)
-    return f"Escalate to {book.shop.escalate.to}"
+    to = book.shop.escalate.to
+    return f"{titled(book, family, step.id)}: escalate to {to}" if step.id else f"Escalate to {to}"
+
+
+def titled(book: Book, family: Family, name: str) -> str:
+    """The title of a fault, recorded or suspected."""
+    return book.faults[name].title if name in book.faults else suspect_of(book, family, name).title
 
 
 def fix(book: Book, family: Family, name: str) -> str:
     """What a fix does, in words: mend what is recorded, try what is plugged in, find what is suspected."""
     if name in book.faults:
-        return f"Fix: {book.faults[name].title}"
+        return f"Fix: {titled(book, family, name)}"
     suspect = suspect_of(book, family, name)
     if suspect.outside:
         return f"Try: {suspect.title}"
     return f"Find: {suspect.title} (suspected, no record)"
+
+
+def minutes_of(book: Book, family: Family, name: str) -> float:
+    """Minutes of the fix of a fault, recorded or suspected."""
+    return (
+        fix_minutes(book, book.faults[name])
+        if name in book.faults
+        else suspect_of(book, family, name).minutes
+    )
 
 
 def suspect_of(book: Book, family: Family, name: str) -> Suspect:
@@ -148,6 +164,9 @@ def aside(book: Book, family: Family, line: Line) -> str:
     if step.kind == "fix":
         proof = " with its proof" if step.id in book.faults else ""
         return f"{minutes}{proof}, mends {words.share(step.success)} of these"
+    if step.kind == "escalate" and step.id:
+        needs = words.minutes(round(minutes_of(book, family, step.id)))
+        return f"{minutes}, the cause of {words.share(step.success)} of these; mending it costs {needs}"
     if step.kind == "escalate":
         return minutes
     measurement = family.measurements[step.id]

@@ -72,7 +72,8 @@ class Reached:
     """How the plans of some symptoms reach a fault, all by the same steps in the same time.
 
     `symptoms`: each with the share of its jobs with this fix that go this way. `way`: that of the first; None
-    when these plans never try the fix. `success`: the least share that it mends, of the boards that come.
+    when these plans never try the fix, nor name it where they escalate. `success`: the least share that it
+    mends, or that it is the cause of, of the boards that come.
     """
 
     symptoms: tuple[tuple[str, float], ...]
@@ -138,7 +139,7 @@ class Ways:
         self._by_symptom: dict[str, Mapping[str, Way]] = {}
 
     def to(self, symptom: str, fault: str) -> Way | None:
-        """The way from a symptom to a fault; None where that plan never tries its fix."""
+        """The way from a symptom to a fault; None where that plan never tries its fix, nor names it."""
         if symptom not in self._by_symptom:
             self._by_symptom[symptom] = ways(self.known.plans[symptom].tree)
         return self._by_symptom[symptom].get(fault)
@@ -147,7 +148,8 @@ class Ways:
 def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
     """How the plans reach a fault, from each symptom that it shows.
 
-    A fix that costs more than escalating is in no good plan: that says so (`dear`: its minutes, else None).
+    A fix that costs more than escalating is in no good plan, which escalates once it can name it: that says
+    so (`dear`: its minutes, else None).
     """
     known = ways_.known
     alike: dict[object, list[tuple[str, Way | None]]] = {}
@@ -181,7 +183,7 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
 def _seen(way: Way) -> object:
     """What a page says of a way: its steps and minutes."""
     turns = [(turn.step.id, turn.outcome, round(turn.step.minutes)) for turn in way.turns]
-    return tuple(turns), round(way.minutes), round(way.fix.minutes), round(way.before)
+    return way.fix.kind, tuple(turns), round(way.minutes), round(way.fix.minutes), round(way.before)
 
 
 def _bare(way: Way) -> Way:
