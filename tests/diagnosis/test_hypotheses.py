@@ -1,10 +1,11 @@
 """What could be at fault: recorded, suspected from the circuit, outside the board, something else."""
 
 from collections import defaultdict
+from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Book
+from benchlore.book.model import Book, frozen_map
 from benchlore.diagnosis import hypotheses
 from benchlore.diagnosis.case import make_case
 from benchlore.diagnosis.hypotheses import hypotheses_of
@@ -178,3 +179,12 @@ def test_a_silent_record_reads_as_its_circuit_foretells():
     ]
     row = known.rows[measure][place]
     assert sum(p for p, healthy in zip(row, normal, strict=True) if healthy) > 0.9
+
+
+def test_a_board_without_records_is_unknown_in_three_jobs_of_ten():
+    """Its suspects share the others, as the least that a book without jobs knows."""
+    book = replace(example(), faults=frozen_map({}))
+    known = hypotheses_of(book, book.families["siskin-12"])
+    assert known.prior[-1] == hypotheses.MOST_UNKNOWN
+    assert sum(known.prior) == pytest.approx(1)
+    assert min(known.prior) > 0

@@ -26,7 +26,11 @@ def held(bench: Bench, node: Node, weights: tuple[float, ...], setup: int) -> in
     reach = math.fsum(weights)
     assert node.reach == near(reach)
     if node.kind == "escalate":
-        assert (node.id, node.success, node.branches, node.failed) == ("", 0.0, (), None)
+        dear = [h for h, minutes in enumerate(bench.fix_minutes) if minutes >= bench.escalate]
+        named = next((h for h in dear if weights[h] > reach / 2), None)
+        assert node.id == ("" if named is None else bench.faults[named])
+        assert node.success == (0.0 if named is None else near(weights[named] / reach))
+        assert (node.branches, node.failed) == ((), None)
         assert node.minutes == node.expected == bench.escalate
         return 0
     if node.kind == "fix":
