@@ -133,14 +133,14 @@ def test_shares_become_a_row_that_sums_to_one(shares, row) -> None:
 def test_what_a_silent_hypothesis_reads(measurement, other) -> None:
     """As the recorded faults of which it is known, and something else, by their priors: 0.2, 0.3 and 0.1."""
     low, high = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
-    found = hypotheses._rows(measurement, [low, None, high, None, low], 3, (0.2, 0.4, 0.3, 0.1))
+    found = hypotheses._rows(measurement, [low, None, high, None, low], [False, False], (0.2, 0.4, 0.3, 0.1))
     silent = [(0.2 * a + 0.3 * b + 0.1 * c) / 0.6 for a, b, c in zip(low, high, other, strict=True)]
     assert found[0] == low
     assert found[2] == high
     assert found[1] == found[3] == pytest.approx(silent, abs=1e-9)
     # Of a suspect nine parts of ten are as foretold.
     assert found[4] == pytest.approx([0.9 * p + 0.1 * q for p, q in zip(low, silent, strict=True)], abs=2e-9)
-    alone = hypotheses._rows(measurement, [None], 1, (0.9, 0.1))
+    alone = hypotheses._rows(measurement, [None], [], (0.9, 0.1))
     assert alone[0] == pytest.approx(other, abs=1e-9), "nothing is known of any"
 
 
@@ -181,18 +181,20 @@ def outside(**reads: Any) -> Suspect:
 
 
 def test_what_is_outside_reads_healthy_on_half_of_the_boards() -> None:
-    """Foretold: 0.5 healthy of those that are sound, and of the others 0.2 healthy and 0.8 low."""
-    row, whole = (0.4, 0.6, 0.0), (0.9 * 0.4 + 0.02, 0.9 * 0.6 + 0.05, 0.03)
-    said: dict[str, Any] = {"m": [None, row], "silent": [None, None], "none": [None, row]}
-    rows = {name: [whole, whole] for name in said}
+    """On half of its boards it leaves all healthy; on the others 0.2 healthy and 0.8 low are foretold."""
+    silent = (0.2, 0.5, 0.3)
+    foretold, nothing = hypotheses._rows(MANY, [silent, (0.4, 0.6, 0.0), None], [True, True], (1.0, 0.0))[1:]
+    assert foretold == pytest.approx((0.9 * 0.4 + 0.01, 0.9 * 0.6 + 0.05 + 0.025, 0.015))
+    assert nothing == pytest.approx((0.1, 0.5 + 0.25, 0.15))
+    rows = {"m": [silent, foretold], "silent": [silent, nothing], "none": [silent, foretold]}
     measures = {"m": MANY, "silent": MANY, "none": NONE}
-    (first, sound), (second, bare) = hypotheses._ways_outside(measures, outside(), 1, said, rows)
+    (first, sound), (second, bare) = hypotheses._ways_outside(measures, outside(), 1, rows)
     assert (first, second) == (0.5, 0.5)
-    assert sound["m"] == pytest.approx((0.02, 0.9 + 0.05, 0.03))
+    assert sound["m"] == sound["silent"] == (0.0, 1.0, 0.0)
     assert bare["m"] == pytest.approx((0.9 * 0.8 + 0.02, 0.9 * 0.2 + 0.05, 0.03))
-    for name in ("silent", "none"):
-        assert sound[name] == bare[name] == whole
-    assert hypotheses._ways_outside(measures, replace(outside(), outside=""), 1, said, rows) == []
+    assert bare["silent"] == pytest.approx(silent)
+    assert sound["none"] == bare["none"] == pytest.approx(foretold)
+    assert hypotheses._ways_outside(measures, replace(outside(), outside=""), 1, rows) == []
 
 
 def test_only_hypotheses_whose_ways_read_differently_are_split() -> None:
