@@ -41,6 +41,8 @@
   /** For a document whose title, or a part whose name, is what was typed, or stands among other words. */
   const SAME_NAME = 2.3;
   const NAME_AMONG = 2;
+  /** For a fault that has all that was typed, where the text says how something failed: `f1 blown`. */
+  const FAILED = 2.3;
   /** Where the head of a part's name ends, beside stop words: `trigger switch on its flex`. */
   const ENDS_HEAD = ["on", "across", "beside", "behind"];
   const LONGEST_NAME = 4;
@@ -357,6 +359,7 @@
     ...tongue,
     rails: [],
     synonyms: [],
+    fails: "",
     dangers: [],
     tongues: [],
   });
@@ -369,6 +372,8 @@
     const documents = openDocuments(data);
     const stopWords = new Set(data.stop.split(" "));
     const symptom = data.kinds.findIndex(([id]) => id === "symptom");
+    const fault = data.kinds.findIndex(([id]) => id === "fault");
+    const failing = new Set(data.fails.split(" "));
     const shows = data.shown.map((ids) => new Set(ids.split(" ")));
     const names = namesOf();
     /** @param {string} word */
@@ -643,7 +648,11 @@
      */
     function score(text, inScope, add) {
       const slots = slotsOf(text);
-      const { points, covered } = weighTwice(slots);
+      const { points, covered, hits } = weighTwice(slots);
+      const telling = slots.filter((slot) => !slot.stop);
+      const failed =
+        telling.length > 1 &&
+        telling.some(({ text }) => [text, ...forms(text)].some((word) => failing.has(word)));
       const typed = slots.map((slot) => slot.text).join("");
       const longer = slots.some((slot) => slot.longer);
       const gains = namedBy(slots);
@@ -654,7 +663,8 @@
         if (id !== typed && id.startsWith(typed)) return SAME_START;
         const called = [id, ...(documents.rails.get(document) || [])];
         const meant = Math.max(...slots.flatMap((slot) => called.map((name) => slot.meant.get(name) || 0)));
-        return Math.max(meant * (NAMED - 1) + 1, gains.get(document) || 0);
+        const whole = failed && documents.kinds[document] === fault && hits[document] === telling.length;
+        return Math.max(meant * (NAMED - 1) + 1, gains.get(document) || 0, whole ? FAILED : 0);
       };
       const total = slots.reduce((sum, slot) => sum + weightOf(slot), 0) || 1;
       let most = 0;

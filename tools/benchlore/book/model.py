@@ -86,12 +86,15 @@ class Hazard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Word:
-    """What people type (`said`) for what the records call otherwise (`means`)."""
+    """What people type (`said`) for what the records call otherwise (`means`). `fails`: it says how something
+    failed.
+    """
 
     id: str
     origin: Origin
     said: tuple[str, ...]
     means: tuple[str, ...]
+    fails: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@
 - `shown`: for each family the symptoms that its faults show, parted by blanks; a board has no others;
 - `rails`: documents of rails, each with the names that they have by their voltage, parted by a blank;
 - `synonyms`: what people type for what the records call otherwise, each as said and meant;
+- `fails`: words that say how something failed, parted by blanks;
 - `dangers`: documents of hazards, the most serious first, each with what people type when it is there;
 - `tongues`: for each other language of the counter an index of its own, of symptoms alone, so that its words
   do not count among the book's;
@@ -63,6 +64,7 @@ class _IndexData(TypedDict):
     shown: Annotated[list[str], "Of each family, the symptoms that it shows."]
     rails: Annotated[list[tuple[int, str]], "Document, names."]
     synonyms: Annotated[list[tuple[list[str], list[str]]], "Said, meant."]
+    fails: Annotated[str, "Words of failing, parted by blanks."]
     dangers: Annotated[
         list[tuple[int, list[str], list[int]]], "Document, said, families that do not have it."
     ]
@@ -91,7 +93,7 @@ def build_index(
     """
     every = tuple(documents)
     listed = [document for document in every if not document.language]
-    family_ids = tuple(families)
+    family_ids, listed_words = tuple(families), tuple(synonyms)
     words, postings = _postings(listed, STOP_WORDS)
     without = spared or {}
     hazards = {document.key: number for number, document in enumerate(listed) if document.kind == "hazard"}
@@ -103,7 +105,8 @@ def build_index(
         **_columns(listed, family_ids),
         "shown": [" ".join(shown[family]) for family in family_ids] if shown else [],
         "rails": [(n, " ".join(terms(d.voltage))) for n, d in enumerate(listed) if d.voltage],
-        "synonyms": [(list(word.said), list(word.means)) for word in synonyms],
+        "synonyms": [(list(word.said), list(word.means)) for word in listed_words],
+        "fails": " ".join(_failing(listed_words)),
         "dangers": [
             (
                 hazards[one.id],
@@ -120,6 +123,12 @@ def build_index(
         "words": " ".join(words),
         "postings": base64.b64encode(postings).decode("ascii"),
     }
+
+
+def _failing(synonyms: Iterable[Word]) -> list[str]:
+    """The words that say by themselves how something failed, as people type them and as the records do."""
+    phrases = (tuple(terms(text)) for word in synonyms if word.fails for text in (*word.said, *word.means))
+    return sorted({phrase[0] for phrase in phrases if len(phrase) == 1})
 
 
 class _Columns(TypedDict):
