@@ -54,7 +54,10 @@ def test_titles_and_words_of_the_customers_find_their_pages(shipped_book):
     assert not wrong, "\n".join(wrong)
 
 
-@pytest.mark.parametrize("name", ["queries_untuned.yaml", "queries_fresh.yaml", "queries_unseen.yaml"])
+@pytest.mark.parametrize(
+    "name",
+    ["queries_untuned.yaml", "queries_fresh.yaml", "queries_unseen.yaml", "queries_unseen_after.yaml"],
+)
 def test_a_text_that_nobody_had_in_mind_mostly_finds_its_page(shipped_book, name):
     score = scored(shipped_book, fitting(shipped_book, name))
     assert score.among >= 0.6 * score.asked, str(score)
