@@ -131,7 +131,7 @@ def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
         assert wanted.lower() in text.lower(), wanted
     assert "Lever with plastic" in text  # every control of a hazard is on paper
     assert "Local codes and licensed practice come first" in text
-    assert "Easily taken for" not in text
+    assert "Look-alikes" not in text
     words = [text.index(word) for word in ("DANGER", "WARNING", "CAUTION", "NOTICE")]
     assert words == sorted(words), "the most serious hazard first"
 
@@ -199,7 +199,7 @@ def test_no_choice_is_lost_while_the_store_is_not_ready(page, file_url):
 
 def test_a_choice_made_as_the_page_is_left_is_kept(page, file_url):
     page.goto(file_url("siskin-12/index.html"))
-    for choice in ("Light", "Dark", "As system", "Light", "Dark"):
+    for choice in ("Light", "Dark", "Theme: system", "Light", "Dark"):
         page.locator("#scheme:not(.waits)").click()
         page.goto(file_url("index.html"))
         page.locator("#scheme:not(.waits)").wait_for()

@@ -106,7 +106,7 @@ def test_the_rows_show_every_step_with_its_outcome_and_minutes(known, shown, lis
             assert row.what == known.family.measurements[line.step.id].asks
         if line.step is None:
             assert (row.what, row.aside) == (FOLDED, "")
-    assert listed[0].after == "First"
+    assert listed[0].after == "First:"
     assert any(row.when.startswith("absent, under 1\u00a0V · ") for row in listed)
     assert any("with its proof, mends" in row.aside for row in listed)
 

@@ -25,7 +25,7 @@
 
   // Scheme: as the system, light, dark.
   const SCHEMES = ["", "light", "dark"];
-  const NAMES = ["As system", "Light", "Dark"];
+  const NAMES = ["Theme: system", "Light", "Dark"];
   const button = byId("scheme");
 
   /** @param {unknown} value */

@@ -84,7 +84,7 @@ def _row(
 def _after(family: Family, lines: Sequence[Line], line: Line) -> str:
     """Which step a row follows, and where that one measures: on paper it may stand on another sheet."""
     if line.parent is None:
-        return "First"
+        return "First:"
     above = lines[line.parent].step
     if line.after_fix or above is None:
         return f"If step {line.parent + 1} is"
