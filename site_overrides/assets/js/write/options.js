@@ -92,7 +92,9 @@
     return {
       id,
       title: plain(m.html.asks) || id,
-      aside: [phrase, "at " + where + (m.links.net && " on " + m.links.net), state + out, id].join(" \u00b7 "),
+      aside: [phrase, "at " + where + (m.links.net && " on " + m.links.net), state + out, id].join(
+        " \u00b7 ",
+      ),
     };
   }
 
