@@ -107,6 +107,7 @@ def test_what_no_record_lists_is_suspected_by_its_kind():
     assert not at_adapter & set(found["cable"].reads)
     assert at_adapter <= set(found["pack"].reads) == set(WREN.measurements) - {"main-rail-on-pack"}
     assert set(found["settings"].reads) == set(WREN.measurements)
+    assert found["settings"].reads["main-rail"] == {"healthy": 1.0}
     display = found["accessory"]
     assert display.members == (Member("J1", "", "", 1.0, 5 + CHECK),)
     assert (display.id, display.minutes, display.hot) == (f"{FAMILY}/~j1", 5 + CHECK, False)
