@@ -713,7 +713,7 @@ class Family:
         where = frozen_map(dict.fromkeys(self.revisions, part.name))
         own = part.side and set(part.at) >= set(self.revisions)
         side, at = (near.side, near.at) if near and not own else (part.side or "top", part.at)
-        net = next((point.net for point in [*on_part, *on_net]), next(iter(part.nets), ""))
+        net = next(iter(part.nets), "")
         origin = near.origin if near else part.origin
         return TestPoint(
             origin=origin, id=name, net=net, where=where, pictures=part.pictures, part=name, side=side, at=at

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum
 
 from benchlore.book import links
@@ -53,15 +53,19 @@ class Row:
 def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
     """The table of test points of a fault."""
     family = book.families[fault.family]
-    found: list[Row] = []
+    found = [
+        Row(number, 0, expectation, m, tuple(family.test_points[n] for n in m.points), family.state_of(m))
+        for number, (expectation, m) in enumerate(links.measured(book, fault), start=1)
+    ]
+    # Where a point is, stands with a line that tells something, where one does: paper has those alone.
     first: dict[tuple[str, ...], int] = {}
-    for number, (expectation, measurement) in enumerate(links.measured(book, fault), start=1):
-        points = tuple(family.test_points[name] for name in measurement.points)
-        again = first.get(measurement.points, 0)
-        first.setdefault(measurement.points, number)
-        state = family.state_of(measurement)
-        found.append(Row(number, again, expectation, measurement, points, state))
-    return tuple(found)
+    for row in sorted(found, key=lambda row: row.tells_nothing):
+        first.setdefault(row.measurement.points, row.number)
+    at = [first[row.measurement.points] for row in found]
+    return tuple(
+        row if row.number == number else replace(row, again=number)
+        for row, number in zip(found, at, strict=True)
+    )
 
 
 def telling_rows(table: tuple[Row, ...]) -> tuple[Row, ...]:

@@ -165,7 +165,13 @@
         "div",
         { class: "step-how" },
         found.map((id, n) =>
-          place(family, revision, id, between.length ? (n ? "Black on " : "Red on ") : n ? "Then " : ""),
+          place(
+            family,
+            revision,
+            id,
+            between.length ? (n ? "Black on " : "Red on ") : n ? "Then " : "",
+            !isFelt(measurement),
+          ),
         ),
       ),
     );
@@ -178,7 +184,7 @@
    */
   function pointOn(family, part) {
     const ids = Object.keys(family.test_points);
-    return ids.find((id) => id === part) || ids.find((id) => id.startsWith(part + "_"));
+    return ids.find((id) => id.startsWith(part + "_")) || ids.find((id) => id === part);
   }
 
   /**
@@ -194,7 +200,7 @@
       "li",
       { class: "step step-probe" },
       h("span", { class: "step-what" }, "Where"),
-      h("div", { class: "step-how" }, place(family, revision, id, "")),
+      h("div", { class: "step-how" }, place(family, revision, id, "", true)),
     );
   }
 
@@ -218,8 +224,22 @@
     const point = family.test_points[id];
     const where = point?.html.where[revision];
     return point && where
-      ? rich("p", { class: "where-words where-short" }, point.side + " side, " + where)
+      ? rich(
+          "p",
+          { class: "where-words where-short" },
+          (onBoard(point) ? point.side + " side, " : "") + where,
+        )
       : null;
+  }
+
+  /** False for what is plugged in, and for a part of which nobody says where it is. @param {BenchTestPoint} point */
+  function onBoard(point) {
+    return Object.keys(point.locator).length > 0;
+  }
+
+  /** True for what no probe touches. @param {BenchMeasurement} measurement */
+  function isFelt({ mode }) {
+    return mode === "look" || mode === "listen";
   }
 
   /**
@@ -227,22 +247,25 @@
    * @param {string} revision
    * @param {string} id of the test point
    * @param {string} lead which lead goes there, where both go to the board
+   * @param {boolean} probed a probe goes there, so that the net is named
    */
-  function place(family, revision, id, lead) {
+  function place(family, revision, id, lead, probed) {
     const point = /** @type {BenchTestPoint} */ (family.test_points[id]);
     const net = family.nets[point.net];
     // A part that is looked at may have no place on the board; its words are there all the same.
     const named = Object.keys(point.html.where);
-    const revisions = revision && named.includes(revision) ? [revision] : named;
+    const revisions =
+      revision && named.includes(revision) ? [revision] : onBoard(point) ? named : named.slice(0, 1);
     return [
       h(
         "p",
         { class: "step-main" },
         lead,
         h("b", { class: "id" }, id),
-        point.net ? " on " : null,
-        net ? h("a", { class: "id", href: net.page }, point.net) : point.net,
-        Object.keys(point.locator).length ? h("span", { class: "side" }, point.side + " side") : null,
+        probed && point.net
+          ? [" on ", net ? h("a", { class: "id", href: net.page }, point.net) : point.net]
+          : null,
+        onBoard(point) ? h("span", { class: "side" }, point.side + " side") : null,
       ),
       revisions.map((name) => [
         h(
@@ -380,7 +403,8 @@
   }
 
   /**
-   * A measurement in few words: `MAIN at F1, DC volts`; with its bench state where another one differs by that alone.
+   * A measurement in few words: `MAIN at F1, DC volts`, `Look at E8`; with its bench state, or the question of a look,
+   * where another one differs by that alone.
    * @param {BenchFamily} family
    * @param {string} id
    */
@@ -393,12 +417,20 @@
     const twin = Object.values(family.measurements).some(
       (other) => other.state !== measurement.state && alike(other, measurement),
     );
+    const label = mode ? mode.label : measurement.mode;
+    if (isFelt(measurement)) {
+      const asked = Object.values(family.measurements).some(
+        (other) => other !== measurement && alike(other, measurement),
+      );
+      const look = label + " at " + measurement.at + outOf(measurement.unplugged);
+      return asked ? look + ": " + plain(measurement.html.asks) : look;
+    }
     const name =
       (point?.net ? point.net + " at " : "") +
       (measurement.between.join(" to ") || measurement.at) +
       (measurement.polarity ? " (leads turned)" : "") +
       ", " +
-      (mode ? mode.label : measurement.mode) +
+      label +
       outOf(measurement.unplugged);
     return twin && state ? name + " (" + state.title.toLowerCase() + ")" : name;
   }

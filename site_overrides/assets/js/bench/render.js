@@ -35,13 +35,19 @@
     const asked = desk.ui.focus;
     desk.ui.focus = "";
     const opened = openDetails();
+    const card = cardShown();
     parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(page));
     parts.bar.className = "no-print " + (desk.ui.view === "work" ? "view-bar" : "bench-bar");
     parts.bar.replaceChildren(...bar(page));
     parts.work.className = "bench-work no-print view-" + desk.ui.view;
     parts.work.replaceChildren(...views(page));
     showDialog(page);
-    for (const id of opened) benchlore.dom.unfold(document.getElementById(id));
+    // A hazard of a new card opens by itself where it is new.
+    const same = card === cardShown();
+    for (const id of opened) {
+      const one = document.getElementById(id);
+      if (same || !one?.closest("#next .hazard")) benchlore.dom.unfold(one);
+    }
     focusOn(focus, asked, selection);
     window.clearTimeout(sheetTimer);
     sheetTimer = window.setTimeout(showSheet, 300);
@@ -132,9 +138,16 @@
     over.scrollTop = scroll;
   }
 
-  /** What was unfolded; a hazard of the card opens by itself where it is new. */
+  /** What was unfolded. */
   function openDetails() {
-    return [...root.querySelectorAll("details[open][id]:not(#next .hazard *)")].map((one) => one.id);
+    return [...root.querySelectorAll("details[open][id]")].map((one) => one.id);
+  }
+
+  /** What the card asks for, and the step of its work. */
+  function cardShown() {
+    const card = document.getElementById("next");
+    const step = card?.querySelector(".step-work > .step-what")?.textContent;
+    return [card?.dataset.kind, card?.dataset.id, step].join(" ");
   }
 
   /**

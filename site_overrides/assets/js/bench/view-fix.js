@@ -130,7 +130,7 @@
                   () => page.act.choose("measure", id),
                   { class: "other" },
                 ),
-            " with this fault ",
+            ", with this fault ",
             benchlore.parts.outcome(mostly(family, fault, id)),
           ),
         ),
@@ -139,8 +139,8 @@
   }
 
   /**
-   * One step of the work: done, the one that is next, or a later one. The next one has what it brings below it, then
-   * the way on.
+   * One step of the work: done, the one that is next, or a later one. The next one has what it brings by name above
+   * it where the card's first line may be out of sight, what to do about that below it, then the way on.
    * @param {BenchPage} page
    * @param {BenchFault} fault
    * @param {number} n
@@ -154,7 +154,7 @@
     const [worst] = above;
     const before = fault.fix.hazards.slice(0, n).flat();
     // The job has shown all of it.
-    const told = worst && (met.includes(worst) || before.includes(worst)) ? worst : "";
+    const told = worst && met.includes(worst) ? worst : "";
     const brought = fault.fix.hazards[n] || [];
     const now = n === at;
     const inFull = brought.filter((id) => id !== told);
@@ -162,11 +162,17 @@
       "li",
       { class: n < at ? "step-past" : now ? "step-now" : "step-later" },
       n < at ? h("span", { class: "unseen" }, "Done: ") : null,
+      // A later step stands at the top of a phone, where the card's own line is out of sight.
+      now && n > 0 ? named(book, brought) : null,
       rich("span", null, steps[n]),
       now ? benchlore.hazards.lines(book, inFull, [...met, ...before], shown, above) : null,
-      n > at || (now && brought.includes(told))
-        ? named(book, now ? [told] : brought.filter((id) => !shown.has(id)))
+      n > at
+        ? named(
+            book,
+            brought.filter((id) => !shown.has(id)),
+          )
         : null,
+      now && n === 0 && brought.includes(told) ? named(book, [told]) : null,
       now ? besides : null,
       now && n + 1 < steps.length
         ? h(

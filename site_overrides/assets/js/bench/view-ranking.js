@@ -77,7 +77,7 @@
     fill.style.width = (100 * row.p).toFixed(2) + "%";
     return h(
       "li",
-      { class: "rank" + (row.out ? " rank-out" : "") },
+      { class: "rank" + (row.out ? " rank-out" : "") + (row.id ? "" : " rank-else") },
       details(
         "rank-" + (known ? row.id.replace("/", "-") : "unknown"),
         [
