@@ -116,3 +116,22 @@ def test_the_largest_page_of_a_kind_fits(page, serve, shipped_site, kind):
     shown = Framed(page, serve(shipped_site), largest(pages[kind]).relative_to(shipped_site).as_posix())
     shown.unfold()
     assert shown.sideways(WIDTHS) == {}
+
+
+def test_no_two_looks_at_one_thing_have_one_name(page: Page, shipped_site: Path):
+    """A button, an entry and the job's sheet have no more than the name."""
+    page.goto((shipped_site / "bench.html").as_uri())
+    twins = page.evaluate("""async () => {
+        const found = [];
+        for (const { id } of benchlore.benchBook.families) {
+            const family = await benchlore.opening.loadFamily(id), seen = new Map();
+            for (const [key, { mode, state }] of Object.entries(family.measurements)) {
+                if (mode !== "look" && mode !== "listen") continue;
+                const name = benchlore.parts.nameOf(family, key) + " " + state;
+                if (seen.has(name)) found.push([id, seen.get(name), key]);
+                seen.set(name, key);
+            }
+        }
+        return found;
+    }""")
+    assert twins == []

@@ -23,6 +23,8 @@ SHORT = "0.4 ohm"
 def rails(family: Family) -> Iterator[Measurement]:
     """The measurements that a short of a supply rail shows in, by the records alone."""
     for measurement in family.measurements.values():
+        if not measurement.net:
+            continue  # a look at a part on no net
         net = family.nets[measurement.net]
         if net.kind == "rail" and measurement.mode == "ohms":
             yield measurement

@@ -129,7 +129,7 @@ def test_a_look_needs_a_part_and_no_point(tmp_path):
     one = family.measurements["display-look"]
     assert one.net == "MAIN"
     assert family.test_points["J1"].where == {"A": "display board", "B": "display board"}
-    assert family.test_points["J1"].at == family.test_points["TP2"].at, "nearest: a point on its net"
+    assert family.test_points["J1"].at == {}, "what is plugged in lies beside the board"
     assert [point.id for point in family.probe_points] == ["TP1", "TP2", "TP3"]
 
 

@@ -389,3 +389,14 @@ def test_a_plan_marks_the_outcomes_that_end_the_work_under_power(book):
                     marked += len(ending)
                     assert when(made.family, shown.lines, line).count("(stop)") == len(ending)
     assert marked > 10
+
+
+def test_a_line_that_tells_something_leads_to_no_line_that_is_left_out_on_paper(book):
+    for fault in book.faults.values():
+        table = rows(book, fault)
+        first = {row.measurement.points for row in table if not row.again}
+        assert first == {row.measurement.points for row in table}, fault.id
+        for row in table:
+            named = table[row.again - 1] if row.again else row
+            assert named.measurement.points == row.measurement.points, fault.id
+            assert row.tells_nothing or not named.tells_nothing, fault.id
