@@ -760,6 +760,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     wherePart(family: BenchFamily, revision: string, part: string): HTMLElement | null;
     placeInWords(family: BenchFamily, revision: string, part: string): HTMLElement | null;
     pointInWords(family: BenchFamily, revision: string, id: string): HTMLElement | null;
+    isFelt(measurement: BenchMeasurement): boolean;
     strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
     outcome(outcome: BenchOutcome): HTMLElement;
     NAMELESS: string;

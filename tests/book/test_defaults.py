@@ -130,9 +130,18 @@ def test_a_technique_belongs_to_the_readings_to_ground_of_its_meter_function(roo
     assert {m.id for m in after if m.technique == path.stem and m.mode == "dc-volts"} == volts
 
 
-def test_a_part_with_a_place_and_a_net_is_looked_at_where_no_probe_goes(root):
+def with_looks(root, part, looks, nets=""):
+    """The book with more of the family's parts and measurements, and with `nets` behind its nets."""
     path = root / FILE
     text = path.read_text(encoding="utf-8")
+    text = text.replace("\nparts:\n", f"\n{nets}parts:\n{part}", 1)
+    path.write_text(text.replace("\nmeasurements:\n", f"\nmeasurements:\n{looks}", 1), encoding="utf-8")
+    loaded = load_book(root)
+    assert loaded.findings == ()
+    return loaded
+
+
+def test_a_part_with_a_place_and_a_net_is_looked_at_where_no_probe_goes(root):
     part = (
         "  J9:\n    name: lead\n    kind: connector\n    package: plug\n"
         "    nets: [FAR]\n    side: bottom\n    at: {A: [3 mm, 4 mm], B: [3 mm, 4 mm]}\n"
@@ -142,17 +151,12 @@ def test_a_part_with_a_place_and_a_net_is_looked_at_where_no_probe_goes(root):
         "  j9-look:\n    at: J9\n    state: all-off\n    asks: Is it seated?\n    outcomes:\n"
         "      seated: {normal: true, means: It is down.}\n      loose: {means: It is up.}\n"
     )
-    text = text.replace("\nparts:\n", f"\n  FAR:\n    for: A test.\nparts:\n{part}", 1)
-    path.write_text(text.replace("\nmeasurements:\n", f"\nmeasurements:\n{look}", 1), encoding="utf-8")
-    loaded = load_book(root)
-    assert loaded.findings == ()
+    loaded = with_looks(root, part, look, nets="  FAR:\n    for: A test.\n")
     point = loaded.book.families[FAMILY].test_points["J9"]
     assert (point.net, point.side, point.at["A"]) == ("FAR", "bottom", (3.0, 4.0))
 
 
 def test_a_part_on_no_net_and_without_a_place_is_looked_at(root):
-    path = root / FILE
-    text = path.read_text(encoding="utf-8")
     part = (
         "  W9:\n    name: strap of the case\n    kind: accessory\n    package: strap\n"
         "    replace: {minutes: 5, skill: none}\n"
@@ -162,10 +166,7 @@ def test_a_part_on_no_net_and_without_a_place_is_looked_at(root):
         "      whole: {normal: true, means: It is whole.}\n      torn: {means: It is torn.}\n"
         for name, asks in (("strap-look", "Is the strap whole?"), ("buckle-look", "Is its buckle shut?"))
     )
-    text = text.replace("\nparts:\n", f"\nparts:\n{part}", 1)
-    path.write_text(text.replace("\nmeasurements:\n", f"\nmeasurements:\n{looks}", 1), encoding="utf-8")
-    loaded = load_book(root)
-    assert loaded.findings == ()
+    loaded = with_looks(root, part, looks)
     family = loaded.book.families[FAMILY]
     point, look = family.test_points["W9"], family.measurements["strap-look"]
     assert (point.net, dict(point.at), look.net) == ("", {}, "")

@@ -172,9 +172,16 @@ def _hazards(book: Book, fault: Fault) -> tuple[str, ...]:
     return by_severity(book, (*names, *hazards_of_work(book, fault)))
 
 
+def hazards_of_measurements(
+    book: Book, family: Family, measurements: Iterable[Measurement]
+) -> tuple[str, ...]:
+    """The hazards of several measurements of a family, each once, most serious first."""
+    return by_severity(book, [h for m in measurements for h in hazards_of_measurement(book, family, m)])
+
+
 def hazards_of_family(book: Book, family: Family) -> tuple[str, ...]:
     """All hazards of a family's measurements and fixes; most serious first."""
-    met = [h for m in family.measurements.values() for h in hazards_of_measurement(book, family, m)]
+    met = hazards_of_measurements(book, family, family.measurements.values())
     fixes = (h for fault in faults_of_family(book, family.id) for h in hazards_of_fault(book, fault))
     return by_severity(book, [*met, *fixes])
 

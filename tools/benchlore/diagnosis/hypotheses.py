@@ -378,7 +378,7 @@ def _of_outside(
     `kinds`: of each fault and suspect, empty on the board; `named`: of each kind the percent of the jobs with
     the symptom. What the recorded faults of a kind leave of its share is that of its suspects, and at least
     so much of it as the book leaves unknown of a board's; among them by how often each shows the symptom."""
-    joint = [w * s for w, s in zip(weights, shown, strict=False)]
+    joint = [w * s for w, s in zip(weights, shown[:-1], strict=True)]
     places = {h: kind for h, kind in enumerate(kinds) if kind and h >= recorded}
     shares = {kind: share / 100 for kind, share in named.items() if kind in places.values()}
     told = {kind: fsum(joint[h] for h in range(recorded) if kinds[h] == kind) for kind in shares}

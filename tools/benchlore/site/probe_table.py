@@ -61,10 +61,9 @@ def rows(book: Book, fault: Fault) -> tuple[Row, ...]:
     first: dict[tuple[str, ...], int] = {}
     for row in sorted(found, key=lambda row: row.tells_nothing):
         first.setdefault(row.measurement.points, row.number)
-    at = [first[row.measurement.points] for row in found]
     return tuple(
-        row if row.number == number else replace(row, again=number)
-        for row, number in zip(found, at, strict=True)
+        row if (number := first[row.measurement.points]) == row.number else replace(row, again=number)
+        for row in found
     )
 
 

@@ -414,25 +414,24 @@
     const point = family.test_points[measurement.at];
     const mode = benchlore.vocabulary.functions[measurement.mode];
     const state = family.states[measurement.state];
-    const twin = Object.values(family.measurements).some(
-      (other) => other.state !== measurement.state && alike(other, measurement),
-    );
+    const felt = isFelt(measurement);
     const label = mode ? mode.label : measurement.mode;
-    if (isFelt(measurement)) {
-      const asked = Object.values(family.measurements).some(
-        (other) => other !== measurement && alike(other, measurement),
-      );
-      const look = label + " at " + measurement.at + outOf(measurement.unplugged);
-      return asked ? look + ": " + plain(measurement.html.asks) : look;
-    }
-    const name =
-      (point?.net ? point.net + " at " : "") +
-      (measurement.between.join(" to ") || measurement.at) +
-      (measurement.polarity ? " (leads turned)" : "") +
-      ", " +
-      label +
-      outOf(measurement.unplugged);
-    return twin && state ? name + " (" + state.title.toLowerCase() + ")" : name;
+    const twins = Object.values(family.measurements).filter(
+      (other) => other !== measurement && alike(other, measurement),
+    );
+    const asked = felt && twins.length ? ": " + plain(measurement.html.asks) : "";
+    const elsewhere = twins.some(
+      (other) => other.state !== measurement.state && (!felt || other.html.asks === measurement.html.asks),
+    );
+    const name = felt
+      ? label + " at " + measurement.at
+      : (point?.net ? point.net + " at " : "") +
+        (measurement.between.join(" to ") || measurement.at) +
+        (measurement.polarity ? " (leads turned)" : "") +
+        ", " +
+        label;
+    const inState = elsewhere && state ? " (" + state.title.toLowerCase() + ")" : "";
+    return name + outOf(measurement.unplugged) + asked + inState;
   }
 
   /**
@@ -522,6 +521,7 @@
     wherePart,
     placeInWords,
     pointInWords,
+    isFelt,
     strip,
     outcome,
     means,

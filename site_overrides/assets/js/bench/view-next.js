@@ -89,12 +89,13 @@
    * @param {string} id
    */
   function titleOf(page, id) {
-    const { at, mode, unplugged } = page.family.measurements[id];
+    const measurement = page.family.measurements[id];
+    const { at, mode, unplugged } = measurement;
     const known = benchlore.vocabulary.functions[mode];
     const place = page.family.test_points[at];
     const word = known ? known.label : mode;
     const out = benchlore.parts.outOf(unplugged);
-    if (mode === "look" || mode === "listen") return word + " at " + at + out;
+    if (benchlore.parts.isFelt(measurement)) return word + " at " + at + out;
     return word + " on " + (place?.net ? place.net + " at " : "") + at + out;
   }
 

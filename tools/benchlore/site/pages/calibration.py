@@ -14,7 +14,7 @@ from benchlore.site import paths
 from benchlore.site.calibration import JOBS, Calibration, Weak, calibration
 from benchlore.site.drawings import reliability
 from benchlore.site.page import Named, SitePage
-from benchlore.site.plan_rows import suspect_of
+from benchlore.site.plan_rows import titled
 from benchlore.site.plans import FamilyPlans, brief, plans
 from benchlore.site.sections.diagnosis import STYLES
 
@@ -87,9 +87,5 @@ def _shown(book: Book, known: FamilyPlans) -> Shown:
 
 def _weak(book: Book, family: Family, found: Weak) -> WeakLine:
     recorded = Named(found.id, book.faults[found.id].title) if found.id in book.faults else None
-    taken_for = _title(book, family, found.taken_for) if found.taken_for else ""
-    return WeakLine(found, recorded, _title(book, family, found.id), taken_for)
-
-
-def _title(book: Book, family: Family, name: str) -> str:
-    return book.faults[name].title if name in book.faults else suspect_of(book, family, name).title
+    taken_for = titled(book, family, found.taken_for) if found.taken_for else ""
+    return WeakLine(found, recorded, titled(book, family, found.id), taken_for)

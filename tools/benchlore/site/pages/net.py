@@ -39,9 +39,7 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
     context = {
         "family": family,
         "net": net,
-        "hazards": links.by_severity(
-            book, [h for m in measurements for h in links.hazards_of_measurement(book, family, m)]
-        ),
+        "hazards": links.hazards_of_measurements(book, family, measurements),
         "standing": links.standing_hazards(book, family),
         "points": points,
         "probes": tuple(Probe(point, point.id) for point in points),

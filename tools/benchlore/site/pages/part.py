@@ -26,9 +26,7 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             "place": place_of(family, part.id, ()),
             "fails": _fails(part.id, faults),
             "looks": [(m, links.faults_of_measurement(book, family.id, m.id)) for m in looks],
-            "hazards": links.by_severity(
-                book, [h for m in looks for h in links.hazards_of_measurement(book, family, m)]
-            ),
+            "hazards": links.hazards_of_measurements(book, family, looks),
             "standing": links.standing_hazards(book, family),
             "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
             "sections": extra,
