@@ -18,6 +18,7 @@ from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
 from benchlore.site.pages.fault import _beside
+from benchlore.site.pages.part import of_family as part_pages
 from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
 from benchlore.site.probe_table import rows
@@ -274,6 +275,22 @@ def test_a_point_and_its_places_are_words_apart(book, content):
     for html in told:
         said = unescape(re.sub("<[^>]+>", "", html))
         assert re.match(r"\S+ on \S+ (\S )*(top|bottom) side:", said), said
+
+
+def test_the_places_of_a_part_on_no_net_are_words_apart(book):
+    family = next(one for one in book.families.values() if len(one.revisions) > 1)
+    part = next(iter(family.parts.values()))
+    places = frozen_map(dict.fromkeys(family.revisions, (3.0, 4.0)))
+    lone = dataclasses.replace(part, id="Z9", nets=(), side="top", at=places)
+    family = dataclasses.replace(family, parts=frozen_map({"Z9": lone}))
+    changed = dataclasses.replace(book, families=frozen_map({**book.families, family.id: family}))
+    (page,) = part_pages(changed, family)
+    html = render(environment(TEMPLATES, changed), page)
+    (told,) = re.findall(r"<dt>Where</dt><dd>(.*?)</dd>", html, re.DOTALL)
+    said = " ".join(unescape(re.sub("<[^>]+>", "", told)).split())
+    assert said == "; ".join(
+        f"{name} top side, 3 mm from the left edge, 4 mm from the lower edge" for name in family.revisions
+    )
 
 
 def nets_of(book):
