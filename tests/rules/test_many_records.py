@@ -23,11 +23,13 @@ COUNT = """
 import cProfile, pstats, sys
 from pathlib import Path
 from benchlore.book import load_book
+from benchlore.cache import aside
 from benchlore.rules import check
 
 profile = cProfile.Profile()
-loaded = profile.runcall(load_book, Path(sys.argv[1]))
-profile.runcall(check, loaded)
+with aside():
+    loaded = profile.runcall(load_book, Path(sys.argv[1]))
+    profile.runcall(check, loaded)
 print(len(loaded.book.faults), pstats.Stats(profile).total_calls)
 """
 
@@ -61,7 +63,7 @@ def calls(folder: Path, count: int, make: Callable[[Any, int], Any]) -> int:
     for number in range(count):
         text = yaml.safe_dump(make(originals[number % len(originals)], number), sort_keys=False)
         (records / FAMILY / f"fault-{number}.yaml").write_text(text, encoding="utf-8")
-    # In a process of its own: what an earlier check leaves in memory is not this one's saving.
+    # In a process of its own, with nothing kept: what another check leaves is not this one's saving.
     run = subprocess.run(
         [sys.executable, "-c", COUNT, str(folder / str(count))],
         env=os.environ | {"PYTHONHASHSEED": "0"},
