@@ -454,7 +454,8 @@ def step_reads_otherwise(family: Family, fault: Fault) -> Iterator[Problem]:
     }
     for step, bench in walked(fault, family)[0]:
         for name in step.measure if step.reads and not bench.off - sources else ():
-            outcome = family.measurements[name].outcomes.get(step.reads or "") if name in reads else None
+            measurement = family.measurements.get(name) if name in reads else None
+            outcome = measurement.outcomes.get(step.reads or "") if measurement else None
             if outcome and not outcome.normal and reads[name].get(outcome.id, 0.0) < _SELDOM:
                 said = " or ".join(one for one, share in reads[name].items() if share >= _SELDOM)
                 message = f"'{name}' does not read '{outcome.id}' with this fault, but '{said}'"
