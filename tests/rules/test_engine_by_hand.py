@@ -76,7 +76,7 @@ def test_what_a_waiver_silences(waived, waivable, told) -> None:
     rules = Rules((made(waivable),), WAIVER_RULES, ("not-yaml",))
     found = examine(part(waiving(*waived)), rules)
     assert names(found.findings) == told
-    assert found.absent == found.waivers == ()
+    assert (found.absent, found.waivers) == ((), ())
     assert found.read
 
 
@@ -159,7 +159,7 @@ def test_the_common_records_are_judged_once(kind) -> None:
         "retired": {retired.id: retired},
         "unread": {"wren-5": None},
     }
-    own = {name: frozen_map(one if name == kind else {}) for name, one in records.items()}
+    own: dict[str, Any] = {name: frozen_map(one if name == kind else {}) for name, one in records.items()}
     loaded = Loaded(replace(common_of(BOOK), **own), (), LOADED.sources)
     found = examine(loaded, Rules((of_states,))).findings
     assert len(found) == (len(BOOK.states) if kind == "none" else 0)
