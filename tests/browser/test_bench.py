@@ -119,7 +119,7 @@ def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(benc
     bench.page.check("#symptom-still")
     bench.page.click("#enter-proof")
     assert bench.job["entries"][-1]["result"] == "failed"
-    assert "out of the running" in bench.said
+    assert "ruled out" in bench.said
     assert bench.card[0] == "measure"
     bench.page.click("#all-faults")
     assert bench.text(".rank-out .rank-share") == "out"
@@ -429,7 +429,7 @@ def test_a_reading_that_stops_comes_before_all_else_and_nothing_live_is_next(ben
             .map((one) => desk.family.states[desk.family.measurements[one.id].state].sources.length);
     })()"""
     assert set(bench.page.evaluate(live)) == {0}
-    assert "as it stands" not in bench.text("#next")
+    assert "already set up" not in bench.text("#next")
     bench.press("u")
     assert not bench.page.evaluate("document.querySelector('.stop') !== null")
 

@@ -6,6 +6,7 @@ import pytest
 
 from benchlore.quantity import parse_quantity
 from benchlore.site import words
+from tests.search.scripts import OVERRIDES
 
 
 @pytest.mark.parametrize(
@@ -32,3 +33,31 @@ def test_lists_and_counts():
     assert words.plural(1, "fault") == "1\u00a0fault"
     assert words.plural(0, "fault") == "0\u00a0faults"
     assert words.share(0.9) == "90\u00a0%"
+
+
+# What no technician says, and what the pages say for it.
+GIVEN_UP = {
+    "Rather do": "Or measure",
+    '"Any other': "All steps",
+    '"as it stands': "already set up",
+    "Taken with": "Meter used",
+    "out of the running": "ruled out",
+    "Proved and mended": "Repaired and verified",
+    'would settle"': "What each result tells",
+    "With m, k or M": "Type the unit that you see",
+    "likelier than with the others": "fits better than the rest",
+    "dearest": "most expensive",
+    "book state it": "give a value here",
+}
+
+
+def test_the_pages_speak_as_the_trade_does():
+    shown = [*OVERRIDES.rglob("*.js"), *OVERRIDES.rglob("*.html")]
+    assert len(shown) > 100
+    found = [
+        f"{page.name}: {word}; say {better}"
+        for page in shown
+        for word, better in GIVEN_UP.items()
+        if word in page.read_text(encoding="utf-8")
+    ]
+    assert found == []

@@ -266,7 +266,7 @@ def met_by(element: Element, net: str) -> Mapping[str, tuple[str, ...]]:
     both: tuple[str, ...] = (net, *above(element))
     match element:
         case Converter():
-            # The choke and the divider lie behind the switches: they meet the output alone.
+            # The inductor and the divider lie behind the switches: they meet the output alone.
             return dict.fromkeys(parts_of(element), (net,)) | dict.fromkeys(element.part, both)
         case Delay():
             return dict.fromkeys(element.part[:1], both) | dict.fromkeys(element.part[1:], (net,))

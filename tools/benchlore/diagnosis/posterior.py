@@ -19,7 +19,7 @@ class Evidence:
     """What is known of a job: reported symptoms, one reading a measurement (in the order taken), fixes that
     failed.
 
-    A fix that was made and whose proof did not read normal puts its fault out of the running. The proof's
+    A fix that was made and whose proof did not read normal rules its fault out. The proof's
     reading is a reading like any other; where that measurement had been read before, the later reading
     stands. `confirmed`: the measurements that were read twice alike."""
 

@@ -20,7 +20,7 @@ _BY_LETTER: Mapping[str, tuple[str, str, int, str]] = MappingProxyType(
         "C": ("mlcc", "0402 chip", 10, "hot-air"),
         "R": ("resistor", "0402 chip", 8, "iron"),
         "F": ("fuse", "1206 chip", 8, "iron"),
-        "L": ("inductor", "moulded choke", 15, "hot-air"),
+        "L": ("inductor", "moulded inductor", 15, "hot-air"),
         "D": ("diode", "two-lead chip", 10, "iron"),
         "Q": ("mosfet", "eight-lead package", 15, "hot-air"),
         "Y": ("crystal", "four-pad chip", 15, "hot-air"),

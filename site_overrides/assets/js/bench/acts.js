@@ -244,8 +244,8 @@
       const symptom = desk.ui.drafts["symptom-" + id];
       if (symptom !== "gone" && symptom !== "still") {
         refusals["symptom-" + id] = {
-          reason: "nothing is said of the symptom",
-          mend: "say whether it is gone",
+          reason: "the symptom is not ticked",
+          mend: "tick: symptom gone, or not",
         };
       }
       desk.ui.refusals = refusals;
@@ -266,11 +266,7 @@
       speak(
         proved
           ? "Proved: " + faultTitle(id) + ". The job is closed."
-          : "Not proved: " +
-              faultTitle(id) +
-              " is out of the running. Next: " +
-              actionName(snapshot().next) +
-              ".",
+          : "Not proved: " + faultTitle(id) + " is ruled out. Next: " + actionName(snapshot().next) + ".",
       );
     },
 

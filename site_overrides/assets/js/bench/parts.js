@@ -41,7 +41,7 @@
           "p",
           { class: "step-main" },
           state.title,
-          same ? h("span", { class: "already" }, "as it stands") : null,
+          same ? h("span", { class: "already" }, "already set up") : null,
         ),
         same || folded ? null : how(),
         out.length ? h("p", { class: "plug" }, "Unplug ", parts(family, out), ", with all power out.") : null,
@@ -463,7 +463,7 @@
    */
   function shown(measurement, reading) {
     if (reading.outcome !== null) return reading.outcome.replace(/-/g, " ");
-    if (reading.value === null) return "open";
+    if (reading.value === null) return "OL";
     return readings(reading.span || [reading.value], measurement.links.unit || "");
   }
 

@@ -120,7 +120,7 @@
       else if (fixes[0]) page.act.choose("fix", fixes[0].row.id);
     };
     return dialog(
-      "Any other action",
+      "All steps",
       page,
       h("label", { class: "field", for: "list-text" }, "Net, point, part or words"),
       h("input", {

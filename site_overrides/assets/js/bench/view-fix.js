@@ -309,7 +309,7 @@
           null,
           "Proved when ",
           measures.length > 1 ? "all of these read" : "this reads",
-          " as it should and the symptom is gone. If not, the fault is out of the running and the job goes on.",
+          " as it should and the symptom is gone. If not, the fault is ruled out and the job goes on.",
         ),
         proofForm(page, fault.id, [
           measures.map((id, n) => one(page, fault, id, n, shown)),
@@ -602,7 +602,7 @@
         { id: "next-title", tabindex: "-1" },
         mark(proved ? "normal" : "other"),
         proved
-          ? "Proved and mended: " + page.faultTitle(outcome.fault)
+          ? "Repaired and verified: " + page.faultTitle(outcome.fault)
           : "Escalated: " + page.book.shop.escalate.to,
       ),
       h(

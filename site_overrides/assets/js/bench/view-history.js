@@ -94,7 +94,7 @@
         id: "edit-" + number,
       });
       const words =
-        (entry.result === "proved" ? "proved" : "not proved, out of the running") +
+        (entry.result === "proved" ? "proved" : "not proved, ruled out") +
         "; symptom " +
         (entry.symptom === "gone" ? "gone" : "still there");
       return h(
@@ -196,7 +196,7 @@
       h(
         "label",
         { class: "inline-field" },
-        "Taken with ",
+        "Meter used ",
         h(
           "select",
           { id: "edit-meter" },

@@ -219,7 +219,7 @@
         { class: "hint", id: "reading-hint" },
         family.measurements[id].compare
           ? bothOf(family.measurements[id])
-          : "With m, k or M where it has one; OL when it is over range.",
+          : "Type the unit that you see: 22k, 470m; OL when it is over range.",
       ),
       takenWith(page),
       has ? null : namedToo(page, id),
@@ -231,7 +231,7 @@
     return h(
       "label",
       { class: "inline-field" },
-      "Taken with ",
+      "Meter used ",
       h(
         "select",
         {
@@ -335,7 +335,7 @@
       "div",
       { class: "why" },
       h("p", null, "It takes " + minutes(choice.minutes) + ". ", worth(assessment, choice)),
-      details("settles", "What it would settle", () => settles(page, id)),
+      details("settles", "What each result tells", () => settles(page, id)),
     );
   }
 
@@ -391,7 +391,7 @@
     return h(
       "div",
       { class: "others" },
-      h("p", { class: "field" }, "Rather do"),
+      h("p", { class: "field" }, rest.some(({ kind }) => kind !== "measure") ? "Or" : "Or measure"),
       rest.map((action, n) =>
         button(
           page.actionName(action) + " (" + minutes(action.expected) + ")",
@@ -399,7 +399,7 @@
           { key: n === 0 ? "s" : "t", class: "other", id: "other-" + (n + 1) },
         ),
       ),
-      button("Any other", () => page.act.open("list"), { key: "l", class: "other", id: "any-other" }),
+      button("All steps", () => page.act.open("list"), { key: "l", class: "other", id: "any-other" }),
     );
   }
 
@@ -433,7 +433,7 @@
         : h(
             "p",
             { class: "actions" },
-            button("Any other measurement", () => page.act.open("list"), { key: "l" }),
+            button("All steps", () => page.act.open("list"), { key: "l" }),
           ),
     );
   }

@@ -214,9 +214,8 @@
    * @returns {[string, string]}
    */
   function weigh(factor) {
-    if (factor > 1.1) return ["normal", "for it, " + times(factor) + " likelier than with the others"];
-    if (factor < 0.9)
-      return ["fault", "against it, " + times(1 / factor) + " less likely than with the others"];
+    if (factor > 1.1) return ["normal", "fits " + times(factor) + " better than the rest"];
+    if (factor < 0.9) return ["fault", "fits " + times(1 / factor) + " worse than the rest"];
     return ["other", "says nothing about it"];
   }
 

@@ -67,8 +67,8 @@
       const title = page.faultTitle(entry.fault);
       const words =
         entry.result === "proved"
-          ? "Proved and mended: " + title + "."
-          : "Not proved, so out of the running: " + title + ".";
+          ? "Repaired and verified: " + title + "."
+          : "Not proved, so ruled out: " + title + ".";
       return [
         h(
           "p",
@@ -223,7 +223,7 @@
   function sayReading(measurement, judged) {
     const { reading, verdict } = judged;
     if (!reading || !verdict || reading.outcome !== null) return "";
-    if (reading.value === null) return "open:";
+    if (reading.value === null) return "OL:";
     if (reading.span) return benchlore.parts.shown(measurement, reading) + ", unsteady:";
     return benchlore.quantity.withSpread(reading.value, verdict.spread, measurement.links.unit || "") + ":";
   }

@@ -217,15 +217,15 @@
           : "Your step costs " + minutes(step.lost) + " more on the average.",
       );
     }
-    const dearest = found.steps.reduce(
+    const costliest = found.steps.reduce(
       (worst, step, n) => (step.lost > found.steps[worst].lost ? n : worst),
       0,
     );
-    if (found.left >= 0 && dearest !== found.left && found.steps[dearest].lost > 1) {
-      const step = found.steps[dearest];
+    if (found.left >= 0 && costliest !== found.left && found.steps[costliest].lost > 1) {
+      const step = found.steps[costliest];
       add(
         "fault",
-        "Your dearest step was step " + (dearest + 1) + ": ",
+        "Your most expensive step was step " + (costliest + 1) + ": ",
         h("b", null, did(page, job, step.entry)),
         ". The plan there: ",
         h("b", null, wouldDo(page, job, step.best)),

@@ -265,7 +265,7 @@
           return {
             value: id,
             label: state ? state.title : id,
-            aside: stands ? "as it stands, no minutes" : state ? minutes(state.minutes) + " to set up" : "",
+            aside: stands ? "already set up, no minutes" : state ? minutes(state.minutes) + " to set up" : "",
           };
         }),
       ),
@@ -448,7 +448,7 @@
         states.map((id) => ({
           value: id,
           label: (family.states[id] || { title: id }).title,
-          aside: played.stands.state === id ? "as it stands" : "",
+          aside: played.stands.state === id ? "already set up" : "",
         })),
       ),
       guards(page, open),

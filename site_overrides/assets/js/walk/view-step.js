@@ -148,7 +148,7 @@
       h(
         "p",
         { class: "hint", id: "reading-hint" },
-        "With m, k or M where it has one; OL when it is over range.",
+        "Type the unit that you see: 22k, 470m; OL when it is over range.",
       ),
       refusalOf(refusal, "reading-refusal", (choice) => page.act.enter(step.measure, choice)),
     );
