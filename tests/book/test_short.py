@@ -34,6 +34,11 @@ def found(root) -> list[tuple[str, int, str]]:
     return [(one.file, one.line, one.rule) for one in findings]
 
 
+def held(root) -> list[str]:
+    fix = load_book(root).book.faults["wren-5/fuse-open"].fix
+    return [step.discharge.text for step in fix.steps if step.discharge]
+
+
 def steps(root, fault):
     return [(s.verb.id if s.verb else "", s.say) for s in load_book(root).book.faults[fault].fix.steps]
 
@@ -56,6 +61,34 @@ def test_an_entry_names_one_measurement(root, entry):
     edit(root, FUSE, long, f"  - {entry}")
     line = 1 + (root / FUSE).read_text(encoding="utf-8").split("\n").index(f"  - {entry}")
     assert {(file, at) for file, at, _ in found(root)} == {(FUSE, line)}
+
+
+def test_a_proof_may_name_its_measurements_alone(root):
+    long = load_book(root).book.faults["wren-5/fuse-open"]
+    edit(root, FUSE, "  confirm: {fused-rail: healthy}", "  confirm: [fused-rail]")
+    short = load_book(root).book.faults["wren-5/fuse-open"]
+    assert found(root) == []
+    assert short.fix.confirm == long.fix.confirm == {"fused-rail": "healthy"}
+    data = {
+        "cause": {"part": "F1"},
+        "fix": {"steps": [{"replace": "F1"}], "confirm": {"fused-rail": "healthy"}},
+    }
+    assert shortened(data, {"fused-rail": "healthy"})["fix"]["confirm"] == ["fused-rail"]
+    assert shortened(data, {"fused-rail": "normal"})["fix"]["confirm"] == {"fused-rail": "healthy"}
+
+
+@pytest.mark.parametrize("proof", ["[]", "[fused-rail, fused-rail]", "fused-rail", "[{fused-rail: healthy}]"])
+def test_a_proof_is_a_list_of_names_or_names_with_outcomes(root, proof):
+    edit(root, FUSE, "  confirm: {fused-rail: healthy}", f"  confirm: {proof}")
+    line = 1 + (root / FUSE).read_text(encoding="utf-8").split("\n").index(f"  confirm: {proof}")
+    assert {(file, at) for file, at, _ in found(root)} == {(FUSE, line)}
+
+
+def test_a_name_in_a_proof_that_leads_nowhere_is_found_where_it_stands(root):
+    edit(root, FUSE, "  confirm: {fused-rail: healthy}", "  confirm: [main-rail, fuse-rail]")
+    one = next(one for one in check(load_book(root)) if one.rule == "unknown-measurement")
+    assert (one.excerpt[one.column - 1 :], one.mend) == ("fuse-rail]", "did you mean 'fused-rail'?")
+    assert not [one for one in check(load_book(root)) if one.rule == "unknown-outcome"]
 
 
 def test_the_action_is_what_is_done_to_the_part_at_fault_last():
@@ -88,14 +121,21 @@ def test_a_fix_without_power_begins_as_its_family_says(root):
     assert steps(root, "wren-5/fuse-open") == before[2:]  # not where the family does not say how long
     edit(root, "faults/wren-5/family.yaml", "\nboard:", "\ndischarge: 10 s\nboard:")
     assert steps(root, "wren-5/fuse-open") == before
-    # Whoever says when it is discharged says all of it.
+    # Whoever says when everything is unplugged says where the work begins; the charge goes there.
+    edit(root, FUSE, "  steps:\n", "  steps:\n    - look: F1\n    - unplug: everything\n")
+    verbs = ["look", "unplug", "discharge", *(verb for verb, _ in before[2:])]
+    assert [verb for verb, _ in steps(root, "wren-5/fuse-open")] == verbs
+    assert held(root) == ["10 s"]
+    edit(root, FUSE, "    - unplug: everything\n", "    - unplug: everything\n    - discharge: 20 s\n")
+    assert [verb for verb, _ in steps(root, "wren-5/fuse-open")] == verbs
+    assert held(root) == ["20 s"]
     edit(
         root,
         FUSE,
-        "  steps:\n",
-        "  steps:\n    - look: F1\n    - unplug: everything\n    - discharge: 20 s\n",
+        "    - unplug: everything\n    - discharge: 20 s\n",
+        "    - unplug: adapter\n    - unplug: pack\n    - discharge: 30 s\n",
     )
-    assert [verb for verb, _ in steps(root, "wren-5/fuse-open")][:3] == ["look", "unplug", "discharge"]
+    assert held(root) == ["30 s"]
 
 
 def test_what_lacks_before_work_is_said_with_the_time_of_the_family(root):
@@ -134,4 +174,4 @@ def test_what_the_book_writes_shorter_comes_back():
     for path in sorted((ROOT / "faults").glob("*/*.yaml")):
         data = parse(path.read_text(encoding="utf-8"))[0]
         if isinstance(data, dict) and "cause" in data and "like" not in data:
-            assert in_full(shortened(in_full(data))) == in_full(data), path
+            assert in_full(shortened(in_full(data), {})) == in_full(data), path

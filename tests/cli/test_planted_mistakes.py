@@ -132,15 +132,15 @@ MISTAKES = (
     # what the readings say
     Mistake(
         f"{TEAL}/receptacle-worn-out.yaml",
-        "    vbus-volts-turned: normal\n",
-        "    vbus-volts-turned: absent\n",
+        "  confirm: [vbus-volts, vbus-volts-turned]\n",
+        "  confirm: {vbus-volts: normal, vbus-volts-turned: absent}\n",
         "confirm-not-normal",
         "absent",
     ),
     Mistake(
         f"{TEAL}/touch-connector-dirty.yaml",
-        "  confirm:\n    touch-connector-look: clean\n",
-        "  confirm:\n    touch-volts: normal\n",
+        "  confirm: [touch-connector-look]\n",
+        "  confirm: [touch-volts]\n",
         "confirm-proves-nothing",
         "confirm",
     ),

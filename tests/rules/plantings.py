@@ -244,8 +244,8 @@ PLANTINGS = (
         "D",
         "a rail gets power before its ohms are known",
         f"{SISKIN}/standby-capacitor-shorted.yaml",
-        "    standby-ohms: normal\n",
-        "",
+        "  confirm: [standby-ohms, ",
+        "  confirm: [",
         "confirm",
     ),
     # what is wrong about the board
@@ -399,8 +399,8 @@ PLANTINGS = (
         "W",
         "the proof is a reading that was healthy before",
         f"{SISKIN}/keyboard-holds-power-key-low.yaml",
-        "    power-key-volts: normal\n",
-        "    standby-volts: normal\n",
+        "  confirm: [power-key-volts]\n",
+        "  confirm: [standby-volts]\n",
         "confirm",
     ),
     Planting(
@@ -554,8 +554,8 @@ PLANTINGS = (
         "S",
         "the record proves itself by what it reads",
         f"{SISKIN}/inlet-fuse-open.yaml",
-        "    inlet-behind-fuse: normal\n",
-        "    inlet-behind-fuse: absent\n",
+        "  confirm: [inlet-behind-fuse, main-rail-adapter]\n",
+        "  confirm:\n    inlet-behind-fuse: absent\n    main-rail-adapter: normal\n",
         "inlet-behind-fuse",
     ),
     Planting(

@@ -80,25 +80,32 @@ def test_the_form_opens_the_work_as_the_book_does():
     powered = next(m.id for m in family.measurements.values() if m.mode == "dc-volts")
     file = "faults/wren-5/fuse-open.yaml"
     short = short_form.in_full(record_of(GOOD / file))
-    ways: list[tuple[list[Any], bool]] = [
-        ([{"replace": "F1"}], True),
-        ([{"unplug": "J1"}, {"plug": "J1"}], True),
-        ([{"clean": "J1", "with": "brush"}], True),
-        ([{"measure": unpowered}], True),
-        (["Bridge both pads with the iron."], True),
-        ([{"look": "F1", "say": "Wipe it with alcohol."}], True),
-        ([{"measure": powered}], False),
-        ([{"unplug": "adapter"}, {"plug": "adapter"}], False),
-        (["Turn it off and on."], False),
-        ([{"look": "F1"}, {"unplug": "everything"}, {"discharge": "20 s"}, {"replace": "F1"}], False),
+    ways: list[tuple[list[Any], int]] = [
+        ([{"replace": "F1"}], 2),
+        ([{"unplug": "J1"}, {"plug": "J1"}], 2),
+        ([{"clean": "J1", "with": "brush"}], 2),
+        ([{"measure": unpowered}], 2),
+        (["Bridge both pads with the iron."], 2),
+        ([{"look": "F1", "say": "Wipe it with alcohol."}], 2),
+        ([{"measure": powered}], 0),
+        ([{"unplug": "adapter"}, {"plug": "adapter"}], 0),
+        (["Turn it off and on."], 0),
+        ([{"look": "F1"}, {"unplug": "everything"}, {"discharge": "20 s"}, {"replace": "F1"}], 0),
+        ([{"look": "F1"}, {"unplug": ["everything", "J1"]}, {"replace": "F1"}], 1),
     ]
     records = [{**short, "fix": {**short["fix"], "steps": steps}} for steps, _ in ways]
     there = replace(book, families=frozen_map({**book.families, FAMILY: family}))
-    script = "return given.map((one) => benchlore.short.inFull(context, one).fix.steps.length);"
+    script = """return given.map((one) => {
+        const full = benchlore.short.inFull(context, one);
+        return [full.fix.steps.length, benchlore.short.shortened(context, full).fix];
+    });"""
     read = [read_record("fault", f"{FAMILY}/fuse-open", file, one) for one in records]
-    expected = [len(steps) + 2 * opens for steps, opens in ways]
+    expected = [len(steps) + more for steps, more in ways]
     assert [len(opened(one, family).fix.steps) for one in read] == expected
-    assert run(script, records, there, FAMILY) == expected
+    mine = run(script, records, there, FAMILY)
+    assert [length for length, _ in mine] == expected
+    assert [short["steps"] for _, short in mine] == [steps for steps, _ in ways]
+    assert [short["confirm"] for _, short in mine] == [["fused-rail"]] * len(ways)
 
 
 def test_the_form_takes_the_action_from_the_steps_as_the_book_does():

@@ -291,13 +291,19 @@ def _fault(
         **fix,
         "minutes": fix["minutes"] + rng.randrange(6),
         "steps": [_step(step, names) for step in fix["steps"]],
-        "confirm": {names.measure(name): outcome for name, outcome in fix["confirm"].items()},
+        "confirm": _proof(fix["confirm"], names),
     }
     new["worked_example"] = {
         names.measure(name): _typed(typed, measurements[name], _factor(measurements[name], factors), rng)
         for name, typed in raw["worked_example"].items()
     }
     return new
+
+
+def _proof(proof: Any, names: Names) -> Any:
+    if isinstance(proof, list):
+        return [names.measure(name) for name in proof]
+    return {names.measure(name): outcome for name, outcome in proof.items()}
 
 
 def _step(raw: str | Mapping[str, Any], names: Names) -> Any:

@@ -811,12 +811,20 @@ class Cause(Failure):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fix:
-    """What mends the fault, and the measurement that proves it (`confirm`: measurement -> outcome)."""
+    """What mends the fault, and the measurements that prove it.
+
+    `confirm`: measurement -> outcome; `Fault.with_normal` puts in what the record does not say."""
 
     action: Action
     minutes: float
     steps: tuple[Step, ...]
     confirm: Mapping[str, str]
+
+    @staticmethod
+    def in_full(raw: Mapping[str, Any]) -> Mapping[str, Any]:
+        """A record may name the measurements of the proof alone."""
+        proof = raw["confirm"]
+        return {**raw, "confirm": dict.fromkeys(proof, "")} if isinstance(proof, list) else raw
 
     @property
     def parts(self) -> tuple[PartUse, ...]:
@@ -867,8 +875,8 @@ class Fault:
         return (*first, *predicted, *normal)
 
     def with_normal(self, family: Family | None) -> Fault:
-        """The fault with what `reads_normal` names among its test points; names that the family lacks read
-        nothing."""
+        """The fault with what `reads_normal` names among its test points, and with the first normal outcome
+        of what its proof only names; names that the family lacks read nothing."""
         known = family.measurements if family else {}
         normal = tuple(
             Expectation(
@@ -878,7 +886,12 @@ class Fault:
             )
             for i, name in enumerate(self.reads_normal)
         )
-        return replace(self, test_points=(*self.test_points, *normal)) if normal else self
+        proof = {
+            name: outcome or next(iter(known[name].normal if name in known else ()), "")
+            for name, outcome in self.fix.confirm.items()
+        }
+        fix = replace(self.fix, confirm=frozen_map(proof))
+        return replace(self, test_points=(*self.test_points, *normal), fix=fix)
 
     def _parted(self) -> tuple[list[Expectation], list[Expectation]]:
         """What is stated in full, and what is only said to read normal."""

@@ -1,8 +1,8 @@
 """What a fault pattern may write shorter or leave to its own words, on plain data that fit their schema.
 
 A reading of a test point stands beside the name of its measurement, `- adapter-at-inlet: low`; what the fix
-does to the part at fault is its `action`. `in_full` gives what the records are made of, `shortened` what
-stands in a file.
+does to the part at fault is its `action`; a proof names its measurements alone. `in_full` gives what the
+records are made of, `shortened` what stands in a file.
 """
 
 from __future__ import annotations
@@ -27,14 +27,19 @@ def in_full(fault: Raw) -> Raw:
     return full
 
 
-def shortened(fault: Raw) -> Raw:
-    """The data of a fault pattern as a file has them; `in_full` gives them back."""
+def shortened(fault: Raw, normal: Mapping[str, str]) -> Raw:
+    """The data of a fault pattern as a file has them; `in_full` and the family give them back. `normal`: the
+    first normal outcome of each measurement of the family."""
     short = dict(fault)
     if "test_points" in fault:
         short["test_points"] = [_written(one) for one in fault["test_points"]]
-    fix = fault.get("fix", {})
-    if "action" in fix and fix["action"] == action_of(fault):
-        short["fix"] = {key: value for key, value in fix.items() if key != "action"}
+    if "fix" in fault:
+        short["fix"] = fix = dict(fault["fix"])
+        if fix.get("action") == action_of(fault):
+            del fix["action"]
+        proof = fix.get("confirm")
+        if isinstance(proof, Mapping) and all(normal.get(name) == read for name, read in proof.items()):
+            fix["confirm"] = list(proof)
     return short
 
 
@@ -44,7 +49,9 @@ def schema_in_full(fault: Raw) -> Raw:
     points, fix = fields["test_points"], fields["fix"]
     long = written_out(points["items"])
     points = {**points, "items": {key: long[key] for key in long if key not in ("if", "then", "else")}}
-    fix = {**fix, "required": ["action", *fix["required"]]}
+    parts = fix["properties"]
+    proof = {"description": parts["confirm"]["description"], **fault["$defs"]["proof"]}
+    fix = {**fix, "properties": {**parts, "confirm": proof}, "required": ["action", *fix["required"]]}
     return {**fault, "properties": {**fields, "test_points": points, "fix": fix}}
 
 

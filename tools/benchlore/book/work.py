@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import zip_longest
 
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, Step
 from benchlore.quantity import Quantity
@@ -42,15 +43,23 @@ def spared(family: Family) -> frozenset[str]:
 
 def opened(fault: Fault, family: Family | None) -> Fault:
     """The fault with the steps that every work without power begins with, as its family says: everything
-    unplugged, and the power key held. A fix that says itself when it discharges begins as it says."""
+    unplugged, and the power key held. A fix that says itself when everything is unplugged begins as it says;
+    the key is held there, too, unless its next step says how long."""
     steps, held = fault.fix.steps, family.discharge if family else None
-    if family is None or held is None or any(step.discharge for step in steps):
+    if family is None or held is None:
         return fault
-    if not any(_takes_power_out(family, step) for step in steps):
-        return fault
-    origin = fault.origin.at("fix", "steps")
-    first = (Step(origin=origin, unplug=(EVERYTHING,)), Step(origin=origin, discharge=held))
-    return replace(fault, fix=replace(fault.fix, steps=(*first, *steps)))
+    said = any(step.discharge or EVERYTHING in step.unplug for step in steps)
+    if not said and any(_takes_power_out(family, step) for step in steps):
+        steps = (Step(origin=fault.origin.at("fix", "steps"), unplug=(EVERYTHING,)), *steps)
+    return replace(fault, fix=replace(fault.fix, steps=tuple(_emptied(steps, held))))
+
+
+def _emptied(steps: tuple[Step, ...], held: Quantity) -> Iterator[Step]:
+    """The steps, with the charge let out wherever everything is unplugged."""
+    for step, after in zip_longest(steps, steps[1:]):
+        yield step
+        if EVERYTHING in step.unplug and not (after and after.discharge):
+            yield Step(origin=step.origin, discharge=held)
 
 
 def _takes_power_out(family: Family, step: Step) -> bool:

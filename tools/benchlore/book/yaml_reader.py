@@ -75,7 +75,7 @@ class TextFault:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Where the values and the keys of a text stand, by path."""
+    """Where the values and the keys of a text stand, by path; a text in a list also by what it says."""
 
     values: dict[Path, Mark]
     keys: dict[Path, Mark]
@@ -292,6 +292,8 @@ class _Builder:
         top = self.stack[-1]
         if isinstance(top.items, list):
             top.items.append(value)
+            if isinstance(value, str):
+                self.marks.values.setdefault((*top.path, value), mark)
         elif top.key is None:
             self._key("*", mark)  # an alias as key: reported, its value goes under a name no schema knows
         else:

@@ -241,7 +241,8 @@ def _outcome_names(book: Book, fault: Fault) -> Iterator[tuple[Origin, str, str,
             origin = expectation.origin.at("expected_reading", *([name] if several else []))
             yield origin, expectation.measure, name, several
     for measure, name in fault.fix.confirm.items():
-        yield fault.origin.at("fix", "confirm", measure), measure, name, False
+        if name:  # a proof that only names its measurement
+            yield fault.origin.at("fix", "confirm", measure), measure, name, False
     for step in fault.fix.steps:
         for measure in step.measure if step.reads else ():
             yield step.origin.at("reads"), measure, step.reads or "", False

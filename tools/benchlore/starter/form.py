@@ -36,8 +36,8 @@ fix:
   steps:  # verbs: {", ".join(VERBS)}; or words alone
 {_opening(family)}    - replace: TODO
     - TODO one action a step.
-  confirm:  # a measurement from above, and the normal outcome that it must read afterwards
-    todo: todo
+  # the proof: measurements from above that must read normal afterwards
+  confirm: [todo]
 hazard:  # only what the steps and measurements do not bring by themselves; the most serious first
 {_comment({h.id: f"{h.signal}, {h.title}" for h in book.hazards.values()})}
   - todo

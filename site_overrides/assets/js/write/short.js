@@ -18,10 +18,16 @@
     if (Array.isArray(record.test_points)) full.test_points = record.test_points.map(stated);
     if (!isMapping(record.fix) || !Array.isArray(record.fix.steps)) return full;
     const action = record.fix.action || actionOf(record);
-    const steps = isOpened(context, record.fix.steps)
-      ? [...opening(context), ...record.fix.steps]
-      : record.fix.steps;
+    const [out] = opening(context);
+    const steps = emptied(
+      context,
+      isOpened(context, record.fix.steps) ? [out, ...record.fix.steps] : record.fix.steps,
+    );
     full.fix = { ...(action ? { action } : {}), ...record.fix, steps };
+    if (Array.isArray(record.fix.confirm))
+      full.fix.confirm = Object.fromEntries(
+        record.fix.confirm.map((/** @type {string} */ id) => [id, normalOf(context, id)]),
+      );
     return full;
   }
 
@@ -36,11 +42,21 @@
     if (record.test_points) short.test_points = record.test_points.map(written);
     if (!record.fix) return short;
     const { action, ...fix } = record.fix;
-    const rest = (fix.steps || []).slice(2);
-    const first = JSON.stringify((fix.steps || []).slice(0, 2)) === JSON.stringify(opening(context));
-    if (first && isOpened(context, rest)) fix.steps = rest;
+    if (fix.steps) fix.steps = lessened(context, fix.steps);
+    const proof = Object.entries(fix.confirm || {});
+    if (proof.length && proof.every(([id, outcome]) => outcome && outcome === normalOf(context, id)))
+      fix.confirm = proof.map(([id]) => id);
     short.fix = action && action !== actionOf(record) ? { action, ...fix } : fix;
     return short;
+  }
+
+  /**
+   * The first normal outcome of a measurement; empty where there is none.
+   * @param {WriteContext} context
+   * @param {string} id
+   */
+  function normalOf({ family }, id) {
+    return Object.values(family.measurements[id]?.outcomes || {}).find((one) => one.normal)?.id || "";
   }
 
   /** @param {any} point */
@@ -73,13 +89,45 @@
   }
 
   /**
-   * True for steps without power that do not say when they discharge.
+   * The steps, with the charge let out wherever everything is unplugged.
+   * @param {WriteContext} context
+   * @param {any[]} steps
+   */
+  function emptied(context, steps) {
+    if (!context.own.discharge) return steps;
+    const [, held] = opening(context);
+    const said = steps.map((step) => benchlore.work.readStep(step).verb === "discharge");
+    return steps.flatMap((step, n) => (unplugsAll(step) && !said[n + 1] ? [step, held] : [step]));
+  }
+
+  /**
+   * The steps without those that `inFull` puts in again.
+   * @param {WriteContext} context
+   * @param {any[]} steps
+   */
+  function lessened(context, steps) {
+    if (!context.own.discharge) return steps;
+    const [out, held] = opening(context).map((step) => JSON.stringify(step));
+    const own = steps.filter((step, n) => !(n && unplugsAll(steps[n - 1]) && JSON.stringify(step) === held));
+    const rest = own.slice(1);
+    return JSON.stringify(own[0]) === out && isOpened(context, rest) ? rest : own;
+  }
+
+  /** @param {any} step */
+  function unplugsAll(step) {
+    const { verb, names } = benchlore.work.readStep(step);
+    return verb === "unplug" && names.includes(benchlore.writeBook.everything);
+  }
+
+  /**
+   * True for steps without power that do not say when everything is unplugged.
    * @param {WriteContext} context
    * @param {any[]} steps
    */
   function isOpened({ own, family }, steps) {
     const read = steps.map(benchlore.work.readStep);
-    if (!own.discharge || read.some(({ verb }) => verb === "discharge")) return false;
+    if (!own.discharge || steps.some(unplugsAll) || read.some(({ verb }) => verb === "discharge"))
+      return false;
     return read.some(({ verb, names, say }) => {
       if (benchlore.work.hotOrWet(say)) return true;
       if (!verb) return false;
