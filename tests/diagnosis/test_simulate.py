@@ -69,6 +69,19 @@ def test_stated_probabilities_come_true(played):
         assert abs(decile.stated - decile.true) < 0.02 + 4 * error
 
 
+def test_what_is_stated_is_what_the_ranking_states(played):
+    known, _, done = played
+    stated: dict[int, list[float]] = {}
+    for job in done[:60]:
+        for taken in range(1, len(job.readings) + 1):
+            for p in posterior(known, Evidence((SYMPTOM,), job.readings[:taken])):
+                stated.setdefault(int(p * 10), []).append(p)
+    found = {round(one.low * 10): one for one in reliability(known, done[:60])}
+    assert {i: one.count for i, one in found.items()} == {i: len(own) for i, own in stated.items()}
+    for i, own in stated.items():
+        assert found[i].stated == pytest.approx(math.fsum(own) / len(own), rel=1e-9)
+
+
 def test_same_seed_same_jobs(played):
     known, trees, done = played
     assert list(jobs(known, trees, 50, seed=5)) == done[:50]

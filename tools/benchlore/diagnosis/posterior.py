@@ -76,11 +76,22 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
 
 def by_way(case: Case, reading: Reading) -> tuple[float, ...]:
     """p(reading | way of failing) for each column of the case; never zero."""
-    scale = case.scales[reading.measure]
-    weights, nothing = outcome_weights(scale, reading)
-    rows = (*case.expected[reading.measure], *case.ways[reading.measure])
-    known = _by_row(case, reading.measure, rows, weights, nothing)
-    return case.columns.of(known, elsewhere_by_way(scale, weights, nothing))
+    return _by_way(case, reading.measure, *outcome_weights(case.scales[reading.measure], reading))
+
+
+def by_way_apart(case: Case, measure: str) -> list[tuple[float, ...]]:
+    """What `by_way` is made of, for very many readings of one measurement: it is the sum of these, times what
+    `outcome_weights` gives: of each outcome, and last of what means nothing.
+    """
+    size = case.scales[measure].size
+    units = [[float(i == one) for i in range(size + 1)] for one in range(size + 1)]
+    return [_by_way(case, measure, unit[:-1], unit[-1]) for unit in units]
+
+
+def _by_way(case: Case, measure: str, weights: Sequence[float], nothing: float) -> tuple[float, ...]:
+    rows = (*case.expected[measure], *case.ways[measure])
+    known = _by_row(case, measure, rows, weights, nothing)
+    return case.columns.of(known, elsewhere_by_way(case.scales[measure], weights, nothing))
 
 
 def _by_row(

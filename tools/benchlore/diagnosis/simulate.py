@@ -12,18 +12,28 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from operator import mul
-from typing import Protocol, TypeVar
+from typing import Protocol, TypeAlias, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from benchlore.diagnosis.case import Case
-from benchlore.diagnosis.likelihood import ANYWHERE, BLUNDER, EDGE, ELSEWHERE, Scale, class_of
+from benchlore.diagnosis.likelihood import (
+    ANYWHERE,
+    BLUNDER,
+    EDGE,
+    ELSEWHERE,
+    Scale,
+    class_of,
+    outcome_weights,
+)
 from benchlore.diagnosis.meter import largest_reading, standard_uncertainty
 from benchlore.diagnosis.plan import Node
-from benchlore.diagnosis.posterior import Evidence, by_way, joint
+from benchlore.diagnosis.posterior import Evidence, by_way_apart, joint
 from benchlore.diagnosis.reading import Reading
-from benchlore.diagnosis.ways import folded
 
 BINS = 10
+Floats: TypeAlias = NDArray[np.float64]
 Number = TypeVar("Number", int, float)
 
 
@@ -218,20 +228,23 @@ def reliability(case: Case, played: Iterable[Played]) -> tuple[Decile, ...]:
     Only readings before the first fix count: later ones are taken only where that fix failed, and would be
     counted against the truth. Deciles that hold nothing are left out."""
     counts, stated, true = [0] * BINS, [0.0] * BINS, [0] * BINS
-    before = {symptom: joint(case, Evidence((symptom,))) for symptom in case.shows}
+    before = {symptom: np.array(joint(case, Evidence((symptom,)))) for symptom in case.shows}
     likely = _Likelihoods(case)
+    # Of each column its hypothesis.
+    count = case.columns.count
+    whose = np.array([*range(count), *case.columns.extra, count])
     for job in played:
-        now: Sequence[float] = before[job.symptom]
+        now = before[job.symptom]
         for reading in job.readings:
-            weights = list(map(mul, now, likely(reading)))
-            total = math.fsum(weights)
-            now = [weight / total for weight in weights]
+            now = now * likely(reading)
+            now = now / math.fsum(now.tolist())
             # Most hypotheses are in the lowest decile: they are counted together.
-            stands = folded(now, case.columns.extra)
+            stands = np.bincount(whose, now)
             counts[0] += len(stands)
             stated[0] += 1.0
             true[0] += 1
-            for h, p in [(h, p) for h, p in enumerate(stands) if p >= 1 / BINS]:
+            for h in np.flatnonzero(stands >= 1 / BINS).tolist():
+                p = float(stands[h])
                 i = min(int(p * BINS), BINS - 1)
                 _move(counts, i, 1)
                 _move(stated, i, p)
@@ -245,16 +258,25 @@ def _move(bins: list[Number], to: int, amount: Number) -> None:
 
 
 class _Likelihoods:
-    """`posterior.by_way` of one case; what a reading without a value says is computed once."""
+    """`posterior.by_way` of one case, as arrays; what a reading without a value says is computed once."""
 
     def __init__(self, case: Case) -> None:
         self._case = case
-        self._known: dict[tuple[str, str | None], tuple[float, ...]] = {}
+        self._apart: dict[str, Floats] = {}
+        self._known: dict[tuple[str, str | None], Floats] = {}
 
-    def __call__(self, reading: Reading) -> tuple[float, ...]:
+    def __call__(self, reading: Reading) -> Floats:
         if reading.value is not None:
-            return by_way(self._case, reading)
+            return self._of(reading)
         key = reading.measure, reading.outcome
         if key not in self._known:
-            self._known[key] = by_way(self._case, reading)
+            self._known[key] = self._of(reading)
         return self._known[key]
+
+    def _of(self, reading: Reading) -> Floats:
+        if reading.measure not in self._apart:
+            self._apart[reading.measure] = np.array(by_way_apart(self._case, reading.measure))
+        weights, nothing = outcome_weights(self._case.scales[reading.measure], reading)
+        # Row by row, which is the same on every processor; a product of matrices is not.
+        found: Floats = (self._apart[reading.measure] * np.array([[*weights, nothing]]).T).sum(axis=0)
+        return found
