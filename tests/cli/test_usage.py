@@ -37,6 +37,14 @@ def test_command_helps(name, capsys):
     assert f"usage: benchlore {name}" in capsys.readouterr().out
 
 
+def test_a_command_loads_no_other():
+    code = "import sys; from benchlore.cli import main; main(); print(*sys.modules)"
+    run = [sys.executable, "-c", code, "rules", "tab-in-indent"]
+    done = subprocess.run(run, capture_output=True, text=True, check=True)
+    loaded = {name for name in done.stdout.split() if name.startswith("benchlore.commands.")}
+    assert loaded == {"benchlore.commands.rules", "benchlore.commands.options"}
+
+
 def test_package_runs_as_a_module():
     done = subprocess.run(
         [sys.executable, "-m", "benchlore", "rules", "tab-in-indent"], capture_output=True, text=True

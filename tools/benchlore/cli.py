@@ -7,26 +7,27 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
+from importlib import import_module
 from typing import Any
 
-from benchlore.commands import (
-    build,
-    calculators,
-    check,
-    diff,
-    export,
-    init,
-    migrate,
-    new,
-    plan,
-    rank,
-    rules,
-    walk,
-)
 from benchlore.commands.options import UsageError
 from benchlore.shipped import version
 
-COMMANDS = (init, build, check, rules, new, walk, diff, migrate, export, rank, plan, calculators)
+# Of each its module in `commands`, in the order of the help.
+COMMANDS = (
+    "init",
+    "build",
+    "check",
+    "rules",
+    "new",
+    "walk",
+    "diff",
+    "migrate",
+    "export",
+    "rank",
+    "plan",
+    "calculators",
+)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -36,15 +37,15 @@ class _Parser(argparse.ArgumentParser):
         super().__init__(allow_abbrev=False, **settings)
 
 
-def parser() -> argparse.ArgumentParser:
-    """The parser of all commands."""
+def parser(commands: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
+    """The parser of all commands, or of some: a command that is not asked for need not be loaded."""
     top = _Parser(
         prog="benchlore", description="Check a book of board faults, and make the site that finds them."
     )
     top.add_argument("--version", action="version", version=f"benchlore {version()}")
     subparsers = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for command in COMMANDS:
-        command.add(subparsers)
+    for command in commands:
+        import_module(f"benchlore.commands.{command}").add(subparsers)
     return top
 
 
@@ -57,7 +58,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a console without UTF-8 must not stop a check
     try:
-        args = parser().parse_args(argv)
+        wanted = sys.argv[1:] if argv is None else argv
+        named = wanted[0] if wanted else ""
+        args = parser([named] if named in COMMANDS else COMMANDS).parse_args(wanted)
         code: int = args.run(args)
         sys.stdout.flush()  # else a full disk is noticed when nobody can say so any more
     except UsageError as error:
