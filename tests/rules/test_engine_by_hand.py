@@ -15,7 +15,7 @@ from benchlore import cache
 from benchlore.book import Loaded, load_book
 from benchlore.book.model import Fault, Retired, State, frozen_map
 from benchlore.findings import Finding, Origin, Problem
-from benchlore.rules import WAIVER_RULES, book_check, check, check_known
+from benchlore.rules import WAIVER_RULES, book_check, check, check_book, check_known
 from benchlore.rules.engine import Examined, Rules, common_of, conclude, examine, parts
 from benchlore.rules.rule import Rule, Seen, across, rule
 from benchlore.rules.subjects import FAULT, STATE
@@ -211,3 +211,23 @@ def test_a_family_that_did_not_change_is_not_judged_again(tmp_path: Path, monkey
     judged.clear()
     assert [one.file for one in check_known(load_book(root))] == ["faults/finch-2/fuse-open.yaml"]
     assert sorted(judged) == [[], ["wren-5"]]
+
+
+def test_a_family_with_a_file_that_cannot_be_read_is_not_kept(tmp_path: Path, monkeypatch) -> None:
+    """Under which bytes would it be? What is heard of the work counts it all the same."""
+    shutil.copytree(GOOD, tmp_path / "two")
+    root = tmp_path / "two"
+    shutil.copytree(root / "faults/wren-5", root / "faults/finch-2")
+    (root / "faults/finch-2/extra.yaml").write_bytes(b"\xff\xfe\xfa")
+    monkeypatch.setattr(cache, "_usual_folder", lambda: tmp_path / "cache")
+    monkeypatch.setattr(book_check, "spread", lambda work, waiting: [(name, work(name)) for name in waiting])
+    heard: list[tuple[int, int]] = []
+    check_book(root, tell=lambda done, of: heard.append((done, of)))
+    assert heard == [(0, 2), (1, 2), (2, 2)]
+    assert [path.stem for path in (tmp_path / "cache/check").iterdir()] == ["wren-5"]
+    heard.clear()
+    check_book(root, tell=lambda done, of: heard.append((done, of)))
+    assert heard == [(1, 2), (2, 2)]
+    heard.clear()
+    check_book(root, kept=False, tell=lambda done, of: heard.append((done, of)))
+    assert heard == [(0, 2), (1, 2), (2, 2)]
