@@ -26,6 +26,7 @@ def _common_orders(book: Book) -> Iterator[tuple[Origin, str]]:
     for technique in book.techniques.values():
         for step in technique.steps:
             yield step.origin.at("say"), step.say
+            yield step.origin.at("if"), step.if_
     for state in book.states.values():
         for i, line in enumerate(state.how):
             yield state.origin.at("how", i), line
