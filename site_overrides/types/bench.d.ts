@@ -438,7 +438,7 @@ interface BenchActs {
   stepped(id: string, done: number): void;
   revise(revision: string): void;
   toggleSymptom(id: string): void;
-  pickSymptom(id: string): void;
+  pickSymptom(offer: { readonly id: string; readonly phrase: string }, said: string): void;
   typeSymptom(text: string): void;
   /** What Enter does in that field. */
   takeSymptom(text: string): void;
@@ -734,6 +734,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     bySeverity(book: BenchBook, ids: readonly string[]): readonly BenchHazard[];
     spoken(book: BenchBook, family: string, words: string): readonly string[];
     standing(family: BenchFamily): readonly string[];
+    unread(page: BenchPage): boolean;
     added(family: BenchFamily, ids: readonly string[]): readonly string[];
     ofWork(
       family: BenchFamily,
@@ -756,8 +757,13 @@ interface BenchScripts extends Benchlore, TypedScripts {
     part(family: BenchFamily, id: string): HTMLElement;
     parts(family: BenchFamily, ids: readonly string[]): BenchChild;
     meter(book: BenchBook, measurement: BenchMeasurement, hazards?: BenchChild): HTMLElement;
-    where(family: BenchFamily, revision: string, measurement: BenchMeasurement): HTMLElement | null;
-    wherePart(family: BenchFamily, revision: string, part: string): HTMLElement | null;
+    where(
+      family: BenchFamily,
+      revision: string,
+      measurement: BenchMeasurement,
+      drawn?: Set<string>,
+    ): HTMLElement | null;
+    wherePart(family: BenchFamily, revision: string, part: string, drawn: Set<string>): HTMLElement | null;
     placeInWords(family: BenchFamily, revision: string, part: string): HTMLElement | null;
     pointInWords(family: BenchFamily, revision: string, id: string): HTMLElement | null;
     isFelt(measurement: BenchMeasurement): boolean;

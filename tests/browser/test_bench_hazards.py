@@ -161,3 +161,38 @@ def test_a_comparison_is_none_of_the_rails_to_begin_with(bench: Hands):
         measures, rails = bench.page.evaluate(RAILS, compare)
         assert "main-rail-ohms" in measures
         assert ("main-rail-ohms" in rails) is (compare is None)
+
+
+def test_the_first_screen_of_a_desk_says_no_hazard_twice(bench: Hands):
+    """What the panel above says, the card begins with once it is read."""
+    page = bench.page
+    said = page.locator("#bench .hazard:visible").evaluate_all(
+        "all => all.map(one => one.innerText.replace(/\\s+/g, ' '))"
+    )
+    assert len(said) > 2
+    assert not [one for n, one in enumerate(said) if any(one in other for other in said[:n])]
+    bench.press("v")
+    assert "Mains side of the adapter" in bench.text("#next > .hazard-top")
+
+
+def test_a_point_of_several_proofs_is_drawn_once(bench: Hands):
+    """Each proof still says where it is probed, in words."""
+    page = bench.page
+    fault, at, proofs = page.evaluate("""() => {
+        const { family } = benchlore.desk.state;
+        for (const fault of Object.values(family.faults)) {
+            const asked = benchlore.cases.proofMeasures(family, fault);
+            for (const id of asked) {
+                const { at } = family.measurements[id];
+                const alike = asked.filter(one => family.measurements[one].at === at);
+                if (alike.length > 1) return [fault.id, at, alike.length];
+            }
+        }
+    }""")
+    page.evaluate("id => benchlore.acts.choose('fix', id)", fault)
+    said = page.locator(".proof-one .step-probe", has_text=at)
+    assert said.count() == proofs
+    for n in range(proofs):
+        assert said.nth(n).locator(".where-words").inner_text().strip()
+    drawings = page.locator("#next .step-probe", has_text=at).locator("svg.locator")
+    assert drawings.count() == 1

@@ -199,7 +199,11 @@ def test_a_signal_word_stays_whole_and_in_its_field(page: Page, file_url, width:
 
 
 def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):
-    opened(page, file_url, first)
+    """Until the standing ones are read, these stand right above it."""
+    hands = opened(page, file_url, first)
+    before = "document.getElementById('next').previousElementSibling.className"
+    assert "standing" in page.evaluate(before)
+    hands.press("v")
     first_child = page.evaluate("document.getElementById('next').firstElementChild.className")
     assert first_child == "hazards hazard-top"
     words = page.locator("#next .hazard .signal").all_inner_texts()

@@ -196,3 +196,25 @@ def test_a_button_that_is_pressed_right_after_a_note_is_where_it_was(page, file_
     page.click("#what-if")
     assert page.get_attribute("#what-if", "aria-pressed") == "true"
     assert hands.job["notes"] == "Shell was open before."
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("wont see the new battery since it fell", "wont see the new battery since it fell"),
+        ("won't see the new battery", ""),  # the book's own words
+        ("dead", ""),
+        ("Mrs Example says it wont see the new battery pack", ""),
+    ],
+)
+def test_a_near_symptom_keeps_what_the_customer_said(page, file_url, typed, kept):
+    """What tells whose device it is stays out, and the page says so."""
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    hands.complain(typed)
+    hands.wait("benchlore.bench.present().symptoms.length === 1")
+    assert hands.job["words"] == kept
+    if kept:
+        assert f"\u201c{kept}\u201d" in hands.text(".choices-symptom .chosen")
+        hands.press("1")
+        assert f"\u201c{kept}\u201d" in hands.text(".bar-facts")
+    assert ("Mrs Example" in hands.text(".messages")) is ("Mrs" in typed)

@@ -10,6 +10,8 @@
   const { take, changed, keep, toSetup, saveJob, fileName } = benchlore.update;
   const { startNew, openLog, adopt, loadFamily } = benchlore.opening;
 
+  /** Letters of the words that a job keeps. */
+  const MOST_WORDS = 300;
   const WHICH = "Which revision? Press its number, or 0 when it is not known.";
 
   /** @type {BenchActs} */
@@ -67,14 +69,15 @@
       });
     },
 
-    pickSymptom(id) {
-      const { symptoms } = benchlore.job.present(desk.log);
+    pickSymptom({ id, phrase }, said) {
+      const { symptoms, words } = benchlore.job.present(desk.log);
       desk.ui.drafts.symptom = "";
       desk.ui.focus = nextAsked();
       const symptom = book.symptoms[id];
       speak((symptom ? symptom.title : id) + " chosen. " + (asksRevision() ? WHICH : "Press g to go on."));
-      if (symptoms.includes(id)) return show();
-      take({ do: "set", setup: { symptoms: [...symptoms, id] } });
+      const kept = wordsWith(words, said, [symptom?.title || "", phrase]);
+      if (symptoms.includes(id) && kept === words) return show();
+      take({ do: "set", setup: { symptoms: [...new Set([...symptoms, id])], words: kept } });
     },
 
     typeSymptom(text) {
@@ -92,7 +95,7 @@
         const listed = book.families.find((one) => one.id === desk.family.id);
         const { offers, known, ready } = benchlore.symptoms.find(listed?.symptoms || [], text);
         if (!ready) return;
-        if (known && offers[0]) act.pickSymptom(offers[0].id);
+        if (known && offers[0]) act.pickSymptom(offers[0], text);
         else act.keepWords(text);
       });
     },
@@ -492,6 +495,29 @@
   function asksRevision() {
     const { revision, entries } = benchlore.job.present(desk.log);
     return revision === "" && entries.length === 0 && Object.keys(desk.family.revisions).length > 0;
+  }
+
+  /**
+   * The words that a job keeps, with what was typed for a symptom of the book: a phrase that is not the book's own may
+   * say more than that. What tells whose device it is stays out, and that is said.
+   * @param {string} words
+   * @param {string} typed
+   * @param {readonly string[]} own the book's words for it
+   */
+  function wordsWith(words, typed, own) {
+    const said = typed.trim().replace(/\s+/g, " ");
+    const plain = said.toLowerCase();
+    if (!said.includes(" ") || own.some((one) => one.toLowerCase() === plain)) return words;
+    const reason = benchlore.personal.refusal(said);
+    if (reason) {
+      message(
+        "words",
+        "What was typed is not kept with the job: " + reason + "; " + benchlore.parts.NAMELESS + ".",
+      );
+      return words;
+    }
+    const both = words && words !== said ? words + "; " + said : said;
+    return both.length > MOST_WORDS ? words || said : both;
   }
 
   /** The next question: the revision, or what else it does. */

@@ -74,6 +74,15 @@
   }
 
   /**
+   * Whether the standing hazards are above the card, to be read. Read, they make room for it; so they do once a job that
+   * began on this page goes on without that. Who opens a job that is under way has not had them before him.
+   * @param {BenchPage} page
+   */
+  function unread({ job, ui }) {
+    return !ui.read && (ui.opened > 0 || job.entries.length === 0);
+  }
+
+  /**
    * Those of the hazards that do not stand on the bench anyway.
    * @param {BenchFamily} family
    * @param {readonly string[]} ids
@@ -249,5 +258,17 @@
     );
   }
 
-  benchlore.hazards = { bySeverity, spoken, brought, standing, added, ofWork, top, lines, names, before };
+  benchlore.hazards = {
+    bySeverity,
+    spoken,
+    brought,
+    standing,
+    unread,
+    added,
+    ofWork,
+    top,
+    lines,
+    names,
+    before,
+  };
 })();

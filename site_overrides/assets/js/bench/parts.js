@@ -151,8 +151,9 @@
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {BenchMeasurement} measurement
+   * @param {Set<string>} [drawn] the points whose sketch the card has already, which this adds to
    */
-  function where(family, revision, measurement) {
+  function where(family, revision, measurement, drawn = new Set()) {
     const { at, between, compare } = measurement;
     const ids = between.length ? between : compare ? [at, compare.with] : [at];
     const found = ids.filter((id) => family.test_points[id]);
@@ -171,6 +172,7 @@
             id,
             between.length ? (n ? "Black on " : "Red on ") : n ? "Then " : "",
             !isFelt(measurement),
+            drawn,
           ),
         ),
       ),
@@ -192,15 +194,16 @@
    * @param {BenchFamily} family
    * @param {string} revision
    * @param {string} part
+   * @param {Set<string>} drawn the points whose sketch the card has already, which this adds to
    */
-  function wherePart(family, revision, part) {
+  function wherePart(family, revision, part, drawn) {
     const id = pointOn(family, part);
     if (id === undefined) return null;
     return h(
       "li",
       { class: "step step-probe" },
       h("span", { class: "step-what" }, "Where"),
-      h("div", { class: "step-how" }, place(family, revision, id, "", true)),
+      h("div", { class: "step-how" }, place(family, revision, id, "", true, drawn)),
     );
   }
 
@@ -248,14 +251,17 @@
    * @param {string} id of the test point
    * @param {string} lead which lead goes there, where both go to the board
    * @param {boolean} probed a probe goes there, so that the net is named
+   * @param {Set<string>} drawn the points whose sketch the card has already, which this adds to
    */
-  function place(family, revision, id, lead, probed) {
+  function place(family, revision, id, lead, probed, drawn) {
     const point = /** @type {BenchTestPoint} */ (family.test_points[id]);
     const net = family.nets[point.net];
     // A part that is looked at may have no place on the board; its words are there all the same.
     const named = Object.keys(point.html.where);
     const revisions =
       revision && named.includes(revision) ? [revision] : onBoard(point) ? named : named.slice(0, 1);
+    const again = drawn.has(id);
+    drawn.add(id);
     return [
       h(
         "p",
@@ -274,7 +280,8 @@
           revisions.length > 1 ? h("b", null, "Revision " + name + ": ") : null,
           rich("span", null, point.html.where[name] || ""),
         ),
-        point.locator[name] ? rich("div", { class: "locator-box" }, point.locator[name]) : null,
+        point.locator[name] && !again ? rich("div", { class: "locator-box" }, point.locator[name]) : null,
+        point.locator[name] && again ? h("p", { class: "aside" }, "Its sketch stands above.") : null,
       ]),
     ];
   }

@@ -82,12 +82,9 @@
     const ranking = page.outcome.state === "proved" ? null : benchlore.rankingView.render(page);
     const side = h("div", { class: "side" }, ranking, benchlore.historyView.render(page));
     const before = benchlore.hazards.before(page);
-    // Read, they make room for the card; so they do once a job that began on this page goes on without that. Who opens
-    // a job that is under way has not had them before him.
-    const first = !page.ui.read && (page.ui.opened > 0 || page.job.entries.length === 0);
     const work = page.outcome.state === "open" && page.next.kind === "fix";
     const main = work && benchlore.verdictView.settled(page) ? [card, verdict] : [verdict, card];
-    const shown = first ? [before, ...main, side] : [...main, side, before];
+    const shown = benchlore.hazards.unread(page) ? [before, ...main, side] : [...main, side, before];
     return shown.filter((one) => one !== null);
   }
 

@@ -22,6 +22,8 @@
     const cost = row ? row.minutes : fault.fix.minutes;
     /** @type {Set<string>} */
     const shown = new Set();
+    /** @type {Set<string>} */
+    const drawn = new Set();
     const brought = benchlore.hazards.brought(page);
     const begun = (page.ui.steps[id] || 0) > 0;
     const out = unpower(page, begun || takesOut(fault));
@@ -54,9 +56,9 @@
         work(page, fault, shown),
         read ? checkFirst(page, fault) : null,
         safe ? out : null,
-        benchlore.parts.wherePart(page.family, page.job.revision, fault.cause.part),
+        benchlore.parts.wherePart(page.family, page.job.revision, fault.cause.part, drawn),
         takes(page, fault),
-        proof(page, fault, shown),
+        proof(page, fault, shown, drawn),
       ),
       h(
         "p",
@@ -289,8 +291,9 @@
    * @param {BenchPage} page
    * @param {BenchFault} fault
    * @param {Set<string>} shown the hazards that the card has in full
+   * @param {Set<string>} drawn the points whose sketch the card has
    */
-  function proof(page, fault, shown) {
+  function proof(page, fault, shown, drawn) {
     const measures = benchlore.cases.proofMeasures(page.family, fault);
     return h(
       "li",
@@ -312,7 +315,7 @@
           " as it should and the symptom is gone. If not, the fault is ruled out and the job goes on.",
         ),
         proofForm(page, fault.id, [
-          measures.map((id, n) => one(page, fault, id, n, shown)),
+          measures.map((id, n) => one(page, fault, id, n, shown, drawn)),
           measures.some((id) => page.family.measurements[id].links.unit !== null)
             ? benchlore.nextView.takenWith(page)
             : null,
@@ -354,8 +357,9 @@
    * @param {string} id
    * @param {number} n
    * @param {Set<string>} shown
+   * @param {Set<string>} drawn
    */
-  function one(page, fault, id, n, shown) {
+  function one(page, fault, id, n, shown, drawn) {
     const { family, book, ui } = page;
     const measurement = family.measurements[id];
     const wanted = Object.values(measurement.outcomes).find(
@@ -387,7 +391,7 @@
             shown,
           ),
         ),
-        point ? benchlore.parts.where(family, page.job.revision, measurement) : null,
+        point ? benchlore.parts.where(family, page.job.revision, measurement, drawn) : null,
       ),
       h(
         "p",

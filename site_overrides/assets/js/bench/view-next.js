@@ -31,11 +31,13 @@
     const top = benchlore.hazards.bySeverity(book, [...brought, ...measurement.links.hazards])[0];
     /** @param {readonly string[]} [beside] */
     const worst = (beside) => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards], beside);
+    // What the panel above the card says while nobody has read it.
+    const above = benchlore.hazards.unread(page) ? benchlore.hazards.standing(family) : [];
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      worst(brought),
+      worst([...brought, ...above]),
       benchlore.hazards.lines(book, brought, page.met),
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
