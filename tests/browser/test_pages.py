@@ -549,3 +549,42 @@ def test_a_fault_is_on_one_screen(page, file_url):
     page.set_viewport_size({"width": 360, "height": 740})
     page.get_by_role("navigation", name="On this page").get_by_role("link", name="Fix").click()
     expect(page.locator(".do li").first).to_be_in_viewport(ratio=1)
+
+
+def test_the_choice_of_a_revision_stays_in_one_row(page, http_url):
+    shown = Framed(page, http_url(""), KINDS["family"])
+    rows = shown.at(
+        [*range(320, 1921, 20), *WIDTHS],
+        """document => new Set([...document.querySelectorAll('#revision-switch label')]
+            .map(one => one.getBoundingClientRect().top)).size""",
+    )
+    assert set(rows.values()) == {1}, {width: n for width, n in rows.items() if n != 1}
+
+
+# Letters and words as far apart as a reader may set them (WCAG 2.2, 1.4.12).
+SPACED = "svg text { letter-spacing: 0.12em !important; word-spacing: 0.16em !important; }"
+# Labels that then meet or leave their drawing; a box is a little taller than its letters.
+SQUEEZED = """() => [...document.querySelectorAll('svg')].flatMap(svg => {
+    const view = svg.viewBox.baseVal;
+    const labels = [...svg.querySelectorAll('text:not([transform])')].map(text => {
+        const { x, y, width, height } = text.getBBox();
+        const end = y + height * 7 / 8;
+        return { words: text.textContent, x, y: y + height / 8, right: x + width, bottom: end };
+    });
+    const meets = (a, b) => a.x < b.right && b.x < a.right && a.y < b.bottom && b.y < a.bottom;
+    return labels.flatMap((one, n) => [
+        ...(one.x < view.x - 1 || one.right > view.x + view.width + 1 ? [`${one.words} leaves it`] : []),
+        ...labels.slice(n + 1).filter(other => meets(one, other)).map(({ words }) => `${one.words} meets ${words}`),
+    ]);
+})"""
+
+
+@pytest.mark.parametrize("kind", DRAWN)
+def test_labels_of_drawings_bear_the_spacing_that_a_reader_sets(new_page, file_url, kind):
+    page = new_page(bypass_csp=True)
+    page.goto(file_url(KINDS[kind]))
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    page.add_style_tag(content=SPACED)
+    widest = "Math.max(...[...document.querySelectorAll('svg text')].map(one => one.getBBox().width))"
+    assert page.evaluate(widest) > 40
+    assert page.evaluate(SQUEEZED) == []

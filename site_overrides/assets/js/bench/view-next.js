@@ -31,6 +31,8 @@
     const top = benchlore.hazards.bySeverity(book, [...brought, ...measurement.links.hazards])[0];
     /** @param {readonly string[]} [beside] */
     const worst = (beside) => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards], beside);
+    // Unfolded is the most serious of them: all would push what to do off the screen.
+    const lesser = benchlore.hazards.bySeverity(book, brought).slice(1).map(({ id }) => id);
     // What the panel above the card says while nobody has read it.
     const above = benchlore.hazards.unread(page) ? benchlore.hazards.standing(family) : [];
     return h(
@@ -38,7 +40,7 @@
       { class: "panel next", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
       worst([...brought, ...above]),
-      benchlore.hazards.lines(book, brought, page.met),
+      benchlore.hazards.lines(book, brought, [...page.met, ...lesser]),
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",

@@ -44,7 +44,7 @@ def drawing(title: str, deciles: Sequence[Decile]) -> Markup:
             transform=f"rotate(-90 14 {_TOP + _SIDE / 2:g})",
         ),
         class_="reliability",
-        viewBox=f"0 0 {_LEFT + _SIDE + 26:g} {bottom + 48:g}",
+        viewBox=f"0 0 {_LEFT + _SIDE + 32:g} {bottom + 48:g}",
         role="img",
     )
 
@@ -77,7 +77,7 @@ def _frame() -> Iterator[Markup]:
         yield element(
             "path", class_="reliability-axis", d=f"M{x:.1f} {_TOP + _SIDE:g}v5M{_LEFT:g} {y:.1f}h-5"
         )
-        yield element("text", words.share(tick), x=x, y=_TOP + _SIDE + 20, text_anchor="middle")
+        yield element("text", words.share(tick), x=x, y=_TOP + _SIDE + 22, text_anchor="middle")
         yield element("text", words.share(tick), x=_LEFT - 8, y=y + 5, text_anchor="end")
 
 
