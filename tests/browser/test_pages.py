@@ -574,7 +574,8 @@ SQUEEZED = """() => [...document.querySelectorAll('svg')].flatMap(svg => {
     const meets = (a, b) => a.x < b.right && b.x < a.right && a.y < b.bottom && b.y < a.bottom;
     return labels.flatMap((one, n) => [
         ...(one.x < view.x - 1 || one.right > view.x + view.width + 1 ? [`${one.words} leaves it`] : []),
-        ...labels.slice(n + 1).filter(other => meets(one, other)).map(({ words }) => `${one.words} meets ${words}`),
+        ...labels.slice(n + 1).filter(other => meets(one, other))
+            .map(({ words }) => one.words + ' meets ' + words),
     ]);
 })"""
 
@@ -588,3 +589,12 @@ def test_labels_of_drawings_bear_the_spacing_that_a_reader_sets(new_page, file_u
     widest = "Math.max(...[...document.querySelectorAll('svg text')].map(one => one.getBBox().width))"
     assert page.evaluate(widest) > 40
     assert page.evaluate(SQUEEZED) == []
+
+
+def test_a_screen_at_twice_its_size_spends_two_rows_on_the_header(page, http_url):
+    """1280 px at 200 %: name, doors and theme, then search and choices."""
+    shown = Framed(page, http_url(""), KINDS["family"])
+    tops = """document => new Set(['.brand', '.doors-nav', '#scheme']
+        .map(one => document.querySelector(one).closest('.top-row').offsetHeight)).size === 1
+        && document.querySelector('.top-row').offsetHeight"""
+    assert 44 <= shown.at([640], tops)[640] < 88
