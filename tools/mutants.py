@@ -64,6 +64,7 @@ LEFT_OUT = re.compile(
 IDLE_LINE = re.compile(r"\s*(@dataclass\(|@lru_cache\(|if TYPE_CHECKING:)")
 IDLE_PLACE = "strict="
 KEYWORD_ONLY = re.compile(r"\*\s*,")  # no product: what follows in a signature has a name
+UNPACKED = re.compile(r"(^|[{(,])\s*\*\*$")  # no power: a mapping, and with another sign it is no Python
 NEAR, OTHERS = 40, 10  # seconds of tests that run the line, and, outside of functions, that run its module
 FILES = 6  # of tests, read anew where the change does something when its module is read
 PATIENCE = 20, 10  # seconds, and times what a test needs without a change: one that needs longer is noticed
@@ -263,6 +264,7 @@ def mutants(root: Path, package: str) -> Iterator[Mutant]:
                 if not IDLE_LINE.match(lines[line - 1])
                 if not lines[line - 1][:column].endswith(IDLE_PLACE)
                 if not KEYWORD_ONLY.match(lines[line - 1][column:])
+                if not UNPACKED.search(lines[line - 1][: column + 2])
             )
 
 

@@ -669,12 +669,17 @@ def test_part_numbers_are_looked_for_outside_of_sources_and_names() -> None:
     """Of standards a source speaks; what the book calls so is its own."""
     technique = BOOK.techniques["hot-air-rework"]
     texts: dict[str, Any] = {"source": "As ABC1234 says.", "summary": "Take XYZ9876, or DEF5555."}
-    book = replace(BOOK, techniques=frozen_map({technique.id: replace(technique, **texts)}))
+    hazard = replace(BOOK.hazards["burn"], source="As ABC1234 says.", harm="Burns as GHI2222 does.")
+    book = replace(
+        BOOK,
+        techniques=frozen_map({technique.id: replace(technique, **texts)}),
+        hazards=frozen_map({"burn": hazard}),
+    )
     part = replace(FAMILY.parts["C1"], id="DEF5555")
     family = replace(FAMILY, parts=frozen_map({"DEF5555": part}))
     noted = wording._like_part_numbers(replace(book, families=frozen_map({family.id: family})))
     words = [word for word, *_ in noted[1]]
-    assert "XYZ9876" in words
+    assert {"XYZ9876", "GHI2222"} <= set(words)
     assert "ABC1234" not in words
     assert "DEF5555" not in words
     assert {"DEF5555", "MAIN", "TP1"} <= set(noted[0])
