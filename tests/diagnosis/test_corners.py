@@ -57,7 +57,7 @@ from benchlore.diagnosis.posterior import Evidence, evidence
 from benchlore.diagnosis.rank import place as place_of
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.suspects import Suspect, suspects_of
-from benchlore.diagnosis.verdict import verdict
+from benchlore.diagnosis.verdict import _beside, _far, verdict
 from benchlore.quantity import parse_quantity
 from tests.books import example
 from tests.circuit.books import FAMILY, good
@@ -810,3 +810,30 @@ def test_what_a_record_states_of_one_measurement() -> None:
     stated = {point.measure for point in FUSE.test_points}
     for name in set(WREN.measurements) - stated:
         assert hypotheses._stated_row(FUSE, WREN.measurements[name]) is None
+
+
+# One outcome from 1 to 2 V and one from 4 to 5 V; the standard uncertainty is 0.125 V, three of them 0.375 V.
+@pytest.mark.parametrize(
+    ("low", "high", "far", "beside"),
+    [
+        (0.625, 0.625, False, False),  # no more than three
+        (0.624, 0.624, True, True),
+        (5.375, 5.375, False, False),
+        (5.376, 5.376, True, True),
+        (3.0, 3.0, False, True),  # between the two
+        (2.375, 2.375, False, False),
+        (2.376, 3.624, False, True),
+        (2.376, 3.625, False, False),
+        (0.1, 0.7, False, False),  # unsteady: one end is near
+        (0.1, 0.6, True, True),
+    ],
+)
+def test_a_reading_that_fits_no_outcome(low, high, far, beside) -> None:
+    bands = (SimpleNamespace(low=1.0, high=2.0, read=True), SimpleNamespace(low=4.0, high=5.0, read=True))
+    seen = SimpleNamespace(low=0.0, high=9.0, read=False)  # what is seen has no volts
+    scale: Any = SimpleNamespace(bands=(*bands, seen))
+    reading = Reading("m", "", value=(low + high) / 2, span=(low, high) if low < high else None)
+    assert (_far(scale, reading, 0.125), _beside(scale, reading, 0.125)) == (far, beside)
+    for unknown in ((replace(reading, value=None), 0.125), (reading, None)):
+        assert not _far(scale, *unknown)
+        assert not _beside(scale, *unknown)
