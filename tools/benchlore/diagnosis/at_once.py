@@ -119,7 +119,7 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class _Places:
+class Places:
     """Places, one a row: joint weights of the columns, the fixes that are locked and barred, the measurements
     that are still open, the set-up."""
 
@@ -193,15 +193,8 @@ def every(look: Look, sheet: Sheet, place: Place, depth: int) -> tuple[Choice, .
     total = fsum(place.weights)
     if total <= 0:
         return choices(look, place, depth)
-    still = np.zeros((1, len(sheet.sizes)), bool)
-    still[0, list(place.open)] = True
-    now = _Places(
-        np.array(place.weights)[None, sheet.columns] / total,
-        _bits(place.locked, len(look.inverse))[None, sheet.faults],
-        _bits(place.shut, len(look.inverse))[None, sheet.faults],
-        still,
-        np.array([place.setup], np.intp),
-    )
+    now = places_of(look, sheet, place)
+    now = replace(now, weights=now.weights / total)
     found = _one_ahead(sheet, now)
     if depth > 1:
         found = _looked_at_again(sheet, now, found, depth)
@@ -212,14 +205,27 @@ def every(look: Look, sheet: Sheet, place: Place, depth: int) -> tuple[Choice, .
     return in_order(look, place, sorted(on_bench, key=in_rank))
 
 
-def _one_ahead(sheet: Sheet, now: _Places) -> list[Choice]:
+def places_of(look: Look, sheet: Sheet, place: Place) -> Places:
+    """One place as arrays."""
+    still = np.zeros((1, len(sheet.sizes)), bool)
+    still[0, list(place.open)] = True
+    return Places(
+        np.array(place.weights)[None, sheet.columns],
+        _bits(place.locked, len(look.inverse))[None, sheet.faults],
+        _bits(place.shut, len(look.inverse))[None, sheet.faults],
+        still,
+        np.array([place.setup], np.intp),
+    )
+
+
+def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
     """Every action of one place, valued one action ahead; fixes by the indices of the sheet."""
     fixes = _likeliest(sheet, now)
-    after = _joined([_after_outcomes(sheet, now), *(_after_fix(sheet, now, i) for i in fixes)])
-    later = _without_measuring(sheet, after)
+    after = joined([after_outcomes(sheet, now), *(after_fix(sheet, now, i) for i in fixes)])
+    later = without_measuring(sheet, after)
     rows = len(sheet.rows)
     spent = sheet.costs[now.setup[0]]
-    expected = spent + _by_measure(sheet, later[None, :rows])[0]
+    expected = spent + by_measure(sheet, later[None, :rows])[0]
     return [
         *(
             Choice("measure", m, float(spent[m]), float(expected[m]))
@@ -230,9 +236,9 @@ def _one_ahead(sheet: Sheet, now: _Places) -> list[Choice]:
     ]
 
 
-def _likeliest(sheet: Sheet, now: _Places) -> list[int]:
+def _likeliest(sheet: Sheet, now: Places) -> list[int]:
     """The fixes of one place that are worth a look, the best weight / minutes first."""
-    weights = _folded(sheet, now.weights)[0]
+    weights = folded(sheet, now.weights)[0]
     ratios = weights[:-1] * sheet.inverse
     may = np.flatnonzero(~now.locked[0] & (weights[:-1] > sheet.guards * weights[-1]))
     return sorted(map(int, may), key=lambda i: (-tie_key(float(ratios[i])), i))[:BEAM]
@@ -243,15 +249,15 @@ def _fix(sheet: Sheet, index: int, later: float) -> Choice:
     return Choice("fix", index, spent, spent + later)
 
 
-def _looked_at_again(sheet: Sheet, now: _Places, found: list[Choice], depth: int) -> list[Choice]:
+def _looked_at_again(sheet: Sheet, now: Places, found: list[Choice], depth: int) -> list[Choice]:
     """The choices with the best of them valued deeper, where the best measurements may follow."""
     found = sorted(found, key=in_rank)
     follow = np.array([c.index for c in found if c.kind == "measure"][:WIDE], np.intp)
     narrow = sheet.among(follow)
     now = replace(now, still=np.ones((1, len(follow)), bool))
-    outcomes = _after_outcomes(narrow, now)
+    outcomes = after_outcomes(narrow, now)
     parts = [_part(narrow, now, outcomes, follow, choice) for choice in found[:BEAM]]
-    values = _values(narrow, _joined(parts), depth - 1)
+    values = _values(narrow, joined(parts), depth - 1)
     again, at = [], 0
     for choice, part in zip(found[:BEAM], parts, strict=True):
         count = len(part.setup)
@@ -263,44 +269,44 @@ def _looked_at_again(sheet: Sheet, now: _Places, found: list[Choice], depth: int
     return again + found[BEAM:]
 
 
-def _part(narrow: Sheet, now: _Places, outcomes: _Places, follow: Indices, choice: Choice) -> _Places:
+def _part(narrow: Sheet, now: Places, outcomes: Places, follow: Indices, choice: Choice) -> Places:
     """Where a choice may lead."""
     if choice.kind == "fix":
-        return _after_fix(narrow, now, choice.index)
+        return after_fix(narrow, now, choice.index)
     if choice.kind == "escalate":
-        return _some(outcomes, slice(0, 0))
+        return some(outcomes, slice(0, 0))
     m = int(np.flatnonzero(follow == choice.index)[0])
-    return _some(outcomes, slice(narrow.begins[m], narrow.begins[m] + narrow.sizes[m]))
+    return some(outcomes, slice(narrow.begins[m], narrow.begins[m] + narrow.sizes[m]))
 
 
-def _values(sheet: Sheet, places: _Places, depth: int) -> Numbers:
+def _values(sheet: Sheet, places: Places, depth: int) -> Numbers:
     """`lookahead.value` of each place."""
-    best: Numbers = _without_measuring(sheet, places)
+    best: Numbers = without_measuring(sheet, places)
     if depth == 0:
         return best
     total = places.weights.sum(axis=1)
     step = max(_ROWS // max(len(sheet.rows), 1), 1)
     if len(sheet.rows):
         for at in range(0, len(best), step):
-            some = _some(places, slice(at, at + step))
-            later = _values(sheet, _after_outcomes(sheet, some), depth - 1).reshape(-1, len(sheet.rows))
-            spent = sheet.costs[some.setup] * total[at : at + step, None] + _by_measure(sheet, later)
+            chunk = some(places, slice(at, at + step))
+            later = _values(sheet, after_outcomes(sheet, chunk), depth - 1).reshape(-1, len(sheet.rows))
+            spent = sheet.costs[chunk.setup] * total[at : at + step, None] + by_measure(sheet, later)
             np.minimum(
                 best[at : at + step],
-                np.where(some.still, spent, np.inf).min(axis=1),
+                np.where(chunk.still, spent, np.inf).min(axis=1),
                 out=best[at : at + step],
             )
     if depth > 1 and len(sheet.minutes):
-        mine = _folded(sheet, places.weights)
-        ratios = np.where(_may(sheet, mine, places.locked), mine[:, :-1] * sheet.inverse, 0.0)
+        mine = folded(sheet, places.weights)
+        ratios = np.where(may(sheet, mine, places.locked), mine[:, :-1] * sheet.inverse, 0.0)
         most = ratios.max(axis=1)
         first = (ratios * (1 + GAIN) >= most[:, None]).argmax(axis=1)
-        spent = sheet.minutes[first] * total + _values(sheet, _after_fix(sheet, places, first), depth - 1)
+        spent = sheet.minutes[first] * total + _values(sheet, after_fix(sheet, places, first), depth - 1)
         best = np.where(most > 0, np.minimum(best, spent), best)
     return best
 
 
-def _folded(sheet: Sheet, weights: Numbers) -> Numbers:
+def folded(sheet: Sheet, weights: Numbers) -> Numbers:
     """`ways.folded` of each place."""
     if not len(sheet.extra):
         return weights
@@ -311,13 +317,13 @@ def _folded(sheet: Sheet, weights: Numbers) -> Numbers:
     return mine
 
 
-def _may(sheet: Sheet, weights: Numbers, locked: Bits) -> Bits:
+def may(sheet: Sheet, weights: Numbers, locked: Bits) -> Bits:
     """The fixes that may be tried, by the weights of the faults."""
     likely: Bits = weights[:, :-1] > sheet.guards * weights[:, -1:]
     return likely & ~locked
 
 
-def _by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
+def by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
     """Sums over the outcomes of each measurement."""
     if not len(sheet.begins):
         return of_rows
@@ -325,9 +331,9 @@ def _by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
     return sums
 
 
-def _without_measuring(sheet: Sheet, places: _Places) -> Numbers:
+def without_measuring(sheet: Sheet, places: Places) -> Numbers:
     """`lookahead.without_measuring` of each place."""
-    weights = _folded(sheet, places.weights)
+    weights = folded(sheet, places.weights)
     left = weights.sum(axis=1)
     best: Numbers = left * sheet.escalate
     worth = weights[:, :-1] > sheet.hopeless * weights[:, -1:]
@@ -344,14 +350,14 @@ def _without_measuring(sheet: Sheet, places: _Places) -> Numbers:
     return best
 
 
-def _after_outcomes(sheet: Sheet, places: _Places) -> _Places:
+def after_outcomes(sheet: Sheet, places: Places) -> Places:
     """The places after each outcome of each measurement, for one place after another."""
 
     def flat(one: Any) -> Any:
         return one.reshape(one.shape[0] * one.shape[1], one.shape[2])
 
     shut = places.shut[:, None, :] | sheet.shuts
-    return _Places(
+    return Places(
         flat(places.weights[:, None, :] * sheet.rows),
         flat(places.locked[:, None, :] & ~sheet.opens | shut),
         flat(shut),
@@ -360,7 +366,7 @@ def _after_outcomes(sheet: Sheet, places: _Places) -> _Places:
     )
 
 
-def _after_fix(sheet: Sheet, places: _Places, fix: int | Indices) -> _Places:
+def after_fix(sheet: Sheet, places: Places, fix: int | Indices) -> Places:
     """The places after a fix that did not mend; `fix`: of each."""
     weights, count = places.weights.copy(), len(sheet.faults)
     weights[np.arange(len(weights)), fix] = 0.0
@@ -369,9 +375,16 @@ def _after_fix(sheet: Sheet, places: _Places, fix: int | Indices) -> _Places:
     return replace(places, weights=weights, setup=setup)
 
 
-def _some(places: _Places, which: slice) -> _Places:
-    return _Places(*(getattr(places, one.name)[which] for one in fields(places)))
+def repeated(place: Places, count: int) -> Places:
+    """One place so many times."""
+    return Places(*(np.repeat(getattr(place, one.name), count, axis=0) for one in fields(Places)))
 
 
-def _joined(parts: Sequence[_Places]) -> _Places:
-    return _Places(*(np.concatenate([getattr(p, one.name) for p in parts]) for one in fields(_Places)))
+def some(places: Places, which: slice) -> Places:
+    """Some of the places."""
+    return Places(*(getattr(places, one.name)[which] for one in fields(places)))
+
+
+def joined(parts: Sequence[Places]) -> Places:
+    """Places one after another."""
+    return Places(*(np.concatenate([getattr(p, one.name) for p in parts]) for one in fields(Places)))

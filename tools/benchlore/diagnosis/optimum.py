@@ -3,26 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import fsum
-from operator import mul
 
-from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.lookahead import (
-    UNLIKELY,
-    Look,
-    Place,
-    after_failed_fix,
-    after_outcome,
-    look_at,
-    measure_cost,
-    start,
+import numpy as np
+
+from benchlore.diagnosis import ways
+from benchlore.diagnosis.at_once import (
+    Numbers,
+    Places,
+    after_fix,
+    after_outcomes,
+    folded,
+    joined,
+    may,
+    places_of,
+    repeated,
+    sheet_of,
+    some,
     without_measuring,
 )
-from benchlore.diagnosis.ways import folded
+from benchlore.diagnosis.case import Bench
+from benchlore.diagnosis.lookahead import UNLIKELY, Look, Place, look_at, start
 
-_State = tuple[frozenset[tuple[int, int]], frozenset[int], int]  # outcomes seen, fixes tried, set-up
+_State = tuple[frozenset[int], int, int]  # rows of the outcomes seen, fixes tried (one bit each), set-up
 
 
 class TooLargeError(Exception):
@@ -32,16 +37,14 @@ class TooLargeError(Exception):
 @dataclass(frozen=True, slots=True)
 class _Step:
     """An action at a place: minutes times weight now, and the places after it with their keys and lower
-    bounds.
+    bounds. `upper`: what it costs where nothing is measured after it.
     """
 
     upper: float
-    spent: float
-    after: tuple[tuple[_State, Place, float], ...]
-
-    @property
-    def lower(self) -> float:
-        return self.spent + math.fsum(bound for _, _, bound in self.after)
+    lower: float
+    keys: Sequence[_State]
+    after: Places
+    bounds: Numbers
 
 
 def least_minutes(
@@ -54,21 +57,24 @@ def least_minutes(
     for those that provably cannot beat the best (branch and bound). `known`: the minutes of a plan at hand,
     to start from. Raises TooLargeError beyond `most` places: they grow exponentially with the
     measurements."""
-    solver = _Solver(look_at(bench, probabilities), most)
-    begin = start(bench, probabilities)
-    limit = min(known, without_measuring(solver.look, begin.weights, begin.locked)) * (1 + 1e-12)
-    return min(solver.solve((frozenset(), frozenset(), 0), begin, limit), limit)
+    look = look_at(bench, probabilities)
+    solver = _Solver(look, most)
+    begin = places_of(look, solver.sheet, start(bench, probabilities))
+    limit = min(known, float(without_measuring(solver.sheet, begin)[0])) * (1 + 1e-12)
+    return min(solver.solve((frozenset(), 0, 0), begin, limit), limit)
 
 
 class _Solver:
     """Places met so far: their value (exact), or a bound that it is not below."""
 
     def __init__(self, look: Look, most: float) -> None:
-        self.look = look
+        self.sheet = sheet_of(look)
+        self.floors = np.array(look.floors)
+        self.own = self.floors[: len(look.inverse)]
         self.most = most
         self.met: dict[_State, tuple[float, bool]] = {}
 
-    def solve(self, state: _State, place: Place, limit: float) -> float:
+    def solve(self, state: _State, place: Places, limit: float) -> float:
         """The least minutes times weight from a place, if below `limit`; else a bound, from `limit` up, below
         it.
         """
@@ -78,7 +84,7 @@ class _Solver:
                 return found
         if len(self.met) >= self.most:
             raise TooLargeError
-        stop = without_measuring(self.look, place.weights, place.locked)
+        stop = float(without_measuring(self.sheet, place)[0])
         best, below = min(stop, limit), stop
         for step in sorted(self._steps(state, place), key=lambda step: step.upper):
             minutes = self._try(step, best)
@@ -94,50 +100,57 @@ class _Solver:
     def _try(self, step: _Step, limit: float) -> float:
         """Minutes of an action, the best plan after it; a bound once it must reach `limit`."""
         minutes = step.lower
-        for state, place, bound in sorted(step.after, key=lambda after: -math.fsum(after[1].weights)):
+        for i in np.argsort(-step.after.weights.sum(axis=1), kind="stable"):
             if minutes >= limit:
                 break
-            minutes += self.solve(state, place, limit - (minutes - bound)) - bound
+            bound = float(step.bounds[i])
+            place = some(step.after, slice(i, i + 1))
+            minutes += self.solve(step.keys[i], place, limit - (minutes - bound)) - bound
         return minutes
 
-    def _steps(self, state: _State, place: Place) -> list[_Step]:
+    def _steps(self, state: _State, place: Places) -> Iterator[_Step]:
+        """What can be done."""
         seen, tried, setup = state
-        bench, total = self.look.bench, math.fsum(place.weights)
-        steps, mine = [], folded(place.weights, bench.extra)
-        for m in place.open:
-            outcomes = range(len(bench.tables[m]))
-            places = [after_outcome(bench, place, m, o) for o in outcomes]
-            keys = [(seen | {(m, o)}, tried, after.setup) for o, after in zip(outcomes, places, strict=True)]
-            steps.append(self._step(measure_cost(bench, setup, m) * total, keys, places))
-        for i, minutes in enumerate(bench.fix_minutes):
-            if mine[i] > 0 and self.look.may_of(mine, place.locked, i):
-                key = (seen, tried | {i}, bench.fix_setup[i])
-                steps.append(self._step(minutes * total, [key], [after_failed_fix(bench, place, i)]))
-        return steps
+        sheet, total = self.sheet, float(place.weights.sum())
+        mine = folded(sheet, place.weights)
+        fixes = np.flatnonzero(may(sheet, mine, place.locked)[0] & (mine[0, :-1] > 0))
+        after = joined([after_outcomes(sheet, place), after_fix(sheet, repeated(place, len(fixes)), fixes)])
+        uppers, bounds = without_measuring(sheet, after), self._bounds(after)
+        setups = after.setup.tolist()
+        for m in np.flatnonzero(place.still[0]):
+            rows = slice(sheet.begins[m], sheet.begins[m] + sheet.sizes[m])
+            keys = [(seen | {r}, tried, setups[r]) for r in range(rows.start, rows.stop)]
+            spent = float(sheet.costs[setup, m]) * total
+            yield self._step(spent, keys, some(after, rows), uppers[rows], bounds[rows])
+        for n, i in enumerate(fixes.tolist(), len(sheet.rows)):
+            one = slice(n, n + 1)
+            keys = [(seen, tried | 1 << i, setups[n])]
+            spent = float(sheet.minutes[i]) * total
+            yield self._step(spent, keys, some(after, one), uppers[one], bounds[one])
 
-    def _step(self, spent: float, keys: Sequence[_State], places: Sequence[Place]) -> _Step:
-        upper = spent + math.fsum(
-            without_measuring(self.look, place.weights, place.locked) for place in places
+    def _step(
+        self, spent: float, keys: Sequence[_State], after: Places, uppers: Numbers, bounds: Numbers
+    ) -> _Step:
+        return _Step(
+            spent + math.fsum(map(float, uppers)), spent + math.fsum(map(float, bounds)), keys, after, bounds
         )
-        bounds = [self._bound(place) for place in places]
-        return _Step(upper, spent, tuple(zip(keys, places, bounds, strict=True)))
 
-    def _bound(self, place: Place) -> float:
-        """What no plan from here can be below: each hypothesis costs at least its own fix, and the first
-        action more.
+    def _bounds(self, places: Places) -> Numbers:
+        """What no plan from each place can be below: each hypothesis costs at least its own fix, and the
+        first action more.
 
         If that is a measurement, everybody pays it; a fix, everybody but its own fault; escalation, everybody
         in full."""
-        look, bench, weights = self.look, self.look.bench, place.weights
-        total, least = math.fsum(weights), math.fsum(map(mul, weights, look.floors))
-        extra = total * bench.escalate - least
-        for m in place.open:
-            extra = min(extra, measure_cost(bench, place.setup, m) * total)
-        mine = folded(weights, bench.extra)
-        for w, minutes, floor in zip(mine, bench.fix_minutes, look.floors, strict=False):
-            if w > 0:
-                extra = min(extra, minutes * total - w * floor)
-        return float(least + extra)
+        sheet, total = self.sheet, places.weights.sum(axis=1)
+        least = places.weights @ self.floors
+        measured = np.where(places.still, sheet.costs[places.setup], np.inf).min(axis=1, initial=np.inf)
+        mine = folded(sheet, places.weights)
+        there = may(sheet, mine, places.locked) & (mine[:, :-1] > 0)
+        fixed = np.where(there, sheet.minutes * total[:, None] - mine[:, :-1] * self.own, np.inf)
+        extra = np.minimum(total * sheet.escalate - least, fixed.min(axis=1, initial=np.inf))
+        extra = np.minimum(extra, np.multiply(measured, total, out=np.zeros(len(total)), where=total > 0))
+        found: Numbers = least + extra
+        return found
 
 
 def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int, ...]]:
@@ -145,7 +158,7 @@ def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int
     indices of the faults that stay.
     """
     bench, count = look.bench, len(look.bench.faults)
-    total, mine = fsum(place.weights), folded(place.weights, bench.extra)
+    total, mine = fsum(place.weights), ways.folded(place.weights, bench.extra)
     live = tuple([i for i in range(count) if mine[i] > total * UNLIKELY])
     kept = {h: n for n, h in enumerate((*live, count))}
     further = [n for n, h in enumerate(bench.extra) if h in kept]
