@@ -50,6 +50,8 @@ interface BenchScale {
   readonly normal: readonly number[];
   /** The share of the readings that lie anywhere which are over-range; none of a comparison. */
   readonly overRange: number;
+  /** Of what something else reads abnormally, the share here. */
+  readonly stray: number;
 }
 
 interface BenchSetUp {

@@ -238,6 +238,38 @@ def test_clocks_times_and_ripple_with_a_fault(net, function, fault, expected) ->
     assert said(CLOCKS, Ask(net, function, Setup("on")), fault) == expected
 
 
+DRY = Predictor(
+    small("""
+nets:
+  IN: {source: {from: adapter, volts: 12 V}}
+  OUT: {converter: {part: U1, from: IN, volts: 3 V}, load: 100 ohm}
+parts:
+  U1: {kind: ic}
+  C1: {kind: electrolytic, nets: [OUT]}
+  C2: {kind: mlcc, nets: [OUT]}
+""")
+)
+
+
+@pytest.mark.parametrize(
+    ("net", "most", "fault", "expected"),
+    [
+        ("OUT", 0.03, Fault("C1", "worn"), (0.03, 0.3)),  # above healthy, up to ten times
+        ("OUT", 0.03, Fault("C1", "open"), (0.03, 0.3)),
+        ("OUT", math.inf, Fault("C1", "open"), None),  # nobody says what is healthy
+        ("OUT", 0.03, Fault("C2", "worn"), None),
+        ("OUT", 0.03, Fault("C2", "open"), "healthy"),  # one of many
+        ("IN", 0.03, Fault("C1", "open"), "healthy"),
+    ],
+)
+def test_an_electrolytic_that_is_dry_or_open_smooths_no_more(net, most, fault, expected) -> None:
+    ask = Ask(net, "ac-ripple", Setup("on"), most=most)
+    assert said(DRY, ask, fault) == expected
+    if expected == (0.03, 0.3):
+        assert DRY.predict([ask], fault)[ask].steps[1] == "nothing smooths OUT"
+        assert said(DRY, Ask("OUT", "dc-volts", Setup("on")), fault) == "healthy"
+
+
 def test_volts_between_two_nets() -> None:
     """5 V over 1 kohm into 1 to 4 kohm: 2.5 to 4 V, against 5 V; without a source, nothing."""
     meterless = Ask("IN", "dc-volts", Setup("on"), to="C")

@@ -32,13 +32,15 @@ def test_what_is_not_in_the_records() -> None:
     assert (hypotheses.NOT_LISTED, hypotheses.UNNAMED) == (0.005, 0.0005)
     assert (hypotheses.LEAST_UNKNOWN, hypotheses.MOST_UNKNOWN, hypotheses.WAY_UNSEEN) == (0.05, 0.30, 0.5)
     assert (hypotheses.TRUST, hypotheses.ALIKE, hypotheses.STRAY) == (0.9, 0.25, 0.05)
+    assert hypotheses.NEAR == 0.5, "the same nets say half of what the same readings say"
     assert hypotheses.DIGITS == 9
     assert hypotheses.FITTED >= 100, "enough rounds to fit"
 
 
 def test_readings() -> None:
     """Two in a hundred mean nothing; of these one in ten lies anywhere, a tenth of them over-range. Of a
-    board with something else at fault seven readings in ten are healthy."""
+    board with something else at fault seven readings in ten are healthy, more where a look shows a part."""
+    assert likelihood.NOT_THE_PART == 0.4
     assert (likelihood.BLUNDER, likelihood.ANYWHERE, likelihood.OVER_RANGE) == (0.02, 0.1, 0.1)
     assert (likelihood.HEALTHY, likelihood.EDGE, likelihood.PLACES) == (0.7, 0.025, 16)
     assert [share for pair in likelihood.ELSEWHERE for share in pair] == pytest.approx(
@@ -71,6 +73,7 @@ def test_looking_ahead() -> None:
 
 
 def test_what_is_plugged_in_and_what_holds_a_net() -> None:
+    assert (suspects.TEND, suspects.WORN_OUT, suspects.WARMS) == (12.0, 0.2, 0.8)
     assert (suspects.LOOK_FOR, suspects.CHECK, suspects.SOUND_OUTSIDE, suspects.NAMED) == (6.0, 2.0, 0.5, 4)
     assert removal._LEAST == 1e-4
 

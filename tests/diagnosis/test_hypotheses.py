@@ -114,12 +114,18 @@ def test_a_board_on_which_all_reads_healthy_leads_to_something_else_once_the_pac
         outcome = next(o for o in family.measurements[m].outcomes.values() if o.normal)
         middle = outcome.range.middle if outcome.range else None
         typed[m] = outcome.id if middle is None else str(middle)
-    found = ranking(example(), "siskin-12", "pack-not-seen", typed, ("siskin-12/~pack",))
-    assert found.not_in_book > max(one.probability for one in found.faults)
+    tried = ["siskin-12/~pack"]
+    found = ranking(example(), "siskin-12", "pack-not-seen", typed, tuple(tried))
+    while found.next[0].kind == "fix":
+        assert found.not_in_book > max(one.probability for one in found.faults)
+        assert not [
+            a for a in found.next if a.kind == "fix" and case.bench.guarded >> case.faults.index(a.id) & 1
+        ]
+        tried.append(found.next[0].id)
+        found = ranking(example(), "siskin-12", "pack-not-seen", typed, tuple(tried))
     assert found.next[0].kind == "escalate"
-    assert not [
-        a for a in found.next if a.kind == "fix" and case.bench.guarded >> case.faults.index(a.id) & 1
-    ]
+    assert all(case.suspects[name].outside for name in tried), "what is plugged in, before it is given up"
+    assert sum(case.suspects[name].minutes for name in tried) < 60
 
 
 def test_a_short_of_a_rail_names_the_other_parts_on_it():

@@ -11,10 +11,12 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
     m                = clip(faults seen once / jobs, 0.05, 0.30); 0.30 without jobs (Good-Turing)
     prior(f)         = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
     prior(suspect)   = (1 - m) 1/2 (its ways of failing) / (jobs + faults/2)
-    prior(outside)   = the least with which P(its kind | symptom) can be what the symptom names
+    prior(outside)   = the least with which P(its kind | symptom) can be what the symptom names, and of a part
+                       of the family at least what a suspect on the board has
     prior(else)      = m of all; the others above, what is outside among them, share 1 - m as they stand
     P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
-    P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike
+    P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike,
+                           or half of the nets that they have in common, whichever is more
     P(symptom | else)    = mean of P(symptom | h), weighted by prior(h): no evidence
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
@@ -22,10 +24,16 @@ what no measurement tells apart is one (`circuit/graph/suspects.py`). Each way o
 counts for half a job, as a recorded fault that was never seen does (Jeffreys' prior of a multinomial); what
 the modes of one part have in all they share by the published table (FMD-91 in MIL-HDBK-338B). So parts share
 a shorted rail by their number, their modes and the jobs of those with a record.
+A part of the board that somebody looks at may besides be damaged, as the look shows it and no record does:
+that is a way of failing, too. A look is of the part itself where three of four jobs that read abnormally
+there have that part at fault.
+Of several parts that hold a net down, the search for what warms up finds four of five; else they are changed
+in order.
 Outside the board are the pack, the adapter, the cable, the accessories and the settings. What a symptom
 names for one of these is the share of all of its kind: the suspects have what the kind's records leave, at
 least m of it, and among the parts of a kind each by how often it shows the symptom, as a suspect on the board
-does; a record of the part itself reads wholly like it.
+does; a record of the part itself reads wholly like it. A part of the family may be at fault with a symptom
+that does not name its kind as well, as rarely as a suspect on the board.
 
 Symptoms that nobody reported say nothing.
 
@@ -41,10 +49,14 @@ and of something else, weighted by their priors:
 **Ways of failing** (`ways`, `hypotheses`). One board fails in one way, and readings are independent only
 given it. So a record with variants, of which the circuit tells what each reads, has a row for each of them:
 the joint distribution of variant and outcome that has the shares of the variants and the outcomes as stated,
-and is nearest to what is foretold (iterative proportional fitting). What is outside has two ways: the board's
-own points show nothing of it, or they do. Something else has two: 0.9 of the readings are healthy (2 boards
-of 3), or 0.3. A contact that is loose changes from one reading to the next, and is one way. All weights, of
-ranking and plan, are those of the ways; a hypothesis has the sum of its own.
+and is nearest to what is foretold (iterative proportional fitting). What is outside has several: the board's
+own points show nothing of it, or they do, in one way for each net that it touches. Something else has two:
+0.9 of the readings are healthy (2 boards of 3), or 0.3. A contact that is loose changes from one reading to
+the next, and is one way. All weights, of ranking and plan, are those of the ways; a hypothesis has the sum of
+its own.
+
+Where a look shows a part itself, a fault of another part and something else read abnormally there two fifths
+as often (`stray`): 1 - 0.4 (1 - H) in place of H, and e(o) with that in place of the mixture.
 
 In the mixture e(o) is of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K
 for each. So silence is next to no evidence, and a reading that no fault states counts against those that

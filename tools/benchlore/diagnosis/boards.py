@@ -241,7 +241,8 @@ def _of_suspect(family: Family, suspect: Suspect) -> list[_Way]:
         return [_Way(1.0, reads)]
     sound = {m: dict.fromkeys(one.normal, 1.0) for m, one in family.measurements.items() if one.normal}
     bare = {m: _without_sound(row, family.measurements[m].normal) for m, row in reads.items()}
-    return [_Way(SOUND_OUTSIDE, sound), _Way(1 - SOUND_OUTSIDE, bare)]
+    shown = [(share, bare | dict(rows)) for share, rows in suspect.apart] or [(1.0, bare)]
+    return [_Way(SOUND_OUTSIDE, sound), *(_Way((1 - SOUND_OUTSIDE) * s, rows) for s, rows in shown)]
 
 
 def _without_sound(row: Row, normal: tuple[str, ...]) -> Row:

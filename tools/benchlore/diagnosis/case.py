@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import fsum
 from types import MappingProxyType
@@ -15,6 +15,7 @@ from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, checks_of, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
+    NOT_THE_PART,
     Scale,
     class_table,
     elsewhere,
@@ -148,7 +149,10 @@ def _case(of_book: Same[Book], family_id: str, revision: str | None, meter_id: s
     family, meter = book.families[family_id], book.meters[meter_id]
     known = hypotheses_of(book, family, revision, suspects=suspects)
     measures = tuple(known.rows)
-    scales = {m: scale_of(family.measurements[m], meter) for m in measures}
+    scales = {
+        m: replace(scale_of(family.measurements[m], meter), stray=NOT_THE_PART if m in known.looks else 1.0)
+        for m in measures
+    }
     setups = _setups(book, family, known.faults, measures)
     locks = dict(locks_of(family, measures))
     return Case(

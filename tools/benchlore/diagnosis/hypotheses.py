@@ -13,9 +13,9 @@ from math import fsum
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
 from benchlore.book.same import Same
 from benchlore.circuit.foretold import Row, foretold, foretold_apart
-from benchlore.diagnosis.likelihood import HEALTHY
+from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
-from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, outside_of, suspects_of
+from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, looks_of, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
@@ -30,6 +30,7 @@ TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
+NEAR = 0.5  # how much two are alike that touch the same nets and have no reading in common
 STRAY = 0.05  # weight of an outcome that a record states and a way of its failing does not foretell
 FITTED = 200  # rounds of proportional fitting, at most
 DIGITS = 9  # to which shares are rounded, so that they can go out as text
@@ -43,7 +44,7 @@ class Hypotheses:
     `shows[s]`: P(symptom s | hypothesis). `rows[m][h][o]`: P(outcome | hypothesis). `says[m]`: those of
     which it is stated or foretold what m reads. `split`: hypothesis and share of each way of failing, of the
     hypotheses with several, which readings are independent given; `ways[m][w][o]`: P(outcome | way), whose
-    mixture by their shares is the hypothesis' row.
+    mixture by their shares is the hypothesis' row. `looks`: the measurements that show a part itself.
     """
 
     family: str
@@ -58,6 +59,7 @@ class Hypotheses:
     hot: tuple[bool, ...]
     split: tuple[tuple[int, float], ...]
     ways: Mapping[str, tuple[tuple[float, ...], ...]]
+    looks: frozenset[str]
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -96,22 +98,34 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         for m, one in measures.items()
     }
     outside = [bool(suspect.outside) for suspect in suspected]
-    rows = {m: _rows(one, said[m], outside, base) for m, one in measures.items()}
+    everyone: tuple[Fault | Suspect, ...] = (*faults, *suspected)
+    looks = looks_of(book, family) if suspects else {}
+    parts = [_parts_of(one) for one in everyone]
+    silent = {m: _silent(one, said[m][: len(faults)], base, itself=m in looks) for m, one in measures.items()}
+    others = {m: [m in looks and looks[m] not in of for of in parts] for m in measures}
+    rows = {m: _rows(one, said[m], outside, silent[m], others[m]) for m, one in measures.items()}
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
+    nets = [
+        _touched(family, one, {n for m, _ in found for n in measures[m].nets})
+        for one, found in zip(everyone, abnormal, strict=True)
+    ]
     likes = [
         [
-            1.0 if _is_of(suspect, fault) else _alike(one, other)
-            for fault, other in zip(faults, abnormal, strict=False)
+            1.0 if _is_of(suspect, fault) else max(_alike(one, other), NEAR * _common(here, there))
+            for fault, other, there in zip(faults, abnormal, nets, strict=False)
         ]
-        for suspect, one in zip(suspected, abnormal[len(faults) :], strict=True)
+        for suspect, one, here in zip(suspected, abnormal[len(faults) :], nets[len(faults) :], strict=True)
     ]
     prior, shows = _weighed(book, faults, suspected, base, likes)
     apart = foretold_apart(book, family)
-    split, ways = _split(
-        measures,
-        [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
-        + [_ways_outside(measures, s, len(faults) + i, rows) for i, s in enumerate(suspected)],
-    )
+    unknown = [{m: silent[m][others[m][h]] for m in measures} for h in range(len(parts))]
+    failing: list[list[_Way]] = [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
+    failing += [_ways_outside(measures, s, h, rows, unknown[h]) for h, s in enumerate(suspected, len(faults))]
+    for h, of_one in enumerate(failing[len(faults) :], len(faults)):
+        if of_one:
+            for m in measures:
+                rows[m][h] = _together(of_one, m)
+    split, ways = _split(measures, failing)
     return Hypotheses(
         family.id,
         revision,
@@ -119,12 +133,13 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         suspected,
         prior,
         frozen_map(shows),
-        frozen_map(rows),
+        frozen_map({m: tuple(found) for m, found in rows.items()}),
         frozen_map({m: _there(found) for m, found in said.items()}),
         (*(fix_minutes(book, fault) for fault in faults), *(suspect.minutes for suspect in suspected)),
         (*(is_hot(book, fault) for fault in faults), *(suspect.hot for suspect in suspected)),
         split,
         frozen_map(ways),
+        frozenset(looks),
     )
 
 
@@ -168,32 +183,59 @@ def _row(measurement: Measurement, shares: Row | None) -> tuple[float, ...] | No
     return tuple(round(p / total, DIGITS) for p in row) if total > 0 else None
 
 
+def _parts_of(one: Fault | Suspect) -> frozenset[str]:
+    """The parts that may be at fault with it."""
+    return frozenset([one.cause.part] if isinstance(one, Fault) else [member.part for member in one.members])
+
+
+_Silent = tuple[tuple[float, ...], tuple[float, ...]]
+
+
+def _silent(
+    measurement: Measurement,
+    recorded: Sequence[tuple[float, ...] | None],
+    base: tuple[float, ...],
+    *,
+    itself: bool,
+) -> _Silent:
+    """What a hypothesis reads of which nothing is told: the mixture of the recorded faults of which it is
+    known and of something else, by their priors. And what one of another part reads, where a look shows a
+    part `itself`: what something else does."""
+    size, normal = len(measurement.outcomes), measurement.normal
+    healthy = 1 - (1 - HEALTHY) * NOT_THE_PART if itself else HEALTHY
+    other = tuple(
+        (healthy / len(normal) if o in normal else 0.0) + (1 - healthy) / size if normal else 1 / size
+        for o in measurement.outcomes
+    )
+    known = [(p, row) for p, row in zip(base, recorded, strict=False) if row is not None]
+    weight = fsum([p for p, _ in known]) + base[-1]
+    mixed = tuple(
+        round((fsum([p * row[o] for p, row in known]) + base[-1] * other[o]) / weight, DIGITS)
+        for o in range(size)
+    )
+    return mixed, tuple(round(p, DIGITS) for p in other)
+
+
 def _rows(
     measurement: Measurement,
     said: Sequence[tuple[float, ...] | None],
     outside: Sequence[bool],
-    base: tuple[float, ...],
-) -> tuple[tuple[float, ...], ...]:
+    silent: _Silent,
+    others: Sequence[bool],
+) -> list[tuple[float, ...]]:
     """P(outcome | hypothesis): of a recorded fault as stated, else as foretold; of a suspect mostly as
-    foretold; else the mixture of the recorded faults of which it is known and of something else, by their
-    priors, or, of what is `outside`, half of it and half a board that is whole."""
-    recorded, size, normal = len(said) - len(outside), len(measurement.outcomes), measurement.normal
-    other = [
-        (HEALTHY / len(normal) if o in normal else 0.0) + (1 - HEALTHY) / size if normal else 1 / size
-        for o in measurement.outcomes
-    ]
-    known = [(base[i], row) for i, row in enumerate(said[:recorded]) if row is not None]
-    weight = fsum([p for p, _ in known]) + base[-1]
-    silent = tuple(
-        round((fsum([p * row[o] for p, row in known]) + base[-1] * other[o]) / weight, DIGITS)
-        for o in range(size)
-    )
-    healthy = _healthy(measurement) or silent
-    half = tuple(SOUND_OUTSIDE * h + (1 - SOUND_OUTSIDE) * q for h, q in zip(healthy, silent, strict=True))
-    suspected = (
-        _trusted(row, half if one else silent) for row, one in zip(said[recorded:], outside, strict=True)
-    )
-    return (*(row or silent for row in said[:recorded]), *suspected)
+    foretold; else as one that is `silent`, the first way or, of `others`, the second, or, of what is
+    `outside`, half of it and half a board that is whole."""
+    recorded = len(said) - len(outside)
+    unknown = [silent[1] if other else silent[0] for other in others]
+    found = [row or unknown[h] for h, row in enumerate(said[:recorded])]
+    for h, one in enumerate(outside, recorded):
+        healthy = _healthy(measurement) or unknown[h]
+        half = tuple(
+            SOUND_OUTSIDE * q + (1 - SOUND_OUTSIDE) * p for q, p in zip(healthy, unknown[h], strict=True)
+        )
+        found.append(_trusted(said[h], half if one else unknown[h]))
+    return found
 
 
 def _healthy(measurement: Measurement) -> tuple[float, ...]:
@@ -268,20 +310,34 @@ def _ways_outside(
     suspect: Suspect,
     place: int,
     rows: Mapping[str, Sequence[tuple[float, ...]]],
+    unknown: Mapping[str, tuple[float, ...]],
 ) -> list[_Way]:
-    """What is outside fails so that the board's own points show nothing of it, or so that they do."""
+    """What is outside fails so that the board's own points show nothing of it, or in one of the ways in which
+    they do. `unknown`: what it reads where nothing is foretold."""
     if not suspect.outside:
         return []
-    sound, bare = {}, {}
+    apart = suspect.apart or ((1.0, {}),)
+    sound: dict[str, tuple[float, ...]] = {}
+    shown: list[dict[str, tuple[float, ...]]] = [{} for _ in apart]
     for m, measurement in measures.items():
         whole = rows[m][place]
         healthy = _healthy(measurement) or whole
         sound[m] = tuple(round(q, DIGITS) for q in healthy)
-        bare[m] = tuple(
+        bare = tuple(
             round(max(w - SOUND_OUTSIDE * q, 0.0) / (1 - SOUND_OUTSIDE), DIGITS)
             for w, q in zip(whole, healthy, strict=True)
         )
-    return [(SOUND_OUTSIDE, sound), (1 - SOUND_OUTSIDE, bare)]
+        told = [_row(measurement, reads.get(m)) for _, reads in apart]
+        for way, row in zip(shown, told, strict=True):
+            way[m] = bare if not any(told) else _trusted(row, unknown[m])
+    ways = [((1 - SOUND_OUTSIDE) * share, way) for (share, _), way in zip(apart, shown, strict=True)]
+    return [(SOUND_OUTSIDE, sound), *ways]
+
+
+def _together(ways: Sequence[_Way], measure: str) -> tuple[float, ...]:
+    """What the ways of failing of a hypothesis read, by their shares."""
+    size = len(ways[0][1][measure])
+    return tuple(round(fsum([s * way[measure][o] for s, way in ways]), DIGITS) for o in range(size))
 
 
 def _abnormal(
@@ -305,6 +361,20 @@ def _alike(one: Mapping[tuple[str, int], float], other: Mapping[tuple[str, int],
     common = fsum([min(share, other[key]) for key, share in one.items() if key in other])
     either = fsum(one.values()) + fsum(other.values()) - common
     return common / either if either > 0 else 0.0
+
+
+def _touched(family: Family, one: Fault | Suspect, abnormal: set[str]) -> set[str]:
+    """The nets that something at fault touches: those that read abnormally with it, and of a fault those that
+    its part meets, of a suspect those at which it is."""
+    if isinstance(one, Fault):
+        part = family.parts.get(one.cause.part)
+        return abnormal | set(part.nets if part else ())
+    return abnormal | {member.at for member in one.members if member.at}
+
+
+def _common(one: set[str], other: set[str]) -> float:
+    """The nets that two have in common, of all that either has (Jaccard, 1901)."""
+    return len(one & other) / len(one | other) if one and other else 0.0
 
 
 def _is_of(suspect: Suspect, fault: Fault) -> bool:
@@ -351,11 +421,11 @@ def _weighed(
         for s in shows
     }
     for h in outside:
-        weights[h] = max((joint[h] for joint in wanted.values()), default=0.0) / FREQUENCIES["always"].share
+        unnamed, most = weights[h], max((joint[h] for joint in wanted.values()), default=0.0)
+        weights[h] = max(unnamed, most / FREQUENCIES["always"].share, 1e-9)
         for s, joint in wanted.items():
-            share = joint[h] / weights[h] if weights[h] > 0 else 0.0
+            share = max(joint[h], unnamed * shows[s][h]) / weights[h]
             shows[s][h] = round(max(share, UNNAMED), DIGITS)
-        weights[h] = max(weights[h], 1e-9)
     foreseen = fsum(weights)
     if foreseen <= 0:
         return (*(0.0 for _ in weights), 1.0), {s: tuple(row) for s, row in shows.items()}

@@ -32,6 +32,9 @@ HEALTHY = 0.7
 # The shares of the two and of their readings that are healthy; on the whole, HEALTHY. Common practice, no
 # source.
 ELSEWHERE = ((2 / 3, 0.9), (1 / 3, 0.3))
+# Of what something else reads abnormally, the share where a look shows a part itself: it is not that part's.
+# Common practice, no source.
+NOT_THE_PART = 0.4
 OVER_RANGE = 0.1  # share of the readings that lie anywhere which are over-range
 _OPEN_SHARE_UNPOWERED = 0.5  # `over 1 Mohm` includes the open circuit
 _OPEN_SHARE_POWERED = 0.05
@@ -87,6 +90,7 @@ class Scale:
     over_class: int
     normal: tuple[int, ...] = ()
     over_range: float = OVER_RANGE
+    stray: float = 1.0
 
     @property
     def size(self) -> int:
@@ -234,13 +238,15 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
 
 def elsewhere(scale: Scale, of_outcome: Sequence[float], nothing: float, share: float = HEALTHY) -> float:
     """What a board with something else at fault makes of a reading, or of a class: `share` x the mean over
-    the healthy outcomes + (1 - `share`) x what means nothing.
+    the healthy outcomes + (1 - `share`) x what means nothing; where a look shows a part itself, NOT_THE_PART
+    of the latter, and the rest is healthy.
 
     `of_outcome`: for each outcome of the scale; `nothing`: of a reading that means nothing."""
     if not scale.normal:
         return nothing
     healthy = math.fsum([of_outcome[i] for i in scale.normal]) / len(scale.normal)
-    return share * healthy + (1 - share) * nothing
+    amiss = (1 - share) * scale.stray
+    return (1 - amiss) * healthy + amiss * nothing
 
 
 def elsewhere_by_way(scale: Scale, of_outcome: Sequence[float], nothing: float) -> list[float]:

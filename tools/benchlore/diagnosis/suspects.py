@@ -19,6 +19,7 @@ from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
+from benchlore.circuit.graph.change import Fault as Way
 from benchlore.circuit.graph.predict import Predictor
 from benchlore.circuit.healthy import is_sound
 from benchlore.diagnosis.minutes import is_hot, part_minutes
@@ -30,7 +31,11 @@ LOOK_FOR = (
     6.0  # min to see what warms up under a limited current, or what changes when something is unplugged
 )
 CHECK = 2.0  # min to measure again after each part, or to see whether the symptom is gone
+TEND = 12.0  # min to clean or reseat what is plugged, where it looks damaged
+WORN_OUT = 0.2  # of what looks damaged there, what that does not mend
+WARMS = 0.8  # of the parts that hold a net down, those that the search for what warms up finds
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
+HOLDING = ("shorted-to-ground", "leaks")  # the modes that take a current from what feeds the net
 NAMED = 4  # parts that a title names
 
 
@@ -53,7 +58,8 @@ class Suspect:
     board last. `outside`: the kind of what is plugged in, or empty. `weight`: in ways of failing, which
     the modes of a part share by the published table.
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
-    to find and change the part. `hot`: it heats the board.
+    to find and change the part. `hot`: it heats the board. `apart`: of what is outside, the ways of failing
+    that the board's points show, with their shares and what is foretold of each; empty where there is one.
     """
 
     id: str
@@ -64,6 +70,7 @@ class Suspect:
     reads: Mapping[str, Row | None]
     minutes: float
     hot: bool
+    apart: tuple[tuple[float, Mapping[str, Row]], ...] = ()
 
 
 def suspects_of(book: Book, family: Family) -> tuple[Suspect, ...]:
@@ -90,10 +97,11 @@ def _worked_out(book: Book, family: Family) -> tuple[Suspect, ...]:
     if not is_sound(family):
         return ()  # of a board that feeds itself, or has a name that leads nowhere, nothing can be suspected
     predictor, asks = predictor_of(book, family), asks_of(family)
-    faults = tuple(faults_of_family(book, family.id))
+    faults, looks = tuple(faults_of_family(book, family.id)), looks_of(book, family)
     return (
         *_on_board(book, family, predictor, asks, faults),
-        *_outside(family, predictor, asks),
+        *_seen(book, family, predictor, asks, looks, faults),
+        *_outside(family, predictor, asks, looks, faults),
     )
 
 
@@ -102,7 +110,19 @@ def _is_row(value: Any) -> bool:
 
 
 # What `_packed` gives of each suspect.
-_FORM = [(str, str, [(str, str, str, float, float)], str, float, {str: _is_row}, float, bool)]
+_FORM = [
+    (
+        str,
+        str,
+        [(str, str, str, float, float)],
+        str,
+        float,
+        {str: _is_row},
+        float,
+        bool,
+        [(float, {str: {str: float}})],
+    )
+]
 
 
 def _packed(suspect: Suspect) -> list[Any]:
@@ -115,14 +135,16 @@ def _packed(suspect: Suspect) -> list[Any]:
         {m: None if row is None else dict(row) for m, row in suspect.reads.items()},
         suspect.minutes,
         suspect.hot,
+        [[share, {m: dict(row) for m, row in rows.items()}] for share, rows in suspect.apart],
     ]
 
 
 def _unpacked(packed: Sequence[Any]) -> Suspect:
-    id_, title, members, outside, weight, reads, minutes, hot = packed
+    id_, title, members, outside, weight, reads, minutes, hot, apart = packed
     rows = {m: None if row is None else frozen_map(row) for m, row in reads.items()}
     known = tuple(Member(*member) for member in members)
-    return Suspect(id_, title, known, outside, weight, frozen_map(rows), minutes, hot)
+    ways = tuple((s, frozen_map({m: frozen_map(row) for m, row in by.items()})) for s, by in apart)
+    return Suspect(id_, title, known, outside, weight, frozen_map(rows), minutes, hot, ways)
 
 
 def _on_board(
@@ -159,6 +181,90 @@ def _on_board(
             _search_minutes(members),
             any(family.parts[m.part].replace.skill != "none" for m in members),
         )
+
+
+def _seen(
+    book: Book,
+    family: Family,
+    predictor: Predictor,
+    asks: Asks,
+    looks: Mapping[str, str],
+    faults: tuple[Fault, ...],
+) -> Iterator[Suspect]:
+    """The parts of the board that somebody looks at: each may be damaged as a look at it shows and no record
+    says. What else it reads is not known, where its loss changes a reading; the rest is healthy. A connector
+    is cleaned or reseated before it is changed."""
+    for part in family.parts.values():
+        seen = {} if part.kind in OUTSIDE_KINDS else _looks(family, part, looks, faults)
+        if not any(seen.values()):
+            continue
+        lost = predictor.predict([ask for _, ask in asks], Way(part.id, "open"), words=False)
+        reads = {m.id: m.reads_healthy or None if lost[ask].healthy else None for m, ask in asks}
+        reads.update(seen)
+        by_hand = part.kind == "connector"
+        tend = TEND + CHECK + WORN_OUT * _change_minutes(book, part)
+        minutes = tend if by_hand else _change_minutes(book, part)
+        member = Member(part.id, "damaged", "", 1.0, minutes)
+        yield Suspect(
+            f"{family.id}/~{part.id.lower()}-damaged",
+            _title(family, (member,)),
+            (member,),
+            "",
+            1.0,
+            frozen_map(reads),
+            minutes,
+            part.replace.skill != "none" and not by_hand,
+        )
+
+
+def _looks(
+    family: Family, part: Part, looks: Mapping[str, str], faults: tuple[Fault, ...]
+) -> dict[str, Row | None]:
+    """What a damaged part reads where a look shows it: what is wrong there and no record of the part has, in
+    even shares; None where nothing is left."""
+    recorded = {
+        (expectation.measure, outcome)
+        for fault in faults
+        if fault.cause.part == part.id
+        for expectation in fault.test_points
+        for outcome in expectation.expected_reading
+    }
+    found: dict[str, Row | None] = {}
+    for m in (family.measurements[name] for name, of in looks.items() if of == part.id):
+        wrong = [o for o in m.outcomes if o not in m.normal and (m.id, o) not in recorded]
+        found[m.id] = frozen_map(dict.fromkeys(wrong, 1 / len(wrong))) if wrong else None
+    return found
+
+
+def looks_of(book: Book, family: Family) -> Mapping[str, str]:
+    """The looks that show a part itself, not what the device does, with that part: those at a part, or at a
+    point on it, with which at least three of four jobs that read abnormally there have it at fault, by the
+    records. At a part, no record says nothing against it.
+    """
+    parts = {m.id: part for m in family.measurements.values() if (part := _looked_at(family, m))}
+    jobs = {m: [0.0, 0.0] for m in parts}
+    for fault in faults_of_family(book, family.id):
+        for expectation in fault.test_points:
+            if expectation.measure in parts:
+                normal = family.measurements[expectation.measure].normal
+                wrong = fsum(p for o, p in expectation.expected_reading.items() if o not in normal)
+                other = parts[expectation.measure] != fault.cause.part
+                jobs[expectation.measure][other] += (fault.seen + 0.5) * wrong
+    return frozen_map(
+        {
+            m: part
+            for m, part in parts.items()
+            if jobs[m][0] >= 3 * jobs[m][1] and (jobs[m][0] > 0 or family.measurements[m].at == part)
+        }
+    )
+
+
+def _looked_at(family: Family, measurement: Measurement) -> str:
+    """The part at which a look or a listen is; empty where it is at none, or where current is injected."""
+    m, point = measurement, family.test_points.get(measurement.at)
+    if point is None or not m.function.feels or m.unit is not None or m.inject or not m.normal:
+        return ""
+    return point.part or next((part for part in family.parts if point.lies_on(part)), "")
 
 
 def _recorded(suspect: circuit.Suspect, known: set[tuple[str, str, str]]) -> bool:
@@ -199,15 +305,21 @@ def _change_minutes(book: Book, part: Part) -> float:
 
 
 def _search_minutes(members: tuple[Member, ...]) -> float:
-    """Expected minutes until the part is found and changed, in the order of the members."""
-    left, minutes = 1.0, LOOK_FOR if len({m.part for m in members}) > 1 else 0.0
+    """Expected minutes until the part is found and changed: in the order of the members, where it does not
+    warm up under a limited current."""
+    by = {m.part: m.minutes for m in members}
+    if len(by) == 1:
+        return next(iter(by.values()))
+    left, in_order = 1.0, 0.0
     changed: set[str] = set()
     for member in members:
         if member.part not in changed:
-            minutes += left * member.minutes
+            in_order += left * member.minutes
         changed.add(member.part)
         left -= member.share
-    return minutes
+    warms = WARMS if all(m.mode in HOLDING for m in members) else 0.0
+    at_once = fsum(m.share * m.minutes for m in members)
+    return LOOK_FOR + warms * at_once + (1 - warms) * in_order
 
 
 def _title(family: Family, members: tuple[Member, ...]) -> str:
@@ -223,15 +335,20 @@ def _title(family: Family, members: tuple[Member, ...]) -> str:
     return f"One of {named}: {said}"
 
 
-def _outside(family: Family, predictor: Predictor, asks: Asks) -> Iterator[Suspect]:
+def _outside(
+    family: Family,
+    predictor: Predictor,
+    asks: Asks,
+    looks: Mapping[str, str],
+    faults: tuple[Fault, ...],
+) -> Iterator[Suspect]:
     """What is plugged in, each part by itself; and what no record lists as a part, the settings among it."""
     listed = [part for part in family.parts.values() if part.kind in OUTSIDE_KINDS]
     for part in listed:
-        ways = [
-            (s.share, s.fault) for s in circuit.suspects_of(predictor.graph, predictor.graph.parts[part.id])
-        ]
-        rows = mixed(predictor, asks, ways)
-        reads = {m.id: _half_sound(m, rows[m.id]) for m, _ in asks}
+        failures = circuit.suspects_of(predictor.graph, predictor.graph.parts[part.id])
+        rows = mixed(predictor, asks, [(s.share, s.fault) for s in failures])
+        rows |= _looks(family, part, looks, faults)
+        reads = {m: _half_sound(family.measurements[m], row) for m, row in rows.items()}
         member = Member(part.id, "", "", 1.0, part.replace.minutes + CHECK)
         title = f"The {PART_KINDS[part.kind].label} itself ({part.id}: {part.name})"
         yield Suspect(
@@ -239,10 +356,11 @@ def _outside(family: Family, predictor: Predictor, asks: Asks) -> Iterator[Suspe
             title,
             (member,),
             part.kind,
-            0.0,
+            fsum(s.share * s.ways for s in failures),
             frozen_map(reads),
             member.minutes,
             False,
+            _apart(predictor, asks, failures),
         )
     there = {part.kind for part in listed}
     entering = {source for net in family.nets.values() for source in net.enters}
@@ -258,6 +376,23 @@ def _outside(family: Family, predictor: Predictor, asks: Asks) -> Iterator[Suspe
         yield Suspect(
             f"{family.id}/~{kind}", title, (), kind, 0.0, frozen_map(sound), LOOK_FOR + CHECK, hot=False
         )
+
+
+def _apart(
+    predictor: Predictor, asks: Asks, failures: tuple[circuit.Suspect, ...]
+) -> tuple[tuple[float, Mapping[str, Row]], ...]:
+    """The ways of failing of what is outside, by the net that each touches: a board fails in one of them."""
+    by: dict[str, list[tuple[float, Way]]] = {}
+    for s in failures:
+        by.setdefault(s.fault.at or s.fault.mode, []).append((s.share, s.fault))
+    total = fsum(s.share for s in failures)
+    found: list[tuple[float, Mapping[str, Row]]] = []
+    for ways in by.values():
+        share = fsum(s for s, _ in ways)
+        rows = mixed(predictor, asks, [(s / share, way) for s, way in ways])
+        known = {m: row for m, row in rows.items() if row is not None}
+        found.append((share / total, frozen_map(known)))
+    return tuple(found) if any(rows != found[0][1] for _, rows in found) else ()
 
 
 def _fed(family: Family, measurement: Measurement, sources: Collection[str]) -> bool:

@@ -47,6 +47,7 @@ from benchlore.book.work import spared
 from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import checks_of, interlock
+from benchlore.diagnosis.likelihood import NOT_THE_PART
 from benchlore.diagnosis.minutes import part_minutes, risk_minutes
 from benchlore.diagnosis.ohms_law import held_together
 from benchlore.diagnosis.suspects import Suspect, hazards_of_suspect, outside_of, suspects_of
@@ -139,13 +140,15 @@ class _Part(_OnPage):
 
 class _Rows(TypedDict):
     """P(outcome | hypothesis) of a measurement: its different rows, which one each hypothesis has, and each
-    way of failing of those that have several.
+    way of failing of those that have several. `stray`: of what something else reads abnormally, the share
+    here.
     """
 
     rows: list[list[float]]
     of: list[int]
     ways: list[int]
     says: list[int]
+    stray: float
 
 
 class _Hypotheses(TypedDict):
@@ -323,6 +326,7 @@ def _rows(known: Hypotheses, measure: str) -> _Rows:
         "of": [different.index(row) for row in found],
         "ways": [different.index(row) for row in ways],
         "says": sorted(known.says[measure]),
+        "stray": NOT_THE_PART if measure in known.looks else 1.0,
     }
 
 

@@ -48,8 +48,8 @@
     const reads = Object.create(null);
     const columns = columnsOf(known);
     for (const id of measures) {
-      scales[id] = benchlore.likelihood.scaleOf(family.measurements[id], meter);
-      const { of, rows, ways } = /** @type {BenchRows} */ (known.reads[id]);
+      const { of, rows, ways, stray } = /** @type {BenchRows} */ (known.reads[id]);
+      scales[id] = { ...benchlore.likelihood.scaleOf(family.measurements[id], meter), stray };
       expected[id] = of.map((row) => rows[row]);
       const every = of.concat(ways);
       reads[id] = { rows, of, columns: columns.rows.map((place) => every[place]) };

@@ -35,7 +35,7 @@
     const ranges = benchlore.meter.rangesOf(measurement, meter);
     if (ranges.length === 0) {
       const bands = outcomes.map((outcome) => band(outcome.id, 0, 0, 0, 0, 0, false));
-      const none = { anywhere: 0, lowest: 0, highest: 0, overRange: OVER_RANGE };
+      const none = { anywhere: 0, lowest: 0, highest: 0, overRange: OVER_RANGE, stray: 1 };
       return { bands, ranges, ...none, order: [], cuts: [], overClass: 0, normal };
     }
     const [least, most] = limitsOf(measurement);
@@ -69,6 +69,7 @@
       overClass,
       normal,
       overRange: measurement.compare ? 0 : OVER_RANGE,
+      stray: 1,
     };
   }
 
@@ -246,7 +247,7 @@
 
   /**
    * What a board with something else at fault makes of a reading, or of a class: mostly healthy, else like one that
-   * means nothing.
+   * means nothing; where a look shows a part itself, less of the latter.
    * @param {BenchScale} scale
    * @param {(outcome: number) => number} ofOutcome
    * @param {number} nothing
@@ -256,7 +257,8 @@
     const { normal } = scale;
     if (normal.length === 0) return nothing;
     const healthy = sum(normal.map(ofOutcome)) / normal.length;
-    return share * healthy + (1 - share) * nothing;
+    const amiss = (1 - share) * scale.stray;
+    return (1 - amiss) * healthy + amiss * nothing;
   }
 
   /**

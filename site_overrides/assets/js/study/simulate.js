@@ -74,7 +74,8 @@
     const way = wayOf(one, one.faults.length, seed);
     const known = one.reads[measure].columns.length;
     const [, healthy] = ELSEWHERE[way === one.columns.shares.length - 1 ? 0 : way - known + 1];
-    return one.scales[measure].normal.length > 0 && chance.uniform() < healthy;
+    const { normal, stray } = one.scales[measure];
+    return normal.length > 0 && chance.uniform() < 1 - (1 - healthy) * stray;
   }
 
   /**

@@ -57,6 +57,7 @@
         of: said.map((_, n) => n),
         ways: [],
         says: said.flatMap((row, n) => (row ? [n] : [])),
+        stray: 1,
       };
     }
     const { not_listed: rare, always } = benchlore.writeBook.constants;

@@ -71,7 +71,7 @@ class Change:
     own while there is power. `silent` parts drive and command nothing, `mute` ones
     nothing but a clock. `ohms` and `volts` are new values of
     elements. `hidden` are nets whose unpowered readings are not known, `slow` those whose times and ripple
-    are not known.
+    are not known; `dry` ones have lost what smooths them.
     """
 
     cut: frozenset[int] = frozenset()
@@ -86,6 +86,7 @@ class Change:
     volts: frozenset[tuple[int, Interval]] = frozenset()
     hidden: frozenset[str] = frozenset()
     slow: frozenset[str] = frozenset()
+    dry: frozenset[str] = frozenset()
 
     def __or__(self, other: Change) -> Change:
         if self is NONE or other is NONE:
@@ -159,6 +160,7 @@ def under_power(graph: Graph, change: Change, state: str) -> Change:
         mute=change.mute & _speaking(graph),
         hidden=frozenset(),
         slow=frozenset(),
+        dry=frozenset(),
     )
 
 
@@ -190,7 +192,7 @@ def _net(graph: Graph, fault: Fault) -> str:
 
 def _opened(graph: Graph, part: str, at: str) -> Change:
     """A part that is open, or only its contact `at` a net."""
-    found = NONE if at else Change(silent=frozenset({part}))
+    found = NONE if at else Change(silent=frozenset({part}), dry=_dried(graph, part))
     for i, e in enumerate(graph.elements):
         if not at or at in nets_of(e):
             found |= _opened_in(e, i, graph.parts[part])
@@ -294,8 +296,13 @@ def _wrong_value(graph: Graph, fault: Fault) -> Change:
 
 
 def _worn(graph: Graph, part: str) -> Change:
-    found = Change(slow=frozenset(graph.parts[part].nets))
+    found = Change(slow=frozenset(graph.parts[part].nets), dry=_dried(graph, part))
     for i, e in enumerate(graph.elements):
         if isinstance(e, Source) and e.volts is not None and part in e.parts[:1]:
             found |= Change(volts=frozenset({(i, Interval(SAG * e.volts.low, e.volts.high))}))
     return found
+
+
+def _dried(graph: Graph, part: str) -> frozenset[str]:
+    """The nets that an electrolytic smooths no more, dried out or open."""
+    return frozenset(graph.parts[part].nets if graph.parts[part].kind == "electrolytic" else ())

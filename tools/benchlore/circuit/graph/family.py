@@ -5,6 +5,7 @@ Names that lead nowhere are left out, so that what the rules find wrong with a r
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from benchlore.book import elements as written
@@ -70,7 +71,9 @@ def ask_of(measurement: Measurement) -> Ask | None:
         return None
     setup = Setup(measurement.state, frozenset(measurement.unplugged), frozenset(measurement.under))
     beside = measurement.nets[1] if measurement.compare else ""
-    return Ask(measurement.net, measurement.mode, setup, beside=beside)
+    ends = [o.range.high for o in measurement.outcomes.values() if o.normal and o.range]
+    most = max(ends) if ends and measurement.mode == "ac-ripple" else math.inf
+    return Ask(measurement.net, measurement.mode, setup, beside=beside, most=most)
 
 
 def probes_of(meter: Meter) -> Probes:

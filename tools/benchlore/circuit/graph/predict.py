@@ -22,6 +22,7 @@ from benchlore.circuit.rc import delay
 
 ALIKE = 1e-6  # relative: readings that differ by less are one
 IDLE = 0.1  # of the least healthy current: what a board takes at most on which no rail that it feeds is up
+RIPPLE = 10.0  # times the most of a healthy net: what one reads up to that nothing smooths (common practice)
 _ZERO = Interval(0.0, 0.0)
 
 
@@ -29,7 +30,8 @@ _ZERO = Interval(0.0, 0.0)
 class Ask:
     """One thing to read: a net against ground or against a net `to`, with a meter function, in a setup.
 
-    `beside`: the net whose reading it is compared with; what is read is then percent above that.
+    `beside`: the net whose reading it is compared with; what is read is then percent above that. `most`: the
+    ripple (V) up to which a record calls it healthy.
     """
 
     net: str
@@ -37,6 +39,7 @@ class Ask:
     setup: Setup
     to: str = ""
     beside: str = ""
+    most: float = math.inf
 
     @property
     def both(self) -> tuple[Ask, Ask]:
@@ -161,6 +164,8 @@ class Predictor:
     def _steps(self, ask: Ask, case: _Case, fault: Fault) -> tuple[str, ...]:
         if case.power is None or case.plain is None:
             return (said(fault), f"{ask.net} reads all that conducts from it without power, side by side")
+        if ask.function == "ac-ripple" and ask.net in case.change.dry:
+            return (said(fault), f"nothing smooths {ask.net}")
         return explain(self.graph, case.plain, case.power, fault, ask.net)
 
     def _untouched(self, ask: Ask, case: _Case) -> bool:
@@ -173,7 +178,8 @@ class Predictor:
             case "dc-volts":
                 return self._level_stands(ask, case)
             case "ac-ripple" | "celsius":
-                calm = ask.net not in case.change.slow and not _near(ask.net, case.change)
+                loud = case.change.slow | case.change.dry
+                calm = ask.net not in loud and not _near(ask.net, case.change)
                 return calm and self._level_stands(ask, case)
         return False
 
@@ -214,6 +220,9 @@ class Predictor:
                 return self._follows(ask, case.power) if case.power else None
             case "amps":
                 return self._amps(ask, case.power, case.plain) if case.power and case.plain else None
+            case "ac-ripple":
+                dry = ask.net in case.change.dry and math.isfinite(ask.most)
+                return Interval(ask.most, RIPPLE * ask.most) if dry else None
             case "seconds":
                 return self._seconds(ask, case.power, case.change) if case.power else None
         return None
