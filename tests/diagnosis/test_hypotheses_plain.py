@@ -6,6 +6,7 @@ import pytest
 
 from benchlore.diagnosis.hypotheses import (
     ALIKE,
+    NEAR,
     NOT_LISTED,
     TRUST,
     UNNAMED,
@@ -14,8 +15,16 @@ from benchlore.diagnosis.hypotheses import (
     hypotheses_of,
     priors,
 )
-from benchlore.diagnosis.likelihood import HEALTHY
-from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, SOUND_OUTSIDE, outside_of, suspects_of
+from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
+from benchlore.diagnosis.suspects import (
+    CHECK,
+    LOOK_FOR,
+    SOUND_OUTSIDE,
+    WARMS,
+    looks_of,
+    outside_of,
+    suspects_of,
+)
 from benchlore.vocabulary import FREQUENCIES
 from tests.books import example
 
@@ -53,8 +62,11 @@ def foretold(known: Hypotheses, place: int) -> dict[tuple[str, str], float]:
 def test_rows_by_definition(family):
     """A recorded fault as known; a suspect nine parts of ten as foretold, one as what is silent, of what is
     outside half of that healthy; that as the recorded faults of which it is known and something else, by
-    their priors."""
+    their priors. Where a look shows a part, the fault of another reads as something else. What is outside
+    with several ways reads as these together."""
     known, prior = made(family), base(made(family))
+    looks = looks_of(BOOK, BOOK.families[family])
+    assert known.looks == frozenset(looks)
     for m, rows in known.rows.items():
         measurement = BOOK.families[family].measurements[m]
         size = len(measurement.outcomes)
@@ -62,15 +74,26 @@ def test_rows_by_definition(family):
         weight = sum(prior[h] for h in speak) + prior[-1]
         for o, outcome in enumerate(measurement.outcomes):
             normal = measurement.normal
-            other = (1 - HEALTHY) / size + HEALTHY * (outcome in normal) / len(normal) if normal else 1 / size
-            silent = (sum(prior[h] * rows[h][o] for h in speak) + prior[-1] * other) / weight
-            healthy = (outcome in normal) / len(normal) if normal else silent
+            well = 1 - (1 - HEALTHY) * NOT_THE_PART if m in looks else HEALTHY
+            other = (1 - well) / size + well * (outcome in normal) / len(normal) if normal else 1 / size
+            told = (sum(prior[h] * rows[h][o] for h in speak) + prior[-1] * other) / weight
             for h in range(len(known.names)):
                 place = h - len(known.faults)
+                parts = {known.faults[h].cause.part} if place < 0 else parts_of(known, h)
+                silent = other if m in looks and looks[m] not in parts else told
+                healthy = (outcome in normal) / len(normal) if normal else silent
                 mixed = silent
                 if place >= 0 and known.suspects[place].outside:
                     mixed = SOUND_OUTSIDE * healthy + (1 - SOUND_OUTSIDE) * silent
-                if h not in known.says[m]:
+                ways = known.suspects[place].apart if place >= 0 else ()
+                if any(m in way for _, way in ways):
+                    shown = sum(
+                        s * (TRUST * way[m].get(outcome, 0.0) + (1 - TRUST) * silent if m in way else silent)
+                        for s, way in ways
+                    )
+                    together = SOUND_OUTSIDE * healthy + (1 - SOUND_OUTSIDE) * shown
+                    assert rows[h][o] == pytest.approx(together, abs=3e-9)
+                elif h not in known.says[m]:
                     assert rows[h][o] == pytest.approx(mixed, abs=2e-9)
                 elif place >= 0:
                     share = foretold(known, h).get((m, outcome), 0.0)
@@ -87,23 +110,35 @@ def test_on_half_of_what_is_outside_the_board_reads_healthy_everywhere(family):
         mine = [n for n, (of, _) in enumerate(known.split) if of == h]
         if not suspect.outside or not mine:
             continue
-        sound, bare = mine
-        assert [known.split[n][1] for n in mine] == [SOUND_OUTSIDE, 1 - SOUND_OUTSIDE]
+        sound, *bare = mine
+        shares = [known.split[n][1] for n in mine]
+        assert shares[0] == SOUND_OUTSIDE
+        assert sum(shares) == pytest.approx(1)
+        assert len(bare) == max(len(suspect.apart), 1)
         for m, ways in known.ways.items():
             one, row = BOOK.families[family].measurements[m], known.rows[m][h]
             if one.normal:
                 seen += m not in suspect.reads or suspect.reads[m] is None
                 healthy = [(o in one.normal) / len(one.normal) for o in one.outcomes]
                 assert ways[sound] == pytest.approx(healthy, abs=1e-9)
-            both = zip(ways[sound], ways[bare], strict=True)
-            assert [SOUND_OUTSIDE * a + (1 - SOUND_OUTSIDE) * b for a, b in both] == pytest.approx(
-                row, abs=2e-9
-            )
+            together = [
+                sum(s * ways[n][o] for s, n in zip(shares, mine, strict=True)) for o in range(len(row))
+            ]
+            assert together == pytest.approx(row, abs=2e-9)
     assert seen > 0
 
 
 def parts_of(known: Hypotheses, place: int) -> set[str]:
     return {member.part for member in known.suspects[place - len(known.faults)].members}
+
+
+def touched(known: Hypotheses, place: int, abnormal: dict[tuple[str, str], float]) -> set[str]:
+    """The nets that read abnormally, and those of a fault's part or at which a suspect is."""
+    family, count = BOOK.families[known.family], len(known.faults)
+    found = {net for m, _ in abnormal for net in family.measurements[m].nets}
+    if place < count:
+        return found | set(family.parts[known.faults[place].cause.part].nets)
+    return found | {member.at for member in known.suspects[place - count].members} - {""}
 
 
 def outside_with(
@@ -140,12 +175,14 @@ def test_symptoms_and_priors_by_definition(family):
     for h in range(len(known.names)):
         normal = {(m, o) for m in known.rows for o in BOOK.families[family].measurements[m].normal}
         abnormal.append({key: p for key, p in foretold(known, h).items() if key not in normal})
+    nets = [touched(known, h, abnormal[h]) for h in range(len(known.names))]
     weights = [*prior[:-1], *(0.0 for _ in known.suspects), prior[-1]]
     jobs = sum(fault.seen for fault in faults) + count / 2
     for i, suspect in enumerate(known.suspects):
         weights[count + i] = WAY_UNSEEN * suspect.weight * whole / jobs
     outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
     joint: dict[int, dict[str, float]] = {h: {} for h in outside}
+    named: dict[int, list[float]] = {h: [] for h in outside}
     likely: dict[int, float] = {}
     for symptom, shows in known.shows.items():
         own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else NOT_LISTED for f in faults]
@@ -159,7 +196,9 @@ def test_symptoms_and_priors_by_definition(family):
                 )
                 either = sum(abnormal[h].values()) + sum(abnormal[other].values()) - both
                 own_part = h in outside and faults[other].cause.part in parts_of(known, h)
-                likes.append(1.0 if own_part else both / either if either else 0.0)
+                near = len(nets[h] & nets[other]) / max(len(nets[h] | nets[other]), 1)
+                alike = max(both / either if either else 0.0, NEAR * near)
+                likes.append(1.0 if own_part else alike)
             least = ALIKE * whole / count
             weighed = [p * like for p, like in zip(prior, likes, strict=False)]
             shown = (sum(w * s for w, s in zip(weighed, own, strict=True)) + least * mean) / (
@@ -169,9 +208,10 @@ def test_symptoms_and_priors_by_definition(family):
             if h not in outside:
                 assert shows[h] == pytest.approx(shown, abs=1e-8), (symptom, known.names[h])
         for h, weight in outside_with(known, symptom, weights, likely).items():
-            joint[h][symptom] = weight
+            joint[h][symptom] = max(weight, weights[h] * likely[h])
+            named[h].append(weight)
     for h in outside:
-        weights[h] = max(max(joint[h].values()) / FREQUENCIES["always"].share, 1e-9)
+        weights[h] = max(weights[h], max(named[h]) / FREQUENCIES["always"].share, 1e-9)
         for symptom, shows in known.shows.items():
             expected = max(joint[h][symptom] / weights[h], UNNAMED)
             assert shows[h] == pytest.approx(expected, abs=1e-8), (symptom, known.names[h])
@@ -185,7 +225,8 @@ def test_symptoms_and_priors_by_definition(family):
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_a_suspect_is_sought_part_by_part(family):
-    """Its minutes: six to see which, then each part by what is left of the share, once."""
+    """Its minutes: six to see which, then each part by what is left of the share, once; four of five that
+    hold a net are seen at once."""
     lone = several = 0
     for one in suspects_of(BOOK, BOOK.families[family]):
         parts = list(dict.fromkeys(m.part for m in one.members))
@@ -193,11 +234,15 @@ def test_a_suspect_is_sought_part_by_part(family):
         if not parts:
             assert one.minutes == LOOK_FOR + CHECK
             continue
-        left, spent = 1.0, LOOK_FOR if len(parts) > 1 else 0.0
+        left, spent = 1.0, 0.0
         for place, member in enumerate(one.members):
             if member.part not in {m.part for m in one.members[:place]}:
                 spent += left * member.minutes
             left -= member.share
+        if len(parts) > 1:
+            holds = all(m.mode in ("shorted-to-ground", "leaks") for m in one.members)
+            seen = sum(m.share * m.minutes for m in one.members)
+            spent = LOOK_FOR + (WARMS * seen + (1 - WARMS) * spent if holds else spent)
         assert one.minutes == pytest.approx(spent)
         if one.outside:
             continue

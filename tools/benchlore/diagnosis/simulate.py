@@ -118,8 +118,8 @@ class Draw:
         scale, columns = self.case.scales[measure], self.case.columns
         known = len(columns.rows)
         if way >= known:
-            amiss = (1 - self._healthy[way - known]) * scale.stray
-            if scale.normal and self.chance.random() < 1 - amiss:
+            share = self._healthy[way - known]
+            if scale.normal and self.chance.random() < share + (1 - share) * (1 - scale.stray):
                 return self._of_outcome(scale, self.chance.choice(scale.normal))
             return self._meaningless(scale)
         if self.chance.random() < BLUNDER:

@@ -75,7 +75,7 @@
     const known = one.reads[measure].columns.length;
     const [, healthy] = ELSEWHERE[way === one.columns.shares.length - 1 ? 0 : way - known + 1];
     const { normal, stray } = one.scales[measure];
-    return normal.length > 0 && chance.uniform() < 1 - (1 - healthy) * stray;
+    return normal.length > 0 && chance.uniform() < healthy + (1 - healthy) * (1 - stray);
   }
 
   /**
