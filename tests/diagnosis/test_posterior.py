@@ -47,7 +47,8 @@ class Network:
             each = [*(rows[h] for h in alone), *known.ways[measure]]
             stated = [[*((1 - BLUNDER) * p for p in row), BLUNDER] for row in each]
             other = []
-            for _, healthy in ELSEWHERE:
+            for _, usual in ELSEWHERE:
+                healthy = 1 - (1 - usual) * scale.stray
                 share = [healthy / len(scale.normal) if o in scale.normal else 0.0 for o in range(scale.size)]
                 other.append([*share, 1 - healthy])
             self._child(f"measure {measure}", [*stated, *other], "way")
