@@ -7,7 +7,7 @@ import shutil
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.defaults import mode_of, with_defaults
+from benchlore.book.defaults import mode_of, with_defaults, without_kinds
 from benchlore.book.merge import family_of_files
 from benchlore.diagnosis.hypotheses import reachable
 from benchlore.rules import check
@@ -37,6 +37,63 @@ FAMILY = "wren-5"
 )
 def test_a_unit_says_the_meter_function(entry, mode):
     assert mode_of(entry) == mode
+
+
+@pytest.mark.parametrize(
+    ("section", "name", "entry", "kind"),
+    [
+        # Class designation letters of ANSI/IEEE 315-1975, clause 22 (from memory); B for the pack is ours.
+        ("parts", "R82", {}, "resistor"),
+        ("parts", "C1", {}, "mlcc"),
+        ("parts", "L3", {}, "inductor"),
+        ("parts", "D12", {}, "diode"),
+        ("parts", "Q5", {}, "mosfet"),
+        ("parts", "U30", {}, "ic"),
+        ("parts", "F1", {}, "fuse"),
+        ("parts", "J5", {}, "connector"),
+        ("parts", "Y1", {}, "crystal"),
+        ("parts", "W2", {}, "cable"),
+        ("parts", "B1", {}, "pack"),
+        ("parts", "C62", {"kind": "electrolytic"}, "electrolytic"),
+        ("parts", "LS71", {}, None),
+        ("parts", "E7", {}, None),
+        ("nets", "SDA", {"bus": "i2c"}, "data"),
+        ("nets", "SMB", {"bus": "smbus"}, "data"),
+        ("nets", "CC1", {"bus": "usb-c-cc"}, "control"),
+        ("nets", "KEY", {"bus": "logic-3v3"}, "control"),
+        ("nets", "WAKE", {"bus": "logic-1v8"}, "control"),
+        ("nets", "TALK", {"bus": "logic-3v3", "kind": "data"}, "data"),
+        ("nets", "CLK", {"signal": {"by": "U1", "hertz": "32 kHz"}}, "clock"),
+        ("nets", "RUN", {"signal": {"by": "U1", "volts": "3.3 V"}}, "control"),
+        ("nets", "MAIN", {}, None),
+        ("nets", "ODD", {"bus": ["i2c"]}, None),
+    ],
+)
+def test_a_designator_a_bus_and_a_signal_say_the_kind(section, name, entry, kind):
+    whole = with_defaults({section: {name: entry}})
+    assert whole[section][name].get("kind") == kind
+    # What a writer leaves out comes back.
+    short = without_kinds(whole)
+    assert with_defaults(short) == whole
+    assert ("kind" in short[section][name]) == ("kind" in entry)
+
+
+def test_a_part_without_a_kind_is_asked_for_it(root):
+    path = root / FILE
+    text = path.read_text(encoding="utf-8")
+    path.write_text(
+        text.replace("    kind: accessory\n    package: 10-pin", "    package: 10-pin"), encoding="utf-8"
+    )
+    assert load_book(root).findings == ()
+    assert load_book(root).book.families[FAMILY].parts["J1"].kind == "connector"
+    path.write_text(
+        text.replace("  J1:\n", "  EX1:\n").replace(
+            "    kind: accessory\n    package: 10-pin", "    package: 10-pin"
+        ),
+        encoding="utf-8",
+    )
+    one = next(one for one in load_book(root).findings if one.rule == "missing-field")
+    assert (one.excerpt.strip(), one.message) == ("EX1:", "the field 'kind' is missing")
 
 
 def full(measurement, **family):

@@ -73,7 +73,8 @@ def test_one_fault_more_is_weighed_as_in_python(name):
     book = example()
     fault = f"{FAMILY}/{name}"
     program = """
-        const more = benchlore.effect.faultOf(context, given.name, given.record);
+        const record = benchlore.short.inFull(context, given.record);
+        const more = benchlore.effect.faultOf(context, given.name, record);
         return benchlore.effect.familyWith(context, more).hypotheses;"""
     given = {"name": name, "record": records()[name]}
     found = run(program, given, without(book, fault), FAMILY)
@@ -98,7 +99,8 @@ def test_the_hazards_of_every_record_are_those_of_its_page():
     """What the page lists besides comes with measurements that only the circuit finds worth making."""
     book = example()
     mine = run(
-        "return given.map((record) => benchlore.work.hazards(context, record).map(({ id }) => id));",
+        """return given.map((record) =>
+            benchlore.work.hazards(context, benchlore.short.inFull(context, record)).map(({ id }) => id));""",
         list(records().values()),
         book,
         FAMILY,
@@ -116,7 +118,7 @@ def test_the_hazards_of_every_record_are_those_of_its_page():
 def test_the_steps_of_every_record_are_said_as_on_its_page():
     book = example()
     program = """return given.map((record) =>
-        record.fix.steps.map((step) => benchlore.work.sentence(context, step)));"""
+        benchlore.short.inFull(context, record).fix.steps.map((step) => benchlore.work.sentence(context, step)));"""
     mine = run(program, list(records().values()), book, FAMILY)
     for name, found in zip(records(), mine, strict=True):
         wanted = steps.of_fix(book, book.faults[f"{FAMILY}/{name}"])

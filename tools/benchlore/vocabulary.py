@@ -555,6 +555,17 @@ BUSES: Mapping[str, str] = _words(
     usb_c_cc="USB-C configuration channel",
 )
 
+# The kind of a net that has a bus and states none; what it states goes before.
+KIND_BY_BUS: Mapping[str, str] = MappingProxyType(
+    {
+        "i2c": "data",
+        "smbus": "data",
+        "logic-3v3": "control",
+        "logic-1v8": "control",
+        "usb-c-cc": "control",
+    }
+)
+
 DEVICES: Mapping[str, str] = _words(
     notebook="notebook",
     tablet="tablet",
@@ -660,32 +671,34 @@ CONDITIONS: Mapping[str, Condition] = _table(
 
 @dataclass(frozen=True, slots=True)
 class PartKind:
-    """What a part is; `circuit/graph/mode_shares.py` says how it fails. `outside`: it is not on the board."""
+    """What a part is; `circuit/graph/mode_shares.py` says how it fails. `outside`: it is not on the board.
+    `letter`: the letters of the designators of most of them."""
 
     id: str
     label: str
     outside: bool = False
+    letter: str = ""
 
 
 PART_KINDS: Mapping[str, PartKind] = _table(
     (
-        PartKind("mlcc", "ceramic capacitor"),
+        PartKind("mlcc", "ceramic capacitor", letter="C"),
         PartKind("electrolytic", "electrolytic capacitor"),
-        PartKind("resistor", "resistor"),
-        PartKind("fuse", "fuse"),
-        PartKind("inductor", "inductor"),
+        PartKind("resistor", "resistor", letter="R"),
+        PartKind("fuse", "fuse", letter="F"),
+        PartKind("inductor", "inductor", letter="L"),
         PartKind("ferrite", "ferrite"),
-        PartKind("diode", "diode"),
-        PartKind("mosfet", "MOSFET"),
-        PartKind("crystal", "crystal"),
-        PartKind("ic", "chip"),
+        PartKind("diode", "diode", letter="D"),
+        PartKind("mosfet", "MOSFET", letter="Q"),
+        PartKind("crystal", "crystal", letter="Y"),
+        PartKind("ic", "chip", letter="U"),
         PartKind("bga", "BGA chip"),
         PartKind("sensor", "sensor"),
-        PartKind("connector", "connector"),
+        PartKind("connector", "connector", letter="J"),
         PartKind("button", "button"),
-        PartKind("pack", "battery pack", outside=True),
+        PartKind("pack", "battery pack", outside=True, letter="B"),
         PartKind("adapter", "adapter", outside=True),
-        PartKind("cable", "cable", outside=True),
+        PartKind("cable", "cable", outside=True, letter="W"),
         PartKind("accessory", "accessory", outside=True),
     )
 )
@@ -739,6 +752,11 @@ EXERCISES: Mapping[str, Exercise] = _table(
 )
 
 
+# The kind of a part that states none, by the letters of its designator: those of ANSI/IEEE 315 as we remember
+# them, with B for the pack.
+KIND_BY_LETTER: Mapping[str, str] = MappingProxyType(
+    {kind.letter: kind.id for kind in PART_KINDS.values() if kind.letter}
+)
 # What is not on the board; settings and software are no part.
 OUTSIDE_KINDS = frozenset(kind.id for kind in PART_KINDS.values() if kind.outside)
 

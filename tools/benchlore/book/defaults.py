@@ -1,5 +1,6 @@
 """What the entries of a family leave out, on plain data: the meter function by the unit of the healthy range,
-the bench state by the family's usual ones, the top side.
+the bench state by the family's usual ones, the top side; the kind of a part by the letters of its designator,
+that of a net by its bus or its signal.
 
 Data that are not well formed are left alone; their schema says so.
 """
@@ -10,19 +11,27 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from benchlore.quantity import QuantityError, parse_quantity
-from benchlore.vocabulary import FUNCTIONS, OF_UNIT
+from benchlore.vocabulary import FUNCTIONS, KIND_BY_BUS, KIND_BY_LETTER, OF_UNIT
 
 Raw = Mapping[str, Any]
+# What an entry is in full, by its name and its data.
+Fill = Callable[[str, Raw], Raw]
 LOOK = "look"
+_LACKS = (
+    ("parts", "kind", "add 'kind:'; the letters of its designator do not say it"),
+    ("measurements", "mode", "add 'mode:'; the unit of its range does not say it"),
+    ("measurements", "state", "add 'state:', or 'usual_state' at the head of the family"),
+)
 
 
 def with_defaults(family: Raw) -> dict[str, Any]:
     """The data of a family with what its entries leave out, as far as it follows."""
     full = dict(family)
-    made: dict[str, Callable[[Raw], Raw]] = {
-        "parts": _placed,
+    made: dict[str, Fill] = {
+        "nets": _carrying,
+        "parts": lambda name, one: _placed(name, _of_kind(name, one)),
         "test_points": _placed,
-        "measurements": lambda one: _measured(one, family.get("usual_state")),
+        "measurements": lambda _, one: _measured(one, family.get("usual_state")),
     }
     for section, fill in made.items():
         if section in full:
@@ -33,14 +42,27 @@ def with_defaults(family: Raw) -> dict[str, Any]:
     return full
 
 
-def lacking(family: Raw) -> Iterator[tuple[str, str, str]]:
-    """Measurement, field and mend of what still lacks."""
-    entries = family.get("measurements")
-    for name, one in entries.items() if isinstance(entries, Mapping) else ():
-        if isinstance(one, Mapping) and "mode" not in one:
-            yield str(name), "mode", "add 'mode:'; the unit of its range does not say it"
-        if isinstance(one, Mapping) and "state" not in one:
-            yield str(name), "state", "add 'state:', or 'usual_state' at the head of the family"
+def lacking(family: Raw) -> Iterator[tuple[str, str, str, str]]:
+    """Section and name of an entry, field and mend of what still lacks."""
+    for section, field, mend in _LACKS:
+        entries = family.get(section)
+        for name, one in entries.items() if isinstance(entries, Mapping) else ():
+            if isinstance(one, Mapping) and field not in one:
+                yield section, str(name), field, mend
+
+
+def without_kinds(family: Raw) -> dict[str, Any]:
+    """The data of a family without the kinds that `with_defaults` finds again."""
+
+    def lessened(fill: Fill) -> Fill:
+        def of_one(name: str, one: Raw) -> Raw:
+            rest = {key: value for key, value in one.items() if key != "kind"}
+            return rest if fill(name, rest).get("kind") == one.get("kind") else one
+
+        return of_one
+
+    made = {"nets": lessened(_carrying), "parts": lessened(_of_kind)}
+    return {key: _each(value, made[key]) if key in made else value for key, value in family.items()}
 
 
 def mode_of(measurement: Raw) -> str | None:
@@ -66,14 +88,27 @@ def _unit(text: Any) -> str:
         return ""
 
 
-def _each(entries: Any, fill: Callable[[Raw], Raw]) -> Any:
+def _each(entries: Any, fill: Fill) -> Any:
     if not isinstance(entries, Mapping):
         return entries
-    return {name: fill(one) if isinstance(one, Mapping) else one for name, one in entries.items()}
+    return {name: fill(str(name), one) if isinstance(one, Mapping) else one for name, one in entries.items()}
 
 
-def _placed(one: Raw) -> Raw:
+def _placed(_: str, one: Raw) -> Raw:
     return {"side": "top", **one} if "at" in one else one
+
+
+def _of_kind(name: str, part: Raw) -> Raw:
+    kind = KIND_BY_LETTER.get(name.rstrip("0123456789"))
+    return {"kind": kind, **part} if kind else part
+
+
+def _carrying(_: str, net: Raw) -> Raw:
+    kind = KIND_BY_BUS.get(str(net.get("bus")))
+    signal = net.get("signal")
+    if kind is None and isinstance(signal, Mapping):
+        kind = "clock" if "hertz" in signal else "control"
+    return {"kind": kind, **net} if kind else net
 
 
 def _measured(one: Raw, usual: Any) -> Raw:

@@ -68,8 +68,8 @@ def family_of_files(file: str, data: Raw, others: Mapping[str, Raw]) -> Merged:
             made.data = {**made.data, section: full}
     _places(made)
     made.data = with_defaults(made.data)
-    for name, field_, mend in lacking(made.data) if made.whole else ():
-        origin = Origin(made.file_of(("measurements", name), file), ("measurements", name))
+    for section, name, field_, mend in lacking(made.data) if made.whole else ():
+        origin = Origin(made.file_of((section, name), file), (section, name))
         problem = Problem(origin, f"the field '{field_}' is missing", mend, on_key=True)
         made.problems.append(("missing-field", problem))
         made.lacks = True

@@ -11,23 +11,23 @@ from benchlore.starter.ask_measurement import ask_measurement
 from benchlore.starter.draft import Draft
 from benchlore.starter.talk import RefusedError, Talk, number, one_of
 from benchlore.starter.walked import Walked
-from benchlore.vocabulary import BUSES, DEVICES, NET_KINDS, PART_KINDS, SKILLS
+from benchlore.vocabulary import BUSES, DEVICES, KIND_BY_LETTER, NET_KINDS, PART_KINDS, SKILLS
 
-# What the letter of a designator says, and what such a part takes as a rule: kind, package, minutes, skill
-# (common practice, no source).
-_BY_LETTER: Mapping[str, tuple[str, str, int, str]] = MappingProxyType(
+# What a part takes as a rule, by the letter of its designator: package, minutes, skill (common practice, no
+# source).
+_BY_LETTER: Mapping[str, tuple[str, int, str]] = MappingProxyType(
     {
-        "C": ("mlcc", "0402 chip", 10, "hot-air"),
-        "R": ("resistor", "0402 chip", 8, "iron"),
-        "F": ("fuse", "1206 chip", 8, "iron"),
-        "L": ("inductor", "moulded inductor", 15, "hot-air"),
-        "D": ("diode", "two-lead chip", 10, "iron"),
-        "Q": ("mosfet", "eight-lead package", 15, "hot-air"),
-        "Y": ("crystal", "four-pad chip", 15, "hot-air"),
-        "J": ("connector", "board connector", 25, "hot-air"),
-        "U": ("ic", "QFN", 30, "hot-air"),
-        "P": ("accessory", "panel on a cable", 15, "none"),
-        "G": ("accessory", "board on a cable", 10, "none"),
+        "C": ("0402 chip", 10, "hot-air"),
+        "R": ("0402 chip", 8, "iron"),
+        "F": ("1206 chip", 8, "iron"),
+        "L": ("moulded inductor", 15, "hot-air"),
+        "D": ("two-lead chip", 10, "iron"),
+        "Q": ("eight-lead package", 15, "hot-air"),
+        "Y": ("four-pad chip", 15, "hot-air"),
+        "J": ("board connector", 25, "hot-air"),
+        "U": ("QFN", 30, "hot-air"),
+        "P": ("panel on a cable", 15, "none"),
+        "G": ("board on a cable", 10, "none"),
     }
 )
 
@@ -209,7 +209,8 @@ def _filled(data: dict[str, Any], **more: Any) -> dict[str, Any]:
 
 
 def _part(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
-    kind, package, minutes, skill = _BY_LETTER.get(name[0], ("ic", "package", 20, "hot-air"))
+    package, minutes, skill = _BY_LETTER.get(name[0], ("package", 20, "hot-air"))
+    kind = KIND_BY_LETTER.get(name[0], "accessory" if name[0] in _BY_LETTER else "ic")
     called = talk.text(f"{name}: what is it, in the trade's words?", PART_KINDS[kind].label)
     kind = talk.choice("Its kind", PART_KINDS, kind)
     part: dict[str, Any] = {"name": called, "kind": kind, "package": talk.text("Its package", package)}
