@@ -117,8 +117,8 @@ def test_the_hazards_of_every_record_are_those_of_its_page():
 
 def test_the_steps_of_every_record_are_said_as_on_its_page():
     book = example()
-    program = """return given.map((record) =>
-        benchlore.short.inFull(context, record).fix.steps.map((step) => benchlore.work.sentence(context, step)));"""
+    program = """return given.map((record) => benchlore.short.inFull(context, record).fix.steps.map(
+        (step) => benchlore.work.sentence(context, step)));"""
     mine = run(program, list(records().values()), book, FAMILY)
     for name, found in zip(records(), mine, strict=True):
         wanted = steps.of_fix(book, book.faults[f"{FAMILY}/{name}"])
