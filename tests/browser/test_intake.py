@@ -9,8 +9,9 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.bench.hands import Hands
+from tests.browser.both import Chromium
 from tests.browser.checks import axe_violations, sideways
-from tests.browser.test_search import Chromium, choose_board, listed
+from tests.browser.test_search import choose_board, listed
 
 pytestmark = pytest.mark.browser
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import json
 import random
 import shutil
@@ -17,8 +16,8 @@ from benchlore.site.search.documents import Document
 from benchlore.site.search.index import build_index
 from benchlore.site.search.tokens import words
 from benchlore.site.serialise import to_script
+from tests.browser.both import BROWSERS, Chromium, hands_of
 from tests.browser.checks import Watch, axe_violations, sideways, wait_until
-from tests.browser.firefox import FirefoxPage
 
 QUERIES = yaml.safe_load((Path(__file__).parents[1] / "queries.yaml").read_text(encoding="utf-8"))
 
@@ -49,35 +48,11 @@ class Driven(Protocol):
     def type(self, text: str) -> object: ...
 
 
-class Chromium:
-    def __init__(self, page):
-        self.goto = page.goto
-        self.evaluate = page.evaluate
-        self.wait = functools.partial(wait_until, page)
-        self.press = page.keyboard.press
-        self.type = page.keyboard.type
-
-
-class Firefox:
-    def __init__(self, page: FirefoxPage) -> None:
-        self.goto = page.goto
-        self.evaluate = page.evaluate
-        self.wait = page.wait_for
-        self.press = page.press
-        self.type = page.type
-
-
-@pytest.fixture(
-    params=[
-        pytest.param("chromium", marks=pytest.mark.browser),
-        pytest.param("firefox", marks=pytest.mark.firefox),
-    ]
-)
+@pytest.fixture(params=BROWSERS)
 def driven(request: pytest.FixtureRequest) -> Driven:
     """A watched page: the test runs once in each browser."""
-    if request.param == "chromium":
-        return Chromium(request.getfixturevalue("page"))
-    return Firefox(request.getfixturevalue("firefox_page"))
+    found: Driven = hands_of(request)
+    return found
 
 
 def listed(page: Driven, text: str) -> list[dict[str, str]]:

@@ -3,78 +3,20 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
 
-from tests.browser.checks import reload_page, wait_until
-from tests.browser.firefox import FirefoxPage
+from tests.browser.both import BROWSERS, hands_of
 
 FAMILY = "siskin-12"
 SYMPTOM = "pen-not-charging"
 
 
-class Chromium:
-    """A page of Chromium as the sessions use it."""
-
-    def __init__(self, page: Page) -> None:
-        self.page = page
-        self.goto = page.goto
-        self.evaluate = page.evaluate
-        self.click = page.click
-
-    def wait(self, condition: str) -> None:
-        wait_until(self.page, condition)
-
-    def reload(self) -> None:
-        reload_page(self.page)
-
-    def load(self, file: Path) -> None:
-        self.page.set_input_files("#load", file)
-
-    def saved(self) -> str:
-        with self.page.expect_download() as download:
-            self.page.click("#save")
-        return Path(download.value.path()).read_text(encoding="utf-8")
-
-
-class Firefox:
-    """A page of Firefox as the sessions use it."""
-
-    def __init__(self, page: FirefoxPage) -> None:
-        self.page = page
-        self.goto = page.goto
-        self.evaluate = page.evaluate
-        self.wait = page.wait_for
-        self.click = page.click
-
-    def reload(self) -> None:
-        self.page.evaluate("() => { window.old = true; setTimeout(() => location.reload()); }")
-        self.page.wait_for("!window.old && document.readyState === 'complete'")
-
-    def load(self, file: Path) -> None:
-        self.page.set_files("#load", [file])
-
-    def saved(self) -> str:
-        self.page.click("#save")
-        return self.page.download().read_text(encoding="utf-8")
-
-
-@pytest.fixture(
-    params=[
-        pytest.param("chromium", marks=pytest.mark.browser),
-        pytest.param("firefox", marks=pytest.mark.firefox),
-    ]
-)
+@pytest.fixture(params=BROWSERS)
 def trainee(request: pytest.FixtureRequest, file_url: Any) -> Any:
     """Somebody at the study page for the first time, once in each browser."""
-    found: Any
-    if request.param == "chromium":
-        found = Chromium(request.getfixturevalue("page"))
-    else:
-        found = Firefox(request.getfixturevalue("firefox_page"))
+    found = hands_of(request)
     found.goto(file_url(f"study/{FAMILY}.html"))
     found.wait("document.getElementById('begin-path') !== null")
     return found

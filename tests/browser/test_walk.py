@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 import random
-from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
 
 from benchlore.cli import main
 from benchlore.walk.file import read_walk, shown
 from benchlore.walk.healthy import judge, range_of
 from benchlore.walk.order import stops, walked
 from tests.books import EXAMPLE
-from tests.browser.checks import axe_violations, reload_page, sideways, wait_until
-from tests.browser.firefox import FirefoxPage
+from tests.browser.both import BROWSERS, Chromium, hands_of
+from tests.browser.checks import axe_violations, sideways, wait_until
 from tests.walk.good_boards import saved, walk_of
 
 FAMILY = "siskin-12"
@@ -34,52 +32,9 @@ ENTER = """text => {
 TITLE = "document.getElementById('next-title')?.textContent"
 
 
-class Chromium:
-    def __init__(self, page: Page) -> None:
-        self.page, self.goto, self.evaluate, self.click = page, page.goto, page.evaluate, page.click
-
-    def wait(self, condition: str) -> None:
-        wait_until(self.page, condition)
-
-    def reload(self) -> None:
-        reload_page(self.page)
-
-    def load(self, file: Path) -> None:
-        self.page.set_input_files("#load", file)
-
-    def saved(self) -> str:
-        with self.page.expect_download() as download:
-            self.page.click("#save")
-        return Path(download.value.path()).read_text(encoding="utf-8")
-
-
-class Firefox:
-    def __init__(self, page: FirefoxPage) -> None:
-        self.page, self.goto, self.evaluate, self.click = page, page.goto, page.evaluate, page.click
-        self.wait = page.wait_for
-
-    def reload(self) -> None:
-        self.page.evaluate("() => { window.old = true; setTimeout(() => location.reload()); }")
-        self.page.wait_for("!window.old && document.readyState === 'complete'")
-
-    def load(self, file: Path) -> None:
-        self.page.set_files("#load", [file])
-
-    def saved(self) -> str:
-        self.page.click("#save")
-        return self.page.download().read_text(encoding="utf-8")
-
-
-@pytest.fixture(
-    params=[
-        pytest.param("chromium", marks=pytest.mark.browser),
-        pytest.param("firefox", marks=pytest.mark.firefox),
-    ]
-)
+@pytest.fixture(params=BROWSERS)
 def hands(request: pytest.FixtureRequest) -> Any:
-    if request.param == "chromium":
-        return Chromium(request.getfixturevalue("page"))
-    return Firefox(request.getfixturevalue("firefox_page"))
+    return hands_of(request)
 
 
 def begin(hands: Any, label: str) -> None:
