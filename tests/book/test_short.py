@@ -100,6 +100,8 @@ def test_the_action_is_what_is_done_to_the_part_at_fault_last():
     assert in_full({**fault, "fix": some})["fix"]["action"] == "reflow"
     assert in_full({**fault, "fix": {"steps": some["steps"][1:]}})["fix"]["action"] == "replace"
     assert in_full({**fault, "fix": {**fix, "action": "jumper"}})["fix"]["action"] == "jumper"
+    off = {"steps": [{"remove": "F1"}], "minutes": 1}
+    assert in_full({**fault, "fix": off})["fix"]["action"] == "replace"
     use = {"steps": [{"fit": [{"part": "F1", "value": "2 A"}]}, {"unplug": "J1"}, {"plug": "J1"}]}
     assert in_full({**fault, "fix": use})["fix"]["action"] == "replace"
 

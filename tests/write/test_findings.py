@@ -115,11 +115,12 @@ def test_the_form_takes_the_action_from_the_steps_as_the_book_does():
         [{"reflow": "F1"}, {**often, **seldom}],
         [{"reflow": "F1", **seldom}, {"clean": "J1", "with": "brush"}],
         [{"clean": "J1", "with": "brush"}, {"reflow": "U1", **seldom}],
+        [{"remove": "F1"}],
         ["Look."],
     ]
     records = [{"cause": {"part": "F1"}, "fix": {"steps": steps}} for steps in ways]
     expected = [short_form.action_of(one) for one in records]
-    assert expected == ["replace", "reflow", "reflow", "clean", ""]
+    assert expected == ["replace", "reflow", "reflow", "clean", "replace", ""]
     script = "return given.map((one) => benchlore.short.inFull(context, one).fix.action || '');"
     assert run(script, records, good(), FAMILY) == expected
 

@@ -70,7 +70,10 @@ def _written(point: Raw) -> Raw:
 
 def action_of(fault: Raw) -> str:
     """What the steps of a fix do: the last that is done to the part at fault, else the last of all; a step
-    that only some jobs take counts where no other does. Empty where no verb says it."""
+    that only some jobs take counts where no other does. Empty where no verb says it.
+
+    What is taken off is put back or replaced, so that a step forgotten is found; a fix that leaves it off
+    says 'action: remove'."""
     part = fault.get("cause", {}).get("part")
     found = ("", (False, False))
     for step in fault.get("fix", {}).get("steps", ()):
@@ -78,7 +81,7 @@ def action_of(fault: Raw) -> str:
             if isinstance(step, Mapping) and verb.id in step and verb.action:
                 weight = (part in _operands(step[verb.id]), "if" not in step)
                 if weight >= found[1]:
-                    found = (verb.action, weight)
+                    found = ("replace" if verb.action == "remove" else verb.action, weight)
     return found[0]
 
 

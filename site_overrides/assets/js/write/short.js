@@ -85,7 +85,8 @@
       ...toPart,
       ...always,
     ].pop();
-    return last ? verbs[last.verb].action : "";
+    const found = last ? verbs[last.verb].action : "";
+    return found === "remove" ? "replace" : found;
   }
 
   /**
