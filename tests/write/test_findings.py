@@ -125,6 +125,12 @@ def test_the_form_takes_the_action_from_the_steps_as_the_book_does():
     assert run(script, records, good(), FAMILY) == expected
 
 
+def test_the_form_reads_a_proof_that_only_names_its_measurements():
+    given = {"fix": {"confirm": ["fused-rail", "nowhere"]}}
+    found = run("return benchlore.short.inFull(context, given);", given, good(), FAMILY)
+    assert found == {"fix": {"confirm": {"fused-rail": "healthy", "nowhere": ""}}}
+
+
 @cache
 def spoilt_records(folder: Path) -> list[tuple[str, str, Record, set[str]]]:
     """Of each fixture that spoils one fault pattern and nothing else: its name, the record's, the record, and

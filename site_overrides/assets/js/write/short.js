@@ -16,18 +16,16 @@
     if (!isMapping(record)) return record;
     const full = { ...record };
     if (Array.isArray(record.test_points)) full.test_points = record.test_points.map(stated);
-    if (!isMapping(record.fix) || !Array.isArray(record.fix.steps)) return full;
+    if (!isMapping(record.fix)) return full;
+    const { confirm: proof, steps } = record.fix;
+    full.fix = { ...record.fix };
+    if (Array.isArray(proof))
+      full.fix.confirm = Object.fromEntries(proof.map((id) => [id, normalOf(context, id)]));
+    if (!Array.isArray(steps)) return full;
     const action = record.fix.action || actionOf(record);
     const [out] = opening(context);
-    const steps = emptied(
-      context,
-      isOpened(context, record.fix.steps) ? [out, ...record.fix.steps] : record.fix.steps,
-    );
-    full.fix = { ...(action ? { action } : {}), ...record.fix, steps };
-    if (Array.isArray(record.fix.confirm))
-      full.fix.confirm = Object.fromEntries(
-        record.fix.confirm.map((/** @type {string} */ id) => [id, normalOf(context, id)]),
-      );
+    full.fix = { ...(action ? { action } : {}), ...full.fix };
+    full.fix.steps = emptied(context, isOpened(context, steps) ? [out, ...steps] : steps);
     return full;
   }
 
