@@ -598,3 +598,11 @@ def test_a_screen_at_twice_its_size_spends_two_rows_on_the_header(page, http_url
         .map(one => document.querySelector(one).closest('.top-row').offsetHeight)).size === 1
         && document.querySelector('.top-row').offsetHeight"""
     assert 44 <= shown.at([640], tops)[640] < 88
+
+
+@pytest.mark.parametrize("kind", ["look it up", "learn"])
+def test_the_doors_stay_in_one_row_on_the_narrowest_screen(page, http_url, kind):
+    """320 px wide: 1280 px at 400 %."""
+    shown = Framed(page, http_url(""), KINDS[kind])
+    rows = shown.at([320, 340, 360], "document => document.querySelector('.doors-nav').offsetHeight")
+    assert set(rows.values()) == {44}, rows
