@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 
@@ -13,6 +14,7 @@ from benchlore.circuit.interval import Interval
 from benchlore.diagnosis.minutes import fix_minutes, parts_minutes, proof_minutes, risk_minutes
 from benchlore.diagnosis.plan import nodes
 from benchlore.site.plans import plans
+from benchlore.site.steps import of_fix
 from tests.books import ROOT
 from tests.diagnosis.plans import consistent, hot_without_a_reason, live_after_a_stop
 
@@ -78,3 +80,22 @@ def test_no_plan_powers_a_board_that_must_not_have_power(shipped_book):
         for symptom, found in made.plans.items():
             after = live_after_a_stop(shipped_book, made.family, found.tree)
             assert [step.id for step, live in after if live] == [], f"{made.family.id}: {symptom}"
+
+
+def test_no_fix_unplugs_a_pack_that_is_out(shipped_book):
+    """The step that takes every source out names the pack; its part is then fitted, or taken out of the shell."""
+    twice, packs = [], 0
+    for fault in shipped_book.faults.values():
+        parts = shipped_book.families[fault.family].parts.values()
+        names = tuple(f"Unplug {part.id} " for part in parts if part.kind == "pack")
+        out = False
+        for text in of_fix(shipped_book, fault):
+            if out and names and text.startswith(names):
+                twice.append(f"{fault.id}: {text}")
+            if text.startswith(("Plug", "Fit")):
+                out = False
+            elif re.match(r"Unplug .*the pack\b", text):
+                out = True
+                packs += 1
+    assert twice == []
+    assert packs

@@ -251,7 +251,7 @@ def enter_in_proof(site: Site) -> str:
 def what_if(site: Site) -> str:
     """`w` after a number."""
     with site.tab() as (page, _):
-        site.open(page, job(SYMPTOMS[0]))
+        site.open(page, job(SYMPTOMS[1]))
         page.click("#standing-seen")
         page.keyboard.type("8.29")
         page.keyboard.press("w")
@@ -281,7 +281,7 @@ def number_pad(site: Site) -> str:
     """Keys for what a phone's number pad lacks."""
     typed = {}
     with site.tab(PHONE) as (page, _):
-        site.open(page, job(SYMPTOMS[0]))
+        site.open(page, job(SYMPTOMS[1]))
         page.click("#standing-seen")
         for name in ("milli", "kilo", "OL, over range", "minus"):
             page.fill("#reading", "470")
