@@ -83,7 +83,7 @@ def test_no_plan_powers_a_board_that_must_not_have_power(shipped_book):
 
 
 def test_no_fix_unplugs_a_pack_that_is_out(shipped_book):
-    """The step that takes every source out names the pack; its part is then fitted, or taken out of the shell."""
+    """The step that takes every source out names it; its part is then fitted, or taken out of the shell."""
     twice, packs = [], 0
     for fault in shipped_book.faults.values():
         parts = shipped_book.families[fault.family].parts.values()
