@@ -456,7 +456,7 @@ def test_standing_hazards_are_a_line_on_screen_and_panels_on_a_printed_card(page
 
 
 def test_a_question_mark_names_the_keys_on_every_page(page, file_url):
-    for path in ("index.html", CARD, KINDS["symptom"]):
+    for path in ("index.html", CARD, KINDS["symptom"], "walk.html", "study/siskin-12.html"):
         page.goto(file_url(path))
         page.locator("#scheme").wait_for()
         page.keyboard.press("?")

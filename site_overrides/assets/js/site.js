@@ -213,7 +213,7 @@
     for (const one of opened) one.open = false;
   });
 
-  // The keys of a page, at `?`. The bench page and the study have more, and say them themselves.
+  // The keys of a page, at `?`. The bench page has more, and says them itself.
   const KEYS = [
     ["/", "Search: a symptom, a net, a part, a reading"],
     ["?", "This list of keys"],
@@ -249,7 +249,7 @@
     const typing =
       target instanceof HTMLElement &&
       (target.isContentEditable || target.matches("input, select, textarea"));
-    const own = byId("bench") || byId("study") || document.querySelector("dialog[open]");
+    const own = byId("bench") || document.querySelector("dialog[open]");
     if (event.key !== "?" || event.defaultPrevented || event.ctrlKey || event.metaKey || typing || own)
       return;
     event.preventDefault();
