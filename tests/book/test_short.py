@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 
 import pytest
+import yaml
 
 from benchlore.book import load_book
 from benchlore.book.short import in_full, shortened
@@ -138,6 +139,36 @@ def test_a_fix_without_power_begins_as_its_family_says(root):
         "    - unplug: adapter\n    - unplug: pack\n    - discharge: 30 s\n",
     )
     assert held(root) == ["30 s"]
+
+
+def test_what_is_unplugged_on_a_condition_opens_no_work(root):
+    opening = "    - unplug: everything\n    - discharge: 10 s\n"
+    edit(root, "faults/wren-5/family.yaml", "\nboard:", "\ndischarge: 10 s\nboard:")
+    edit(root, FUSE, opening, "    - {unplug: everything, if: the case is open}\n")
+    fix = load_book(root).book.faults["wren-5/fuse-open"].fix
+    begun = [(step.verb.id if step.verb else "", step.if_) for step in fix.steps[:4]]
+    on = "the case is open"
+    assert begun == [("unplug", ""), ("discharge", ""), ("unplug", on), ("discharge", on)]
+    # A key that is held on a condition lets no charge out without it.
+    edit(root, FUSE, "if: the case is open}\n", "if: the case is open}\n    - discharge: 20 s\n")
+    assert held(root) == ["20 s"]
+    edit(root, FUSE, "    - {unplug: everything, if: the case is open}\n", "    - unplug: everything\n")
+    edit(root, FUSE, "    - discharge: 20 s\n", "    - {discharge: 20 s, if: the case is open}\n")
+    assert held(root) == ["10 s", "20 s"]
+
+
+def test_a_proof_that_may_read_two_normal_outcomes_says_which(root):
+    edit(root, FUSE, "  confirm: {fused-rail: healthy}", "  confirm: [fused-rail]")
+    family = root / "faults/wren-5/family.yaml"
+    data = yaml.safe_load(family.read_text(encoding="utf-8"))
+    outcomes = data["measurements"]["fused-rail"]["outcomes"]
+    second = next(name for name, one in outcomes.items() if not one.get("normal"))
+    outcomes[second]["normal"] = True
+    family.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
+    one = next(one for one in check(load_book(root)) if one.rule == "confirm-not-normal")
+    assert one.file == FUSE
+    assert one.message == "'fused-rail' has 2 normal outcomes, and the proof does not say which"
+    assert one.mend.startswith("write 'fused-rail: ")
 
 
 def test_what_lacks_before_work_is_said_with_the_time_of_the_family(root):

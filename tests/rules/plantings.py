@@ -555,7 +555,7 @@ PLANTINGS = (
         "the record proves itself by what it reads",
         f"{SISKIN}/inlet-fuse-open.yaml",
         "  confirm: [inlet-behind-fuse, main-rail-adapter]\n",
-        "  confirm:\n    inlet-behind-fuse: absent\n    main-rail-adapter: normal\n",
+        "  confirm:\n    inlet-behind-fuse: absent\n    main-rail-adapter: commanded\n",
         "inlet-behind-fuse",
     ),
     Planting(

@@ -92,6 +92,9 @@ def test_the_form_opens_the_work_as_the_book_does():
         (["Turn it off and on."], 0),
         ([{"look": "F1"}, {"unplug": "everything"}, {"discharge": "20 s"}, {"replace": "F1"}], 0),
         ([{"look": "F1"}, {"unplug": ["everything", "J1"]}, {"replace": "F1"}], 1),
+        ([{"unplug": "everything", "if": "it is open"}, {"replace": "F1"}], 3),
+        ([{"unplug": "everything", "if": "it is open"}, {"discharge": "20 s"}, {"replace": "F1"}], 0),
+        ([{"discharge": "20 s", "if": "it is open"}, {"replace": "F1"}], 2),
     ]
     records = [{**short, "fix": {**short["fix"], "steps": steps}} for steps, _ in ways]
     there = replace(book, families=frozen_map({**book.families, FAMILY: family}))

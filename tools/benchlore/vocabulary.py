@@ -696,7 +696,7 @@ PART_KINDS: Mapping[str, PartKind] = _table(
         PartKind("sensor", "sensor"),
         PartKind("connector", "connector", letter="J"),
         PartKind("button", "button"),
-        PartKind("pack", "battery pack", outside=True, letter="B"),
+        PartKind("pack", "battery pack", outside=True),
         PartKind("adapter", "adapter", outside=True),
         PartKind("cable", "cable", outside=True, letter="W"),
         PartKind("accessory", "accessory", outside=True),
@@ -752,8 +752,7 @@ EXERCISES: Mapping[str, Exercise] = _table(
 )
 
 
-# The kind of a part that states none, by the letters of its designator: those of ANSI/IEEE 315 as we remember
-# them, with B for the pack.
+# The kind of a part that states none, by the letters of its designator: those of ANSI/IEEE 315, from memory.
 KIND_BY_LETTER: Mapping[str, str] = MappingProxyType(
     {kind.letter: kind.id for kind in PART_KINDS.values() if kind.letter}
 )

@@ -875,8 +875,9 @@ class Fault:
         return (*first, *predicted, *normal)
 
     def with_normal(self, family: Family | None) -> Fault:
-        """The fault with what `reads_normal` names among its test points, and with the first normal outcome
-        of what its proof only names; names that the family lacks read nothing."""
+        """The fault with what `reads_normal` names among its test points, and with the normal outcome
+        of what its proof only names; names that the family lacks read nothing, and what has several normal
+        outcomes is left open."""
         known = family.measurements if family else {}
         normal = tuple(
             Expectation(
@@ -886,10 +887,8 @@ class Fault:
             )
             for i, name in enumerate(self.reads_normal)
         )
-        proof = {
-            name: outcome or next(iter(known[name].normal if name in known else ()), "")
-            for name, outcome in self.fix.confirm.items()
-        }
+        alone = {name: one.normal[0] for name, one in known.items() if len(one.normal) == 1}
+        proof = {name: outcome or alone.get(name, "") for name, outcome in self.fix.confirm.items()}
         fix = replace(self.fix, confirm=frozen_map(proof))
         return replace(self, test_points=(*self.test_points, *normal), fix=fix)
 

@@ -44,22 +44,24 @@ def spared(family: Family) -> frozenset[str]:
 def opened(fault: Fault, family: Family | None) -> Fault:
     """The fault with the steps that every work without power begins with, as its family says: everything
     unplugged, and the power key held. A fix that says itself when everything is unplugged begins as it says;
-    the key is held there, too, unless its next step says how long."""
+    the key is held there, too, unless its next step says how long. A step with a condition says nothing for
+    the case without."""
     steps, held = fault.fix.steps, family.discharge if family else None
     if family is None or held is None:
         return fault
-    said = any(step.discharge or EVERYTHING in step.unplug for step in steps)
+    said = any((step.discharge or EVERYTHING in step.unplug) and not step.if_ for step in steps)
     if not said and any(_takes_power_out(family, step) for step in steps):
         steps = (Step(origin=fault.origin.at("fix", "steps"), unplug=(EVERYTHING,)), *steps)
     return replace(fault, fix=replace(fault.fix, steps=tuple(_emptied(steps, held))))
 
 
 def _emptied(steps: tuple[Step, ...], held: Quantity) -> Iterator[Step]:
-    """The steps, with the charge let out wherever everything is unplugged."""
+    """The steps, with the charge let out wherever everything is unplugged, and on the same condition."""
     for step, after in zip_longest(steps, steps[1:]):
         yield step
-        if EVERYTHING in step.unplug and not (after and after.discharge):
-            yield Step(origin=step.origin, discharge=held)
+        said = after and after.discharge and after.if_ in ("", step.if_)
+        if EVERYTHING in step.unplug and not said:
+            yield Step(origin=step.origin, discharge=held, if_=step.if_)
 
 
 def _takes_power_out(family: Family, step: Step) -> bool:

@@ -135,7 +135,7 @@ def _confirmed(book: Book, fault: Fault) -> Iterator[tuple[Measurement, str]]:
 
 @rule(each=FAULT)
 def confirm_not_normal(book: Book, fault: Fault) -> Iterator[Problem]:
-    """Every fix ends in a measurement that reads normal.
+    """Every fix ends in a measurement that reads normal; one of several normal outcomes is named.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
@@ -147,6 +147,13 @@ def confirm_not_normal(book: Book, fault: Fault) -> Iterator[Problem]:
         fix:
           confirm: {fused-rail: healthy}
     """
+    family = book.families.get(fault.family)
+    for name, said in fault.fix.confirm.items():
+        if not said and family and name in family.measurements:
+            normal = family.measurements[name].normal
+            message = f"'{name}' has {len(normal) or 'no'} normal outcomes, and the proof does not say which"
+            mend = f"write '{name}: {normal[0]}', or another of {', '.join(normal)}" if normal else ""
+            yield Problem(fault.origin.at("fix", "confirm", name), message, mend)
     for measurement, outcome in _confirmed(book, fault):
         if not measurement.outcomes[outcome].normal:
             message = f"'{outcome}' of '{measurement.id}' is not normal, so it proves no fix"

@@ -28,6 +28,7 @@ _BY_LETTER: Mapping[str, tuple[str, int, str]] = MappingProxyType(
         "U": ("QFN", 30, "hot-air"),
         "P": ("panel on a cable", 15, "none"),
         "G": ("board on a cable", 10, "none"),
+        "W": ("cable", 10, "none"),
     }
 )
 
@@ -216,6 +217,7 @@ def _part(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
     part: dict[str, Any] = {"name": called, "kind": kind, "package": talk.text("Its package", package)}
     if PART_KINDS[kind].outside:
         part["unplugs"] = True
+        skill = "none"  # no iron nears a pack or a cable
     part["replace"] = _filled(
         {
             "minutes": talk.ask("Minutes to replace it", number, str(minutes)),

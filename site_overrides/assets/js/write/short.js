@@ -49,12 +49,13 @@
   }
 
   /**
-   * The first normal outcome of a measurement; empty where there is none.
+   * The normal outcome of a measurement; empty where it has none, or several.
    * @param {WriteContext} context
    * @param {string} id
    */
   function normalOf({ family }, id) {
-    return Object.values(family.measurements[id]?.outcomes || {}).find((one) => one.normal)?.id || "";
+    const normal = Object.values(family.measurements[id]?.outcomes || {}).filter((one) => one.normal);
+    return normal.length === 1 ? normal[0].id : "";
   }
 
   /** @param {any} point */
@@ -94,9 +95,26 @@
    */
   function emptied(context, steps) {
     if (!context.own.discharge) return steps;
+    return steps.flatMap((step, n) => {
+      const { verb, raw } = benchlore.work.readStep(steps[n + 1]);
+      const said = verb === "discharge" && [undefined, ifOf(step)].includes(raw.if);
+      return unplugsAll(step) && !said ? [step, heldAfter(context, step)] : [step];
+    });
+  }
+
+  /**
+   * How the charge goes after a step, on the same condition.
+   * @param {WriteContext} context
+   * @param {any} step
+   */
+  function heldAfter(context, step) {
     const [, held] = opening(context);
-    const said = steps.map((step) => benchlore.work.readStep(step).verb === "discharge");
-    return steps.flatMap((step, n) => (unplugsAll(step) && !said[n + 1] ? [step, held] : [step]));
+    return ifOf(step) === undefined ? held : { ...held, if: ifOf(step) };
+  }
+
+  /** @param {any} step */
+  function ifOf(step) {
+    return benchlore.work.readStep(step).raw.if;
   }
 
   /**
@@ -106,8 +124,10 @@
    */
   function lessened(context, steps) {
     if (!context.own.discharge) return steps;
-    const [out, held] = opening(context).map((step) => JSON.stringify(step));
-    const own = steps.filter((step, n) => !(n && unplugsAll(steps[n - 1]) && JSON.stringify(step) === held));
+    const [out] = opening(context).map((step) => JSON.stringify(step));
+    const isHeld = (/** @type {any} */ step, /** @type {any} */ before) =>
+      unplugsAll(before) && JSON.stringify(step) === JSON.stringify(heldAfter(context, before));
+    const own = steps.filter((step, n) => !(n && isHeld(step, steps[n - 1])));
     const rest = own.slice(1);
     return JSON.stringify(own[0]) === out && isOpened(context, rest) ? rest : own;
   }
@@ -125,8 +145,10 @@
    */
   function isOpened({ own, family }, steps) {
     const read = steps.map(benchlore.work.readStep);
-    if (!own.discharge || steps.some(unplugsAll) || read.some(({ verb }) => verb === "discharge"))
-      return false;
+    const always = steps.filter((step) => ifOf(step) === undefined);
+    const says = (/** @type {any} */ step) =>
+      unplugsAll(step) || benchlore.work.readStep(step).verb === "discharge";
+    if (!own.discharge || always.some(says)) return false;
     return read.some(({ verb, names, say }) => {
       if (benchlore.work.hotOrWet(say)) return true;
       if (!verb) return false;

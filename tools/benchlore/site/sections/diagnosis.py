@@ -177,7 +177,7 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
         "said": said,
         "dear": dear,
     }
-    return Section("plan", "How the plan gets here", "_reached.html", context, styles=STYLES)
+    return Section("plan", "Steps to this fault", "_reached.html", context, styles=STYLES)
 
 
 def _seen(way: Way) -> object:
