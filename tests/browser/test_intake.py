@@ -219,3 +219,63 @@ def test_a_near_symptom_keeps_what_the_customer_said(page, file_url, typed, kept
         hands.press("1")
         assert f"\u201c{kept}\u201d" in hands.text(".bar-facts")
     assert ("Mrs Example" in hands.text(".messages")) is ("Mrs" in typed)
+
+
+def offered(hands: Hands, typed: str) -> str:
+    """The id of the first offer for what is typed."""
+    hands.page.evaluate("benchlore.dom.unfold(document.getElementById('more-symptoms'))")
+    hands.page.fill("#symptom-text", typed)
+    hands.wait("document.getElementById('symptom-hint').textContent !== 'The index is loading.'")
+    return str(hands.page.locator("#symptom-offers button").first.get_attribute("id"))
+
+
+def test_an_offer_that_is_clicked_keeps_what_the_customer_said(page, file_url):
+    """With its hazard; a click that takes one back, or one with nothing typed, leaves the words alone."""
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    said = "wont see the new battery since smoke came out"
+    offer = offered(hands, said)
+    page.click(f"#{offer}")
+    assert (hands.job["symptoms"], hands.job["words"]) == ([offer.removeprefix("symptom-")], said)
+    assert "Lithium-ion pack" in hands.text(".choices-symptom")
+    page.click(f"#{offered(hands, 'more words')}[aria-pressed=false]")
+    assert hands.job["words"] == said + "; more words"
+    offered(hands, "")
+    page.click("#symptom-offers [aria-pressed=false] >> nth=0")
+    assert (len(hands.job["symptoms"]), hands.job["words"]) == (3, said + "; more words")
+    chosen = page.locator("#symptom-offers [aria-pressed=true]").first
+    page.fill("#symptom-text", "")
+    chosen.click()
+    assert (len(hands.job["symptoms"]), hands.job["words"]) == (2, said + "; more words")
+
+
+def test_words_are_added_to_those_that_are_kept_each_once(page, file_url):
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    kept = "wont see the new battery, smoke came out"
+    page.click(f"#{offered(hands, kept)}")
+    for more, words in (
+        ("purple stripes", kept + "; purple stripes"),
+        ("purple stripes", kept + "; purple stripes"),
+        (kept, kept + "; purple stripes"),
+        ("compass spins", kept + "; purple stripes; compass spins"),
+        ("purple stripes", kept + "; purple stripes; compass spins"),
+    ):
+        offered(hands, more)
+        page.click("#symptom-other")
+        assert hands.job["words"] == words
+    assert "Lithium-ion pack" in hands.text(".choices-symptom")
+
+
+def test_words_that_a_job_has_no_room_for_are_said_and_not_lost(page, file_url):
+    hands = begin(page, file_url("bench.html"), "siskin-12")
+    kept = ("it fell " * 35).strip()
+    offered(hands, kept)
+    page.click("#symptom-other")
+    more = "wont see the new battery since it fell"
+    offered(hands, more)
+    page.click("#symptom-other")
+    assert "300 letters" in hands.text("#words-refusal")
+    assert (hands.job["words"], page.input_value("#symptom-text")) == (kept, more)
+    page.click(f"#{offered(hands, more)}")
+    assert (len(hands.job["symptoms"]), hands.job["words"]) == (1, kept)
+    said = hands.text(".messages")
+    assert (more in said, "300 letters" in said) == (True, True)

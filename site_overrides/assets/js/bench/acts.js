@@ -12,6 +12,7 @@
 
   /** Letters of the words that a job keeps. */
   const MOST_WORDS = 300;
+  const FULL = "a job keeps " + MOST_WORDS + " letters of the customer\u2019s words, and this would be more";
   const WHICH = "Which revision? Press its number, or 0 when it is not known.";
 
   /** @type {BenchActs} */
@@ -101,12 +102,15 @@
     },
 
     keepWords(text) {
-      const words = text.trim().replace(/\s+/g, " ");
-      const reason = benchlore.personal.refusal(words);
-      if (reason || !words) {
+      const said = text.trim().replace(/\s+/g, " ");
+      const words = joined(benchlore.job.present(desk.log).words, said);
+      const reason = benchlore.personal.refusal(said);
+      if (reason || !said || words === null) {
         desk.ui.refusals.words = reason
           ? { reason, mend: benchlore.parts.NAMELESS }
-          : { reason: "nothing is said of it yet", mend: "type what the customer says" };
+          : said
+            ? { reason: FULL, mend: "say it in fewer, or remove some of what is kept" }
+            : { reason: "nothing is said of it yet", mend: "type what the customer says" };
         desk.ui.focus = "symptom-text";
         return show();
       }
@@ -499,7 +503,7 @@
 
   /**
    * The words that a job keeps, with what was typed for a symptom of the book: a phrase that is not the book's own may
-   * say more than that. What tells whose device it is stays out, and that is said.
+   * say more than that. What tells whose device it is stays out, as does what is too long, and that is said.
    * @param {string} words
    * @param {string} typed
    * @param {readonly string[]} own the book's words for it
@@ -516,8 +520,23 @@
       );
       return words;
     }
-    const both = words && words !== said ? words + "; " + said : said;
-    return both.length > MOST_WORDS ? words || said : both;
+    const both = joined(words, said);
+    if (both === null)
+      message(
+        "words",
+        "\u201c" + said + "\u201d is not kept with the job: " + FULL + ". Put it into the notes.",
+      );
+    return both === null ? words : both;
+  }
+
+  /**
+   * The words that a job keeps and what is said besides, each once; null where that is longer than a job keeps.
+   * @param {string} words
+   * @param {string} said
+   */
+  function joined(words, said) {
+    const both = [...new Set([...(words ? words.split("; ") : []), ...said.split("; ")])].join("; ");
+    return both.length > MOST_WORDS ? null : both;
   }
 
   /** The next question: the revision, or what else it does. */

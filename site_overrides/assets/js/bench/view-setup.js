@@ -199,7 +199,10 @@
               id: "symptom-" + offer.id,
               class: "offer" + (n === 0 && best ? " offer-best" : ""),
               "aria-pressed": String(chosen),
-              onclick: () => page.act.toggleSymptom(offer.id),
+              onclick: () =>
+                !chosen && typed.trim()
+                  ? page.act.pickSymptom(offer, typed)
+                  : page.act.toggleSymptom(offer.id),
             },
             h("span", { class: "tick", "aria-hidden": "true" }, chosen ? "\u2713" : ""),
             h(
