@@ -167,8 +167,9 @@
   }
 
   /**
-   * One line each, with all of it behind; open where the job has not shown it yet and somebody can be hurt. Of those
-   * that the card has already (`shown`, which this adds to) signal word and name alone.
+   * One line each, with all of it behind; open where somebody can be hurt, but for what is met: the job has shown it, or
+   * the card keeps it folded until a step brings it. Of those that the card has already (`shown`, which this adds to)
+   * signal word and name alone.
    * @param {BenchBook} book
    * @param {readonly string[]} ids
    * @param {readonly string[]} met

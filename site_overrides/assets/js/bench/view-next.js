@@ -31,11 +31,12 @@
     const top = benchlore.hazards.bySeverity(book, [...brought, ...measurement.links.hazards])[0];
     /** @param {readonly string[]} [beside] */
     const worst = (beside) => benchlore.hazards.top(book, [...brought, ...measurement.links.hazards], beside);
-    // Unfolded is the most serious of them: all would push what to do off the screen.
+    // Unfolded is the most serious of them, and what this step brings itself: all would push what to do off the screen.
     const lesser = benchlore.hazards
       .bySeverity(book, brought)
       .slice(1)
-      .map(({ id }) => id);
+      .map(({ id }) => id)
+      .filter((id) => !measurement.links.hazards.includes(id));
     // What the panel above the card says while nobody has read it.
     const above = benchlore.hazards.unread(page) ? benchlore.hazards.standing(family) : [];
     return h(
