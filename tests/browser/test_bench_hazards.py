@@ -17,6 +17,15 @@ COMPARE = """id => {
     measurement.links.unit = '%';
     benchlore.render.show();
 }"""
+ONE_PART = """byHand => {
+    const { suspects } = benchlore.desk.state.family;
+    const [id, one] = Object.entries(suspects).find(
+        ([, { outside, members }]) => !outside && new Set(members.map(({ part }) => part)).size === 1
+    );
+    one.by_hand = byHand;
+    one.hazards = byHand ? ['solvent'] : [];
+    benchlore.acts.choose('fix', id);
+}"""
 RAILS = """compare => {
     const family = structuredClone(benchlore.desk.state.family);
     family.measurements['main-rail-ohms'].compare = compare;
@@ -111,6 +120,37 @@ def test_a_fix_says_the_worst_hazard_of_its_symptom_once(page: Page, file_url):
     assert sentence in first.inner_text()
     assert hands.text("#next").count(sentence) == 1
     assert "Lithium-ion pack" in hands.text(".step-now"), "the step has its name"
+
+
+def test_a_lesser_hazard_of_the_complaint_is_unfolded_where_a_step_brings_it(page: Page, file_url):
+    """The camera's card brings burns itself: in full, be it the first or after one that only named them."""
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + "#v=1&family=teal-8&symptom=runs-hot")
+    hands.press("1", "v")
+    burn = page.locator("#next details#hazard-burn")
+    hands.choose("system-ohms")
+    assert [one.get_attribute("open") for one in burn.all()] == [None], "the pack is unfolded"
+    hands.choose("system-heat")
+    assert [one.get_attribute("open") for one in burn.all()] == [""]
+    hands.choose("system-ohms")
+    hands.type("6.8k")
+    hands.press("Enter")
+    assert "burn" not in page.evaluate(MET)
+    hands.choose("system-heat")
+    assert [one.get_attribute("open") for one in burn.all()] == [""]
+    hands.type("30")
+    hands.press("Enter")
+    assert "burn" in page.evaluate(MET)
+
+
+def test_what_is_mended_by_hand_is_not_changed_at_once(bench: Hands):
+    """A suspect of one part as it is, then as one that is cleaned or reseated first."""
+    for by_hand in (False, True):
+        bench.page.evaluate(ONE_PART, by_hand)
+        said = bench.text("#next .step-work")
+        assert ("Clean or reseat it, and look again" in said) is by_hand
+        assert ("Change it, and measure again before power." in said) is not by_hand
+        assert ("Cleaning solvent" in said) is by_hand
 
 
 def test_a_step_has_in_full_what_no_step_before_had(bench: Hands):

@@ -12,7 +12,15 @@ from benchlore.circuit.foretold import asks_of, predictor_of
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.suspects import Suspect
 from benchlore.diagnosis import suspects
-from benchlore.diagnosis.suspects import CHECK, LOOK_FOR, Member, looks_of, outside_of, suspects_of
+from benchlore.diagnosis.suspects import (
+    CHECK,
+    LOOK_FOR,
+    Member,
+    hazards_of_suspect,
+    looks_of,
+    outside_of,
+    suspects_of,
+)
 from tests.books import example
 from tests.circuit.books import FAMILY, good
 
@@ -203,7 +211,15 @@ def test_a_part_that_is_looked_at_may_be_damaged_as_no_record_says():
     minutes = 14 + 0.2 * suspects._change_minutes(book, part)
     assert [(m.part, m.mode, m.at, m.share) for m in one.members] == [("J80", "damaged", "", 1.0)]
     assert one.minutes == one.members[0].minutes == pytest.approx(minutes)
-    assert (one.weight, one.outside, one.hot) == (1.0, "", False)
+    assert (one.weight, one.outside, one.hot, one.by_hand) == (1.0, "", False, True)
+    assert [s.id for s in suspects_of(without, family) if s.by_hand] == [one.id]
+    bare = ("lithium-pack", "solvent", "stored-charge", "static")
+    brought = hazards_of_suspect(without, family, one)
+    assert set(brought) >= set(bare)
+    assert "burn" in brought, "it is changed with heat where cleaning does not help"
+    unrecorded = replace(without, faults=frozen_map({}))
+    assert sorted(hazards_of_suspect(unrecorded, family, one)) == sorted(bare)
+    assert hazards_of_suspect(unrecorded, family, replace(one, by_hand=False)) == ()
     assert one.reads[LOOK] == {"worn": 0.5, "burnt": 0.5}
     opened = predictor_of(without, family)
     for m, ask in asks_of(family):

@@ -15,6 +15,7 @@ from typing import Any
 from benchlore.book.links import by_severity, faults_of_family, hazards_of_fault, of_family
 from benchlore.book.model import Book, Family, Fault, Measurement, Part, frozen_map
 from benchlore.book.same import Same
+from benchlore.book.work import SOLVENT
 from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
@@ -58,8 +59,9 @@ class Suspect:
     board last. `outside`: the kind of what is plugged in, or empty. `weight`: in ways of failing, which
     the modes of a part share by the published table.
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
-    to find and change the part. `hot`: it heats the board. `apart`: of what is outside, the ways of failing
-    that the board's points show, with their shares and what is foretold of each; empty where there is one.
+    to find and change the part. `hot`: it heats the board. `by_hand`: it is cleaned or reseated before it is
+    changed. `apart`: of what is outside, the ways of failing that the board's points show, with their shares
+    and what is foretold of each; empty where there is one.
     """
 
     id: str
@@ -70,6 +72,7 @@ class Suspect:
     reads: Mapping[str, Row | None]
     minutes: float
     hot: bool
+    by_hand: bool = False
     apart: tuple[tuple[float, Mapping[str, Row]], ...] = ()
 
 
@@ -120,6 +123,7 @@ _FORM = [
         {str: _is_row},
         float,
         bool,
+        bool,
         [(float, {str: {str: float}})],
     )
 ]
@@ -135,16 +139,17 @@ def _packed(suspect: Suspect) -> list[Any]:
         {m: None if row is None else dict(row) for m, row in suspect.reads.items()},
         suspect.minutes,
         suspect.hot,
+        suspect.by_hand,
         [[share, {m: dict(row) for m, row in rows.items()}] for share, rows in suspect.apart],
     ]
 
 
 def _unpacked(packed: Sequence[Any]) -> Suspect:
-    id_, title, members, outside, weight, reads, minutes, hot, apart = packed
+    id_, title, members, outside, weight, reads, minutes, hot, by_hand, apart = packed
     rows = {m: None if row is None else frozen_map(row) for m, row in reads.items()}
     known = tuple(Member(*member) for member in members)
     ways = tuple((s, frozen_map({m: frozen_map(row) for m, row in by.items()})) for s, by in apart)
-    return Suspect(id_, title, known, outside, weight, frozen_map(rows), minutes, hot, ways)
+    return Suspect(id_, title, known, outside, weight, frozen_map(rows), minutes, hot, by_hand, ways)
 
 
 def _on_board(
@@ -214,6 +219,7 @@ def _seen(
             frozen_map(reads),
             minutes,
             part.replace.skill != "none" and not by_hand,
+            by_hand,
         )
 
 
@@ -359,8 +365,8 @@ def _outside(
             fsum(s.share * s.ways for s in failures),
             frozen_map(reads),
             member.minutes,
-            False,
-            _apart(predictor, asks, failures),
+            hot=False,
+            apart=_apart(predictor, asks, failures),
         )
     there = {part.kind for part in listed}
     entering = {source for net in family.nets.values() for source in net.enters}
@@ -412,13 +418,18 @@ def _half_sound(measurement: Measurement, row: Row | None) -> Row | None:
 
 def hazards_of_suspect(book: Book, family: Family, suspect: Suspect) -> tuple[str, ...]:
     """What can hurt while it is sought and changed, most serious first: what every hot fix of the family
-    warns of, or, of what is plugged in, the bench states with a source.
+    warns of, with what cleaning and the state without power bring where it is mended by hand first; or, of
+    what is plugged in, the bench states with a source.
     """
     if suspect.outside:
         states = (state for state in family.bench_states if state.sources)
         return of_family(book, family, (h for state in states for h in state.hazard))
     faults = faults_of_family(book, family.id)
-    return by_severity(book, (h for f in faults if is_hot(book, f) for h in hazards_of_fault(book, f)))
+    hot = [h for f in faults if is_hot(book, f) for h in hazards_of_fault(book, f)]
+    if not suspect.by_hand:
+        return by_severity(book, hot)
+    bare = [h for state in family.bench_states if state.discharged for h in state.hazard]
+    return by_severity(book, [*hot, *of_family(book, family, [SOLVENT, *bare])])
 
 
 def outside_of(book: Book, fault: Fault) -> str:

@@ -175,6 +175,7 @@ class _Member(TypedDict):
 class _Suspect(TypedDict):
     title: str
     outside: str
+    by_hand: bool
     hazards: list[str]
     members: list[_Member]
 
@@ -334,6 +335,7 @@ def _suspect(book: Book, record: Family, suspect: Suspect) -> _Suspect:
     return {
         "title": suspect.title,
         "outside": suspect.outside,
+        "by_hand": suspect.by_hand,
         "hazards": list(hazards_of_suspect(book, record, suspect)),
         "members": [
             {

@@ -80,6 +80,10 @@
     if (suspect.outside)
       return ["Put one in its place that is known to be good, and see whether the symptom is gone."];
     const parts = new Set(suspect.members.map((one) => one.part));
+    if (suspect.by_hand)
+      return [
+        "Clean or reseat it, and look again; where that does not help, change it, and measure before power.",
+      ];
     if (parts.size < 2) return ["Change it, and measure again before power."];
     return [
       "See what warms up under a limited current, and what changes when something is unplugged or a leg is lifted.",
