@@ -304,9 +304,9 @@ def test_a_field_that_the_schema_gets_later_is_there_by_itself(page, http_url):
         text = route.fetch().text()
         later = {"type": "string", "maxLength": 40, "description": "Which lot of boards has it."}
         book, form, schema = text.partition("benchlore.writeForm=")
-        known = '"properties":{'
-        assert known in schema
-        text = book + form + schema.replace(known, f'{known}"board_lot":{json.dumps(later)},', 1)
+        data, end = json.JSONDecoder().raw_decode(schema)
+        data["properties"]["board_lot"] = later
+        text = f"{book}{form}{json.dumps(data)}{schema[end:]}"
         route.fulfill(body=text, content_type="text/javascript")
 
     page.route("**/data/write/book.js", with_field)
