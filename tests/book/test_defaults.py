@@ -53,7 +53,7 @@ def test_a_unit_says_the_meter_function(entry, mode):
         ("parts", "J5", {}, "connector"),
         ("parts", "Y1", {}, "crystal"),
         ("parts", "W2", {}, "cable"),
-        ("parts", "B1", {}, "pack"),
+        ("parts", "B1", {}, None),
         ("parts", "C62", {"kind": "electrolytic"}, "electrolytic"),
         ("parts", "LS71", {}, None),
         ("parts", "E7", {}, None),
