@@ -62,8 +62,9 @@ def test_one_name_needs_no_process():
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="optional: processes are forked on Linux alone")
-def test_a_build_starts_no_thread_before_it_forks():
+@pytest.mark.parametrize("first", ["site.build", "diagnosis.simulate", "diagnosis.optimum"])
+def test_a_build_starts_no_thread_before_it_forks(first):
     """A library that a build loads may bring threads of its own; all work would be done in one process."""
-    program = "import benchlore.site.build; from benchlore import workers; print(workers.processes())"
+    program = f"import benchlore.{first}; from benchlore import workers; print(workers.processes())"
     run = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert int(run.stdout) == len(os.sched_getaffinity(0))

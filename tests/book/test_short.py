@@ -169,6 +169,9 @@ def test_a_proof_that_may_read_two_normal_outcomes_says_which(root):
     assert one.file == FUSE
     assert one.message == "'fused-rail' has 2 normal outcomes, and the proof does not say which"
     assert one.mend.startswith("write 'fused-rail: ")
+    # So what is written for a family with two says which, too.
+    measured = load_book(root).book.families["wren-5"].measurements["fused-rail"]
+    assert (len(measured.normal), measured.proves) == (2, "")
 
 
 def test_what_lacks_before_work_is_said_with_the_time_of_the_family(root):

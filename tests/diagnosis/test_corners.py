@@ -134,17 +134,16 @@ def test_what_a_silent_hypothesis_reads(measurement, other) -> None:
     """As the recorded faults of which it is known, and something else, by their priors: 0.2, 0.3 and 0.1."""
     low, high = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
     said, base = [low, None, high, None, low], (0.2, 0.4, 0.3, 0.1)
-    known = hypotheses._silent(measurement, said[:3], base, itself=False)
-    found = hypotheses._rows(measurement, said, [False, False], known, [False] * 5)
+    mixed, _ = hypotheses._silent(measurement, said[:3], base, itself=False)
+    found = hypotheses._rows(measurement, said, [False, False], [mixed] * 5)
     silent = [(0.2 * a + 0.3 * b + 0.1 * c) / 0.6 for a, b, c in zip(low, high, other, strict=True)]
     assert found[0] == low
     assert found[2] == high
     assert found[1] == found[3] == pytest.approx(silent, abs=1e-9)
     # Of a suspect nine parts of ten are as foretold.
     assert found[4] == pytest.approx([0.9 * p + 0.1 * q for p, q in zip(low, silent, strict=True)], abs=2e-9)
-    alone = hypotheses._rows(
-        measurement, [None], [], hypotheses._silent(measurement, [None], (0.9, 0.1), itself=False), [False]
-    )
+    mixed, _ = hypotheses._silent(measurement, [None], (0.9, 0.1), itself=False)
+    alone = hypotheses._rows(measurement, [None], [], [mixed])
     assert alone[0] == pytest.approx(other, abs=1e-9), "nothing is known of any"
 
 
@@ -154,7 +153,7 @@ def test_a_look_at_a_part_reads_healthy_with_a_fault_of_another() -> None:
     mixed, other = hypotheses._silent(MANY, [low, None], (0.2, 0.4, 0.1), itself=True)
     assert other == pytest.approx((0.04, 0.92, 0.04))
     assert mixed == pytest.approx([(0.2 * a + 0.1 * b) / 0.3 for a, b in zip(low, other, strict=True)])
-    rows = hypotheses._rows(MANY, [low, None, None], [False], (mixed, other), [False, True, False])
+    rows = hypotheses._rows(MANY, [low, None, None], [False], [mixed, other, mixed])
     assert rows == [low, other, mixed]
 
 
@@ -198,12 +197,12 @@ def test_what_is_outside_reads_healthy_on_half_of_the_boards() -> None:
     """On half of its boards it leaves all healthy; on the others 0.2 healthy and 0.8 low are foretold."""
     silent = (0.2, 0.5, 0.3)
     said = [silent, (0.4, 0.6, 0.0), None]
-    foretold, nothing = hypotheses._rows(MANY, said, [True, True], (silent, silent), [False] * 3)[1:]
+    foretold, nothing = hypotheses._rows(MANY, said, [True, True], [silent] * 3)[1:]
     assert foretold == pytest.approx((0.9 * 0.4 + 0.01, 0.9 * 0.6 + 0.05 + 0.025, 0.015))
     assert nothing == pytest.approx((0.1, 0.5 + 0.25, 0.15))
     rows = {"m": [silent, foretold], "silent": [silent, nothing], "none": [silent, foretold]}
     measures = {"m": MANY, "silent": MANY, "none": NONE}
-    unknown = dict.fromkeys(measures, silent)
+    unknown = {m: [silent, silent] for m in measures}
     (first, sound), (second, bare) = hypotheses._ways_outside(measures, outside(), 1, rows, unknown)
     assert (first, second) == (0.5, 0.5)
     assert sound["m"] == sound["silent"] == (0.0, 1.0, 0.0)
@@ -219,7 +218,7 @@ def test_what_is_outside_fails_in_one_of_its_ways() -> None:
     apart: Any = ((0.75, {"m": dict(zip(MANY.outcomes, low, strict=True))}), (0.25, {}))
     one = replace(outside(), apart=apart)
     rows, measures = {"m": [silent], "other": [silent]}, {"m": MANY, "other": MANY}
-    found = hypotheses._ways_outside(measures, one, 0, rows, dict.fromkeys(measures, high))
+    found = hypotheses._ways_outside(measures, one, 0, rows, {m: [high] for m in measures})
     assert [share for share, _ in found] == [0.5, 0.375, 0.125]
     assert [way["m"] for _, way in found] == [(0.0, 1.0, 0.0), pytest.approx((0.9, 0.0, 0.1)), high]
     assert found[1][1]["other"] == found[2][1]["other"] == pytest.approx((0.4, 0.0, 0.6))

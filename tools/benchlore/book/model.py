@@ -577,6 +577,12 @@ class Measurement:
         return tuple(o.id for o in self.outcomes.values() if o.normal)
 
     @property
+    def proves(self) -> str:
+        """What a proof that only names the measurement means: its normal outcome; empty where it has none, or
+        several."""
+        return self.normal[0] if len(self.normal) == 1 else ""
+
+    @property
     def reads_healthy(self) -> Mapping[str, float]:
         """What a healthy board reads: its outcomes, in even shares."""
         return {name: 1 / len(self.normal) for name in self.normal}
@@ -887,8 +893,10 @@ class Fault:
             )
             for i, name in enumerate(self.reads_normal)
         )
-        alone = {name: one.normal[0] for name, one in known.items() if len(one.normal) == 1}
-        proof = {name: outcome or alone.get(name, "") for name, outcome in self.fix.confirm.items()}
+        proof = {
+            name: outcome or (known[name].proves if name in known else "")
+            for name, outcome in self.fix.confirm.items()
+        }
         fix = replace(self.fix, confirm=frozen_map(proof))
         return replace(self, test_points=(*self.test_points, *normal), fix=fix)
 

@@ -28,8 +28,8 @@ def in_full(fault: Raw) -> Raw:
 
 
 def shortened(fault: Raw, normal: Mapping[str, str]) -> Raw:
-    """The data of a fault pattern as a file has them; `in_full` and the family give them back. `normal`: the
-    first normal outcome of each measurement of the family."""
+    """The data of a fault pattern as a file has them; `in_full` and the family give them back. `normal`: of
+    each measurement of the family what a proof by its name alone means, or nothing."""
     short = dict(fault)
     if "test_points" in fault:
         short["test_points"] = [_written(one) for one in fault["test_points"]]

@@ -210,7 +210,7 @@ def _with_common(draft: Draft, loaded: Loaded, new: Mapping[str, str]) -> Told:
     """The files of the conversation, with the faults of the draft and what it took over from the package."""
     files = dict(new)
     measured = draft.family().measurements.values() if draft.faults else ()
-    normal = {m.id: next(iter(m.normal), "") for m in measured}
+    normal = {m.id: m.proves for m in measured}
     for name, fault in draft.faults.items():
         files[file_of("fault", fault_id(draft.id, name))] = as_record("fault", shortened(fault, normal))
     texts = draft.common_texts(loaded.sources.texts)

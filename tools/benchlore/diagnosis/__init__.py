@@ -179,3 +179,9 @@ Sources: Good, Biometrika 40 (1953). JCGM 100:2008 4.3.7, F.2.2.1. JCGM 106:2012
 comparison of decision analysis and expert rules for sequential diagnosis (1990, arXiv 1304.2362).
 Heckerman, Breese and Rommelse, Communications of the ACM 38(3) (1995).
 """
+
+import os
+
+# Before one of the modules loads numpy: its linear algebra, of which nothing is used, would start threads,
+# and a process with threads is not forked (`workers`).
+os.environ["OPENBLAS_NUM_THREADS"] = "1"

@@ -7,16 +7,11 @@ right or are those of numpy, so they differ from `lookahead`'s in the last digit
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from math import fsum
 from typing import Any
-
-# Before numpy is loaded: its linear algebra, of which nothing is used, would start threads, and a process
-# with threads is not forked (`workers`).
-os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
 from numpy.typing import NDArray
@@ -225,7 +220,7 @@ def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
     later = without_measuring(sheet, after)
     rows = len(sheet.rows)
     spent = sheet.costs[now.setup[0]]
-    expected = spent + by_measure(sheet, later[None, :rows])[0]
+    expected = spent + _by_measure(sheet, later[None, :rows])[0]
     return [
         *(
             Choice("measure", m, float(spent[m]), float(expected[m]))
@@ -238,10 +233,10 @@ def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
 
 def _likeliest(sheet: Sheet, now: Places) -> list[int]:
     """The fixes of one place that are worth a look, the best weight / minutes first."""
-    weights = folded(sheet, now.weights)[0]
-    ratios = weights[:-1] * sheet.inverse
-    may = np.flatnonzero(~now.locked[0] & (weights[:-1] > sheet.guards * weights[-1]))
-    return sorted(map(int, may), key=lambda i: (-tie_key(float(ratios[i])), i))[:BEAM]
+    weights = folded(sheet, now.weights)
+    ratios = weights[0, :-1] * sheet.inverse
+    likely = np.flatnonzero(may(sheet, weights, now.locked)[0])
+    return sorted(map(int, likely), key=lambda i: (-tie_key(float(ratios[i])), i))[:BEAM]
 
 
 def _fix(sheet: Sheet, index: int, later: float) -> Choice:
@@ -290,7 +285,7 @@ def _values(sheet: Sheet, places: Places, depth: int) -> Numbers:
         for at in range(0, len(best), step):
             chunk = some(places, slice(at, at + step))
             later = _values(sheet, after_outcomes(sheet, chunk), depth - 1).reshape(-1, len(sheet.rows))
-            spent = sheet.costs[chunk.setup] * total[at : at + step, None] + by_measure(sheet, later)
+            spent = sheet.costs[chunk.setup] * total[at : at + step, None] + _by_measure(sheet, later)
             np.minimum(
                 best[at : at + step],
                 np.where(chunk.still, spent, np.inf).min(axis=1),
@@ -323,7 +318,7 @@ def may(sheet: Sheet, weights: Numbers, locked: Bits) -> Bits:
     return likely & ~locked
 
 
-def by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
+def _by_measure(sheet: Sheet, of_rows: Numbers) -> Numbers:
     """Sums over the outcomes of each measurement."""
     if not len(sheet.begins):
         return of_rows

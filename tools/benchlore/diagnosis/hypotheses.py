@@ -102,8 +102,8 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     looks = looks_of(book, family) if suspects else {}
     parts = [_parts_of(one) for one in everyone]
     silent = {m: _silent(one, said[m][: len(faults)], base, itself=m in looks) for m, one in measures.items()}
-    others = {m: [m in looks and looks[m] not in of for of in parts] for m in measures}
-    rows = {m: _rows(one, said[m], outside, silent[m], others[m]) for m, one in measures.items()}
+    unknown = {m: [silent[m][m in looks and looks[m] not in of] for of in parts] for m in measures}
+    rows = {m: _rows(one, said[m], outside, unknown[m]) for m, one in measures.items()}
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
     nets = [
         _touched(family, one, {n for m, _ in found for n in measures[m].nets})
@@ -118,9 +118,8 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     ]
     prior, shows = _weighed(book, faults, suspected, base, likes)
     apart = foretold_apart(book, family)
-    unknown = [{m: silent[m][others[m][h]] for m in measures} for h in range(len(parts))]
     failing: list[list[_Way]] = [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
-    failing += [_ways_outside(measures, s, h, rows, unknown[h]) for h, s in enumerate(suspected, len(faults))]
+    failing += [_ways_outside(measures, s, h, rows, unknown) for h, s in enumerate(suspected, len(faults))]
     for h, of_one in enumerate(failing[len(faults) :], len(faults)):
         if of_one:
             for m in measures:
@@ -220,14 +219,12 @@ def _rows(
     measurement: Measurement,
     said: Sequence[tuple[float, ...] | None],
     outside: Sequence[bool],
-    silent: _Silent,
-    others: Sequence[bool],
+    unknown: Sequence[tuple[float, ...]],
 ) -> list[tuple[float, ...]]:
     """P(outcome | hypothesis): of a recorded fault as stated, else as foretold; of a suspect mostly as
-    foretold; else as one that is `silent`, the first way or, of `others`, the second, or, of what is
-    `outside`, half of it and half a board that is whole."""
+    foretold; else what is `unknown` of each reads, or, of what is `outside`, half of it and half a board
+    that is whole."""
     recorded = len(said) - len(outside)
-    unknown = [silent[1] if other else silent[0] for other in others]
     found = [row or unknown[h] for h, row in enumerate(said[:recorded])]
     for h, one in enumerate(outside, recorded):
         healthy = _healthy(measurement) or unknown[h]
@@ -310,7 +307,7 @@ def _ways_outside(
     suspect: Suspect,
     place: int,
     rows: Mapping[str, Sequence[tuple[float, ...]]],
-    unknown: Mapping[str, tuple[float, ...]],
+    unknown: Mapping[str, Sequence[tuple[float, ...]]],
 ) -> list[_Way]:
     """What is outside fails so that the board's own points show nothing of it, or in one of the ways in which
     they do. `unknown`: what it reads where nothing is foretold."""
@@ -329,7 +326,7 @@ def _ways_outside(
         )
         told = [_row(measurement, reads.get(m)) for _, reads in apart]
         for way, row in zip(shown, told, strict=True):
-            way[m] = bare if not any(told) else _trusted(row, unknown[m])
+            way[m] = bare if not any(told) else _trusted(row, unknown[m][place])
     ways = [((1 - SOUND_OUTSIDE) * share, way) for (share, _), way in zip(apart, shown, strict=True)]
     return [(SOUND_OUTSIDE, sound), *ways]
 

@@ -142,7 +142,7 @@ class _Solver:
         If that is a measurement, everybody pays it; a fix, everybody but its own fault; escalation, everybody
         in full."""
         sheet, total = self.sheet, places.weights.sum(axis=1)
-        least = places.weights @ self.floors
+        least = (places.weights * self.floors).sum(axis=1)
         measured = np.where(places.still, sheet.costs[places.setup], np.inf).min(axis=1, initial=np.inf)
         mine = folded(sheet, places.weights)
         there = may(sheet, mine, places.locked) & (mine[:, :-1] > 0)

@@ -12,11 +12,11 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Protocol, TypeAlias, TypeVar
+from typing import Protocol, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
+from benchlore.diagnosis.at_once import Numbers
 from benchlore.diagnosis.case import Case
 from benchlore.diagnosis.likelihood import (
     ANYWHERE,
@@ -33,7 +33,6 @@ from benchlore.diagnosis.posterior import Evidence, by_way_apart, joint
 from benchlore.diagnosis.reading import Reading
 
 BINS = 10
-Floats: TypeAlias = NDArray[np.float64]
 Number = TypeVar("Number", int, float)
 
 
@@ -263,10 +262,10 @@ class _Likelihoods:
 
     def __init__(self, case: Case) -> None:
         self._case = case
-        self._apart: dict[str, Floats] = {}
-        self._known: dict[tuple[str, str | None], Floats] = {}
+        self._apart: dict[str, Numbers] = {}
+        self._known: dict[tuple[str, str | None], Numbers] = {}
 
-    def __call__(self, reading: Reading) -> Floats:
+    def __call__(self, reading: Reading) -> Numbers:
         if reading.value is not None:
             return self._of(reading)
         key = reading.measure, reading.outcome
@@ -274,10 +273,10 @@ class _Likelihoods:
             self._known[key] = self._of(reading)
         return self._known[key]
 
-    def _of(self, reading: Reading) -> Floats:
+    def _of(self, reading: Reading) -> Numbers:
         if reading.measure not in self._apart:
             self._apart[reading.measure] = np.array(by_way_apart(self._case, reading.measure))
         weights, nothing = outcome_weights(self._case.scales[reading.measure], reading)
         # Row by row, which is the same on every processor; a product of matrices is not.
-        found: Floats = (self._apart[reading.measure] * np.array([[*weights, nothing]]).T).sum(axis=0)
+        found: Numbers = (self._apart[reading.measure] * np.array([[*weights, nothing]]).T).sum(axis=0)
         return found

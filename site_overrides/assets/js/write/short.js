@@ -89,7 +89,7 @@
   }
 
   /**
-   * The steps, with the charge let out wherever everything is unplugged.
+   * The steps, with the charge let out wherever everything is unplugged, and on the same condition.
    * @param {WriteContext} context
    * @param {any[]} steps
    */
@@ -145,10 +145,10 @@
    */
   function isOpened({ own, family }, steps) {
     const read = steps.map(benchlore.work.readStep);
-    const always = steps.filter((step) => ifOf(step) === undefined);
-    const says = (/** @type {any} */ step) =>
-      unplugsAll(step) || benchlore.work.readStep(step).verb === "discharge";
-    if (!own.discharge || always.some(says)) return false;
+    const said = read.some(
+      ({ verb, raw }, n) => raw.if === undefined && (verb === "discharge" || unplugsAll(steps[n])),
+    );
+    if (!own.discharge || said) return false;
     return read.some(({ verb, names, say }) => {
       if (benchlore.work.hotOrWet(say)) return true;
       if (!verb) return false;
