@@ -49,6 +49,18 @@ def test_processors_are_used_but_not_by_a_process_with_threads():
 
 
 @pytest.mark.skipif(sys.platform != "linux" or (os.cpu_count() or 1) < 2, reason="works in one process here")
+def test_what_follows_spread_work_is_spread_too():
+    """The threads of a pool outlive it by some milliseconds, and are no reason to work in one process."""
+    program = f"""
+from benchlore import workers
+for _ in range(20):
+    list(workers.spread(len, ["a", "b"]))
+    assert workers.processes() == {len(os.sched_getaffinity(0))}
+"""
+    subprocess.run([sys.executable, "-c", program], check=True)
+
+
+@pytest.mark.skipif(sys.platform != "linux" or (os.cpu_count() or 1) < 2, reason="works in one process here")
 def test_a_killed_process_is_said():
     assert run("alone", "b", "killed") == "WorkerError"
 

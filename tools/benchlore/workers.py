@@ -7,6 +7,8 @@ import multiprocessing
 import os
 import signal
 import sys
+import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -15,6 +17,7 @@ from typing import Any, TypeVar
 
 T = TypeVar("T")
 _DIES_WITH_PARENT = 1  # prctl(2): PR_SET_PDEATHSIG
+_PATIENCE = 1.0  # s for threads that have ended to be gone from the system, too: a few ms
 
 
 class WorkerError(Exception):
@@ -46,10 +49,19 @@ def spread(work: Callable[[str], T], names: Sequence[str]) -> Iterator[tuple[str
 
 def processes() -> int:
     """In how many processes `spread` does its work, if it has so many names."""
-    if sys.platform != "linux":
-        return 1
-    threads = sum(1 for _ in Path("/proc/self/task").iterdir())
-    return len(os.sched_getaffinity(0)) if threads == 1 else 1
+    return len(os.sched_getaffinity(0)) if sys.platform == "linux" and _is_alone() else 1
+
+
+def _is_alone() -> bool:
+    """Whether this process has one thread. Those of a pool that was just shut down stay with the system for
+    some ms after Python has seen their end, so where Python knows of no other, they are waited for.
+    """
+    end = time.monotonic() + _PATIENCE
+    while sum(1 for _ in Path("/proc/self/task").iterdir()) > 1:
+        if threading.active_count() > 1 or time.monotonic() > end:
+            return False
+        time.sleep(0.001)
+    return True
 
 
 _work: list[Callable[[str], Any]] = []  # of a worker, set when it starts
