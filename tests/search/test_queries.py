@@ -126,6 +126,25 @@ def test_a_board_is_not_said_to_do_what_none_of_its_faults_does(book):
     assert everywhere["paths"][0] == "symptoms/touch-dead.html"
 
 
+def test_what_a_board_lacks_does_not_fail_on_it(book):
+    """That something is dead is a symptom of the board; that its touch panel is, another board's."""
+    program = """return given.map((text) => engine.answer(text, { kind: "symptom", keys: ["no-power"] }).known);"""
+    assert run(book, program, ["completely dead", "touch dead"]) == [True, False]
+
+
+def test_a_net_is_called_by_its_words_in_any_order(book):
+    """Beside CORE another core rail: `core gfx` names that alone."""
+    program = """
+    const core = benchlore.searchReadings.measurements.find((row) => row[1] === "core-ohms");
+    const more = [core[0], "gfx-core-ohms", "GFX_CORE", "C99", ...core.slice(4)];
+    const all = { ...benchlore.searchReadings, measurements: [core, more] };
+    const two = benchlore.searchReading.open(all, engine);
+    return given.map((text) => two.find(text, { family: "siskin-12" }).map(({ path }) => path));"""
+    for found in run(book, program, ["gfx core 15 ohm", "core gfx 15 ohm", "core rail of gfx 15 ohm"]):
+        assert found
+        assert all("/GFX_CORE.html#" in path for path in found), found
+
+
 def test_search_and_intake_order_the_symptoms_of_a_board_alike(book):
     shown = run(
         book, "return benchlore.benchBook.families.find(({ id }) => id === 'siskin-12').symptoms;", None

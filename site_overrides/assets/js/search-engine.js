@@ -571,25 +571,38 @@
       return slots;
     }
 
-    /** The most that a slot can be worth; a word that the book does not know, as much as its rarest. @param {Slot} slot */
-    function weightOf(slot) {
+    /**
+     * The most that a slot can be worth; a word that the book does not know, as much as its rarest. So is one that only
+     * symptoms of other boards have: what a board lacks does not fail on it.
+     * @param {Slot} slot @param {(document: number) => boolean} inScope
+     */
+    function weightOf(slot, inScope) {
       const factor = slot.stop ? STOP_WEIGHT : 1;
       const unknown = language ? TONGUE_UNKNOWN * rarity(0) : rarity(0);
-      const most = slot.found.size ? Math.max(...slot.found.values()) : unknown;
-      return factor * most;
+      let there = false;
+      let elsewhere = false;
+      for (const word of slot.found.keys()) {
+        vocabulary.each(word, (document) => {
+          if (inScope(document)) there = true;
+          else if (documents.kinds[document] === symptom) elsewhere = true;
+        });
+        if (there) break;
+      }
+      const known = slot.found.size > 0 && (there || !elsewhere);
+      return factor * (known ? Math.max(...slot.found.values()) : unknown);
     }
 
     /**
      * For every document: its points, the weight of the typed words that it covers, and how many of the telling ones.
-     * @param {Slot[]} slots
+     * @param {Slot[]} slots @param {(document: number) => boolean} inScope
      */
-    function weigh(slots) {
+    function weigh(slots, inScope) {
       const points = new Float32Array(documents.count);
       const covered = new Float32Array(documents.count);
       const hits = new Uint8Array(documents.count);
       for (const slot of slots) {
         const factor = slot.stop ? STOP_WEIGHT : 1;
-        const weight = weightOf(slot);
+        const weight = weightOf(slot, inScope);
         const best = new Float32Array(documents.count);
         for (const [word, worth] of slot.found) {
           vocabulary.each(word, (document, impact) => {
@@ -608,13 +621,16 @@
       return { points, covered, hits };
     }
 
-    /** Typos that are words themselves: looked at when no document has all that was typed. @param {Slot[]} slots */
-    function weighTwice(slots) {
-      const first = weigh(slots);
+    /**
+     * Typos that are words themselves: looked at when no document has all that was typed.
+     * @param {Slot[]} slots @param {(document: number) => boolean} inScope
+     */
+    function weighTwice(slots, inScope) {
+      const first = weigh(slots, inScope);
       const telling = slots.filter((slot) => !slot.stop);
       if (telling.length < 2 || first.hits.includes(telling.length)) return first;
       for (const slot of telling) lookUpTypos(slot, QUALITY.second);
-      return weigh(slots);
+      return weigh(slots, inScope);
     }
 
     /** @param {number} number @param {number} [score] @returns {SearchResult} */
@@ -648,7 +664,7 @@
      */
     function score(text, inScope, add) {
       const slots = slotsOf(text);
-      const { points, covered, hits } = weighTwice(slots);
+      const { points, covered, hits } = weighTwice(slots, inScope);
       const telling = slots.filter((slot) => !slot.stop);
       const failed =
         telling.length > 1 &&
@@ -666,7 +682,7 @@
         const whole = failed && documents.kinds[document] === fault && hits[document] === telling.length;
         return Math.max(meant * (NAMED - 1) + 1, gains.get(document) || 0, whole ? FAILED : 0);
       };
-      const total = slots.reduce((sum, slot) => sum + weightOf(slot), 0) || 1;
+      const total = slots.reduce((sum, slot) => sum + weightOf(slot, inScope), 0) || 1;
       let most = 0;
       let known = false;
       for (let i = 0; i < documents.count; i += 1) {

@@ -189,6 +189,7 @@
         familyTitle,
         volts,
         names: [split(net).join(""), split(point).join("")],
+        pieces: [split(net), split(point)],
         named: [...split(net), split(net).join(""), ...split(point)],
         mentioned: split(id),
         aside: [...split(`${familyTitle} ${mode} ${FUNCTIONS[mode]?.label || ""} ${state}`)],
@@ -243,7 +244,10 @@
       const wholes = new Set(
         typed.flatMap((_, at) => [1, 2, 3].map((size) => typed.slice(at, at + size).join(""))),
       );
-      let score = entry.names.some((name) => wholes.has(name)) ? WHOLE : 0;
+      // `core gfx` is GFX_CORE, in whatever order.
+      const whole = (/** @type {string[]} */ name) => name.every((piece) => typed.includes(piece));
+      const called = entry.names.some((name) => wholes.has(name)) || entry.pieces.some(whole);
+      let score = called ? WHOLE : 0;
       let named = false;
       for (const word of typed) {
         if (names(word, entry.named)) {
