@@ -7,7 +7,7 @@
  */
 (function () {
   "use strict";
-  const benchlore = /** @type {Benchlore} */ ((window.benchlore = window.benchlore || {}));
+  const benchlore = /** @type {Benchlore & TypedScripts} */ ((window.benchlore = window.benchlore || {}));
 
   /** Each with what it brings: what the page has already is not loaded again. */
   const ENGINE = [
@@ -19,8 +19,6 @@
   const READINGS = "assets/search-readings.js";
   const BENCH = "bench.html";
   const CONTRIBUTE = "contribute/index.html";
-  /** Letters of the words that a job keeps. */
-  const MOST_WORDS = 300;
   const MOST_RESULTS = 24;
   const MOST_FAULTS = 3;
   const DAMAGED = "did not load whole. Build the site again, or copy its whole folder.";
@@ -159,7 +157,7 @@
    * @param {string} text @param {string} family @returns {Entry[]}
    */
   function absentEntries(text, family) {
-    const words = text.trim().replace(/\s+/g, " ").slice(0, MOST_WORDS);
+    const words = text.trim().replace(/\s+/g, " ").slice(0, benchlore.vocabulary.most_words);
     const job = new URLSearchParams({ v: "1", ...(family ? { family } : {}), words });
     const common = { family: "", under: false };
     return [

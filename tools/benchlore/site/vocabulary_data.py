@@ -7,6 +7,7 @@ from typing import Annotated, Literal, TypedDict
 
 from benchlore.book.forms import declarations, schema_of
 from benchlore.book.projection import Projection
+from benchlore.book.schemas import schema
 from benchlore.site import paths
 from benchlore.site.page import SiteFile
 from benchlore.site.serialise import to_script
@@ -60,6 +61,7 @@ class _Tables(TypedDict):
     over_range: list[str]
     signals: Annotated[list[str], "The gravest first."]
     exercises: dict[str, _Exercise]
+    most_words: Annotated[int, "Letters of the customer's words that a job keeps."]
 
 
 def types() -> str:
@@ -85,6 +87,7 @@ def data() -> _Tables:
             one.id: {"title": one.title, "what": one.what, "kinds": one.kinds, "cards": one.cards}
             for one in EXERCISES.values()
         },
+        "most_words": schema("job")["properties"]["words"]["maxLength"],
     }
 
 

@@ -10,9 +10,8 @@
   const { take, changed, keep, toSetup, saveJob, fileName } = benchlore.update;
   const { startNew, openLog, adopt, loadFamily } = benchlore.opening;
 
-  /** Letters of the words that a job keeps. */
-  const MOST_WORDS = 300;
-  const FULL = "a job keeps " + MOST_WORDS + " letters of the customer\u2019s words, and this would be more";
+  const { most_words } = benchlore.vocabulary;
+  const FULL = "a job keeps " + most_words + " letters of the customer\u2019s words, and this would be more";
   const WHICH = "Which revision? Press its number, or 0 when it is not known.";
 
   /** @type {BenchActs} */
@@ -502,8 +501,9 @@
   }
 
   /**
-   * The words that a job keeps, with what was typed for a symptom of the book: a phrase that is not the book's own may
-   * say more than that. What tells whose device it is stays out, as does what is too long, and that is said.
+   * The words that a job keeps, with what was typed for a symptom of the book: what is not the book's own words may
+   * say more than that, and be one word. What tells whose device it is stays out, as does what is too long, and that is
+   * said.
    * @param {string} words
    * @param {string} typed
    * @param {readonly string[]} own the book's words for it
@@ -511,7 +511,7 @@
   function wordsWith(words, typed, own) {
     const said = typed.trim().replace(/\s+/g, " ");
     const plain = said.toLowerCase();
-    if (!said.includes(" ") || own.some((one) => one.toLowerCase() === plain)) return words;
+    if (own.some((one) => (" " + one.toLowerCase()).includes(" " + plain))) return words;
     const reason = benchlore.personal.refusal(said);
     if (reason) {
       message(
@@ -536,7 +536,7 @@
    */
   function joined(words, said) {
     const both = [...new Set([...(words ? words.split("; ") : []), ...said.split("; ")])].join("; ");
-    return both.length > MOST_WORDS ? null : both;
+    return both.length > most_words ? null : both;
   }
 
   /** The next question: the revision, or what else it does. */

@@ -231,7 +231,7 @@
         spellcheck: "false",
         value: typed,
         placeholder: "in the customer\u2019s words",
-        maxlength: "300",
+        maxlength: String(benchlore.vocabulary.most_words),
         "aria-controls": "symptom-offers",
         "aria-describedby": "symptom-hint",
         oninput: (/** @type {Event} */ event) =>
