@@ -225,5 +225,5 @@ def test_family_of_the_contributor_can_be_named(old, tmp_path):
     assert names == [
         "common/symptoms.yaml",
         "sample-board/converter-dead.yaml",
-        "sample-board/inlet-fuse-open.yaml",
+        "sample-board/input-fuse-open.yaml",
     ]

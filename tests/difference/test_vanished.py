@@ -41,10 +41,10 @@ def test_a_book_that_lost_nothing_has_no_finding(books, capsys):
 
 
 def test_a_record_moved_with_plain_mv_is_named_with_its_new_id(books, capsys):
-    (books[1] / WREN / "fuse-open.yaml").rename(books[1] / WREN / "inlet-fuse-open.yaml")
+    (books[1] / WREN / "fuse-open.yaml").rename(books[1] / WREN / "input-fuse-open.yaml")
     ((file, severity, _, mend),) = found(books, capsys)
     assert (file, severity) == (f"{WREN}/fuse-open.yaml", "error")
-    assert "moved_to: wren-5/inlet-fuse-open" in mend
+    assert "moved_to: wren-5/input-fuse-open" in mend
 
 
 def test_a_record_deleted_with_plain_rm_is_named(books, capsys):

@@ -148,11 +148,11 @@ def test_book_from_start_to_site(installed, place):
     page = (shop / "site" / "index.html").read_text(encoding="utf-8")
     assert "<title>Mäx&#39; shop</title>" in page
     assert 'content="max-shop"' in page
-    assert (shop / "site" / "sample-board" / "inlet-fuse-open.html").is_file()
+    assert (shop / "site" / "sample-board" / "input-fuse-open.html").is_file()
     assert (shop / ".github" / "ISSUE_TEMPLATE" / "unsafe-advice.md").is_file()
     assert (shop / "schema" / "fault.schema.json").is_file()
     answer = _run([str(installed), "rank", "sample-board", "--symptom", "no-power"], cwd=shop, **cache)
-    assert "Inlet fuse is open" in answer
+    assert "Input fuse is open" in answer
     assert "12.1" in _run([str(installed), "export"], cwd=shop, **cache)
     git = ["git", "-c", "user.name=x", "-c", "user.email=x@example.org"]
     for command in (["init", "-q"], ["add", "."], ["commit", "-qm", "first"]):
@@ -171,11 +171,11 @@ def test_book_is_served_and_built_again_after_a_save(installed, place):
         try:
             assert process.stdout is not None
             address = next(word for word in process.stdout.readline().split() if word.startswith("http"))
-            page = f"{address}sample-board/inlet-fuse-open.html"
-            _wait_for(page, "Inlet fuse is open")
-            record = shop / "faults" / "sample-board" / "inlet-fuse-open.yaml"
+            page = f"{address}sample-board/input-fuse-open.html"
+            _wait_for(page, "Input fuse is open")
+            record = shop / "faults" / "sample-board" / "input-fuse-open.yaml"
             record.write_text(
-                record.read_text(encoding="utf-8").replace("Inlet fuse is", "Input fuse is"), encoding="utf-8"
+                record.read_text(encoding="utf-8").replace("Input fuse is", "Main fuse is"), encoding="utf-8"
             )
             _wait_for(page, "Input fuse is open")
         finally:

@@ -113,7 +113,7 @@ def _family(args: argparse.Namespace, loaded: Loaded) -> int:
         draft = Draft(loaded.book, args.name, {})
         ask_family(talk, draft, walked)
         talk.say("Faults that are known of this board.")
-        while name := talk.maybe("A fault, by a name such as inlet-fuse-open", values.slug(draft.faults)):
+        while name := talk.maybe("A fault, by a name such as input-fuse-open", values.slug(draft.faults)):
             ask_fault(talk, draft, name)
         new = {file_of("family", args.name): as_record("family", without_kinds(draft.data), _FAMILY_BLANKS)}
         return _with_common(draft, loaded, new)

@@ -112,11 +112,11 @@ _TEXTS = {
         `moved_to` or `retired`, and a family keeps its name. `check --against BASE` looks for what BASE had.
 
         Bad:
-            mv faults/wren-5/fuse-open.yaml faults/wren-5/inlet-fuse-open.yaml
+            mv faults/wren-5/fuse-open.yaml faults/wren-5/input-fuse-open.yaml
 
         Good:
             # faults/wren-5/fuse-open.yaml
-            moved_to: wren-5/inlet-fuse-open
+            moved_to: wren-5/input-fuse-open
         """,
     "entry-vanished": """
         What a family or the common records had is still there: kept jobs name measurements, and links lead to

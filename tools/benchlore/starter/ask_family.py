@@ -50,7 +50,7 @@ def ask_family(talk: Talk, draft: Draft, walked: Walked = NOT_WALKED) -> None:
     )
     width, height = talk.ask("Width and height of the board in mm, such as 120 60", values.place)
     data["board"] = {"width": width, "height": height, "landmarks": {}}
-    while name := talk.maybe("A landmark that the eye finds first, such as Inlet", str):
+    while name := talk.maybe("A landmark that the eye finds first, such as DC-in jack", str):
         data["board"]["landmarks"][name] = {
             **_places(talk, draft, name),
             "size": talk.ask("Its width and height in mm", values.place),

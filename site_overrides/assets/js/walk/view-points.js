@@ -43,7 +43,7 @@
           "Bench state",
           ORDER.map((id) => [id, STATES[id]?.title || id]),
         ),
-        input(page, "where", "What the eye finds there", "upper end of the capacitor beside the inlet"),
+        input(page, "where", "What the eye finds there", "upper end of the capacitor beside the DC-in jack"),
         refusalOf(page.ui.refusals.point, "point-refusal"),
         h("p", { class: "actions" }, h("button", { type: "submit", id: "add-point" }, "Add the point")),
       ),

@@ -55,7 +55,7 @@
   // What the schema says in the file's own words, said for the form.
   /** @type {Record<string, string>} */
   const HINTS = {
-    title: "The part, and what is wrong with it: Inlet fuse is open.",
+    title: "The part, and what is wrong with it: Input fuse is open.",
     symptom: "Type what was said at the counter, and choose what fits.",
     revisions: "Leave all empty when every revision can have it.",
     summary: "Two or three short sentences, for somebody who has never met it.",

@@ -121,7 +121,7 @@
   }
 
   /**
-   * A file's name made of a title: `Inlet fuse is open` gives `inlet-fuse-open`.
+   * A file's name made of a title: `Input fuse is open` gives `input-fuse-open`.
    * @param {string} title
    */
   function nameOf(title) {
@@ -152,7 +152,7 @@
     if (!NAME.test(name))
       return {
         why: "A file\u2019s name is of small letters and figures, its words joined by hyphens.",
-        mend: "Write " + (nameOf(name) || "inlet-fuse-open") + ".",
+        mend: "Write " + (nameOf(name) || "input-fuse-open") + ".",
       };
     if (name.length > LONGEST_NAME)
       return { why: "The name is longer than " + LONGEST_NAME + " letters.", mend: "Shorten it." };
