@@ -128,7 +128,8 @@ def test_a_board_is_not_said_to_do_what_none_of_its_faults_does(book):
 
 def test_what_a_board_lacks_does_not_fail_on_it(book):
     """That something is dead is a symptom of the board; that its touch panel is, another board's."""
-    program = """return given.map((text) => engine.answer(text, { kind: "symptom", keys: ["no-power"] }).known);"""
+    program = """const options = { kind: "symptom", keys: ["no-power"] };
+    return given.map((text) => engine.answer(text, options).known);"""
     assert run(book, program, ["completely dead", "touch dead"]) == [True, False]
 
 
