@@ -176,6 +176,20 @@ def test_remarks_on_their_own_lines_and_signs_within_texts_stay(text: str) -> No
     assert parse(text)[1] == []
 
 
+def test_a_text_that_a_comma_cuts_in_braces_is_one_finding_that_says_so() -> None:
+    data, (fault,), _ = parse("F1: {name: input fuse, 5 A, package: 1206 chip}\nF2: {name: fuse}")
+    assert data is None
+    assert (fault.rule, fault.mark.line, fault.mark.column) == ("not-yaml", 1, 24)
+    assert "'5 A' has no colon" in fault.message
+    assert fault.mend == "put the whole text in quotes"
+
+
+@pytest.mark.parametrize("text", ["{a: , b: 1}", "{b: 1, a: }", "{a: null, b: 1}", "{b: 1, a: ~}"])
+def test_a_name_with_a_colon_and_nothing_behind_it_holds_nothing(text: str) -> None:
+    data, faults, _ = parse(text)
+    assert (data, faults) == ({"a": None, "b": 1}, [])
+
+
 @pytest.mark.parametrize(
     "hidden",
     [*"\u00ad\u200b\u200d\u200e\u200f\u061c\u2060\u2066\u202e\ufeff\ue000\u3164", "\U000e0041", "\U000e0001"],

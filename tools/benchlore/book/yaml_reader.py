@@ -93,6 +93,7 @@ class _Open:
 
     path: Path
     items: list[Data] | dict[str, Data]
+    in_braces: bool = False
     key: str | None = None
 
 
@@ -141,6 +142,7 @@ class _Builder:
         self.stack: list[_Open] = []
         self.root: Data = None
         self.documents = 0
+        self.cut: list[TextFault] = []  # names in braces without a colon: what a comma has cut off
         self.spans: list[tuple[int, int, int, int]] = []  # of the scalars: lines and columns from 0
 
     def run(self, text: str) -> tuple[Data, list[TextFault], Marks]:
@@ -152,6 +154,8 @@ class _Builder:
             return None, self.faults, self.marks
         if commas := list(_decimal_commas(text, self.spans)):
             return None, commas, self.marks
+        if self.cut:
+            return None, self.cut, self.marks
         self.faults += _remarks(text, self.spans)
         self.faults += _hidden_in_remarks(text, self.spans)
         if self.root is None and not self.faults:
@@ -236,7 +240,7 @@ class _Builder:
         items: list[Data] | dict[str, Data] = {} if isinstance(event, events.MappingStartEvent) else []
         path = self._next_path()
         self._put(items, mark)
-        self.stack.append(_Open(path, items))
+        self.stack.append(_Open(path, items, bool(event.flow_style)))
 
     def _awaits_key(self) -> bool:
         return bool(self.stack) and isinstance(self.stack[-1].items, dict) and self.stack[-1].key is None
@@ -263,6 +267,8 @@ class _Builder:
         if self._awaits_key():
             self._key(value, mark)
         else:
+            if plain and not value:
+                self._look_for_cut()
             data = _resolve(value) if plain else value
             if isinstance(data, float) and math.isinf(data):
                 message = f"'{value}' is larger than any number that programs hold"
@@ -271,6 +277,14 @@ class _Builder:
                 )
                 data = 1.0  # any field of numbers takes it: one mistake is one finding
             self._put(data, mark)
+
+    def _look_for_cut(self) -> None:
+        """A name in braces whose missing value begins where it ends has no colon."""
+        top = self.stack[-1] if self.stack else None
+        if top and top.in_braces and isinstance(top.items, dict) and self.spans[-1][:2] == self.spans[-2][2:]:
+            mark = self.marks.keys[(*top.path, str(top.key))]
+            message = f"inside braces a comma ends the text before it, and '{top.key}' has no colon"
+            self.cut.append(TextFault("not-yaml", mark, message, "put the whole text in quotes"))
 
     def _key(self, key: str, mark: Mark) -> None:
         top = self.stack[-1]
