@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 
 import pytest
 
 from benchlore.book import load_book
-from benchlore.book.defaults import mode_of, with_defaults, without_kinds
+from benchlore.book.defaults import mode_of, with_defaults, without_defaults
 from benchlore.book.merge import family_of_files
+from benchlore.book.schemas import schema
 from benchlore.diagnosis.hypotheses import reachable
 from benchlore.rules import check
 from benchlore.site import paths
 from benchlore.site.words import asked, places
-from tests.books import GOOD
+from benchlore.vocabulary import KIND_BY_LETTER, PART_KINDS
+from tests.books import GOOD, ROOT
 
 FILE = "faults/wren-5/family.yaml"
 FAMILY = "wren-5"
@@ -73,9 +76,58 @@ def test_a_designator_a_bus_and_a_signal_say_the_kind(section, name, entry, kind
     whole = with_defaults({section: {name: entry}})
     assert whole[section][name].get("kind") == kind
     # What a writer leaves out comes back.
-    short = without_kinds(whole)
+    short = without_defaults(whole)
     assert with_defaults(short) == whole
     assert ("kind" in short[section][name]) == ("kind" in entry)
+
+
+@pytest.mark.parametrize(
+    ("name", "entry", "unplugs"),
+    [
+        ("B1", {"kind": "pack"}, True),
+        ("W2", {}, True),
+        ("W2", {"unplugs": False}, False),
+        ("E7", {"kind": "accessory"}, True),
+        ("J1", {}, None),
+        ("J2", {"unplugs": True}, True),
+        ("X1", {"kind": ["pack"]}, None),
+    ],
+)
+def test_what_is_not_on_the_board_unplugs(name, entry, unplugs):
+    whole = with_defaults({"parts": {name: entry}})
+    assert whole["parts"][name].get("unplugs") is unplugs
+    short = without_defaults(whole)["parts"][name]
+    assert with_defaults({"parts": {name: short}}) == whole
+    kept = {"kind": entry["kind"]} if "kind" in entry else {}
+    assert short == (entry if unplugs is None or entry.get("unplugs") is not (name[0] == "W") else kept)
+
+
+def test_a_part_that_no_net_names_sits_on_the_nets_of_its_points(root):
+    path = root / FILE
+    text = path.read_text(encoding="utf-8")
+    silent = text.replace('    package: "1206"\n    nets: [MAIN]\n', '    package: "1206"\n', 1)
+    path.write_text(silent, encoding="utf-8")
+    assert load_book(root).book.families[FAMILY].parts["C1"].nets == ()
+    path.write_text(silent.replace("  TP2:\n", "  C1_TOP:\n", 1), encoding="utf-8")
+    assert load_book(root).book.families[FAMILY].parts["C1"].nets == ("MAIN",)
+    # What the record says, it says in full.
+    said = silent.replace('    package: "1206"\n', '    package: "1206"\n    nets: [PACK]\n', 1)
+    path.write_text(said.replace("  TP2:\n", "  C1_TOP:\n", 1), encoding="utf-8")
+    assert load_book(root).book.families[FAMILY].parts["C1"].nets == ("PACK",)
+
+
+def test_the_pages_that_name_the_letters_of_designators_name_all_of_them():
+    # The table stands in the vocabulary; the schema and the README of the records say it in words.
+    said = schema("family")["properties"]["parts"]["additionalProperties"]["properties"]["kind"][
+        "description"
+    ]
+    assert re.findall(r"\b([A-Z]{1,2}) ([a-z]+)", said.split("says it: ")[1].split(".")[0]) == list(
+        KIND_BY_LETTER.items()
+    )
+    page = (ROOT / "faults" / "README.md").read_text(encoding="utf-8")
+    told = page.split("**The kind of a part**")[1].split(". A pack")[0]
+    words = re.findall(r"\b([A-Z]{1,2})(?: is)? an? ([\w ]+?)(?=,|$)", " ".join(told.split()))
+    assert words == [(letter, PART_KINDS[kind].label) for letter, kind in KIND_BY_LETTER.items()]
 
 
 def test_a_part_without_a_kind_is_asked_for_it(root):

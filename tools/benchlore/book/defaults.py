@@ -1,6 +1,6 @@
 """What the entries of a family leave out, on plain data: the meter function by the unit of the healthy range,
 the bench state by the family's usual ones, the top side; the kind of a part by the letters of its designator,
-that of a net by its bus or its signal.
+and by its kind that it unplugs; the kind of a net by its bus or its signal.
 
 Data that are not well formed are left alone; their schema says so.
 """
@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from benchlore.quantity import QuantityError, parse_quantity
-from benchlore.vocabulary import FUNCTIONS, KIND_BY_BUS, KIND_BY_LETTER, OF_UNIT
+from benchlore.vocabulary import FUNCTIONS, KIND_BY_BUS, KIND_BY_LETTER, OF_UNIT, OUTSIDE_KINDS
 
 Raw = Mapping[str, Any]
 # What an entry is in full, by its name and its data.
@@ -51,17 +51,19 @@ def lacking(family: Raw) -> Iterator[tuple[str, str, str, str]]:
                 yield section, str(name), field, mend
 
 
-def without_kinds(family: Raw) -> dict[str, Any]:
-    """The data of a family without the kinds that `with_defaults` finds again."""
+def without_defaults(family: Raw) -> dict[str, Any]:
+    """The data of a family without the kinds, and what unplugs, that `with_defaults` finds again."""
 
-    def lessened(fill: Fill) -> Fill:
+    def lessened(fill: Fill, *fields: str) -> Fill:
         def of_one(name: str, one: Raw) -> Raw:
-            rest = {key: value for key, value in one.items() if key != "kind"}
-            return rest if fill(name, rest).get("kind") == one.get("kind") else one
+            for field in fields:
+                rest = {key: value for key, value in one.items() if key != field}
+                one = rest if fill(name, rest).get(field) == one.get(field) else one
+            return one
 
         return of_one
 
-    made = {"nets": lessened(_carrying), "parts": lessened(_of_kind)}
+    made = {"nets": lessened(_carrying, "kind"), "parts": lessened(_of_kind, "unplugs", "kind")}
     return {key: _each(value, made[key]) if key in made else value for key, value in family.items()}
 
 
@@ -99,8 +101,11 @@ def _placed(_: str, one: Raw) -> Raw:
 
 
 def _of_kind(name: str, part: Raw) -> Raw:
-    kind = KIND_BY_LETTER.get(name.rstrip("0123456789"))
-    return {"kind": kind, **part} if kind else part
+    kind = part.get("kind", KIND_BY_LETTER.get(name.rstrip("0123456789")))
+    if kind is None:
+        return part
+    outside = isinstance(kind, str) and kind in OUTSIDE_KINDS
+    return {"kind": kind, **({"unplugs": True} if outside else {}), **part}
 
 
 def _carrying(_: str, net: Raw) -> Raw:

@@ -407,8 +407,9 @@ class Replace:
 class Part:
     """A component, a connector, or what is plugged in. `kind`: of `PART_KINDS`; `unplugs`: by hand.
 
-    `nets`: those that the record states first, then those of the elements that the part is. `side`, `at`,
-    `size`: where it sits, as far as somebody has measured it.
+    `nets`: those that the record states first, then those of the elements that the part is; where neither
+    says any, those of the points on it. `side`, `at`, `size`: where it sits, as far as somebody has measured
+    it.
     """
 
     id: str
@@ -446,9 +447,10 @@ class TestPoint(Place):
         """True where the revision has it; what is looked at is there without a place, too."""
         return bool(self.part) or revision in self.at
 
-    def lies_on(self, part: str) -> bool:
-        """True for a point on a part, by its name: `C55`, or `F1_OUT` of the fuse F1."""
-        return self.id == part or self.id.startswith(f"{part}_")
+    @property
+    def sits_on(self) -> str:
+        """The part that it lies on by its name, if there is one of that name: `C55`, or F1 of `F1_OUT`."""
+        return self.id.partition("_")[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -674,6 +676,8 @@ class Family:
             for element in net.elements:
                 for name, ends in circuit.met_by(element, net.id).items():
                     met.get(name, {}).update(dict.fromkeys(end for end in ends if end in self.nets))
+        for name in [name for name, nets in met.items() if not nets]:
+            met[name] = {p.net: None for p in self.probe_points if p.sits_on == name and p.net in self.nets}
         parts = {
             key: part if part.nets == tuple(met[part.id]) else replace(part, nets=tuple(met[part.id]))
             for key, part in self.parts.items()
@@ -714,7 +718,7 @@ class Family:
         if part is None:
             return None
         on_net = [p for net in part.nets for p in self.test_points.values() if p.net == net]
-        on_part = [p for p in on_net if p.lies_on(name)]
+        on_part = [p for p in on_net if p.sits_on == name]
         near = next(iter([*on_part, *([] if part.kind in OUTSIDE_KINDS else on_net)]), None)
         where = frozen_map(dict.fromkeys(self.revisions, part.name))
         own = part.side and set(part.at) >= set(self.revisions)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from benchlore.book import Loaded
-from benchlore.book.defaults import without_kinds
+from benchlore.book.defaults import without_defaults
 from benchlore.book.ids import BOOK_FOLDER, fault_id, file_of
 from benchlore.book.merge import family_data
 from benchlore.book.short import shortened
@@ -115,7 +115,9 @@ def _family(args: argparse.Namespace, loaded: Loaded) -> int:
         talk.say("Faults that are known of this board.")
         while name := talk.maybe("A fault, by a name such as input-fuse-open", values.slug(draft.faults)):
             ask_fault(talk, draft, name)
-        new = {file_of("family", args.name): as_record("family", without_kinds(draft.data), _FAMILY_BLANKS)}
+        new = {
+            file_of("family", args.name): as_record("family", without_defaults(draft.data), _FAMILY_BLANKS)
+        }
         return _with_common(draft, loaded, new)
 
     return converse(args, loaded.sources.root, f"family-{args.name}", told)

@@ -270,7 +270,7 @@ def _looked_at(family: Family, measurement: Measurement) -> str:
     m, point = measurement, family.test_points.get(measurement.at)
     if point is None or not m.function.feels or m.unit is not None or m.inject or not m.normal:
         return ""
-    return point.part or next((part for part in family.parts if point.lies_on(part)), "")
+    return point.part or (point.sits_on if point.sits_on in family.parts else "")
 
 
 def _recorded(suspect: circuit.Suspect, known: set[tuple[str, str, str]]) -> bool:

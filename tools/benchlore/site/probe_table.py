@@ -109,7 +109,7 @@ def place_of(family: Family, name: str, table: Sequence[Row]) -> Place | None:
     by_point = {point.id: row.number for row in reversed(table) for point in row.points}
     points = sorted(family.probe_points, key=lambda point: point.id not in by_point)
     own = next((p for p in points if p.id == name), None)
-    own = own or next((p for p in points if p.lies_on(name)), None)
+    own = own or next((p for p in points if p.sits_on == name), None)
     nets = tuple(net for net in part.nets if net in family.nets)
     measured = tuple(
         (revision, f"{part.side} side, {x:g} mm from the left edge, {y:g} mm from the lower edge")

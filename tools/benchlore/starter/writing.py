@@ -5,34 +5,25 @@ The form for a fault pattern writes the same text in the browser (`assets/js/wri
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from benchlore.book.yaml_reader import parse
 
-_WIDTH = 108
-_FOLD = 96
+_WIDTH = 110
 # Written in braces wherever they fit; everything above them gets lines of its own.
 _BRACES = frozenset(
     {
-        *(
-            "source",
-            "path",
-            "converter",
-            "pull",
-            "load",
-            "junction",
-            "signal",
-            "draw",
-            "replace",
-            "at",
-            "size",
-        ),
-        *("expected_reading", "inject"),
+        *("source", "path", "converter", "pull", "load", "junction", "signal", "draw"),
+        *("replace", "at", "size", "inject", "usual_state", "compare"),
+        *("symptom", "expected_reading", "confirm", "worked_example"),
     }
 )
+# Each of their entries is a row: in braces always, or wherever it fits.
 _HOLD_BRACES = frozenset({"outcomes", "landmarks"})
+_HOLD_ROWS = frozenset({"parts", "test_points"})
 
 
 def as_record(kind: str, data: Mapping[str, Any], blank_before: tuple[str, ...] = ()) -> str:
@@ -67,7 +58,8 @@ def _field(key: str, value: Any, indent: int) -> Iterator[str]:
         yield f"{pad}{name}:"
         for inner, item in value.items():
             line = f"{pad}  {_scalar(inner)}: {_flow(item)}"
-            if key in _HOLD_BRACES and isinstance(item, Mapping):
+            row = key in _HOLD_BRACES or (key in _HOLD_ROWS and len(line) <= _WIDTH)
+            if row and isinstance(item, Mapping):
                 yield line
             else:
                 yield from _field(inner, item, indent + 2)
@@ -84,7 +76,7 @@ def _field(key: str, value: Any, indent: int) -> Iterator[str]:
         if len(line) <= _WIDTH or not isinstance(value, str):
             yield line
         else:
-            yield from _folded(pad, name, value)
+            yield from _folded(f"{pad}{name}: ", f"{pad}  ", value)
 
 
 def _item(item: Any, indent: int) -> Iterator[str]:
@@ -108,27 +100,25 @@ def _item(item: Any, indent: int) -> Iterator[str]:
 
 def _text_item(pad: str, text: str) -> Iterator[str]:
     line = f"{pad}- {_scalar(text)}"
-    if len(line) <= _WIDTH or _scalar(text) != text:
+    if len(line) <= _WIDTH:
         yield line
-        return
-    first, *rest = _wrapped(text, _FOLD - len(pad))
-    yield f"{pad}- {first}"
-    yield from (f"{pad}  {one}" for one in rest)
-
-
-def _wrapped(text: str, width: int) -> list[str]:
-    return textwrap.wrap(text, width, break_long_words=False, break_on_hyphens=False)
-
-
-def _folded(pad: str, name: str, value: str) -> Iterator[str]:
-    """A long text below its name; in quotes on one line where folding would change it."""
-    lines = _wrapped(value, _FOLD - len(pad))
-    text = "\n".join([f"{name}:", *(f"  {line}" for line in lines)])
-    read, faults, _ = parse(f"{text}\n")
-    if not faults and isinstance(read, dict) and list(read.values()) == [value]:
-        yield from (f"{pad}{line}" for line in text.split("\n"))
     else:
-        yield f"{pad}{name}: {_quoted(value)}"
+        yield from _folded(f"{pad}- ", f"{pad}  ", text)
+
+
+def _folded(head: str, pad: str, text: str) -> list[str]:
+    """A long text from behind its name or dash, going on below; on one line where folding would change it."""
+    value = _scalar(text)
+    if text != text.strip() or re.search(r"\s\s|[^\S ]", text):
+        return [f"{head}{value}"]
+    return textwrap.wrap(
+        value,
+        _WIDTH,
+        initial_indent=head,
+        subsequent_indent=pad,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def _flow(value: Any) -> str:

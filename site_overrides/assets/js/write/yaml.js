@@ -6,8 +6,7 @@
   "use strict";
   const benchlore = /** @type {WriteScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  const WIDTH = 108;
-  const FOLD = 96;
+  const WIDTH = 110;
   const LONGEST_NUMBER = 40;
   // Written in braces wherever they fit, as in writing.py.
   const BRACES = [
@@ -22,8 +21,13 @@
     "replace",
     "at",
     "size",
-    "expected_reading",
     "inject",
+    "usual_state",
+    "compare",
+    "symptom",
+    "expected_reading",
+    "confirm",
+    "worked_example",
   ];
 
   /* Which texts stand without quotes: the scalars of tools/benchlore/book/yaml_reader.py. */
@@ -112,7 +116,7 @@
     }
     const line = pad + name + ": " + scalar(value);
     if (width(line) <= WIDTH || typeof value !== "string") return [line];
-    return folded(pad, name, value);
+    return folded(pad + name + ": ", pad + "  ", value);
   }
 
   /**
@@ -139,32 +143,24 @@
    */
   function textItem(pad, text) {
     const line = pad + "- " + scalar(text);
-    if (width(line) <= WIDTH || scalar(text) !== text) return [line];
-    return wrapped(text, FOLD - pad.length).map((one, n) => pad + (n ? "  " : "- ") + one);
+    return width(line) <= WIDTH ? [line] : folded(pad + "- ", pad + "  ", text);
   }
 
   /**
-   * A long text below its name; in quotes on one line where folding would change it.
+   * A long text from behind its name or dash, going on below; on one line where folding would change it.
+   * @param {string} head
    * @param {string} pad
-   * @param {string} name
-   * @param {string} value
-   */
-  function folded(pad, name, value) {
-    if (!isPlain(value, false) || / {2}/.test(value)) return [pad + name + ": " + quoted(value)];
-    return [pad + name + ":", ...wrapped(value, FOLD - pad.length).map((line) => pad + "  " + line)];
-  }
-
-  /**
    * @param {string} text
-   * @param {number} most
    */
-  function wrapped(text, most) {
-    /** @type {string[]} */
-    const lines = [];
-    for (const word of text.split(" ")) {
+  function folded(head, pad, text) {
+    const value = scalar(text);
+    if (text !== text.trim() || /\s\s|[^\S ]/.test(text)) return [head + value];
+    const [first, ...words] = value.split(" ");
+    const lines = [head + first];
+    for (const word of words) {
       const last = lines.length - 1;
-      if (last >= 0 && width(lines[last]) + 1 + width(word) <= most) lines[last] += " " + word;
-      else lines.push(word);
+      if (width(lines[last]) + 1 + width(word) <= WIDTH) lines[last] += " " + word;
+      else lines.push(pad + word);
     }
     return lines;
   }

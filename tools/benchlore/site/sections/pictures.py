@@ -38,7 +38,7 @@ def of_net(book: Book, family: Family, net: Net) -> Section | None:
 
 def of_part(book: Book, family: Family, part: Part) -> Section | None:
     """Those of a part, then of the points on it: `C55`, or `F1_OUT` of the fuse F1."""
-    points = (p for p in family.test_points.values() if p.lies_on(part.id))
+    points = (p for p in family.test_points.values() if p.sits_on == part.id)
     return _section(shown(book, family, (part, *points)))
 
 
