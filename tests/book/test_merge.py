@@ -60,6 +60,17 @@ def test_a_family_in_two_files_is_the_same_family(book):
     assert findings(book) == []
 
 
+def test_a_place_in_a_file_of_a_subsystem_is_on_the_top_side_where_it_names_none(book):
+    split(book)
+    power = raw(book, f"{SISKIN}/family/power.yaml")
+    name = next(iter(power["parts"]))
+    power["parts"][name]["at"] = {"A": ["20 mm", "30 mm"], "B": ["22 mm", "30 mm"]}
+    write(book, power, f"{SISKIN}/family/power.yaml")
+    loaded = load_book(book)
+    assert not loaded.findings
+    assert loaded.book.families["siskin-12"].parts[name].side == "top"
+
+
 def test_a_finding_names_the_file_and_the_line_of_the_subsystem(book):
     split(book)
     power = book / SISKIN / "family/power.yaml"
