@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 import unicodedata
@@ -147,6 +148,83 @@ def test_no_text_on_paper_is_smaller_than_8_pt(new_page, file_url, kind):
     page.emulate_media(media="print")
     page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
     assert page.evaluate(SMALL_TEXT, 10.6) == []
+
+
+GREY = """() => {
+    // WCAG 2.2, relative luminance: what is left of a colour on a grey printer.
+    const light = text => {
+        const [r, g, b, a = 1] = text.match(/[0-9.]+/g).map(Number);
+        const linear = [r, g, b].map(v => v / 255)
+            .map(v => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+        const shown = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2];
+        return a * shown + 1 - a;
+    };
+    return ['danger', 'warning', 'caution', 'notice'].map(word => {
+        const panel = document.querySelector('.hazard-' + word);
+        const style = getComputedStyle(panel.querySelector('.signal'));
+        return {
+            ground: light(style.backgroundColor),
+            ink: light(style.color),
+            frame: parseFloat(getComputedStyle(panel).borderTopWidth),
+            sign: panel.querySelector('.sign') !== null,
+            gap: parseFloat(style.marginRight),
+        };
+    });
+}"""
+
+
+def test_the_four_signal_words_differ_on_a_grey_printer(page, file_url):
+    """By the ground from nearly black to none, and the two graver ones by their frame."""
+    page.goto(file_url(CARD))
+    page.emulate_media(media="print")
+    found = page.evaluate(GREY)
+    grounds = [one["ground"] for one in found]
+    for darker, lighter in itertools.pairwise(grounds):
+        assert (lighter + 0.05) / (darker + 0.05) > 1.3, grounds
+    assert all(
+        (max(one["ground"], one["ink"]) + 0.05) / (min(one["ground"], one["ink"]) + 0.05) >= 4.5
+        for one in found
+    )
+    danger, warning, caution, notice = found
+    assert danger["frame"] == warning["frame"] > caution["frame"] == notice["frame"]
+    assert [one["sign"] for one in found] == [True, True, True, False]
+    assert all(one["gap"] > 0 for one in found), "the word does not touch what follows"
+
+
+def test_numbers_of_two_figures_are_whole_on_paper(page, file_url):
+    """They stand left of a list's own edge, which a sheet cuts."""
+    page.goto(file_url(CARD))
+    page.emulate_media(media="print")
+    room = page.evaluate(
+        """() => {
+            const list = document.querySelector('ol.do');
+            const ruler = document.createElement('b');
+            ruler.textContent = '10. ';
+            list.querySelector('li').append(ruler);
+            const wide = ruler.getBoundingClientRect().width;
+            return parseFloat(getComputedStyle(list).paddingLeft) - wide;
+        }"""
+    )
+    assert room >= 0
+
+
+def _faces(page, url):
+    page.goto(url)
+    return page.evaluate(
+        """() => Promise.all([400, 700].map(weight => document.fonts.load(weight + ' 17px Bench')))
+            .then(loaded => loaded.map(faces => faces.map(face => face.status).join()))"""
+    )
+
+
+def test_the_face_of_the_pages_comes_with_them_from_disk(page, file_url):
+    """No bench PC needs it installed, nothing is fetched, and the theme's pages have it, too."""
+    for kind in ("home", "fault", "written by hand"):
+        assert _faces(page, file_url(KINDS[kind])) == ["loaded", "loaded"], kind
+        assert page.evaluate("getComputedStyle(document.body).fontFamily").startswith("Bench")
+
+
+def test_the_face_of_the_pages_comes_with_them_in_firefox(firefox_page, file_url):
+    assert _faces(firefox_page, file_url(KINDS["fault"])) == ["loaded", "loaded"]
 
 
 def test_words_of_a_printed_matrix_stay_whole(page, file_url, tmp_path):

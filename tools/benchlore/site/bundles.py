@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
+from benchlore.site import face
 from benchlore.site.page import SiteFile, SitePage
 
 SCRIPTS, STYLES = "assets/js/", "assets/css/"
@@ -88,7 +89,8 @@ def files(pages: Iterable[SitePage], sources: Path) -> Iterator[SiteFile]:
             if made.setdefault(bundle.path, bundle) != bundle:
                 raise ValueError(f"{bundle.path} would be two files; {page.path} names other parts of it")
     for path, bundle in sorted(made.items()):
-        yield SiteFile(path, "".join(_part(sources, name) for name in bundle.parts))
+        head = face.sheet() if bundle is SHELL_STYLE else ""
+        yield SiteFile(path, head + "".join(_part(sources, name) for name in bundle.parts))
     for path in ALONE:
         yield SiteFile(path, (sources / path).read_text(encoding="utf-8"))
 

@@ -34,7 +34,7 @@ from benchlore.site.page import SitePage, base, relative
 # Pages need nothing from outside the site, and no inline script or style. Drawings in the style sheets are
 # data: URLs; the store of pages opened from disk is a frame; a worker can only come from a Blob there.
 POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; "
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src data:; "
     "frame-src 'self'; worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'"
 )
 
