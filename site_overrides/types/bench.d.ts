@@ -737,6 +737,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     spoken(book: BenchBook, family: string, words: string): readonly string[];
     standing(family: BenchFamily): readonly string[];
     unread(page: BenchPage): boolean;
+    above(page: BenchPage): string[];
     added(family: BenchFamily, ids: readonly string[]): readonly string[];
     ofWork(
       family: BenchFamily,

@@ -215,6 +215,27 @@ def test_the_first_screen_of_a_desk_says_no_hazard_twice(bench: Hands):
     assert "Mains side of the adapter" in bench.text("#next > .hazard-top")
 
 
+def test_a_card_says_once_what_to_do_about_a_hazard(bench: Hands):
+    """Of every fix and trial, before the standing hazards are read and after that; met again, it is named."""
+    fixes = "Object.keys({...benchlore.desk.state.family.faults, ...benchlore.desk.state.family.suspects})"
+    twice = {}
+    for read in (False, True):
+        if read:
+            bench.press("v")
+        for fix in bench.page.evaluate(fixes):
+            bench.page.evaluate("id => benchlore.acts.choose('fix', id)", fix)
+            said = bench.page.evaluate(
+                """() => [...document.querySelectorAll('#bench .hazard')]
+                    .filter(one => one.getClientRects().length)
+                    .flatMap(one => one.innerText.split(/(?<=[.!])\\s/))
+                    .map(one => one.replace(/^.*: /s, '').trim()).filter(one => one.endsWith('.'))"""
+            )
+            again = {one for one in said if said.count(one) > 1}
+            if again:
+                twice[read, fix] = again
+    assert twice == {}
+
+
 def test_a_point_of_several_proofs_is_drawn_once(bench: Hands):
     """Each proof still says where it is probed, in words."""
     page = bench.page

@@ -358,7 +358,7 @@ REPEATED = """() => {
     const said = [...document.querySelectorAll('#bench .hazard')]
         .filter(one => one.getClientRects().length)
         .flatMap(one => one.innerText.split(/(?<=[.!])\\s/)).map(one => one.trim())
-        .filter(one => one.length > 24);
+        .filter(one => one.length > 24 && one.endsWith('.'));
     return said.filter((one, n) => said.indexOf(one) !== n);
 }"""
 
@@ -507,6 +507,7 @@ def drawn(site: Site, kind: re.Pattern[str], spaced: bool) -> tuple[int, Counter
         for n in range(0, len(found), 400):
             body = "".join(found[n : n + 400])
             page.set_content(f"<!doctype html><style>{style}</style><body>{body}</body>")
+            page.evaluate("document.fonts.ready.then(() => true)")
             count.update(page.evaluate(CROSSED))
     return len(found), count
 

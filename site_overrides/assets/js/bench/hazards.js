@@ -82,6 +82,11 @@
     return !ui.read && (ui.opened > 0 || job.entries.length === 0);
   }
 
+  /** What the panel above the card says while nobody has read it. @param {BenchPage} page */
+  function above(page) {
+    return unread(page) ? standing(page.family) : [];
+  }
+
   /**
    * Those of the hazards that do not stand on the bench anyway.
    * @param {BenchFamily} family
@@ -117,7 +122,7 @@
   function todo(one) {
     const words = plain(one.html.avoid[0] || one.html.harm);
     const [first] = words.match(/^.+?[.!](?=\s|$)/) || [words];
-    return h("p", { class: "harm" }, link(one), ": ", first);
+    return h("p", { class: "harm" }, link(one), h("span", { class: "todo" }, ": ", first));
   }
 
   /** @param {BenchHazard} one */
@@ -265,6 +270,7 @@
     brought,
     standing,
     unread,
+    above,
     added,
     ofWork,
     top,

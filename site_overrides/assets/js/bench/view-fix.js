@@ -25,6 +25,10 @@
     /** @type {Set<string>} */
     const drawn = new Set();
     const brought = benchlore.hazards.brought(page);
+    const asked = [...brought, ...benchlore.hazards.ofWork(page.family, fault).all];
+    const [worst] = benchlore.hazards.bySeverity(book, asked);
+    /** The hazards of which the card has said what to do. */
+    const told = new Set([...brought, ...(worst ? [worst.id] : [])]);
     const begun = (page.ui.steps[id] || 0) > 0;
     const out = unpower(page, begun || takesOut(fault));
     // What has been done already makes room for the work.
@@ -34,7 +38,7 @@
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.hazards.top(book, [...brought, ...benchlore.hazards.ofWork(page.family, fault).all], brought),
+      benchlore.hazards.top(book, asked, [...brought, ...benchlore.hazards.above(page)]),
       benchlore.hazards.lines(book, brought, brought),
       h(
         "div",
@@ -58,7 +62,7 @@
         safe ? out : null,
         benchlore.parts.wherePart(page.family, page.job.revision, fault.cause.part, drawn),
         takes(page, fault),
-        proof(page, fault, shown, drawn),
+        proof(page, fault, shown, drawn, told),
       ),
       h(
         "p",
@@ -292,8 +296,9 @@
    * @param {BenchFault} fault
    * @param {Set<string>} shown the hazards that the card has in full
    * @param {Set<string>} drawn the points whose sketch the card has
+   * @param {Set<string>} told the hazards of which the card has said what to do
    */
-  function proof(page, fault, shown, drawn) {
+  function proof(page, fault, shown, drawn, told) {
     const measures = benchlore.cases.proofMeasures(page.family, fault);
     return h(
       "li",
@@ -315,7 +320,7 @@
           " as it should and the symptom is gone. If not, the fault is ruled out and the job goes on.",
         ),
         proofForm(page, fault.id, [
-          measures.map((id, n) => one(page, fault, id, n, shown, drawn)),
+          measures.map((id, n) => one(page, fault, id, n, shown, drawn, told)),
           measures.some((id) => page.family.measurements[id].links.unit !== null)
             ? benchlore.nextView.takenWith(page)
             : null,
@@ -358,8 +363,9 @@
    * @param {number} n
    * @param {Set<string>} shown
    * @param {Set<string>} drawn
+   * @param {Set<string>} told of these the name alone, which this adds to
    */
-  function one(page, fault, id, n, shown, drawn) {
+  function one(page, fault, id, n, shown, drawn, told) {
     const { family, book, ui } = page;
     const measurement = family.measurements[id];
     const wanted = Object.values(measurement.outcomes).find(
@@ -376,7 +382,7 @@
       "fieldset",
       { class: "proof-one" },
       h("legend", null, benchlore.parts.nameOf(family, id)),
-      benchlore.hazards.top(book, measurement.links.hazards),
+      worstOf(book, measurement.links.hazards, told, shown),
       h(
         "ol",
         { class: "card-steps" },
@@ -389,6 +395,7 @@
             benchlore.hazards.added(family, measurement.links.hazards),
             page.met,
             shown,
+            [...told],
           ),
         ),
         point ? benchlore.parts.where(family, page.job.revision, measurement, drawn) : null,
@@ -441,6 +448,21 @@
           ],
       refusalOf(ui.refusals[key], inputId + "-refusal", (choice) => page.act.pick(key, choice, inputId)),
     );
+  }
+
+  /**
+   * The most serious hazard of a proof in one line: what to do where the card has not said it.
+   * @param {BenchBook} book
+   * @param {readonly string[]} ids
+   * @param {Set<string>} told
+   * @param {Set<string>} shown
+   */
+  function worstOf(book, ids, told, shown) {
+    const [worst] = benchlore.hazards.bySeverity(book, ids);
+    if (!worst) return null;
+    if (told.has(worst.id) || shown.has(worst.id)) return named(book, [worst.id]);
+    told.add(worst.id);
+    return benchlore.hazards.top(book, ids);
   }
 
   /**

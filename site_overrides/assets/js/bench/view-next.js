@@ -37,8 +37,7 @@
       .slice(1)
       .map(({ id }) => id)
       .filter((id) => !measurement.links.hazards.includes(id));
-    // What the panel above the card says while nobody has read it.
-    const above = benchlore.hazards.unread(page) ? benchlore.hazards.standing(family) : [];
+    const above = benchlore.hazards.above(page);
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },

@@ -22,7 +22,11 @@
       "article",
       { class: "panel next fix", "aria-labelledby": "next-title" },
       benchlore.parts.stop(page),
-      benchlore.hazards.top(page.book, [...brought, ...suspect.hazards]),
+      benchlore.hazards.top(
+        page.book,
+        [...brought, ...suspect.hazards],
+        [...brought, ...benchlore.hazards.above(page)],
+      ),
       benchlore.hazards.lines(page.book, brought, brought),
       h(
         "div",
