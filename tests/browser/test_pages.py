@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
+from benchlore.site import face
 from tests.books import ROOT
 from tests.browser.checks import SMALL_TEXT, Framed, axe_violations
 
@@ -209,6 +210,7 @@ def test_numbers_of_two_figures_are_whole_on_paper(page, file_url):
 
 
 def _faces(page, url):
+    pytest.importorskip(face.PACKAGE, reason="the package of the typeface is not installed")
     page.goto(url)
     return page.evaluate(
         """() => Promise.all([400, 700].map(weight => document.fonts.load(weight + ' 17px Bench')))
