@@ -216,23 +216,21 @@ def test_the_first_screen_of_a_desk_says_no_hazard_twice(bench: Hands):
 
 
 def test_a_card_says_once_what_to_do_about_a_hazard(bench: Hands):
-    """Of every fix and trial, before the standing hazards are read and after that; met again, it is named."""
+    """Of every fix of the board and of every trial; met again, it is named."""
+    bench.press("v")
     fixes = "Object.keys({...benchlore.desk.state.family.faults, ...benchlore.desk.state.family.suspects})"
     twice = {}
-    for read in (False, True):
-        if read:
-            bench.press("v")
-        for fix in bench.page.evaluate(fixes):
-            bench.page.evaluate("id => benchlore.acts.choose('fix', id)", fix)
-            said = bench.page.evaluate(
-                """() => [...document.querySelectorAll('#bench .hazard')]
-                    .filter(one => one.getClientRects().length)
-                    .flatMap(one => one.innerText.split(/(?<=[.!])\\s/))
-                    .map(one => one.replace(/^.*: /s, '').trim()).filter(one => one.endsWith('.'))"""
-            )
-            again = {one for one in said if said.count(one) > 1}
-            if again:
-                twice[read, fix] = again
+    for fix in bench.page.evaluate(fixes):
+        bench.page.evaluate("id => benchlore.acts.choose('fix', id)", fix)
+        said = bench.page.evaluate(
+            """() => [...document.querySelectorAll('#bench .hazard')]
+                .filter(one => one.getClientRects().length)
+                .flatMap(one => one.innerText.split(/(?<=[.!])\\s/))
+                .map(one => one.replace(/^.*: /s, '').trim()).filter(one => one.endsWith('.'))"""
+        )
+        again = {one for one in said if said.count(one) > 1}
+        if again:
+            twice[fix] = again
     assert twice == {}
 
 

@@ -287,7 +287,7 @@
         start +
         (near.length > 1 ? "between " : "next to ") +
         near.map(([name]) => spoken(name)).join(" and ");
-      const detail = `${place}No outcome in the book reads so.`;
+      const detail = `${place}No outcome in the book has this reading.`;
       return [{ ...common, title, detail, fits: false, normal: false, faults: [], width: Infinity }];
     }
 

@@ -119,8 +119,11 @@
       entries.push({ ...result, path, kind: "reading", label: "Reading", under: false });
       for (const { number, probability } of result.normal ? [] : result.faults.slice(0, MOST_FAULTS)) {
         const fault = opened.result(number);
-        const often = probability < 1 ? `in ${Math.round(probability * 100)}\u00a0% of jobs` : "always";
-        entries.push({ ...fault, detail: `${fault.detail}. Reads so ${often}.`, family: "", under: true });
+        const often =
+          probability < 1
+            ? `Reads this in ${Math.round(probability * 100)}\u00a0% of jobs`
+            : "Always reads this";
+        entries.push({ ...fault, detail: `${fault.detail}. ${often}.`, family: "", under: true });
       }
       const title = `Start a job with ${result.job.typed}`;
       const common = { kind: "job", label: "Bench", detail: "", family: "", under: true };

@@ -28,7 +28,7 @@
     const asked = [...brought, ...benchlore.hazards.ofWork(page.family, fault).all];
     const [worst] = benchlore.hazards.bySeverity(book, asked);
     /** The hazards of which the card has said what to do. */
-    const told = new Set([...brought, ...(worst ? [worst.id] : [])]);
+    const told = new Set([...brought, ...benchlore.hazards.above(page), ...(worst ? [worst.id] : [])]);
     const begun = (page.ui.steps[id] || 0) > 0;
     const out = unpower(page, begun || takesOut(fault));
     // What has been done already makes room for the work.
