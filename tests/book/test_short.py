@@ -64,6 +64,94 @@ def test_an_entry_names_one_measurement(root, entry):
     assert {(file, at) for file, at, _ in found(root)} == {(FUSE, line)}
 
 
+def cause(root):
+    one = load_book(root).book.faults["wren-5/fuse-open"].cause
+    return one.part, one.mode, [(way.part, way.mode, way.share) for way in one.variants], one.how
+
+
+def test_how_a_part_has_failed_stands_beside_its_designator(root):
+    part, mode, ways, how = cause(root)
+    assert (part, mode, ways) == ("F1", "open", [])
+    edit(root, FUSE, "  part: F1\n  mode: open\n", "  F1: open\n")
+    assert (found(root), cause(root)) == ([], (part, mode, ways, how))
+    edit(root, FUSE, "  F1: open\n", "  F1: {open: 0.8, loose: 0.2}\n")
+    assert found(root) == []
+    assert cause(root) == ("F1", None, [("F1", "open", 0.8), ("F1", "loose", 0.2)], how)
+
+
+@pytest.mark.parametrize(
+    "full",
+    [
+        {"part": "F1", "mode": "open", "how": "A surge."},
+        {"part": "F1", "variants": [{"mode": "open", "share": 0.8}, {"mode": "loose", "share": 0.2}]},
+    ],
+)
+def test_a_cause_is_written_short_and_comes_back(full):
+    short = shortened({"cause": full}, {})["cause"]
+    assert next(iter(short)) == "F1"
+    assert not {"part", "mode", "variants"} & short.keys()
+    assert in_full({"cause": short}) == {"cause": full}
+
+
+@pytest.mark.parametrize(
+    "full",
+    [
+        {"part": "F1", "how": "Nobody knows."},
+        {
+            "part": "C1",
+            "variants": [{"mode": "leaks", "share": 0.5, "ohms": "9 ohm"}, {"mode": "open", "share": 0.5}],
+        },
+        {"part": "C1", "variants": [{"mode": "leaks", "share": 0.5}, {"mode": "leaks", "share": 0.5}]},
+        {
+            "part": "C1",
+            "mode": "open",
+            "variants": [{"mode": "leaks", "share": 0.5}, {"mode": "open", "share": 0.5}],
+        },
+    ],
+)
+def test_a_cause_that_says_more_stays_as_it_is(full):
+    assert shortened({"cause": full}, {})["cause"] == full
+
+
+@pytest.mark.parametrize(
+    ("line", "rule", "says"),
+    [
+        ("  F1: opne", "wrong-value", "'opne' is not allowed here"),
+        ("  F1: {open: 0.8, loose: 1.2}", "wrong-value", "1.2 does not fit"),
+        ("  F1: {open: 0.8, lose: 0.2}", "wrong-value", "'lose' is not allowed here"),
+        ("  fuse: open", "unknown-field", "'fuse' is not a field here"),
+        ("  F1: open\n  U1: open", "missing-field", "'F1' and 'U1' name a part at fault"),
+        ("  part: U1\n  F1: open", "missing-field", "'part' and 'F1' name a part at fault"),
+        ("  mode: open", "missing-field", "the part at fault is missing"),
+    ],
+)
+def test_a_slip_in_a_cause_is_found_where_it_stands(root, line, rule, says):
+    edit(root, FUSE, "  part: F1\n  mode: open\n", f"{line}\n")
+    (one,) = load_book(root).findings
+    assert (one.rule, says in one.message) == (rule, True)
+    near = ("cause:", *line.split("\n"))
+    assert one.excerpt.rstrip() in near
+
+
+def test_what_a_rule_says_of_a_short_cause_stands_at_its_line(root):
+    edit(root, FUSE, "  part: F1\n  mode: open\n", "  F9: {leaks: 0.5, open: 0.4}\n")
+    line = 1 + (root / FUSE).read_text(encoding="utf-8").split("\n").index("  F9: {leaks: 0.5, open: 0.4}")
+    said = {one.rule: (one.line, one.column) for one in check(load_book(root)) if one.file == FUSE}
+    assert said["unknown-part"] == (line, 3)
+    assert said["shares-not-one"] == (line, 26)
+    edit(root, FUSE, "  F9: {leaks: 0.5, open: 0.4}\n", "  F1: leaks\n")
+    said = {one.rule: (one.line, one.column) for one in check(load_book(root)) if one.file == FUSE}
+    assert said["impossible-mode"] == (line, 7)
+
+
+def test_a_cause_that_is_like_another_one_may_name_another_part(root):
+    edit(root, FUSE, "  part: F1\n  mode: open\n", "  F1: {open: 0.8, loose: 0.2}\n")
+    text = "like: wren-5/fuse-open\ntitle: Converter is dead\ncause:\n  U1: open\n"
+    (root / "faults/wren-5/converter-like.yaml").write_text(text, encoding="utf-8")
+    one = load_book(root).book.faults["wren-5/converter-like"].cause
+    assert (one.part, one.mode, one.variants) == ("U1", "open", ())
+
+
 def test_a_proof_may_name_its_measurements_alone(root):
     long = load_book(root).book.faults["wren-5/fuse-open"]
     edit(root, FUSE, "  confirm: {fused-rail: healthy}", "  confirm: [fused-rail]")

@@ -101,8 +101,8 @@ def test_every_line_of_a_field_has_a_remark_or_is_plain():
             remarked.add(found[1])
         above = line
     assert {"title", "symptom", "summary", "test_points", "note"} <= remarked
-    assert {"part", "seen", "minutes", "steps", "confirm"} <= remarked
-    assert {"cause", "at", "variants", "worked_example"} <= remarked
+    assert {"seen", "minutes", "steps", "confirm"} <= remarked
+    assert {"cause", "at", "worked_example"} <= remarked
 
 
 def test_every_element_is_listed_with_its_fields():

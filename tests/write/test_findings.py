@@ -128,6 +128,34 @@ def test_the_form_takes_the_action_from_the_steps_as_the_book_does():
     assert run(script, records, good(), FAMILY) == expected
 
 
+def test_the_form_reads_and_writes_a_cause_as_the_book_does():
+    ways = [{"mode": "leaks", "share": 0.6}, {"mode": "open", "share": 0.4}]
+    causes = [
+        {"part": "F1", "mode": "open", "how": "A surge."},
+        {"part": "C1", "at": "MAIN", "variants": ways},
+        {"part": "C1", "variants": [{**ways[0], "ohms": "9 ohm"}, ways[1]]},
+        {"part": "C1", "variants": [ways[0], ways[0]]},
+        {"part": "C1", "mode": "open", "variants": ways},
+        {"part": "C1", "how": "Nobody knows."},
+        {"F1": "open", "how": "A surge."},
+        {"C1": {"leaks": 0.6, "open": 0.4}, "at": "MAIN"},
+        {"F1": "open", "U1": "open"},
+        {"part": "U1", "F1": "open"},
+        {"how": "Nobody knows."},
+    ]
+    script = """return given.map((cause) => [
+        benchlore.short.inFull(context, { cause }).cause,
+        benchlore.short.shortened(context, { cause }).cause,
+    ]);"""
+    expected = [
+        [short_form.in_full({"cause": one})["cause"], short_form.shortened({"cause": one}, {})["cause"]]
+        for one in causes
+    ]
+    found = run(script, causes, good(), FAMILY)
+    assert found == expected
+    assert [list(one) for pair in found for one in pair] == [list(one) for pair in expected for one in pair]
+
+
 def test_the_form_reads_a_proof_that_only_names_its_measurements():
     given = {"fix": {"confirm": ["fused-rail", "nowhere"]}}
     found = run("return benchlore.short.inFull(context, given);", given, good(), FAMILY)
@@ -213,7 +241,7 @@ MISTAKES = {
         change("title", to="   "),
         "The fault in one line",
         "still empty",
-        "Inlet fuse is open",
+        "Input fuse is open",
     ),
     "a count in words": (FUSE, change("seen", to="six"), "proved", "must be a number", "without a unit"),
     "minutes below zero": (FUSE, change("fix", "minutes", to=-4), "Minutes", "at least", "Check the number"),
@@ -409,6 +437,9 @@ def test_the_form_of_a_record_is_judged_as_its_schema_judges_it():
     )
     for one, found in zip(texts, mine, strict=True):
         rules = {rule for rule, _ in shape_problems("fault", "x", one)}
+        cause = one.get("cause") if isinstance(one, dict) else None
+        if short_form.wrong_cause({"cause": short_form.cause_in_full(cause)})[0]:
+            rules.add("missing-field")
         assert found == bool(rules - {"malformed-quantity"}), (one, rules)
     assert 20 < mine.count(False) < len(mine)
 

@@ -11,7 +11,7 @@ from benchlore.book.ids import family_of, file_of, kind_of
 from benchlore.book.merge import LIKE, Merged, family_of_files, fault_like
 from benchlore.book.model import frozen_map
 from benchlore.book.schemas import MAX_ID, MOST_ERRORS, shape_problems
-from benchlore.book.short import in_full
+from benchlore.book.short import in_full, marks_in_full, wrong_cause
 from benchlore.book.sources import Sources, nearest_mark
 from benchlore.book.yaml_reader import Data, Mark, Marks, parse
 from benchlore.findings import Finding, Origin, Path
@@ -92,6 +92,11 @@ class Folder:
         full = merged.data
         if kind[0] == "fault" and fits:
             full = in_full(full)
+            message, mend = wrong_cause(full)
+            if message:
+                mark = self._mark(Origin(file, ("cause",)), True)
+                wrong.append(self._at(file, "missing-field", mark, message, mend))
+                fits = False
             if "fix" in full and "action" not in full["fix"]:
                 mark, lacks = self._mark(Origin(file, ("fix",)), True), "the field 'action' is missing"
                 wrong.append(self._at(file, "missing-field", mark, lacks, _NO_ACTION))
@@ -125,6 +130,7 @@ class Folder:
     def _parse(self, file: str) -> tuple[Data, list[Finding], Marks]:
         if file not in self._parsed:
             data, faults, marks = parse(self._texts[file])
+            marks = marks_in_full(marks)
             found = [self._at(file, f.rule, f.mark, f.message, f.mend) for f in faults[:MOST_ERRORS]]
             self._parsed[file] = data, found, marks
         return self._parsed[file]

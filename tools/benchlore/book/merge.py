@@ -14,6 +14,7 @@ from typing import Any
 
 from benchlore.book.defaults import lacking, with_defaults
 from benchlore.book.ids import family_of, file_of, kind_of
+from benchlore.book.short import cause_in_full
 from benchlore.book.yaml_reader import parse
 from benchlore.findings import Origin, Problem, nearest
 
@@ -111,7 +112,7 @@ def fault_like(file: str, data: Raw, others: Callable[[str], Raw | None], known:
         return made
     full: Raw = {}
     for one in reversed(chain):
-        full = _over(full, one)
+        full = _over(full, {**one, "cause": cause_in_full(one["cause"])} if "cause" in one else one)
     made.data = {key: value for key, value in full.items() if key != LIKE}
     return made
 

@@ -178,7 +178,9 @@ def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]
     match error.validator:
         case "additionalProperties":
             known = list(rule.get("properties", {}))
-            for key in islice((key for key in value if key not in known), MOST_ERRORS):
+            patterns = [*rule.get("patternProperties", {})]
+            others = (k for k in value if k not in known and not any(re.search(p, k) for p in patterns))
+            for key in islice(others, MOST_ERRORS):
                 message = f"'{key}' is not a field here"
                 yield "unknown-field", Problem(origin.at(key), message, nearest(key, known), True)
         case "required":
@@ -256,7 +258,9 @@ def _form(error: ValidationError) -> str:
 
 def _branches(origin: Origin, error: ValidationError, what: str) -> Iterator[tuple[str, Problem]]:
     """Of several shapes, report the one that the value was meant to have: the one of its own type."""
-    nested = [e for e in error.context or () if e.validator != "type" or list(e.relative_path)]
+    context = list(error.context or ())
+    others = {e.schema_path[0] for e in context if e.validator == "type" and not e.relative_path}
+    nested = [e for e in context if e.schema_path[0] not in others]
     if nested:
         for inner in nested:
             yield from _problems(origin.file, inner)

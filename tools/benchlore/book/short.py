@@ -1,8 +1,8 @@
 """What a fault pattern may write shorter or leave to its own words, on plain data that fit their schema.
 
-A reading of a test point stands beside the name of its measurement, `- adapter-at-inlet: low`; what the fix
-does to the part at fault is its `action`; a proof names its measurements alone. `in_full` gives what the
-records are made of, `shortened` what stands in a file.
+A reading of a test point stands beside the name of its measurement, `- adapter-at-inlet: low`, and how a part
+has failed beside its designator, `F1: open`; what the fix does to the part at fault is its `action`; a proof
+names its measurements alone. `in_full` gives what the records are made of, `shortened` what stands in a file.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from benchlore.book.schemas import written_out
+from benchlore.book.yaml_reader import Mark, Marks
+from benchlore.findings import Path
 from benchlore.vocabulary import VERBS
 
 Raw = Mapping[str, Any]
@@ -22,7 +24,9 @@ def in_full(fault: Raw) -> Raw:
     full = dict(fault)
     if "test_points" in fault:
         full["test_points"] = [_stated(one) for one in fault["test_points"]]
-    if "fix" in fault and "action" not in fault["fix"] and (action := action_of(fault)):
+    if "cause" in fault:
+        full["cause"] = cause_in_full(fault["cause"])
+    if "fix" in fault and "action" not in fault["fix"] and (action := action_of(full)):
         full["fix"] = {"action": action, **fault["fix"]}
     return full
 
@@ -33,6 +37,8 @@ def shortened(fault: Raw, normal: Mapping[str, str]) -> Raw:
     short = dict(fault)
     if "test_points" in fault:
         short["test_points"] = [_written(one) for one in fault["test_points"]]
+    if "cause" in fault:
+        short["cause"] = _cause_shortened(fault["cause"])
     if "fix" in fault:
         short["fix"] = fix = dict(fault["fix"])
         if fix.get("action") == action_of(fault):
@@ -52,7 +58,68 @@ def schema_in_full(fault: Raw) -> Raw:
     parts = fix["properties"]
     proof = {"description": parts["confirm"]["description"], **fault["$defs"]["proof"]}
     fix = {**fix, "properties": {**parts, "confirm": proof}, "required": ["action", *fix["required"]]}
-    return {**fault, "properties": {**fields, "test_points": points, "fix": fix}}
+    cause = {key: value for key, value in fields["cause"].items() if key != "patternProperties"}
+    cause["required"] = ["part", *cause["required"]]
+    return {**fault, "properties": {**fields, "test_points": points, "cause": cause, "fix": fix}}
+
+
+def cause_in_full(cause: Any) -> Any:
+    """A cause with its part and its mode, or its variants, named; one that names no part, or several, stays
+    as it is (`wrong_cause`)."""
+    parts = _designators(cause)
+    if len(parts) != 1 or "part" in cause:
+        return cause
+    (part,) = parts
+    failed, rest = cause[part], {key: value for key, value in cause.items() if key != part}
+    if isinstance(failed, Mapping):
+        ways = [{"mode": mode, "share": share} for mode, share in failed.items()]
+        return {"part": part, "variants": ways, **rest}
+    return {"part": part, "mode": failed, **rest}
+
+
+def _cause_shortened(cause: Raw) -> Raw:
+    rest = {key: value for key, value in cause.items() if key not in ("part", "mode", "variants")}
+    ways = cause.get("variants", ())
+    modes = {way["mode"]: way["share"] for way in ways if way.keys() == {"mode", "share"}}
+    if "part" in cause and "mode" in cause and not ways:
+        return {cause["part"]: cause["mode"], **rest}
+    if "part" in cause and "mode" not in cause and ways and len(modes) == len(ways):
+        return {cause["part"]: modes, **rest}
+    return cause
+
+
+def wrong_cause(fault: Raw) -> tuple[str, str]:
+    """What is wrong with the parts that a cause in full names, and the mend; nothing where it names one."""
+    cause = fault.get("cause")
+    named = [*(["part"] if isinstance(cause, Mapping) and "part" in cause else []), *_designators(cause)]
+    if cause is None or len(named) == 1:
+        return "", ""
+    if not named:
+        return "the part at fault is missing", "write it with how it has failed, such as 'F1: open'"
+    listed = " and ".join(f"'{name}'" for name in named)
+    return f"{listed} name a part at fault", "keep one; what it takes along stands under 'then'"
+
+
+def _designators(cause: Any) -> list[str]:
+    # Those of the schema; the fields of a cause are written small.
+    return [key for key in cause if str(key)[:1].isupper()] if isinstance(cause, Mapping) else []
+
+
+def marks_in_full(marks: Marks) -> Marks:
+    """The marks of a fault pattern's text with those of the fields that `cause_in_full` puts in."""
+    at = next((path for path in marks.keys if path[:1] == ("cause",) and _designators({path[-1]: 0})), None)
+    if at is None or len(at) != 2 or ("cause", "part") in marks.keys:
+        return marks
+    part, failed = marks.keys[at], marks.values[at]
+    values: dict[Path, Mark] = {
+        ("cause", "part"): part,
+        ("cause", "mode"): failed,
+        ("cause", "variants"): failed,
+    }
+    for i, way in enumerate(path for path in marks.keys if len(path) == 3 and path[:2] == at):
+        one: Path = ("cause", "variants", i)
+        values |= {one: marks.keys[way], (*one, "mode"): marks.keys[way], (*one, "share"): marks.values[way]}
+    return Marks({**values, **marks.values}, marks.keys)
 
 
 def _stated(point: Raw) -> Raw:

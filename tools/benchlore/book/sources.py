@@ -12,6 +12,7 @@ from benchlore.book.ids import BOOK_FOLDER
 from benchlore.book.model import frozen_map
 from benchlore.book.pictures import MAX_BYTES as MOST_OF_A_PICTURE
 from benchlore.book.pictures import is_picture
+from benchlore.book.short import marks_in_full
 from benchlore.book.yaml_reader import MAX_BYTES, Mark, Marks, decode, parse
 from benchlore.findings import Finding, Origin, Problem, Severity
 
@@ -51,7 +52,7 @@ class Sources:
 @lru_cache(maxsize=32)
 def _marks(text: str) -> Marks:
     """The marks of a text; kept, because a file with one finding often has more."""
-    return parse(text)[2]
+    return marks_in_full(parse(text)[2])
 
 
 def nearest_mark(marks: Marks, origin: Origin, on_key: bool) -> Mark:

@@ -90,6 +90,8 @@ def _within(node: Schema, path: tuple[str, ...]) -> Iterator[Field]:
         if value is not True:
             yield _field(value, (*path, name), name in mandatory)
             yield from _below(value, (*path, name))
+    for value in node.get("patternProperties", {}).values():
+        yield _field(value, (*path, value["title"]), mandatory=False, chosen=True)
     for way in ("else", "then"):
         if "properties" in node.get(way, {}):
             yield from _within(node[way], path)

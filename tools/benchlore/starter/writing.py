@@ -22,7 +22,7 @@ _BRACES = frozenset(
     }
 )
 # Each of their entries is a row: in braces always, or wherever it fits.
-_HOLD_BRACES = frozenset({"outcomes", "landmarks"})
+_HOLD_BRACES = frozenset({"outcomes", "landmarks", "cause"})
 _HOLD_ROWS = frozenset({"parts", "test_points"})
 
 

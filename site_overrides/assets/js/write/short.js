@@ -16,13 +16,14 @@
     if (!isMapping(record)) return record;
     const full = { ...record };
     if (Array.isArray(record.test_points)) full.test_points = record.test_points.map(stated);
+    if (isMapping(record.cause)) full.cause = causeInFull(record.cause);
     if (!isMapping(record.fix)) return full;
     const { confirm: proof, steps } = record.fix;
     full.fix = { ...record.fix };
     if (Array.isArray(proof))
       full.fix.confirm = Object.fromEntries(proof.map((id) => [id, normalOf(context, id)]));
     if (!Array.isArray(steps)) return full;
-    const action = record.fix.action || actionOf(record);
+    const action = record.fix.action || actionOf(full);
     const [out] = opening(context);
     full.fix = { ...(action ? { action } : {}), ...full.fix };
     full.fix.steps = emptied(context, isOpened(context, steps) ? [out, ...steps] : steps);
@@ -38,6 +39,7 @@
   function shortened(context, record) {
     const short = { ...record };
     if (record.test_points) short.test_points = record.test_points.map(written);
+    if (record.cause) short.cause = causeShortened(record.cause);
     if (!record.fix) return short;
     const { action, ...fix } = record.fix;
     if (fix.steps) fix.steps = lessened(context, fix.steps);
@@ -56,6 +58,31 @@
   function normalOf({ family }, id) {
     const normal = Object.values(family.measurements[id]?.outcomes || {}).filter((one) => one.normal);
     return normal.length === 1 ? normal[0].id : "";
+  }
+
+  /** @param {any} cause */
+  function causeInFull(cause) {
+    const parts = Object.keys(cause).filter((key) => /^[A-Z]/.test(key));
+    if (parts.length !== 1 || "part" in cause) return cause;
+    const { [parts[0]]: failed, ...rest } = cause;
+    if (!isMapping(failed)) return { part: parts[0], mode: failed, ...rest };
+    return {
+      part: parts[0],
+      variants: Object.entries(failed).map(([mode, share]) => ({ mode, share })),
+      ...rest,
+    };
+  }
+
+  /** @param {any} cause */
+  function causeShortened(cause) {
+    const { part, mode, variants, ...rest } = cause;
+    if (part && mode && !variants?.length) return { [part]: mode, ...rest };
+    const ways = (variants || []).filter(
+      (/** @type {any} */ one) => Object.keys(one).sort().join() === "mode,share",
+    );
+    const modes = Object.fromEntries(ways.map((/** @type {any} */ one) => [one.mode, one.share]));
+    const all = ways.length > 0 && Object.keys(modes).length === variants.length;
+    return part && mode === undefined && all ? { [part]: modes, ...rest } : cause;
   }
 
   /** @param {any} point */

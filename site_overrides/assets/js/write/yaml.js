@@ -106,7 +106,11 @@
       if (BRACES.includes(key) && width(line) <= WIDTH) return [line];
       return [
         pad + name + ":",
-        ...Object.entries(value).flatMap(([inner, one]) => field(inner, one, indent + 2)),
+        ...Object.entries(value).flatMap(([inner, one]) =>
+          key === "cause" && isMapping(one)
+            ? [pad + "  " + scalar(inner) + ": " + flow(one)]
+            : field(inner, one, indent + 2),
+        ),
       ];
     }
     if (Array.isArray(value) && value.length) {
