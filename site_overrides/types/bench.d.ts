@@ -337,7 +337,7 @@ interface BenchSheet {
     readonly steps: readonly string[];
     readonly parts: readonly string[];
   } | null;
-  readonly hazards: readonly string[];
+  readonly hazards: readonly { readonly signal: string; readonly says: string }[];
   readonly problems: readonly string[];
 }
 

@@ -405,3 +405,22 @@ def test_the_job_sheet_prints_on_one_sheet(page: Page, file_url, tmp_path: Path,
     assert "Job sheet R-2041" in text
     assert "At the bench" not in text
     assert "Local codes" in text
+
+
+def test_the_job_sheet_marks_its_signal_words(page: Page, file_url):
+    """As the panels of a card: on a grey printer each word has a ground of its own, the mildest none."""
+    hands = Hands(page)
+    start = {"v": 1, "family": "siskin-12", "revision": "A", "symptom": "no-power"}
+    hands.open(file_url("bench.html") + "#" + urlencode(start))
+    page.locator(".sheet-hazards").wait_for(state="attached")  # a moment after the page
+    page.emulate_media(media="print")
+    words = page.eval_on_selector_all(
+        ".sheet-hazards > li > b:first-child",
+        """all => all.map(one => [one.textContent, getComputedStyle(one).backgroundColor])""",
+    )
+    order = ["DANGER", "WARNING", "CAUTION", "NOTICE"]
+    assert len(words) == page.locator(".sheet-hazards > li").count() > 3
+    assert [word for word, _ in words] == sorted((word for word, _ in words), key=order.index)
+    grounds = dict(words)
+    assert len(set(grounds.values())) == len(grounds)
+    assert grounds["NOTICE"] == "rgba(0, 0, 0, 0)"

@@ -35,6 +35,14 @@ def test_every_document_leads_to_a_page_of_the_site(book):
     assert {document.path.partition("#")[0] for document in documents(book)} <= made
 
 
+def test_a_rail_behind_another_of_its_voltage_is_not_called_by_it(book):
+    """`The 19 V rail` is the adapter's, not what its fuse hands on."""
+    called = {d.key: d.voltage for d in documents(book) if d.kind == "net" and d.family == "siskin-12"}
+    assert called["ADAPTER"].startswith("19V")
+    assert called["INLET"] == ""
+    assert called["LOGIC_3V3"].startswith("3.3V 3V3")
+
+
 def test_each_way_to_say_a_symptom_stands_for_itself(book):
     symptom = book.symptoms["pack-not-seen"]
     said = [d.detail for d in documents(book) if d.key == symptom.id]

@@ -18,7 +18,15 @@ def test_every_measurement_that_is_read_is_there_and_none_that_is_looked_at(book
         for measurement in family.measurements.values()
         if measurement.unit
     ]
-    assert [tuple(row[:4]) for row in rows(book)] == expected
+    assert sorted(tuple(row[:4]) for row in rows(book)) == sorted(expected)
+
+
+def test_what_reads_the_rail_that_feeds_others_comes_first(book):
+    """Of several rails of one voltage people mean that: the search keeps this order."""
+    nets = [row[2] for row in rows(book) if row[0] == list(book.families).index("siskin-12")]
+    first = [nets.index(net) for net in ("ADAPTER", "INLET", "MAIN", "STANDBY", "LOGIC_3V3", "CORE")]
+    assert first == sorted(first)
+    assert nets != [m.net for m in book.families["siskin-12"].measurements.values() if m.unit]
 
 
 def test_outcomes_carry_their_ends_and_the_faults_that_expect_them(book):

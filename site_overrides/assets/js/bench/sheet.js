@@ -172,7 +172,7 @@
    * @param {BenchFamily} family
    * @param {BenchJob} job
    * @param {string} fix the fault whose fix is printed
-   * @returns {string[]}
+   * @returns {{signal: string, says: string}[]}
    */
   function hazardsOf(book, family, job, fix) {
     const ids = [...(family.faults[fix]?.links.hazards || [])];
@@ -180,16 +180,10 @@
       const measurement = entry.kind === "reading" ? family.measurements[entry.measure] : undefined;
       if (measurement) ids.push(...measurement.links.hazards);
     }
-    return benchlore.hazards
-      .bySeverity(book, ids)
-      .map(
-        (one) =>
-          one.signal.toUpperCase() +
-          ": " +
-          one.title +
-          ". " +
-          [one.html.harm, ...one.html.avoid].map(plain).join(" "),
-      );
+    return benchlore.hazards.bySeverity(book, ids).map((one) => ({
+      signal: one.signal,
+      says: one.title + ". " + [one.html.harm, ...one.html.avoid].map(plain).join(" "),
+    }));
   }
 
   /**
@@ -212,7 +206,15 @@
         ? h(
             "ul",
             { class: "sheet-hazards" },
-            sheet.hazards.map((line) => h("li", null, line)),
+            sheet.hazards.map(({ signal, says }) =>
+              h(
+                "li",
+                null,
+                h("b", { class: "sheet-signal sheet-" + signal }, signal.toUpperCase()),
+                " ",
+                says,
+              ),
+            ),
           )
         : null,
       h(
@@ -287,7 +289,12 @@
     const lines = ["# " + text(sheet.title), ""];
     for (const [name, words] of sheet.facts) lines.push("- **" + name + ":** " + (text(words) || "\u2013"));
     if (sheet.hazards.length)
-      lines.push("", "## Hazards", "", ...sheet.hazards.map((line) => "- " + text(line)));
+      lines.push(
+        "",
+        "## Hazards",
+        "",
+        ...sheet.hazards.map(({ signal, says }) => "- " + text(signal.toUpperCase() + ": " + says)),
+      );
     lines.push(
       "",
       "## Entries",

@@ -319,7 +319,7 @@
         id: "label",
         maxlength: "60",
         autocomplete: "off",
-        placeholder: "no customer\u2019s name",
+        placeholder: "no names",
         value: page.job.label,
         onchange: (/** @type {Event} */ event) =>
           page.act.label(/** @type {HTMLInputElement} */ (event.target).value.trim()),

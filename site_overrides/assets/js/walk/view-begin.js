@@ -55,7 +55,7 @@
                 "its maker\u2019s board code, or your own word",
               )
             : null,
-          text(page, "label", "Which board is it?", "a number of the shop; no customer\u2019s name"),
+          text(page, "label", "Which board is it?", "the shop\u2019s number, no names"),
           revisions(page),
           meters(page),
           refusalOf(page.ui.refusals.begin, "begin-refusal"),

@@ -16,6 +16,7 @@ from benchlore.book.links import (
     test_points_of_net,
 )
 from benchlore.book.model import Book, Family, Fault, Net, Part, State, Symptom, TestPoint
+from benchlore.circuit.power_tree import feeders
 from benchlore.site import steps, words
 from benchlore.site.paths import PATTERNS
 
@@ -154,17 +155,24 @@ def _net(family: Family, net: Net) -> Document:
     points = " ".join(point.id for point in test_points_of_net(family, net.id))
     parts = " ".join(part.id for part in parts_of_net(family, net.id))
     asked = " ".join(plain(m.asks) for m in measurements_of_net(family, net.id))
+    called = net.kind == "rail" and not _behind_its_like(family, net)
     fields = (
         (ID, net.id),
         (ALIAS, plain(net.for_)),
-        (TITLE if net.kind == "rail" else LINKED, voltage_names(net)),
+        (TITLE if called else LINKED, voltage_names(net)),
         (LINKED, f"{net.kind} {net.bus or ''} {points}"),
         (TEXT, parts),
         (TEXT, asked),
         (TEXT, family.title),
     )
-    voltage = voltage_names(net) if net.kind == "rail" else ""
+    voltage = voltage_names(net) if called else ""
     return Document("net", family.id, net.id, net.id, short(plain(net.for_)), fields, voltage)
+
+
+def _behind_its_like(family: Family, net: Net) -> bool:
+    """True for a rail behind another of its voltage: `the 5 V rail` is the one that makes them, not what a
+    fuse or a MOSFET hands on."""
+    return any(volts_of(family.nets[above]) == volts_of(net) for above in feeders(family, net))
 
 
 def volts_of(net: Net) -> float | None:

@@ -15,6 +15,7 @@ from typing import Annotated, Literal, TypedDict
 from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import Book, Family, Measurement, Outcome
 from benchlore.book.projection import Projection
+from benchlore.circuit.power_tree import level
 from benchlore.quantity import Quantity
 from benchlore.site.paths import PATTERNS
 from benchlore.site.search.documents import Document, plain, short, volts_of
@@ -48,10 +49,18 @@ def build_readings(book: Book, documents: Iterable[Document]) -> _ReadingData:
     rows = [
         _row(family, number, measurement, expected[family.id])
         for number, family in enumerate(book.families.values())
-        for measurement in family.measurements.values()
+        for measurement in _from_the_sources_down(family)
         if measurement.unit and measurement.net
     ]
     return {"format": FORMAT, "path": PATTERNS["measurement"], "measurements": rows}
+
+
+def _from_the_sources_down(family: Family) -> list[Measurement]:
+    """What reads the rail that feeds others comes first: of several of one voltage, people mean that."""
+    return sorted(
+        family.measurements.values(),
+        key=lambda one: level(family, family.nets[one.net]) if one.net in family.nets else 0,
+    )
 
 
 def _expected(book: Book, numbers: Mapping[tuple[str, str], int]) -> Mapping[str, Expected]:

@@ -71,12 +71,12 @@ class Step:
 class Reached:
     """How the plans of some symptoms reach a fault, all by the same steps in the same time.
 
-    `symptoms`: each with the share of its jobs with this fix that go this way. `way`: that of the first; None
-    when these plans never try the fix, nor name it where they escalate. `success`: the least share that it
-    mends, or that it is the cause of, of the boards that come.
+    `symptoms`: by id. `way`: that of the first; None when these plans never try the fix, nor name it where
+    they escalate. `success`: the least share that it mends, or that it is the cause of, of the boards that
+    come.
     """
 
-    symptoms: tuple[tuple[str, float], ...]
+    symptoms: tuple[str, ...]
     way: Way | None
     steps: tuple[Step, ...]
     success: float
@@ -162,8 +162,8 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
         way = same[0][1]
         steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
         success = min((one.fix.success for _, one in same if one), default=0.0)
-        shares = tuple((symptom, one.share if one else 0.0) for symptom, one in same)
-        found.append(Reached(shares, way and _bare(way), steps, success))
+        symptoms = tuple(symptom for symptom, _ in same)
+        found.append(Reached(symptoms, way and _bare(way), steps, success))
     if not found:
         return None
     said = links.hazards_of_fault(book, fault)
