@@ -14,8 +14,8 @@ from benchlore.book.links import (
     standing_hazards,
     techniques_of_fault,
 )
-from benchlore.book.model import Book, Fault, Fix, PartUse, Step
-from benchlore.book.work import sources_of, spared
+from benchlore.book.model import Book, Fault, Fix, Opening, PartUse, Step
+from benchlore.book.work import sources_of, spared, technique_of_opening
 from benchlore.findings import Origin
 from benchlore.quantity import parse_quantity
 from benchlore.rules.safety import DEMANDED
@@ -36,6 +36,37 @@ def worked(*steps: Step, action: str = "replace") -> tuple[Book, Fault]:
     fix = Fix(action=action, minutes=10, steps=steps, confirm={})
     bare = replace(fault, fix=fix, test_points=(), hazard=(), techniques=())
     return example(), bare
+
+
+@pytest.mark.parametrize(
+    ("done", "opens"),
+    [
+        (step(replace=(PartUse(part="R82"),)), True),
+        # What is reached without: it is opened only to solder there.
+        (step(clean=("J1",), with_="alcohol"), False),
+        (step(reflow=("J1",)), True),
+        (step(clean=("U12",), with_="brush"), True),
+        (step(fit=(PartUse(part="K1"),)), True),
+        (step(unplug=("K1",)), True),
+        (step(plug=("K1",)), True),
+        (step(plug=("J1",)), False),
+        (step(wash=True), True),
+        (step(unplug=("everything",)), False),
+        (step(look=("U12",)), False),
+        (step(program=("U30",)), False),
+        (step(measure=("core-ohms",)), False),
+    ],
+)
+def test_a_fix_that_handles_what_lies_inside_opens_the_device(done, opens):
+    book, fault = worked(done)
+    family = book.families[fault.family]
+    assert technique_of_opening(fault, family) == technique_of_opening(fault, None) == ""
+    shut = replace(family, opening=Opening(technique="thermal-search", without=("J1",)))
+    assert technique_of_opening(fault, shut) == ("thermal-search" if opens else "")
+    there = replace(book, families={**book.families, family.id: shut})
+    assert ("thermal-search" in techniques_of_fault(there, fault)) == opens
+    brought = {*book.techniques["thermal-search"].hazard} - {*hazards_of_fault(book, fault)}
+    assert brought <= {*hazards_of_fault(there, fault)} or not opens
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,10 @@ from functools import cache
 import pytest
 
 from benchlore.book import Book, links
-from benchlore.book.model import frozen_map
+from benchlore.book.model import Opening, frozen_map
+from benchlore.book.records import read_record
+from benchlore.book.short import in_full as in_full_form
+from benchlore.book.work import technique_of_opening
 from benchlore.book.yaml_reader import parse
 from benchlore.circuit.foretold import foretold, in_full
 from benchlore.diagnosis.hypotheses import hypotheses_of
@@ -113,6 +116,34 @@ def test_the_hazards_of_every_record_are_those_of_its_page():
         steps = {one for ids in links.hazards_by_step(book, fault) for one in ids}
         assert steps <= set(found), name
         assert len(set(wanted) - set(found)) <= 1, name
+
+
+def test_the_hazards_of_opening_the_device_come_with_the_same_steps():
+    book = example()
+    name, whole = next(iter(records().items()))
+    done = [
+        *({"replace": "R82"}, {"reflow": "J1"}, {"remove": "K1"}, {"fit": "K1"}, {"unplug": "K1"}),
+        *({"plug": "K1"}, {"clean": "U12", "with": "brush"}, {"wash": True}),
+        *({"clean": "J1", "with": "brush"}, {"plug": "J1"}, {"unplug": "everything"}, {"look": "U12"}),
+        *({"program": "U30"}, {"measure": "core-ohms"}, "Look at it."),
+    ]
+    given = [{**whole, "fix": {**whole["fix"], "steps": [step], "action": "replace"}} for step in done]
+    script = """return given.map((record) =>
+        benchlore.work.hazards(context, benchlore.short.inFull(context, record)).map(({ id }) => id));"""
+    before = run(script, given, book, FAMILY)
+    rare = next(one for one in book.hazards if not any(one in found for found in before))
+    technique = replace(book.techniques["ultrasonic-wash"], id="shell", wash=False, hazard=(rare,))
+    shut = replace(book.families[FAMILY], opening=Opening(technique="shell", without=("J1",)))
+    there = replace(
+        book,
+        families=frozen_map({**book.families, FAMILY: shut}),
+        techniques=frozen_map({**book.techniques, "shell": technique}),
+    )
+    read = [read_record("fault", f"{FAMILY}/{name}", "", in_full_form(one)) for one in given]
+    opened = [technique_of_opening(one, shut) == "shell" for one in read]
+    assert opened == [True] * 8 + [False] * 7
+    now = run(script, given, there, FAMILY)
+    assert [rare in found for found in now] == opened
 
 
 def test_the_steps_of_every_record_are_said_as_on_its_page():

@@ -27,7 +27,13 @@ from benchlore.book.model import (
     frozen_map,
 )
 from benchlore.book.same import Same
-from benchlore.book.work import brought, brought_by_step, spared, techniques_of_steps
+from benchlore.book.work import (
+    brought,
+    brought_by_step,
+    spared,
+    technique_of_opening,
+    techniques_of_steps,
+)
 from benchlore.vocabulary import SIGNALS
 
 
@@ -143,13 +149,16 @@ def parts_of_fault(fault: Fault) -> tuple[str, ...]:
 
 
 def techniques_of_fault(book: Book, fault: Fault) -> tuple[str, ...]:
-    """Techniques of the record's measurements and steps, then those that it names besides."""
+    """Techniques of the record's measurements and steps, then those that it names besides; how the device is
+    opened comes last."""
     return _TECHNIQUES.of(book, fault)
 
 
 def _techniques(book: Book, fault: Fault) -> tuple[str, ...]:
     measurements = (m.technique for m in measured_at_work(book, fault) if m.technique)
-    return _once([*measurements, *techniques_of_steps(book, fault), *fault.techniques])
+    opening = technique_of_opening(fault, book.families.get(fault.family))
+    named = (*fault.techniques, *((opening,) if opening else ()))
+    return _once([*measurements, *techniques_of_steps(book, fault), *named])
 
 
 _SEVERITY = tuple(SIGNALS)

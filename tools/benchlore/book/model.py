@@ -609,12 +609,21 @@ def _outcomes(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """The technique by which a device is opened, and the parts that are reached `without` it."""
+
+    technique: str
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Family:
     """Boards that share a schematic up to revisions.
 
     `discharge`: how long the power key is held until the charge is gone; a fix that works without power
-    begins so (`work.opened`). `usual_state`: the bench states of measurements that state none, `powered` and
-    `unpowered`."""
+    begins so (`work.opened`). `opening`: how the device is opened, for a fix that has to
+    (`work.technique_of_opening`). `usual_state`: the bench states of measurements that state none, `powered`
+    and `unpowered`."""
 
     id: str
     origin: Origin
@@ -624,6 +633,7 @@ class Family:
     revisions: Mapping[str, Revision]
     states: States
     discharge: Quantity | None = None
+    opening: Opening | None = None
     usual_state: Mapping[str, str] = field(default_factory=frozen_map)
     board: Board
     nets: Mapping[str, Net]

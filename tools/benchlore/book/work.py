@@ -99,6 +99,20 @@ def techniques_of_step(book: Book, family: Family, step: Step) -> Iterator[str]:
             yield technique.id
 
 
+def technique_of_opening(fault: Fault, family: Family | None) -> str:
+    """The technique by which the device is opened for a fix: it solders, or takes off, puts on, unplugs,
+    plugs in or cleans a part that is not reached without. Empty where nothing asks for it."""
+    opening = family.opening if family else None
+    if family is None or opening is None:
+        return ""
+    inside = family.parts.keys() - set(opening.without)
+    for step in fault.fix.steps:
+        touched = {*step.handled, *step.unplug, *step.plug, *step.clean}
+        if step.wash or soldered(family, step) or touched & inside:
+            return opening.technique
+    return ""
+
+
 def brought_by_step(book: Book, family: Family, step: Step) -> Iterator[str]:
     """The hazards that one step of a fix brings by itself; also those that the book does not have."""
     yield from (hazard for hazard in _of_step(book, family, step) if hazard not in spared(family))

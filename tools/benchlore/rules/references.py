@@ -44,6 +44,8 @@ def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
             for origin, name in _parts_of_step(step):
                 yield fault.family, origin, name
     for family in book.families.values():
+        for i, name in enumerate(family.opening.without if family.opening else ()):
+            yield family.id, family.origin.at("opening", "without", i), name
         for measurement in family.measurements.values():
             for i, name in enumerate(measurement.unplugged):
                 yield family.id, measurement.origin.at("unplugged", i), name
@@ -112,6 +114,8 @@ def _technique_uses(book: Book) -> Iterator[tuple[Origin, str]]:
         for i, name in enumerate(fault.techniques):
             yield fault.origin.at("techniques", i), name
     for family in book.families.values():
+        if family.opening is not None:
+            yield family.origin.at("opening", "technique"), family.opening.technique
         for measurement in family.measurements.values():
             if measurement.technique is not None:
                 yield measurement.origin.at("technique"), measurement.technique

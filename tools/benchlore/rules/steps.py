@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family, Fault, Step
-from benchlore.book.work import PACK, soldered, sources_of
+from benchlore.book.work import PACK, soldered, sources_of, technique_of_opening
 from benchlore.circuit.graph.below import made_below
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.injection import ceiling
@@ -386,6 +386,26 @@ def action_without_step(fault: Fault) -> Iterator[Problem]:
         message = f"the fix is to {label}, and no step does"
         mend = f"add a step with '{ways_said}', or mend the action"
         yield Problem(fault.origin.at("fix", "action"), message, mend)
+
+
+@rule("note", each=WORK)
+def opening_said_again(family: Family, fault: Fault) -> Iterator[Problem]:
+    """How a device is opened stands once, in its family: a fix that has to open it takes it from there, and
+    names it only where its steps do not show that.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        opening: {technique: hot-air-rework}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        techniques: [hot-air-rework]
+    """
+    opening = technique_of_opening(fault, family)
+    for i, name in enumerate(fault.techniques):
+        if name == opening:
+            message = f"the fix opens the device, and {family.id} says that '{name}' is how"
+            yield Problem(fault.origin.at("techniques", i), message, "take it out")
 
 
 @rule(each=WORK, waivable=False)

@@ -154,6 +154,8 @@ class _Family(TypedDict):
     parts: dict[str, _Part]
     shock: Annotated[list[str], "Nets that carry a voltage that can hurt."]
     measured: dict[str, _Measured]
+    opening: Annotated[str, "The technique by which the device is opened; empty where the family says none."]
+    without: Annotated[list[str], "The parts that are reached without it."]
     discharge: Annotated[str, "How long the power key is held; empty where the family does not say it."]
     empties: Annotated[str, "The family's own way to be rid of its charge, where it has one."]
     discharged: Annotated[list[str], "Hazards of the bench states without charge."]
@@ -293,6 +295,8 @@ def family(book: Book, record: Family) -> _Family:
             }
             for m in record.measurements.values()
         },
+        "opening": record.opening.technique if record.opening else "",
+        "without": list(record.opening.without) if record.opening else [],
         "discharge": record.discharge.text if record.discharge else "",
         "empties": next((s.title for s in record.own_states if s.discharged), ""),
         "discharged": list(links.by_severity(book, discharged)),

@@ -305,7 +305,8 @@
     for (const id of told)
       for (const hazard of family.measurements[id]?.links.hazards || [])
         add(hazard, "it comes with a measurement\u2019s bench state or procedure");
-    for (const id of record.techniques || [])
+    const opening = steps.some((step) => opens(own, step)) ? [own.opening] : [];
+    for (const id of [...(record.techniques || []), ...opening])
       for (const hazard of benchlore.writeBook.techniques[id]?.hazard || [])
         add(hazard, "\u201c" + benchlore.writeBook.techniques[id].title + "\u201d brings it");
     if (steps.some(({ verb }) => verb === "discharge"))
@@ -324,6 +325,17 @@
     const moved = verb === "unplug" || verb === "plug" ? names : [];
     const all = moved.includes(benchlore.writeBook.everything) && own.sources.includes(PACK);
     return moved.includes(PACK) || all || PACKS.test(say);
+  }
+
+  /**
+   * True where the device is opened for a step, as `technique_of_opening` of book/work.py has it.
+   * @param {WriteFamily} own
+   * @param {WriteStepRead} step
+   */
+  function opens(own, step) {
+    const touches = ["remove", "fit", "replace", "reflow", "unplug", "plug", "clean"].includes(step.verb);
+    const inside = touches && step.names.some((id) => own.parts[id] && !own.without.includes(id));
+    return Boolean(own.opening) && (step.verb === "wash" || soldered(own, step).length > 0 || inside);
   }
 
   /**
