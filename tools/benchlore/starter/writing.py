@@ -68,6 +68,9 @@ def _field(key: str, value: Any, indent: int) -> Iterator[str]:
         if len(flow) <= _WIDTH and not any(isinstance(item, Mapping) for item in value):
             yield flow
             return
+        if all(isinstance(item, str) and " " not in item for item in value):
+            yield from _wrapped(f"{pad}{name}: ", f"{pad}  ", _flow(value))
+            return
         yield f"{pad}{name}:"
         for item in value:
             yield from _item(item, indent + 2)
@@ -111,6 +114,10 @@ def _folded(head: str, pad: str, text: str) -> list[str]:
     value = _scalar(text)
     if text != text.strip() or re.search(r"\s\s|[^\S ]", text):
         return [f"{head}{value}"]
+    return _wrapped(head, pad, value)
+
+
+def _wrapped(head: str, pad: str, value: str) -> list[str]:
     return textwrap.wrap(
         value,
         _WIDTH,

@@ -116,6 +116,8 @@
     if (Array.isArray(value) && value.length) {
       const line = pad + name + ": " + flow(value);
       if (width(line) <= WIDTH && !value.some(isMapping)) return [line];
+      if (value.every((one) => typeof one === "string" && !one.includes(" ")))
+        return wrapped(pad + name + ": ", pad + "  ", flow(value));
       return [pad + name + ":", ...value.flatMap((one) => item(one, indent + 2))];
     }
     const line = pad + name + ": " + scalar(value);
@@ -158,7 +160,15 @@
    */
   function folded(head, pad, text) {
     const value = scalar(text);
-    if (text !== text.trim() || /\s\s|[^\S ]/.test(text)) return [head + value];
+    return text !== text.trim() || /\s\s|[^\S ]/.test(text) ? [head + value] : wrapped(head, pad, value);
+  }
+
+  /**
+   * @param {string} head
+   * @param {string} pad
+   * @param {string} value
+   */
+  function wrapped(head, pad, value) {
     const [first, ...words] = value.split(" ");
     const lines = [head + first];
     for (const word of words) {
