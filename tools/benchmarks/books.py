@@ -153,6 +153,8 @@ def _family(
         "height": f"{_mm(board['height']) * stretch + 2 * up:.1f} mm",
         "landmarks": {name: place(entry) for name, entry in board["landmarks"].items()},
     }
+    if "opening" in raw:
+        new["opening"] = _named(raw["opening"], names)
     new["nets"] = {names.nets[name]: _net(net, names, rng, on_net[name]) for name, net in raw["nets"].items()}
     new["parts"] = {names.parts[name]: _part(part, names, rng) for name, part in raw["parts"].items()}
     new["test_points"] = {
