@@ -59,7 +59,12 @@
             id: "family-" + family.id,
             onclick: () => page.act.set({ family: family.id, revision: "", symptoms: [] }),
           },
-          h("span", null, h("b", null, family.title), h("span", { class: "aside" }, family.kind)),
+          h(
+            "span",
+            null,
+            h("b", null, family.title),
+            family.kind === "other" ? null : h("span", { class: "aside" }, family.kind),
+          ),
         ),
       ),
     );
