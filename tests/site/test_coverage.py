@@ -6,10 +6,10 @@ import re
 from dataclasses import replace
 
 from benchlore.book.model import frozen_map
-from benchlore.site.coverage import FEW, area_of, coverage
+from benchlore.site.coverage import area_of, coverage
 from benchlore.site.pages import coverage as page
 from benchlore.site.render import environment, render
-from benchlore.vocabulary import AREAS
+from benchlore.vocabulary import AREAS, FEW_FAULTS
 from tests.site.conftest import TEMPLATES
 
 
@@ -41,7 +41,25 @@ def test_thin_corners_are_the_symptoms_with_few_faults(each_book):
     for family in found.families:
         for symptom in each_book.symptoms:
             count = sum(f.family == family.id and symptom in f.symptom for f in each_book.faults.values())
-            assert thin.get((family.id, symptom), 0) == (count if 0 < count < FEW else 0)
+            assert thin.get((family.id, symptom), 0) == (count if 0 < count < FEW_FAULTS else 0)
+
+
+def test_the_page_says_why_a_corner_is_thin(book):
+    few = coverage(book).thin[0]
+    family, name = few.family, few.symptom.id
+    absent = next(iter(coverage(book).absent[family.id])).id
+    said = replace(family, thin=frozen_map({name: "It has but one coil.", absent: "It has no such lamp."}))
+    named = replace(book, families=frozen_map({**book.families, family.id: said}))
+    (made,) = page.pages(named)
+    html = render(environment(TEMPLATES, named), made)
+    assert "It has but one coil." in html
+    assert "It has no such lamp." in html
+    reasons = [one.reason for one in coverage(named).thin]
+    assert sorted(reasons) == [""] * (len(reasons) - 1) + ["It has but one coil."]
+
+
+def test_the_shipped_book_says_why_each_of_its_corners_is_thin(shipped_book):
+    assert [one for one in coverage(shipped_book).thin if not one.reason] == []
 
 
 def test_a_symptom_is_shown_by_a_fault_of_a_family_or_named_as_absent(each_book):

@@ -623,7 +623,7 @@ class Family:
     `discharge`: how long the power key is held until the charge is gone; a fix that works without power
     begins so (`work.opened`). `opening`: how the device is opened, for a fix that has to
     (`work.technique_of_opening`). `usual_state`: the bench states of measurements that state none, `powered`
-    and `unpowered`."""
+    and `unpowered`. `thin`: why fewer than `FEW_FAULTS` faults show a symptom, or none."""
 
     id: str
     origin: Origin
@@ -635,6 +635,7 @@ class Family:
     discharge: Quantity | None = None
     opening: Opening | None = None
     usual_state: Mapping[str, str] = field(default_factory=frozen_map)
+    thin: Mapping[str, str] = field(default_factory=frozen_map)
     board: Board
     nets: Mapping[str, Net]
     parts: Mapping[str, Part]

@@ -30,6 +30,7 @@ from benchlore.rules import (
     safety,
     step_values,
     steps,
+    thin,
     unused,
     waivers,
     wording,
@@ -60,6 +61,7 @@ _MODULES = (
     duplicates,
     wording,
     pictures,
+    thin,
     unused,
 )
 

@@ -100,6 +100,7 @@ def _family(family: Family) -> Iterator[Text]:
         for name, where in point.where.items():
             yield point.origin.at("where", name), where
         yield from ((picture.origin.at("shows"), picture.shows) for picture in point.pictures)
+    yield from ((family.origin.at("thin", name), reason) for name, reason in family.thin.items())
     for measurement in family.measurements.values():
         yield measurement.origin.at("asks"), measurement.asks
         yield measurement.origin.at("leads"), measurement.leads

@@ -13,9 +13,8 @@ from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, Symptom
 from benchlore.circuit.healthy import derive
 from benchlore.diagnosis.suspects import suspects_of
-from benchlore.vocabulary import AREAS, OUTSIDE_KINDS, PART_KINDS
+from benchlore.vocabulary import AREAS, FEW_FAULTS, OUTSIDE_KINDS, PART_KINDS
 
-FEW = 3  # faults that a symptom of a family wants, so that there is something to tell apart
 NO_AREA = ""
 
 
@@ -53,11 +52,15 @@ class Depth:
 
 @dataclass(frozen=True, slots=True)
 class Thin:
-    """A corner where the book is thin: a symptom of a family with fewer than FEW faults."""
+    """A corner where the book is thin: a symptom of a family with fewer than FEW_FAULTS faults.
+
+    `reason`: what the family says of it.
+    """
 
     family: Family
     symptom: Symptom
     faults: tuple[Fault, ...]
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +139,11 @@ def _depth(book: Book, family: Family, faults: tuple[Fault, ...]) -> Depth:
 
 def _thin(book: Book, family: Family, faults: tuple[Fault, ...]) -> tuple[Thin, ...]:
     shown = {name: tuple(f for f in faults if name in f.symptom) for name in book.symptoms}
-    few = [Thin(family, book.symptoms[name], own) for name, own in shown.items() if 0 < len(own) < FEW]
+    few = [
+        Thin(family, book.symptoms[name], own, family.thin.get(name, ""))
+        for name, own in shown.items()
+        if 0 < len(own) < FEW_FAULTS
+    ]
     return tuple(sorted(few, key=lambda thin: (len(thin.faults), thin.symptom.title)))
 
 

@@ -452,7 +452,7 @@ BENCH = Projection(
             Technique: frozenset(
                 {"summary", "needs", "mode", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
             ),
-            Family: frozenset({"summary", "board", "waive", "discharge", "opening", "usual_state"}),
+            Family: frozenset({"summary", "board", "waive", "discharge", "opening", "usual_state", "thin"}),
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "good", "in"}),
             Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),

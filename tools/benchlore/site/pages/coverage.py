@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from benchlore.book.model import Book
 from benchlore.site import paths
-from benchlore.site.coverage import FEW, coverage
+from benchlore.site.coverage import coverage
 from benchlore.site.page import SitePage
+from benchlore.vocabulary import FEW_FAULTS
 
 _SECTIONS = {
     "by-area": "By what fails",
@@ -19,6 +20,6 @@ _SECTIONS = {
 
 def pages(book: Book) -> Iterator[SitePage]:
     """The one page."""
-    context = {"covered": coverage(book), "few": FEW}
+    context = {"covered": coverage(book), "few": FEW_FAULTS}
     toc = tuple(_SECTIONS.items())
     yield SitePage(paths.COVERAGE, "What this book covers", "coverage.html", context, section="look", toc=toc)
