@@ -143,9 +143,9 @@ def then_not_mended(fault: Fault) -> Iterator[Problem]:
         cause:
           then: [{part: F1, mode: open}]
         test_points:
-          - {measure: main-junction, expected_reading: shorted}
-          - {measure: fused-rail, expected_reading: absent}
-          - {measure: main-heat, expected_reading: hot}
+          - main-junction: shorted
+          - fused-rail: absent
+          - main-heat: hot
         worked_example:
           main-junction: 0.004 V
         fix:

@@ -26,22 +26,22 @@ def up_below_dead_rail(book: Book, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/rail-short.yaml
         test_points:
-          - {measure: main-junction, expected_reading: shorted}
-          - {measure: fused-rail, expected_reading: healthy}
-          - {measure: main-rail, expected_reading: absent}
-          - {measure: main-rail-on-pack, expected_reading: absent}
-          - {measure: main-heat, expected_reading: hot}
-          - {measure: sda-level, expected_reading: healthy}
+          - main-junction: shorted
+          - fused-rail: healthy
+          - main-rail: absent
+          - main-rail-on-pack: absent
+          - main-heat: hot
+          - sda-level: healthy
 
     Good:
         # faults/wren-5/rail-short.yaml
         test_points:
-          - {measure: main-junction, expected_reading: shorted}
-          - {measure: fused-rail, expected_reading: healthy}
-          - {measure: main-rail, expected_reading: absent}
-          - {measure: main-rail-on-pack, expected_reading: absent}
-          - {measure: main-heat, expected_reading: hot}
-          - {measure: sda-level, expected_reading: low}
+          - main-junction: shorted
+          - fused-rail: healthy
+          - main-rail: absent
+          - main-rail-on-pack: absent
+          - main-heat: hot
+          - sda-level: low
     """
     family = book.families.get(fault.family)
     if family:

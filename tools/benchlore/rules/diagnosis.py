@@ -192,7 +192,7 @@ def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Itera
         cause:
           mode:
         test_points:
-          - {measure: main-rail, expected_reading: absent}
+          - main-rail: absent
         worked_example:
           main-rail: 0.02 V
 
@@ -201,8 +201,8 @@ def not_told_apart(book: Book, family: Family, cases: tuple[Case, ...]) -> Itera
         cause:
           mode: shorted-to-ground
         test_points:
-          - {measure: main-rail, expected_reading: absent}
-          - {measure: main-heat, expected_reading: hot}
+          - main-rail: absent
+          - main-heat: hot
         worked_example:
           main-rail: 0.02 V
           main-junction: 0.004 V

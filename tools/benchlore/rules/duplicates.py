@@ -96,9 +96,9 @@ def same_fault(book: Book, family: Family) -> Iterator[Problem]:
           part: J1
           at: SDA
         test_points:
-          - {measure: sda-level, expected_reading: low}
-          - {measure: sda-level-unplugged, expected_reading: healthy}
-          - {measure: socket-look, expected_reading: {green: 0.5, clean: 0.5}}
+          - sda-level: low
+          - sda-level-unplugged: healthy
+          - socket-look: {green: 0.5, clean: 0.5}
 
     Good:
         # faults/wren-5/rail-short.yaml

@@ -272,10 +272,8 @@ _TEXTS = {
         Good:
             # faults/wren-5/fuse-open.yaml
             test_points:
-              - measure: fused-rail
-                expected_reading: absent
-              - measure: main-rail-on-pack
-                expected_reading: healthy
+              - fused-rail: absent
+              - main-rail-on-pack: healthy
         """,
     "wrong-type": """
         Every field holds what it is for: a text, a number, a list (lines with `-`) or a mapping (lines with

@@ -42,18 +42,14 @@ def contradicts_circuit(book: Book, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
-          - measure: main-rail-on-pack
-            expected_reading: absent
+          - fused-rail: absent
+          - main-rail-on-pack: absent
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - fused-rail: absent
+          - main-rail-on-pack: healthy
     """
     for family, expectation, measurement, row in _stated(book, fault):
         stated = expectation.expected_reading
@@ -77,17 +73,14 @@ def repeats_prediction(book: Book, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
+          - fused-rail: absent
             note: The fuse carries nothing.
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - main-rail-on-pack: healthy
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
+          - fused-rail: absent
             note: The fuse carries nothing.
     """
     for _, expectation, measurement, row in _stated(book, fault):

@@ -29,22 +29,16 @@ def shares_not_one(fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/line-held-low.yaml
         test_points:
-          - measure: sda-level
-            expected_reading: low
-          - measure: sda-level-unplugged
-            expected_reading: healthy
-          - measure: socket-look
-            expected_reading: {green: 0.7, clean: 0.2}
+          - sda-level: low
+          - sda-level-unplugged: healthy
+          - socket-look: {green: 0.7, clean: 0.2}
 
     Good:
         # faults/wren-5/line-held-low.yaml
         test_points:
-          - measure: sda-level
-            expected_reading: low
-          - measure: sda-level-unplugged
-            expected_reading: healthy
-          - measure: socket-look
-            expected_reading: {green: 0.8, clean: 0.2}
+          - sda-level: low
+          - sda-level-unplugged: healthy
+          - socket-look: {green: 0.8, clean: 0.2}
     """
     for expectation in fault.test_points:
         total = math.fsum(expectation.expected_reading.values())
@@ -64,20 +58,15 @@ def repeated_measurement(fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
-          - measure: main-rail-on-pack
-            expected_reading: healthy
-          - measure: fused-rail
-            expected_reading: low
+          - fused-rail: absent
+          - main-rail-on-pack: healthy
+          - fused-rail: low
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: {absent: 0.9, low: 0.1}
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - fused-rail: {absent: 0.9, low: 0.1}
+          - main-rail-on-pack: healthy
     """
     seen: set[str] = set()
     for expectation in fault.test_points:
@@ -95,22 +84,16 @@ def nothing_abnormal(book: Book, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/line-held-low.yaml
         test_points:
-          - measure: sda-level
-            expected_reading: healthy
-          - measure: sda-level-unplugged
-            expected_reading: healthy
-          - measure: socket-look
-            expected_reading: clean
+          - sda-level: healthy
+          - sda-level-unplugged: healthy
+          - socket-look: clean
 
     Good:
         # faults/wren-5/line-held-low.yaml
         test_points:
-          - measure: sda-level
-            expected_reading: low
-          - measure: sda-level-unplugged
-            expected_reading: healthy
-          - measure: socket-look
-            expected_reading: clean
+          - sda-level: low
+          - sda-level-unplugged: healthy
+          - socket-look: clean
         worked_example:
           sda-level: 0.12 V
           sda-level-unplugged: 3.30 V

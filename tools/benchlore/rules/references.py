@@ -171,18 +171,14 @@ def unknown_measurement(book: Book, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rails
-            expected_reading: absent
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - fused-rails: absent
+          - main-rail-on-pack: healthy
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - fused-rail: absent
+          - main-rail-on-pack: healthy
     """
     names, family = names_of(book, fault.family), book.families.get(fault.family)
     what = f"a measurement of {fault.family}"
@@ -218,18 +214,14 @@ def unknown_outcome(book: Book, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: dead
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - fused-rail: dead
+          - main-rail-on-pack: healthy
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
-          - measure: main-rail-on-pack
-            expected_reading: healthy
+          - fused-rail: absent
+          - main-rail-on-pack: healthy
     """
     names = names_of(book, fault.family)
     outcomes = names.outcomes if names else {}

@@ -71,15 +71,13 @@ def contradicted_note_value(family: Family, fault: Fault) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: main-rail
-            expected_reading: absent
+          - main-rail: absent
             note: A healthy one reads 33 V.
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: main-rail
-            expected_reading: absent
+          - main-rail: absent
             note: A healthy one reads 3.3 V.
     """
     for reading in fault.test_points:

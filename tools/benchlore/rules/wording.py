@@ -56,20 +56,18 @@ def no_tell(book: Book, family: Family) -> Iterator[Problem]:
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
+          - fused-rail: absent
             note: The tell. The fuse carries nothing.
-          - {measure: main-rail, expected_reading: absent, note: The adapter never reaches the converter.}
-          - {measure: main-rail-on-pack, expected_reading: healthy, note: The pack has a way of its own.}
+          - {main-rail: absent, note: The adapter never reaches the converter.}
+          - {main-rail-on-pack: healthy, note: The pack has a way of its own.}
 
     Good:
         # faults/wren-5/fuse-open.yaml
         test_points:
-          - measure: fused-rail
-            expected_reading: absent
+          - fused-rail: absent
             note: The fuse carries nothing.
-          - {measure: main-rail, expected_reading: absent, note: The adapter never reaches the converter.}
-          - {measure: main-rail-on-pack, expected_reading: healthy, note: The pack has a way of its own.}
+          - {main-rail: absent, note: The adapter never reaches the converter.}
+          - {main-rail-on-pack: healthy, note: The pack has a way of its own.}
     """
     without = [fault for fault in faults_of_family(book, family.id) if not _tells(fault)]
     if len(without) < len(faults_of_family(book, family.id)):
