@@ -33,6 +33,9 @@ def test_lists_and_counts():
     assert words.plural(1, "fault") == "1\u00a0fault"
     assert words.plural(0, "fault") == "0\u00a0faults"
     assert words.share(0.9) == "90\u00a0%"
+    assert words.share(0.004) == "under\u00a01\u00a0%"
+    assert words.share(0.996) == "over\u00a099\u00a0%"
+    assert (words.share(0), words.share(1)) == ("0\u00a0%", "100\u00a0%")
 
 
 # What no technician says, and what the pages say for it.

@@ -52,7 +52,11 @@ def minutes(value: float) -> str:
 
 
 def share(value: float) -> str:
-    """A probability as a percentage: `90 %`."""
+    """A probability as a percentage: `90 %`. What is not certain is never said to be, as on the bench page."""
+    if 0 < value < 0.005:
+        return "under\u00a01\u00a0%"
+    if 0.995 <= value < 1:
+        return "over\u00a099\u00a0%"
     return f"{value * 100:.0f}\u00a0%"
 
 
