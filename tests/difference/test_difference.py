@@ -149,7 +149,7 @@ def test_a_hazard_that_one_measurement_loses_is_named(old, tmp_path):
     text = before()["faults/sample-board/family.yaml"]
     start = text.index("  logic-volts:")
     entry = text[start : text.index("    outcomes:", start)]
-    unpowered = entry.replace("state: adapter-only", "state: nothing-connected")
+    unpowered = f"{entry}    state: nothing-connected\n"
     assert unpowered != entry
     lost = hazards_lost(old, tmp_path, (entry, unpowered))
     assert ("sample-board: measurement logic-volts", "mains-adapter") in lost
