@@ -11,7 +11,15 @@ from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.mode_shares import mode_shares
 from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Predictor
-from benchlore.circuit.graph.suspects import AT_RAILS, Suspect, faults_of, groups, suspects, suspects_of
+from benchlore.circuit.graph.suspects import (
+    AT_RAILS,
+    Group,
+    Suspect,
+    faults_of,
+    groups,
+    suspects,
+    suspects_of,
+)
 from benchlore.circuit.interval import Interval
 from benchlore.quantity import parse_quantity
 from tests.circuit.boards import small
@@ -188,3 +196,55 @@ def test_what_is_not_predicted_is_named() -> None:
     assert faults_of(LINES, LINES.parts["R1"]) == tuple(
         s.fault for s in suspects_of(LINES, LINES.parts["R1"])
     )
+
+
+FUSED = """
+nets:
+  IN: {source: {from: adapter, volts: 12 V, limit: LIMIT}}
+  B: {path: {part: F1, from: IN, ohms: 10 mohm, rating: 2 A}}
+  C: {path: {part: L1, from: B, ohms: 10 mohm}}
+  E: {converter: {part: U1, from: C, volts: 5 V, limit: 1 A}}
+parts:
+  F1: {kind: fuse}
+  L1: {kind: inductor, nets: [B, C]}
+  U1: {kind: ic, nets: [C]}
+  C1: {kind: mlcc, nets: [C]}
+  C2: {kind: mlcc, nets: [E]}
+"""
+
+
+@pytest.mark.parametrize(("limit", "blows"), [("3 to 4 A", True), ("1 to 2 A", False)])
+def test_a_short_behind_a_fuse_has_mostly_blown_it_where_the_source_can(limit: str, blows: bool) -> None:
+    """Eight of ten; one behind a converter has not."""
+    graph = small(FUSED.replace("LIMIT", limit))
+
+    def shorts(part: str) -> dict[tuple[Fault, ...], float]:
+        found = suspects_of(graph, graph.parts[part])
+        return {s.fault.then: s.share for s in found if s.fault.mode == "shorted-to-ground"}
+
+    whole, fuse = mode_shares("mlcc")["shorted-to-ground"], Fault("F1", "open")
+    found = shorts("C1")
+    assert found.get((fuse,), 0.0) == pytest.approx(0.8 * whole if blows else 0.0)
+    assert found[()] == pytest.approx(0.2 * whole if blows else whole)
+    assert shorts("C2") == {(): pytest.approx(whole)}
+
+
+def test_of_a_part_that_no_element_speaks_of_what_its_lines_read_is_not_known() -> None:
+    """R5 sits on the line and in no pull; what is on a rail alone, or a capacitor, tells nothing."""
+    asks = [reading_of("line", "L", low="under 4 V", normal="over 4 V")]
+    predictor = Predictor(GRAPH)
+
+    def opened(part: str) -> tuple[Group, ...]:
+        return groups(predictor, asks, [Suspect(Fault(part, "open"), 1.0, 1)])
+
+    assert [(g.reads, g.unknown) for g in opened("R5")] == [({}, frozenset({"line"}))]
+    assert [(g.reads, g.unknown) for g in opened("C1")] == [({}, frozenset())]
+    assert [g.reads for g in opened("R1")] == [{"line": {"low": 1.0}}], "of a pull the circuit speaks"
+
+
+def test_what_the_scope_finds_at_a_net_is_touched_where_its_level_is() -> None:
+    scope = replace(RAIL, id="scope"), Ask("L", "dc-volts", Setup("on"))
+    (low,) = groups(Predictor(GRAPH), [], [Suspect(Fault("R1", "open"), 1.0, 1)], [scope])
+    (other,) = groups(Predictor(GRAPH), [], [Suspect(Fault("R2", "open"), 1.0, 1)], [scope])
+    assert low.unknown == {"scope"}
+    assert not other.unknown

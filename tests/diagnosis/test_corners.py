@@ -123,38 +123,52 @@ def test_shares_become_a_row_that_sums_to_one(shares, row) -> None:
 
 
 @pytest.mark.parametrize(
-    ("measurement", "other"),
+    ("measurement", "quiet"),
     [
-        (MANY, (0.1, 0.8, 0.1)),  # 0.7 healthy, and a third of 0.3 for each
-        (TWO, (0.1, 0.45, 0.45)),  # half of 0.7 for each of the two that are healthy
+        (MANY, (0.1 / 3, 0.9 + 0.1 / 3, 0.1 / 3)),  # 0.9 healthy, and a third of 0.1 for each
+        (TWO, (0.1 / 3, 0.45 + 0.1 / 3, 0.45 + 0.1 / 3)),  # half of 0.9 for each of the two that are healthy
         (NONE, (1 / 3, 1 / 3, 1 / 3)),
     ],
 )
-def test_what_a_silent_hypothesis_reads(measurement, other) -> None:
-    """As the recorded faults of which it is known, and something else, by their priors: 0.2, 0.3 and 0.1."""
+def test_what_a_silent_hypothesis_reads(measurement, quiet) -> None:
+    """As the recorded faults, by how much it is like them: 0.2, 0.4 and 0.3 of 0.9 for one that is recorded,
+    the last one alone for one that is like it. Of those that are silent, too, most is healthy."""
     low, high = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
-    said, base = [low, None, high, None, low], (0.2, 0.4, 0.3, 0.1)
-    mixed, _ = hypotheses._silent(measurement, said[:3], base, itself=False)
-    found = hypotheses._rows(measurement, said, [False, False], [mixed] * 5)
-    silent = [(0.2 * a + 0.3 * b + 0.1 * c) / 0.6 for a, b, c in zip(low, high, other, strict=True)]
+    said, weights = [low, None, high, None, low], (0.2, 0.4, 0.3)
+    silent = hypotheses._silent(measurement, said[:3], [weights] * 4 + [(0.0, 0.0, 0.3)], [False] * 5)
+    mixed = [(0.2 * a + 0.3 * b + 0.4 * c) / 0.9 for a, b, c in zip(low, high, quiet, strict=True)]
+    assert [*silent[:4]] == [pytest.approx(mixed, abs=1e-9)] * 4
+    assert silent[4] == high
+    found = hypotheses._rows(measurement, said, [False, False], silent)
     assert found[0] == low
     assert found[2] == high
-    assert found[1] == found[3] == pytest.approx(silent, abs=1e-9)
-    # Of a suspect nine parts of ten are as foretold.
-    assert found[4] == pytest.approx([0.9 * p + 0.1 * q for p, q in zip(low, silent, strict=True)], abs=2e-9)
-    mixed, _ = hypotheses._silent(measurement, [None], (0.9, 0.1), itself=False)
-    alone = hypotheses._rows(measurement, [None], [], [mixed])
-    assert alone[0] == pytest.approx(other, abs=1e-9), "nothing is known of any"
+    assert found[1] == found[3] == pytest.approx(mixed, abs=1e-9)
+    # Of a suspect nine parts of ten are as foretold, of what is amiss 0.15 of these in any other way.
+    wrong = [o not in measurement.normal for o in measurement.outcomes]
+    near = [0.85 * p + 0.15 * one / sum(wrong) for p, one in zip(low, wrong, strict=True)]
+    assert found[4] == pytest.approx([0.9 * p + 0.1 * q for p, q in zip(near, high, strict=True)], abs=2e-9)
+    for weight in (0.9, 0.0):
+        (alone,) = hypotheses._silent(measurement, [None], [(weight,)], [False])
+        assert alone == pytest.approx(quiet, abs=1e-9), "nothing is known of any"
 
 
 def test_a_look_at_a_part_reads_healthy_with_a_fault_of_another() -> None:
     """What the records read there is of the part; of another's, 0.4 x 0.3 reads anything: a third each."""
     low = (1.0, 0.0, 0.0)
-    mixed, other = hypotheses._silent(MANY, [low, None], (0.2, 0.4, 0.1), itself=True)
+    mixed, other = hypotheses._silent(MANY, [low, None], [(0.2, 0.4)] * 2, [False, True])
     assert other == pytest.approx((0.04, 0.92, 0.04))
-    assert mixed == pytest.approx([(0.2 * a + 0.1 * b) / 0.3 for a, b in zip(low, other, strict=True)])
+    quiet = (0.1 / 3, 0.9 + 0.1 / 3, 0.1 / 3)
+    assert mixed == pytest.approx([(0.2 * a + 0.4 * b) / 0.6 for a, b in zip(low, quiet, strict=True)])
     rows = hypotheses._rows(MANY, [low, None, None], [False], [mixed, other, mixed])
     assert rows == [low, other, mixed]
+
+
+def test_a_suspect_takes_after_the_faults_that_read_like_it() -> None:
+    """A quarter of an average fault goes to all alike: 0.25 x 0.9 / 3, shared as the priors are."""
+    found = hypotheses._weights_alike((0.2, 0.4, 0.3, 0.1), (0.0, 1.0, 0.5))
+    least = 0.25 * 0.9 / 3
+    assert found == pytest.approx((least * 0.2 / 0.9, 0.4 + least * 0.4 / 0.9, 0.15 + least * 0.3 / 0.9))
+    assert hypotheses._weights_alike((1.0,), ()) == ()
 
 
 @pytest.mark.parametrize(
@@ -198,7 +212,8 @@ def test_what_is_outside_reads_healthy_on_half_of_the_boards() -> None:
     silent = (0.2, 0.5, 0.3)
     said = [silent, (0.4, 0.6, 0.0), None]
     foretold, nothing = hypotheses._rows(MANY, said, [True, True], [silent] * 3)[1:]
-    assert foretold == pytest.approx((0.9 * 0.4 + 0.01, 0.9 * 0.6 + 0.05 + 0.025, 0.015))
+    # Of the 0.4 that is amiss 0.06 is so in either way.
+    assert foretold == pytest.approx((0.9 * 0.37 + 0.01, 0.9 * 0.6 + 0.05 + 0.025, 0.9 * 0.03 + 0.015))
     assert nothing == pytest.approx((0.1, 0.5 + 0.25, 0.15))
     rows = {"m": [silent, foretold], "silent": [silent, nothing], "none": [silent, foretold]}
     measures = {"m": MANY, "silent": MANY, "none": NONE}
@@ -206,7 +221,7 @@ def test_what_is_outside_reads_healthy_on_half_of_the_boards() -> None:
     (first, sound), (second, bare) = hypotheses._ways_outside(measures, outside(), 1, rows, unknown)
     assert (first, second) == (0.5, 0.5)
     assert sound["m"] == sound["silent"] == (0.0, 1.0, 0.0)
-    assert bare["m"] == pytest.approx((0.9 * 0.8 + 0.02, 0.9 * 0.2 + 0.05, 0.03))
+    assert bare["m"] == pytest.approx((0.9 * 0.74 + 0.02, 0.9 * 0.2 + 0.05, 0.9 * 0.06 + 0.03))
     assert bare["silent"] == pytest.approx(silent)
     assert sound["none"] == bare["none"] == pytest.approx(foretold)
     assert hypotheses._ways_outside(measures, replace(outside(), outside=""), 1, rows, unknown) == []
@@ -220,9 +235,9 @@ def test_what_is_outside_fails_in_one_of_its_ways() -> None:
     rows, measures = {"m": [silent], "other": [silent]}, {"m": MANY, "other": MANY}
     found = hypotheses._ways_outside(measures, one, 0, rows, {m: [high] for m in measures})
     assert [share for share, _ in found] == [0.5, 0.375, 0.125]
-    assert [way["m"] for _, way in found] == [(0.0, 1.0, 0.0), pytest.approx((0.9, 0.0, 0.1)), high]
+    assert [way["m"] for _, way in found] == [(0.0, 1.0, 0.0), pytest.approx((0.8325, 0.0, 0.1675)), high]
     assert found[1][1]["other"] == found[2][1]["other"] == pytest.approx((0.4, 0.0, 0.6))
-    assert hypotheses._together(found, "m") == pytest.approx((0.3375, 0.5, 0.1625))
+    assert hypotheses._together(found, "m") == pytest.approx((0.3121875, 0.5, 0.1878125))
 
 
 def test_only_hypotheses_whose_ways_read_differently_are_split() -> None:

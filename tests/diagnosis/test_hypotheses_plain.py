@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
+from benchlore.book.model import Measurement
 from benchlore.diagnosis.hypotheses import (
     ALIKE,
     NEAR,
+    NEARLY,
     NOT_LISTED,
+    QUIET,
     TRUST,
     UNNAMED,
     WAY_UNSEEN,
@@ -16,6 +21,7 @@ from benchlore.diagnosis.hypotheses import (
     priors,
 )
 from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
+from benchlore.diagnosis.naming import named_in, words_of
 from benchlore.diagnosis.suspects import (
     CHECK,
     LOOK_FOR,
@@ -58,26 +64,47 @@ def foretold(known: Hypotheses, place: int) -> dict[tuple[str, str], float]:
     return found
 
 
+def nearly(known: Hypotheses, place: int, measure: str, outcome: str) -> float:
+    found = {o: share for (m, o), share in foretold(known, place).items() if m == measure}
+    return nearby(BOOK.families[known.family].measurements[measure], found, outcome)
+
+
+def nearby(measurement: Measurement, row: Mapping[str, float], outcome: str) -> float:
+    """What is foretold; a little of what is amiss in any other way."""
+    if outcome in measurement.normal:
+        return row.get(outcome, 0.0)
+    wrong = [o for o in measurement.outcomes if o not in measurement.normal]
+    even = sum(row.get(o, 0.0) for o in wrong) / len(wrong)
+    return (1 - NEARLY) * row.get(outcome, 0.0) + NEARLY * even
+
+
 @pytest.mark.parametrize("family", FAMILIES)
 def test_rows_by_definition(family):
     """A recorded fault as known; a suspect nine parts of ten as foretold, one as what is silent, of what is
-    outside half of that healthy; that as the recorded faults of which it is known and something else, by
-    their priors. Where a look shows a part, the fault of another reads as something else. What is outside
-    with several ways reads as these together."""
+    outside half of that healthy; that as the recorded faults, by their priors, of a suspect by how much they
+    read like it, of which those that are silent, too, read mostly healthy. Where a look shows a part, the
+    fault of another reads as something else. What is outside with several ways reads as these together."""
     known, prior = made(family), base(made(family))
     looks = looks_of(BOOK, BOOK.families[family])
     assert known.looks == frozenset(looks)
+    count = len(known.faults)
+    weights = [list(prior[:-1])] * count
+    for likes in likes_of(known):
+        weights.append([p * (like + ALIKE / count) for p, like in zip(prior, likes, strict=False)])
     for m, rows in known.rows.items():
         measurement = BOOK.families[family].measurements[m]
         size = len(measurement.outcomes)
-        speak = [h for h in range(len(known.faults)) if h in known.says[m]]
-        weight = sum(prior[h] for h in speak) + prior[-1]
+        speak = [h for h in range(count) if h in known.says[m]]
         for o, outcome in enumerate(measurement.outcomes):
             normal = measurement.normal
-            well = 1 - (1 - HEALTHY) * NOT_THE_PART if m in looks else HEALTHY
-            other = (1 - well) / size + well * (outcome in normal) / len(normal) if normal else 1 / size
-            told = (sum(prior[h] * rows[h][o] for h in speak) + prior[-1] * other) / weight
+            well = 1 - (1 - HEALTHY) * NOT_THE_PART
+            other, quiet = (
+                (1 - w) / size + w * (outcome in normal) / len(normal) if normal else 1 / size
+                for w in (well, QUIET)
+            )
             for h in range(len(known.names)):
+                mine = weights[h]
+                told = sum(mine[f] * (rows[f][o] if f in speak else quiet) for f in range(count)) / sum(mine)
                 place = h - len(known.faults)
                 parts = {known.faults[h].cause.part} if place < 0 else parts_of(known, h)
                 silent = other if m in looks and looks[m] not in parts else told
@@ -88,7 +115,12 @@ def test_rows_by_definition(family):
                 ways = known.suspects[place].apart if place >= 0 else ()
                 if any(m in way for _, way in ways):
                     shown = sum(
-                        s * (TRUST * way[m].get(outcome, 0.0) + (1 - TRUST) * silent if m in way else silent)
+                        s
+                        * (
+                            TRUST * nearby(measurement, way[m], outcome) + (1 - TRUST) * silent
+                            if m in way
+                            else silent
+                        )
                         for s, way in ways
                     )
                     together = SOUND_OUTSIDE * healthy + (1 - SOUND_OUTSIDE) * shown
@@ -96,7 +128,7 @@ def test_rows_by_definition(family):
                 elif h not in known.says[m]:
                     assert rows[h][o] == pytest.approx(mixed, abs=2e-9)
                 elif place >= 0:
-                    share = foretold(known, h).get((m, outcome), 0.0)
+                    share = nearly(known, h, m, outcome)
                     assert rows[h][o] == pytest.approx(TRUST * share + (1 - TRUST) * mixed, abs=3e-9)
 
 
@@ -167,15 +199,56 @@ def outside_with(
     return found
 
 
+def likes_of(known: Hypotheses) -> list[list[float]]:
+    """How much each suspect is like each recorded fault: in what they read abnormally, half as much in the
+    nets that they touch, and wholly where what is outside has a record."""
+    measurements = BOOK.families[known.family].measurements
+    normal = {(m, o) for m in known.rows for o in measurements[m].normal}
+    count = len(known.faults)
+    abnormal = [
+        {key: p for key, p in foretold(known, h).items() if key not in normal}
+        for h in range(len(known.names))
+    ]
+    nets = [touched(known, h, abnormal[h]) for h in range(len(known.names))]
+    found = []
+    for h in range(count, len(known.names)):
+        likes = []
+        for other in range(count):
+            both = sum(
+                min(p, abnormal[other][key]) for key, p in abnormal[h].items() if key in abnormal[other]
+            )
+            either = sum(abnormal[h].values()) + sum(abnormal[other].values()) - both
+            outside = known.suspects[h - count].outside
+            near = len(nets[h] & nets[other]) / max(len(nets[h] | nets[other]), 1)
+            alike = max(both / either if either else 0.0, NEAR * near)
+            likes.append(1.0 if outside and known.faults[other].cause.part in parts_of(known, h) else alike)
+        found.append(likes)
+    return found
+
+
+def words_at(known: Hypotheses, place: int) -> set[str]:
+    """The words of a suspect's parts and of the nets at which it shows, three at most of either."""
+    family, suspect = BOOK.families[known.family], known.suspects[place - len(known.faults)]
+    nets = {member.at for member in suspect.members} - {""}
+    for m, row in suspect.reads.items():
+        if (
+            m in known.rows
+            and row
+            and any(share and o not in family.measurements[m].normal for o, share in row.items())
+        ):
+            nets |= set(family.measurements[m].nets)
+    parts = parts_of(known, place)
+    texts = [family.parts[part].name for part in parts] if len(parts) <= 3 else []
+    texts += [net.replace("_", " ") for net in nets] if len(nets) <= 3 else []
+    return set(words_of(" ".join(texts)))
+
+
 @pytest.mark.parametrize("family", FAMILIES)
 def test_symptoms_and_priors_by_definition(family):
     known, prior = made(family), base(made(family))
     faults, count, whole = known.faults, len(known.faults), sum(base(made(family))[:-1])
-    abnormal = []
-    for h in range(len(known.names)):
-        normal = {(m, o) for m in known.rows for o in BOOK.families[family].measurements[m].normal}
-        abnormal.append({key: p for key, p in foretold(known, h).items() if key not in normal})
-    nets = [touched(known, h, abnormal[h]) for h in range(len(known.names))]
+    alike, about = likes_of(known), named_in(BOOK, BOOK.families[family])
+    words = {h: words_at(known, h) for h in range(count, len(known.names))}
     weights = [*prior[:-1], *(0.0 for _ in known.suspects), prior[-1]]
     jobs = sum(fault.seen for fault in faults) + count / 2
     for i, suspect in enumerate(known.suspects):
@@ -189,21 +262,14 @@ def test_symptoms_and_priors_by_definition(family):
         assert shows[:count] == pytest.approx(own)
         mean = sum(p * s for p, s in zip(prior, own, strict=False)) / whole
         for h in range(count, len(known.names)):
-            likes = []
-            for other in range(count):
-                both = sum(
-                    min(p, abnormal[other][key]) for key, p in abnormal[h].items() if key in abnormal[other]
-                )
-                either = sum(abnormal[h].values()) + sum(abnormal[other].values()) - both
-                own_part = h in outside and faults[other].cause.part in parts_of(known, h)
-                near = len(nets[h] & nets[other]) / max(len(nets[h] | nets[other]), 1)
-                alike = max(both / either if either else 0.0, NEAR * near)
-                likes.append(1.0 if own_part else alike)
+            likes = alike[h - count]
             least = ALIKE * whole / count
             weighed = [p * like for p, like in zip(prior, likes, strict=False)]
             shown = (sum(w * s for w, s in zip(weighed, own, strict=True)) + least * mean) / (
                 sum(weighed) + least
             )
+            if words[h] & about[symptom]:
+                shown = max(shown, FREQUENCIES["sometimes"].share)
             likely[h] = shown
             if h not in outside:
                 assert shows[h] == pytest.approx(shown, abs=1e-8), (symptom, known.names[h])

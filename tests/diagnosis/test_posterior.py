@@ -134,7 +134,8 @@ def test_a_reading_that_no_fault_states_counts_against_those_that_state_another(
         moved = [after[i] / known.prior[i] for i in range(len(known.faults))]
         quiet = next(i for i in range(len(known.faults)) if i not in stated)
         assert all(moved[i] < moved[quiet] for i in stated), measure
-        assert after[-1] / known.prior[-1] > moved[quiet], "not in the book explains it best"
+        if unsaid[0] not in scale.normal:
+            assert after[-1] / known.prior[-1] > moved[quiet], "not in the book explains it best"
         counted += 1
     assert counted > 3
 

@@ -1,6 +1,7 @@
 """How the diagnosis meets what no record has: healthy boards, unknown faults, recorded faults withheld.
 
-    python tools/benchmarks/hypotheses.py [healthy] [unknown] [withheld] [boards] [--jobs 100] [--book FOLDER]
+    python tools/benchmarks/hypotheses.py [healthy] [unknown] [withheld] [known] [boards]
+        [--jobs 100] [--seed 2026] [--book FOLDER]
 
 Each job follows the first of what `rank` proposes, as a person at the bench would, until the board is mended
 or the job is escalated.
@@ -8,7 +9,8 @@ or the job is escalated.
 `healthy`: battery not seen, and everything reads healthy. `unknown`: a fault that is in no record and no
 circuit: its readings are healthy nine times in ten, else any other outcome. `withheld`: each recorded fault
 is taken out of the book, and its board reads what its record states, else what its circuit foretells, else
-healthy.
+healthy. `known`: the same with the record left in, as one that was never met: what there is to be had from
+these measurements at these prices by who knows all that the record says.
 """
 
 from __future__ import annotations
@@ -36,6 +38,7 @@ from benchlore.diagnosis.posterior import evidence  # noqa: E402
 from benchlore.diagnosis.rank import Ranking, rank  # noqa: E402
 from benchlore.diagnosis.reading import Reading  # noqa: E402
 from benchlore.diagnosis.simulate import pick  # noqa: E402
+from benchlore.diagnosis.suspects import outside_of  # noqa: E402
 from benchlore.vocabulary import FREQUENCIES  # noqa: E402
 
 SEED = 2026
@@ -78,9 +81,13 @@ def follow(
     raise RuntimeError("the plan does not end")
 
 
-def on_board(case: Case, fixes: tuple[str, ...]) -> list[str]:
-    """The fixes that are work on the board."""
-    return [f for f in fixes if f not in case.suspects or not case.suspects[f].outside]
+def on_board(book: Book, case: Case, fixes: tuple[str, ...]) -> list[str]:
+    """The fixes that are work on the board, whether or not what is plugged in has a record."""
+
+    def outside(name: str) -> str:
+        return case.suspects[name].outside if name in case.suspects else outside_of(book, book.faults[name])
+
+    return [name for name in fixes if not outside(name)]
 
 
 def shown(book: Book, family: str) -> list[str]:
@@ -88,14 +95,16 @@ def shown(book: Book, family: str) -> list[str]:
     return sorted({s for f in book.faults.values() if f.family == family for s in f.symptom})
 
 
-def show_healthy(book: Book, _: int) -> None:
+def show_healthy(book: Book, *_: int) -> None:
     """Battery not seen, all healthy."""
     for family in book.families:
         if "pack-not-seen" in shown(book, family):
             case = make_case(book, family)
             job = follow(book, case, "pack-not-seen", lambda m: m.normal[0], lambda _: False)
             print(f"{family}: battery not seen, all healthy:")
-            print(f"  {len(on_board(case, job.fixes))} fixes on the board; tried {', '.join(job.fixes)}")
+            print(
+                f"  {len(on_board(book, case, job.fixes))} fixes on the board; tried {', '.join(job.fixes)}"
+            )
             print(f"  given up after {job.before:.0f} min, something else {job.last.not_in_book:.0%}")
 
 
@@ -115,15 +124,15 @@ class Unknown:
         return self.board[measurement.id]
 
 
-def show_unknown(book: Book, jobs: int) -> None:
+def show_unknown(book: Book, jobs: int, seed: int) -> None:
     """Faults that are in no record and no circuit."""
     for family in book.families:
-        case, chance = make_case(book, family), random.Random(SEED)
+        case, chance = make_case(book, family), random.Random(seed)
         symptoms = shown(book, family)
         played = [
             follow(book, case, chance.choice(symptoms), Unknown(chance), lambda _: False) for _ in range(jobs)
         ]
-        wrong = [len(on_board(case, job.fixes)) for job in played]
+        wrong = [len(on_board(book, case, job.fixes)) for job in played]
         trials = [len(job.fixes) - count for job, count in zip(played, wrong, strict=True)]
         said = [job.last.not_in_book > 0.5 for job in played]
         print(f"{family}: {jobs} unknown faults, healthy nine readings in ten:")
@@ -156,8 +165,17 @@ class Withheld:
         return self.book.faults[name].cause.part == self.fault.cause.part
 
 
-def show_withheld(book: Book, _: int) -> None:
+def show_withheld(book: Book, *_: int) -> None:
     """Each recorded fault withheld."""
+    _show_each(book, lambda fault: {k: v for k, v in book.faults.items() if k != fault.id}, "withheld")
+
+
+def show_known(book: Book, *_: int) -> None:
+    """Each recorded fault as one that was never met."""
+    _show_each(book, lambda fault: {**book.faults, fault.id: replace(fault, seen=0)}, "never met")
+
+
+def _show_each(book: Book, without: Callable[[Fault], Mapping[str, Fault]], what: str) -> None:
     for family, record in book.families.items():
         predicted = foretold(book, record)
         minutes, first, found = [], [], []
@@ -165,7 +183,7 @@ def show_withheld(book: Book, _: int) -> None:
         for fault in book.faults.values():
             if fault.family != family or not fault_of(fault):
                 continue
-            less = replace(book, faults=frozen_map({k: v for k, v in book.faults.items() if k != fault.id}))
+            less = replace(book, faults=frozen_map(without(fault)))
             board = Withheld(less, make_case(less, family), fault, predicted.get(fault.id, {}))
             symptom = max(fault.symptom, key=lambda s: FREQUENCIES[fault.symptom[s]].share)
             job = follow(less, board.case, symptom, board, board.holds)
@@ -175,7 +193,7 @@ def show_withheld(book: Book, _: int) -> None:
             by_kind.setdefault(fault_of(fault)[0][1].mode, []).append((first[-1], found[-1]))
             if not job.mended:
                 print(f"  not found: {fault.id}; likeliest was {job.last.faults[0].id}")
-        print(f"{family}: {len(found)} faults withheld:")
+        print(f"{family}: {len(found)} faults {what}:")
         print(
             f"  the part in the first line {statistics.mean(first):.0%}, found {statistics.mean(found):.0%}"
         )
@@ -186,14 +204,14 @@ def show_withheld(book: Book, _: int) -> None:
         print(f"  {statistics.mean(minutes):.0f} min on the average beside {escalate:.0f} of the escalation")
 
 
-def show_boards(book: Book, jobs: int) -> None:
+def show_boards(book: Book, jobs: int, seed: int) -> None:
     """Boards drawn for the calibration page, but for those with an unrecorded fault: how many contradict the
     tree of their supply? A rail does so that reads healthy under power while all that feeds it reads below a
     tenth of its lowest healthy voltage in the same set-up.
     """
     for family, record in book.families.items():
         case = make_case(book, family)
-        boards = Boards(book, record, case, SEED)
+        boards = Boards(book, record, case, seed)
         pairs = list(_fed(record, case))
         against: Counter[str] = Counter()
         for _ in range(jobs):
@@ -242,20 +260,22 @@ def main() -> None:
     """Run the parts named on the command line, or all."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument(
-        "parts", nargs="*", metavar="PART", help="healthy, unknown, withheld, boards (default: all)"
+        "parts", nargs="*", metavar="PART", help="healthy, unknown, withheld, known, boards (default: all)"
     )
     parser.add_argument("--jobs", type=int, default=100, help="unknown faults a family")
+    parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--book", type=Path, default=ROOT, help="the folder that holds `faults`")
     options = parser.parse_args()
     book = load_book(options.book).book
-    parts = {
+    parts: dict[str, Callable[[Book, int, int], None]] = {
         "healthy": show_healthy,
         "unknown": show_unknown,
         "withheld": show_withheld,
+        "known": show_known,
         "boards": show_boards,
     }
     for name in options.parts or parts:
-        parts[name](book, options.jobs)
+        parts[name](book, options.jobs, options.seed)
 
 
 if __name__ == "__main__":

@@ -16,14 +16,20 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
     prior(else)      = m of all; the others above, what is outside among them, share 1 - m as they stand
     P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
     P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike,
-                           or half of the nets that they have in common, whichever is more
+                           or half of the nets that they have in common, whichever is more; at least 0.25
+                           where its name has a word of the symptom
     P(symptom | else)    = mean of P(symptom | h), weighted by prior(h): no evidence
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
-what no measurement tells apart is one (`circuit/graph/suspects.py`). Each way of failing, a part with a mode,
-counts for half a job, as a recorded fault that was never seen does (Jeffreys' prior of a multinomial); what
-the modes of one part have in all they share by the published table (FMD-91 in MIL-HDBK-338B). So parts share
-a shorted rail by their number, their modes and the jobs of those with a record.
+what no measurement tells apart is one (`circuit/graph/suspects.py`). A short behind a fuse that its source
+can blow has blown it in eight of ten. An open part of which no element speaks, but a capacitor, touches its
+lines; what eye, ear or scope finds at a net is touched where the net's level is; where nothing tells how, 0.6
+of what is touched reads anything but healthy. A word of a symptom (`naming`) is one of its title that four
+symptoms have at most, or one that people say of it and of two at most, if few parts of the family have it.
+Each way of failing, a part with a mode, counts for half a job, as a recorded fault that was never seen does
+(Jeffreys' prior of a multinomial); what the modes of one part have in all they share by the published table
+(FMD-91 in MIL-HDBK-338B). So parts share a shorted rail by their number, their modes and the jobs of those
+with a record.
 A part of the board that somebody looks at may besides be damaged, as the look shows it and no record does:
 that is a way of failing, too. A look is of the part itself where three of four jobs that read abnormally
 there have that part at fault.
@@ -39,12 +45,16 @@ Symptoms that nobody reported say nothing.
 
 **What a measurement reads** (`hypotheses`, `circuit/foretold`). P(o | f): outcomes as the fault states them;
 where it is silent, as the circuit foretells them of its cause, each variant by its share. A suspect reads 0.9
-as foretold and 0.1 as the mixture below; half of what fails outside the board reads healthy everywhere, also
-where nothing is foretold, since that board is whole. Where
-neither record nor circuit tells, a hypothesis reads as the mixture of the case's faults g of which it is told
-and of something else, weighted by their priors:
+as foretold and 0.1 as the mixture below, and of what is foretold amiss 0.15 is so in any other way; half of
+what fails outside the board reads healthy everywhere, also where nothing is foretold, since that board is
+whole. Where neither record nor circuit tells, a hypothesis reads as the mixture of the case's recorded faults
+g, of which those that are silent, too, read q(o): 0.9 healthy. A record leaves out what reads healthy, so
+that it is silent is no even chance:
 
-    P(o | silent) = (sum over told g of prior(g) P(o | g) + m e(o)) / (sum over told g of prior(g) + m)
+    P(o | silent) = (sum over told g of w(g) P(o | g) + sum over the others of w(g) q(o)) / sum of w(g)
+
+w(g) is prior(g) for a recorded fault; for a suspect prior(g) x how much the two read alike, as for symptoms,
+and a quarter of an average fault spread over all.
 
 **Ways of failing** (`ways`, `hypotheses`). One board fails in one way, and readings are independent only
 given it. So a record with variants, of which the circuit tells what each reads, has a row for each of them:
@@ -58,9 +68,8 @@ its own.
 Where a look shows a part itself, a fault of another part and something else read abnormally there two fifths
 as often (`stray`): 1 - 0.4 (1 - H) in place of H, and e(o) with that in place of the mixture.
 
-In the mixture e(o) is of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K
-for each. So silence is next to no evidence, and a reading that no fault states counts against those that
-state another.
+Here e(o) is of something else, from even odds: 0.7/healthy outcomes for a healthy one, and 0.3/K for each;
+q(o) the same with 0.9 and 0.1. So a reading that no fault states counts against those that state another.
 The weights are the priors, not the posterior: the mixture is the same whatever else is known, and the order
 of the readings cannot matter. Measurements whose test point is not on the revision are left out.
 

@@ -15,6 +15,7 @@ from benchlore.book.same import Same
 from benchlore.circuit.foretold import Row, foretold, foretold_apart
 from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
+from benchlore.diagnosis.naming import LOCAL, named_in, words_of
 from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, looks_of, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
@@ -29,8 +30,10 @@ WAY_UNSEEN = 0.5
 TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )
+NEARLY = 0.15  # of what is foretold amiss, what is so in any other way. Common practice, no source
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
 NEAR = 0.5  # how much two are alike that touch the same nets and have no reading in common
+QUIET = 0.9  # of what neither record nor circuit tells, what reads healthy. Common practice, no source
 STRAY = 0.05  # weight of an outcome that a record states and a way of its failing does not foretell
 FITTED = 200  # rounds of proportional fitting, at most
 DIGITS = 9  # to which shares are rounded, so that they can go out as text
@@ -101,9 +104,6 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     everyone: tuple[Fault | Suspect, ...] = (*faults, *suspected)
     looks = looks_of(book, family) if suspects else {}
     parts = [_parts_of(one) for one in everyone]
-    silent = {m: _silent(one, said[m][: len(faults)], base, itself=m in looks) for m, one in measures.items()}
-    unknown = {m: [silent[m][m in looks and looks[m] not in of] for of in parts] for m in measures}
-    rows = {m: _rows(one, said[m], outside, unknown[m]) for m, one in measures.items()}
     abnormal = [_abnormal(measures, said, h) for h in range(len(faults) + len(suspected))]
     nets = [
         _touched(family, one, {n for m, _ in found for n in measures[m].nets})
@@ -116,7 +116,19 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
         ]
         for suspect, one, here in zip(suspected, abnormal[len(faults) :], nets[len(faults) :], strict=True)
     ]
-    prior, shows = _weighed(book, faults, suspected, base, likes)
+    alike = [base[:-1]] * len(faults) + [_weights_alike(base, like) for like in likes]
+    unknown = {
+        m: _silent(one, said[m][: len(faults)], alike, [m in looks and looks[m] not in of for of in parts])
+        for m, one in measures.items()
+    }
+    rows = {m: _rows(one, said[m], outside, unknown[m]) for m, one in measures.items()}
+    names = [
+        _words(family, suspect, {n for m, _ in found for n in measures[m].nets})
+        for suspect, found in zip(suspected, abnormal[len(faults) :], strict=True)
+    ]
+    about = named_in(book, family)
+    named = {s: [bool(words & about[s]) for words in names] for s in book.symptoms}
+    prior, shows = _weighed(book, faults, suspected, base, likes, named)
     apart = foretold_apart(book, family)
     failing: list[list[_Way]] = [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
     failing += [_ways_outside(measures, s, h, rows, unknown) for h, s in enumerate(suspected, len(faults))]
@@ -187,32 +199,49 @@ def _parts_of(one: Fault | Suspect) -> frozenset[str]:
     return frozenset([one.cause.part] if isinstance(one, Fault) else [member.part for member in one.members])
 
 
-_Silent = tuple[tuple[float, ...], tuple[float, ...]]
+def _weights_alike(base: tuple[float, ...], like: Sequence[float]) -> tuple[float, ...]:
+    """The weight of each recorded fault where a suspect takes after those that read like it, and a little
+    after all."""
+    known = fsum(base[:-1])
+    least = ALIKE * known / len(like) if like else 0.0
+    return tuple([p * x + least * p / known for p, x in zip(base, like, strict=False)])
 
 
 def _silent(
     measurement: Measurement,
     recorded: Sequence[tuple[float, ...] | None],
-    base: tuple[float, ...],
-    *,
-    itself: bool,
-) -> _Silent:
-    """What a hypothesis reads of which nothing is told: the mixture of the recorded faults of which it is
-    known and of something else, by their priors. And what one of another part reads, where a look shows a
-    part `itself`: what something else does."""
+    alike: Sequence[tuple[float, ...]],
+    strange: Sequence[bool],
+) -> list[tuple[float, ...]]:
+    """What each hypothesis reads of which nothing is told: the mixture of the recorded faults, by how much it
+    is `alike`, of which those that say nothing either read mostly healthy. `strange`: the measurement is a
+    look that shows a part itself, and the hypothesis is of another part: it reads as something else does."""
     size, normal = len(measurement.outcomes), measurement.normal
-    healthy = 1 - (1 - HEALTHY) * NOT_THE_PART if itself else HEALTHY
-    other = tuple(
-        (healthy / len(normal) if o in normal else 0.0) + (1 - healthy) / size if normal else 1 / size
-        for o in measurement.outcomes
-    )
-    known = [(p, row) for p, row in zip(base, recorded, strict=False) if row is not None]
-    weight = fsum([p for p, _ in known]) + base[-1]
-    mixed = tuple(
-        round((fsum([p * row[o] for p, row in known]) + base[-1] * other[o]) / weight, DIGITS)
-        for o in range(size)
-    )
-    return mixed, tuple(round(p, DIGITS) for p in other)
+
+    def mostly(healthy: float) -> tuple[float, ...]:
+        return tuple(
+            (healthy / len(normal) if o in normal else 0.0) + (1 - healthy) / size if normal else 1 / size
+            for o in measurement.outcomes
+        )
+
+    quiet = mostly(QUIET)
+    other = tuple(round(p, DIGITS) for p in mostly(1 - (1 - HEALTHY) * NOT_THE_PART))
+    told = [(f, row) for f, row in enumerate(recorded) if row is not None]
+    made: dict[tuple[float, ...], tuple[float, ...]] = {}
+    found = []
+    for weights, apart in zip(alike, strange, strict=True):
+        if apart:
+            found.append(other)
+            continue
+        if weights not in made:
+            whole = fsum(weights)
+            spoken = [(weights[f] / whole, row) for f, row in told] if whole > 0 else []
+            rest = 1 - fsum(p for p, _ in spoken)
+            made[weights] = tuple(
+                round(fsum([p * row[o] for p, row in spoken]) + rest * quiet[o], DIGITS) for o in range(size)
+            )
+        found.append(made[weights])
+    return found
 
 
 def _rows(
@@ -231,7 +260,7 @@ def _rows(
         half = tuple(
             SOUND_OUTSIDE * q + (1 - SOUND_OUTSIDE) * p for q, p in zip(healthy, unknown[h], strict=True)
         )
-        found.append(_trusted(said[h], half if one else unknown[h]))
+        found.append(_trusted(measurement, said[h], half if one else unknown[h]))
     return found
 
 
@@ -241,11 +270,22 @@ def _healthy(measurement: Measurement) -> tuple[float, ...]:
     return tuple(1 / len(normal) if o in normal else 0.0 for o in measurement.outcomes) if normal else ()
 
 
-def _trusted(row: tuple[float, ...] | None, other: tuple[float, ...]) -> tuple[float, ...]:
-    """What is foretold of a suspect, as far as it is trusted; `other`: what it reads where that is wrong."""
+def _trusted(
+    measurement: Measurement, row: tuple[float, ...] | None, other: tuple[float, ...]
+) -> tuple[float, ...]:
+    """What is foretold of a suspect, as far as it is trusted; `other`: what it reads where that is wrong.
+
+    What is not healthy is now and then so in another way than the circuit says: a short that is not dead, a
+    joint that still conducts."""
     if row is None:
         return tuple(round(q, DIGITS) for q in other)
-    return tuple(round(TRUST * p + (1 - TRUST) * q, DIGITS) for p, q in zip(row, other, strict=True))
+    wrong = [o not in measurement.normal for o in measurement.outcomes]
+    amiss = fsum([p for p, one in zip(row, wrong, strict=True) if one])
+    nearly = [amiss / sum(wrong) if one else p for p, one in zip(row, wrong, strict=True)]
+    return tuple(
+        round(TRUST * ((1 - NEARLY) * p + NEARLY * n) + (1 - TRUST) * q, DIGITS)
+        for p, n, q in zip(row, nearly, other, strict=True)
+    )
 
 
 _Way = tuple[float, Mapping[str, tuple[float, ...]]]  # its share, and a row for each measurement
@@ -326,7 +366,7 @@ def _ways_outside(
         )
         told = [_row(measurement, reads.get(m)) for _, reads in apart]
         for way, row in zip(shown, told, strict=True):
-            way[m] = bare if not any(told) else _trusted(row, unknown[m][place])
+            way[m] = bare if not any(told) else _trusted(measurement, row, unknown[m][place])
     ways = [((1 - SOUND_OUTSIDE) * share, way) for (share, _), way in zip(apart, shown, strict=True)]
     return [(SOUND_OUTSIDE, sound), *ways]
 
@@ -369,6 +409,16 @@ def _touched(family: Family, one: Fault | Suspect, abnormal: set[str]) -> set[st
     return abnormal | {member.at for member in one.members if member.at}
 
 
+def _words(family: Family, suspect: Suspect, abnormal: set[str]) -> frozenset[str]:
+    """The words by which a suspect is named: those of its parts, where they are few, and of the nets at which
+    it shows, where these are few."""
+    parts = {member.part for member in suspect.members}
+    nets = abnormal | {member.at for member in suspect.members if member.at}
+    texts = [family.parts[part].name for part in sorted(parts)] if len(parts) <= LOCAL else []
+    texts += [net.replace("_", " ") for net in sorted(nets)] if len(nets) <= LOCAL else []
+    return words_of(" ".join(texts))
+
+
 def _common(one: set[str], other: set[str]) -> float:
     """The nets that two have in common, of all that either has (Jaccard, 1901)."""
     return len(one & other) / len(one | other) if one and other else 0.0
@@ -385,6 +435,7 @@ def _weighed(
     suspects: tuple[Suspect, ...],
     base: tuple[float, ...],
     likes: Sequence[Sequence[float]],
+    named: Mapping[str, Sequence[bool]],
 ) -> tuple[tuple[float, ...], dict[str, tuple[float, ...]]]:
     """The priors, and P(symptom | hypothesis) for each symptom of the book.
 
@@ -406,10 +457,11 @@ def _weighed(
         mean = fsum(p * s for p, s in zip(base, own, strict=False)) / known if known > 0 else NOT_LISTED
         least = ALIKE * known / len(faults) if faults else 1.0
         theirs = []
-        for like in likes:
+        for like, about in zip(likes, named[symptom], strict=True):
             alike = [p * x for p, x in zip(base, like, strict=False)]
             shown = fsum(a * s for a, s in zip(alike, own, strict=True)) + least * mean
-            theirs.append(round(shown / (fsum(alike) + least), DIGITS))
+            share = shown / (fsum(alike) + least)
+            theirs.append(round(max(share, FREQUENCIES["sometimes"].share) if about else share, DIGITS))
         shows[symptom] = [*own, *theirs, mean]
     outside = [len(faults) + i for i, suspect in enumerate(suspects) if suspect.outside]
     kinds = [outside_of(book, fault) for fault in faults] + [suspect.outside for suspect in suspects]

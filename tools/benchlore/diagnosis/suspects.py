@@ -21,7 +21,8 @@ from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import Fault as Way
-from benchlore.circuit.graph.predict import Predictor
+from benchlore.circuit.graph.power import Setup
+from benchlore.circuit.graph.predict import Ask, Predictor
 from benchlore.circuit.healthy import is_sound
 from benchlore.diagnosis.minutes import is_hot, part_minutes
 from benchlore.fingerprint import Fingerprints
@@ -36,6 +37,7 @@ TEND = 12.0  # min to clean or reseat what is plugged, where it looks damaged
 WORN_OUT = 0.2  # of what looks damaged there, what that does not mend
 WARMS = 0.8  # of the parts that hold a net down, those that the search for what warms up finds
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
+AMISS = 0.6  # of what is read where a fault touches, and nothing tells how, what is not healthy
 HOLDING = ("shorted-to-ground", "leaks")  # the modes that take a current from what feeds the net
 NAMED = 4  # parts that a title names
 
@@ -168,16 +170,18 @@ def _on_board(
         if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS and not _recorded(suspect, known)
     ]
     healthy = {m.id: dict.fromkeys(m.normal, 1 / len(m.normal)) for m, _ in asks if m.normal}
-    for group in circuit.groups(predictor, asks, everyone):
-        if not group.reads:
+    named = tuple(_named(family))
+    for group in circuit.groups(predictor, asks, everyone, named):
+        alike = group.suspects if group.reads else _broken(group)
+        if not alike:
             continue
         reads: dict[str, Row | None] = {m.id: healthy.get(m.id) for m, _ in asks}
         reads.update(group.reads)
-        reads.update(dict.fromkeys(group.unknown))
-        weight = fsum(suspect.share * suspect.ways for suspect in group.suspects)
-        members = _members(book, family, group.suspects, weight)
+        reads.update({m: _amiss(family.measurements[m]) for m in group.unknown})
+        weight = fsum(suspect.share * suspect.ways for suspect in alike)
+        members = _members(book, family, alike, weight)
         yield Suspect(
-            f"{family.id}/{_slug(group.suspects[0])}",
+            f"{family.id}/{_slug(alike[0])}",
             _title(family, members),
             members,
             "",
@@ -186,6 +190,31 @@ def _on_board(
             _search_minutes(members),
             any(family.parts[m.part].replace.skill != "none" for m in members),
         )
+
+
+def _broken(group: circuit.Group) -> tuple[circuit.Suspect, ...]:
+    """Of suspects of which the circuit only tells where they show, those that leave nothing as it was: of
+    a leak or another value a board shows little, and nobody knows what."""
+    return tuple(s for s in group.suspects if group.unknown and s.fault.mode in ("open", "stuck"))
+
+
+def _named(family: Family) -> Iterator[tuple[Measurement, Ask]]:
+    """What the eye, the ear or the scope finds at a net under power, with the level of the net."""
+    for m in family.measurements.values():
+        state = family.states.get(m.state)
+        powered = state is not None and bool(state.sources)
+        by_name = m.unit is None and m.inject is None and bool(m.normal)
+        if powered and by_name and len(m.nets) == 1 and all(part in family.parts for part in m.unplugged):
+            yield m, Ask(m.nets[0], "dc-volts", Setup(m.state, frozenset(m.unplugged), frozenset(m.under)))
+
+
+def _amiss(measurement: Measurement) -> Row | None:
+    """What is read where a fault touches and nothing tells what it does there: healthy, or anything else."""
+    wrong = [o for o in measurement.outcomes if o not in measurement.normal]
+    if not wrong or not measurement.normal:
+        return None
+    healthy = dict.fromkeys(measurement.normal, (1 - AMISS) / len(measurement.normal))
+    return frozen_map({**healthy, **dict.fromkeys(wrong, AMISS / len(wrong))})
 
 
 def _seen(
@@ -280,7 +309,9 @@ def _recorded(suspect: circuit.Suspect, known: set[tuple[str, str, str]]) -> boo
 
 def _slug(suspect: circuit.Suspect) -> str:
     fault = suspect.fault
-    return "~" + "-".join(name.lower() for name in (fault.part, fault.mode, fault.at, fault.to) if name)
+    along = (name for other in fault.then for name in (other.part, other.mode))
+    names = (fault.part, fault.mode, fault.at, fault.to, *along)
+    return "~" + "-".join(name.lower() for name in names if name)
 
 
 def _members(

@@ -6,11 +6,11 @@ Suspects that no measurement of the family tells apart are one group.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from benchlore.book.model import Measurement
-from benchlore.circuit.graph.change import Fault
-from benchlore.circuit.graph.elements import Converter, Graph, GraphPart, Path, Pull
+from benchlore.circuit.graph.change import Fault, tells
+from benchlore.circuit.graph.elements import Converter, Graph, GraphPart, Path, Pull, Source
 from benchlore.circuit.graph.mode_shares import mode_shares
 from benchlore.circuit.graph.outcomes import shares
 from benchlore.circuit.graph.predict import Ask, Predictor
@@ -19,6 +19,12 @@ from benchlore.circuit.graph.predict import Ask, Predictor
 _AT_A_NET = ("shorted-to-ground", "leaks", "stuck")
 _BESIDE = ("connector", "pack", "cable")  # whose contacts can be open one by one
 ROUNDED = 20  # outcomes whose shares agree to a twentieth read alike
+
+
+# Of the shorts behind a fuse that the source can blow, those that have. Common practice, no source.
+BLOWN = 0.8
+# What a part may be of which no element speaks: with it, what is read at its lines is not known.
+UNTOLD = ("resistor", "ic", "sensor", "mosfet", "diode", "connector", "inductor", "ferrite", "button")
 
 
 # Of the shorts and leaks of a chip that carries power, those at its rails (common practice, no source).
@@ -39,7 +45,7 @@ class Suspect:
 class Group:
     """Suspects that read alike, and what they read: outcomes with their shares, by measurement.
 
-    `reads` leaves out what reads healthy, and `unknown` names what is not predicted.
+    `reads` leaves out what reads healthy, and `unknown` names what it touches that is not predicted.
     """
 
     suspects: tuple[Suspect, ...]
@@ -66,7 +72,12 @@ def _placed(graph: Graph, part: GraphPart, mode: str) -> list[tuple[Fault, float
     if mode == "shorted-across" and _ends_at_ground(graph, part, nets):
         return [(Fault(part.id, "shorted-to-ground", net), 1 / len(nets)) for net in nets]
     if mode in _AT_A_NET:
-        return [(Fault(part.id, mode, net), share) for net, share in _at_nets(graph, part, mode, nets)]
+        placed = [(Fault(part.id, mode, net), share) for net, share in _at_nets(graph, part, mode, nets)]
+        return (
+            placed
+            if mode != "shorted-to-ground"
+            else [each for one in placed for each in _blown(graph, *one)]
+        )
     if mode == "shorted-across" and len(nets) > 2:
         pairs = [(a, b) for i, a in enumerate(nets) for b in nets[i + 1 :]]
         return [(Fault(part.id, mode, a, b), 1 / len(pairs)) for a, b in pairs]
@@ -74,6 +85,34 @@ def _placed(graph: Graph, part: GraphPart, mode: str) -> list[tuple[Fault, float
         places = ("", *nets)
         return [(Fault(part.id, mode, net), 1 / len(places)) for net in places]
     return [(Fault(part.id, mode), 1.0)]
+
+
+def _blown(graph: Graph, fault: Fault, share: float) -> list[tuple[Fault, float]]:
+    """A short, with the fuse before it that it blows and without."""
+    fuse = _fuse_before(graph, fault.at)
+    if fuse is None or fuse.parts[0] == fault.part:
+        return [(fault, share)]
+    blown = replace(fault, then=(Fault(fuse.parts[0], "open"),))
+    return [(blown, BLOWN * share), (fault, (1 - BLOWN) * share)]
+
+
+def _fuse_before(graph: Graph, net: str) -> Path | None:
+    """The nearest fuse between a net and a source that can blow it: one whose current is not known, or is
+    more than its rating. A converter between them gives no more than its limit."""
+    found, seen = None, set[str]()
+    while net not in seen:
+        seen.add(net)
+        sources = [e for e in graph.elements if isinstance(e, Source) and e.net == net]
+        if sources and found is not None and found.rating is not None:
+            most = found.rating.high
+            return found if any(e.limit is None or e.limit.high > most for e in sources) else None
+        into = [e for e in graph.elements if isinstance(e, Path) and e.end == net]
+        if len(into) != 1:
+            return None
+        if found is None and into[0].rating is not None and into[0].parts:
+            found = into[0]
+        net = into[0].start
+    return None
 
 
 def _at_nets(graph: Graph, part: GraphPart, mode: str, nets: tuple[str, ...]) -> list[tuple[str, float]]:
@@ -114,32 +153,43 @@ def suspects(graph: Graph) -> tuple[Suspect, ...]:
 
 
 def groups(
-    predictor: Predictor, asks: Iterable[tuple[Measurement, Ask]], candidates: Iterable[Suspect]
+    predictor: Predictor,
+    asks: Iterable[tuple[Measurement, Ask]],
+    candidates: Iterable[Suspect],
+    seen: Iterable[tuple[Measurement, Ask]] = (),
 ) -> tuple[Group, ...]:
     """The suspects by what they read, in the order in which they come.
 
-    Those that change no reading are a group, too.
+    Those that change no reading are a group, too. `seen`: what the eye, the ear or the scope finds at a net,
+    with the level of that net: of that the circuit tells only whether a fault touches it.
     """
-    wanted = tuple(asks)
+    wanted, named = tuple(asks), tuple(seen)
     found: dict[tuple[object, ...], list[Suspect]] = {}
     reads: dict[tuple[object, ...], tuple[Mapping[str, Mapping[str, float]], frozenset[str]]] = {}
     for suspect in candidates:
-        seen, unknown = _reads(predictor, wanted, suspect.fault)
+        read, unknown = _reads(predictor, wanted, named, suspect.fault)
         key = (
-            frozenset((m, o, round(share * ROUNDED)) for m, by in seen.items() for o, share in by.items()),
+            frozenset((m, o, round(share * ROUNDED)) for m, by in read.items() for o, share in by.items()),
             unknown,
         )
         found.setdefault(key, []).append(suspect)
-        reads.setdefault(key, (seen, unknown))
+        reads.setdefault(key, (read, unknown))
     return tuple(Group(tuple(members), *reads[key]) for key, members in found.items())
 
 
 def _reads(
-    predictor: Predictor, asks: tuple[tuple[Measurement, Ask], ...], fault: Fault
+    predictor: Predictor,
+    asks: tuple[tuple[Measurement, Ask], ...],
+    named: tuple[tuple[Measurement, Ask], ...],
+    fault: Fault,
 ) -> tuple[Mapping[str, Mapping[str, float]], frozenset[str]]:
-    predicted = predictor.predict([ask for _, ask in asks], fault, words=False)
+    if _untold(predictor.graph, fault):
+        graph = predictor.graph
+        lines = set(graph.parts[fault.part].nets) - graph.rails
+        return {}, frozenset(m.id for m, ask in (*asks, *named) if {ask.net, ask.beside} & lines)
+    predicted = predictor.predict([ask for _, ask in (*asks, *named)], fault, words=False)
     seen: dict[str, Mapping[str, float]] = {}
-    unknown: set[str] = set()
+    unknown = {m.id for m, ask in named if not predicted[ask].healthy}
     for measurement, ask in asks:
         prediction = predicted[ask]
         if prediction.healthy:
@@ -150,3 +200,8 @@ def _reads(
         elif not set(by) <= set(measurement.normal):
             seen[measurement.id] = by
     return seen, frozenset(unknown)
+
+
+def _untold(graph: Graph, fault: Fault) -> bool:
+    """True for a part that is open and of which no element speaks."""
+    return fault.mode == "open" and graph.parts[fault.part].kind in UNTOLD and not tells(graph, fault)
