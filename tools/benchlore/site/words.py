@@ -52,7 +52,7 @@ def minutes(value: float) -> str:
 
 
 def share(value: float) -> str:
-    """A probability as a percentage: `90 %`. What is not certain is never said to be, as on the bench page."""
+    """A probability in percent: `90 %`. What is not certain is never said to be; so on the bench, too."""
     if 0 < value < 0.005:
         return "under\u00a01\u00a0%"
     if 0.995 <= value < 1:
