@@ -45,7 +45,7 @@ Symptoms that nobody reported say nothing.
 
 **What a measurement reads** (`hypotheses`, `circuit/foretold`). P(o | f): outcomes as the fault states them;
 where it is silent, as the circuit foretells them of its cause, each variant by its share. A suspect reads 0.9
-as foretold and 0.1 as the mixture below, and of what is foretold amiss 0.15 is so in any other way; half of
+as foretold and 0.1 as the mixture below, and of what is foretold amiss 0.1 is so in any other way; half of
 what fails outside the board reads healthy everywhere, also where nothing is foretold, since that board is
 whole. Where neither record nor circuit tells, a hypothesis reads as the mixture of the case's recorded faults
 g, of which those that are silent, too, read q(o): 0.9 healthy. A record leaves out what reads healthy, so
