@@ -257,8 +257,9 @@ def test_symptoms_and_priors_by_definition(family):
     joint: dict[int, dict[str, float]] = {h: {} for h in outside}
     named: dict[int, list[float]] = {h: [] for h in outside}
     likely: dict[int, float] = {}
+    rare = NOT_LISTED / len({symptom for f in faults for symptom in f.symptom})
     for symptom, shows in known.shows.items():
-        own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else NOT_LISTED for f in faults]
+        own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else rare for f in faults]
         assert shows[:count] == pytest.approx(own)
         mean = sum(p * s for p, s in zip(prior, own, strict=False)) / whole
         for h in range(count, len(known.names)):

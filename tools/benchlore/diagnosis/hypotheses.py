@@ -5,7 +5,7 @@ The hypotheses are the recorded faults in order of id, the suspects, and, last, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import fsum
@@ -19,7 +19,7 @@ from benchlore.diagnosis.naming import LOCAL, named_in, words_of
 from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, looks_of, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
-NOT_LISTED = 0.005  # a record that leaves out a symptom that its fault shows, in one job of 200
+NOT_LISTED = 0.005  # a fault shows a symptom that its record leaves out, any of them, in one job of 200
 UNNAMED = 0.0005  # what is outside with a symptom that does not name it
 # Whatever a book counts, a job in twenty has a fault that nobody wrote down. Common practice, no source.
 LEAST_UNKNOWN = 0.05
@@ -431,6 +431,14 @@ def _is_of(suspect: Suspect, fault: Fault) -> bool:
     return bool(suspect.outside) and any(member.part == fault.cause.part for member in suspect.members)
 
 
+def not_listed(faults: Collection[Fault]) -> float:
+    """P(symptom | fault) of each symptom that a record leaves out. Those of a family share the one chance:
+    were it each's own, faults that have nothing to do with a rare symptom would be a tenth of its jobs.
+    """
+    symptoms = {symptom for fault in faults for symptom in fault.symptom}
+    return NOT_LISTED / max(len(symptoms), 1)
+
+
 def _weighed(
     book: Book,
     faults: tuple[Fault, ...],
@@ -451,12 +459,13 @@ def _weighed(
     board = [WAY_UNSEEN * suspect.weight * (known / jobs if faults else 1.0) for suspect in suspects]
     weights = [*base[:-1], *board]
     shows: dict[str, list[float]] = {}
+    rare = not_listed(faults)
     for symptom in sorted(book.symptoms):
         own = [
-            FREQUENCIES[fault.symptom[symptom]].share if symptom in fault.symptom else NOT_LISTED
+            FREQUENCIES[fault.symptom[symptom]].share if symptom in fault.symptom else rare
             for fault in faults
         ]
-        mean = fsum(p * s for p, s in zip(base, own, strict=False)) / known if known > 0 else NOT_LISTED
+        mean = fsum(p * s for p, s in zip(base, own, strict=False)) / known if known > 0 else rare
         least = ALIKE * known / len(faults) if faults else 1.0
         theirs = []
         for like, about in zip(likes, named[symptom], strict=True):

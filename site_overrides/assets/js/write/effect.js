@@ -60,15 +60,14 @@
         stray: 1,
       };
     }
-    const { not_listed: rare, always } = benchlore.writeBook.constants;
+    const { not_listed: any, always } = benchlore.writeBook.constants;
     /** @type {Record<string, number[]>} */
     const shows = {};
     const mass = 1 - last;
+    const says = names.map((id) => (has && isNew(id) ? more.fault : family.faults[id]).symptom);
+    const rare = any / Math.max(new Set(says.flatMap(Object.keys)).size, 1);
     for (const symptom of Object.keys(book.symptoms)) {
-      const shown = names.map((id) => {
-        const often = (has && isNew(id) ? more.fault : family.faults[id]).symptom[symptom];
-        return (often && always[often]) || rare;
-      });
+      const shown = says.map((said) => (said[symptom] && always[said[symptom]]) || rare);
       const mean = mass > 0 ? shown.reduce((sum, s, n) => sum + base[n] * s, 0) / mass : rare;
       shows[symptom] = [...shown, mean];
     }
