@@ -22,8 +22,7 @@ from benchlore.circuit.graph.change import tells
 from benchlore.circuit.graph.mode_shares import mode_shares, modes_of
 from benchlore.circuit.healthy import is_sound
 from benchlore.circuit.injection import FIRST_VOLTS
-from benchlore.diagnosis.hypotheses import LEAST_UNKNOWN, MOST_UNKNOWN, NOT_LISTED
-from benchlore.diagnosis.likelihood import HEALTHY
+from benchlore.diagnosis.hypotheses import LEAST_UNKNOWN, MOST_UNKNOWN, NOT_LISTED, QUIET
 from benchlore.rules import all_docs
 from benchlore.site import paths
 from benchlore.site.page import SiteFile
@@ -91,7 +90,7 @@ class _Constants(TypedDict):
     not_listed: float
     least_unknown: float
     most_unknown: float
-    healthy: float
+    quiet: float
     always: Annotated[dict[str, float], "The share of the jobs, by how often."]
 
 
@@ -252,7 +251,7 @@ def common(book: Book) -> _Book:
             "not_listed": NOT_LISTED,
             "least_unknown": LEAST_UNKNOWN,
             "most_unknown": MOST_UNKNOWN,
-            "healthy": HEALTHY,
+            "quiet": QUIET,
             "always": {one.id: one.share for one in FREQUENCIES.values()},
         },
     }

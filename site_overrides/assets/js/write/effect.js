@@ -115,23 +115,24 @@
   }
 
   /**
-   * What a fault reads of which nothing is known: the mixture of the others and of something else.
+   * What a fault reads of which nothing is told: the mixture of all, of which those that say nothing either read mostly
+   * healthy, as `_silent` of tools/benchlore/diagnosis/hypotheses.py has it.
    * @param {BenchMeasurement} measurement
    * @param {readonly (readonly number[] | null)[]} said
    * @param {readonly number[]} base
    */
   function silentRow(measurement, said, base) {
-    const { healthy } = benchlore.writeBook.constants;
+    const { quiet } = benchlore.writeBook.constants;
     const outcomes = Object.values(measurement.outcomes);
     const normal = outcomes.filter((one) => one.normal).length;
-    const last = base[base.length - 1];
-    const weight = said.reduce((sum, row, n) => sum + (row ? base[n] : 0), last);
+    const whole = 1 - base[base.length - 1];
+    const share = said.map((row, n) => (row && whole > 0 ? base[n] / whole : 0));
+    const rest = 1 - share.reduce((sum, one) => sum + one, 0);
     return outcomes.map((one, o) => {
       const other = normal
-        ? (one.normal ? healthy / normal : 0) + (1 - healthy) / outcomes.length
+        ? (one.normal ? quiet / normal : 0) + (1 - quiet) / outcomes.length
         : 1 / outcomes.length;
-      const sum = said.reduce((all, row, n) => all + (row ? base[n] * row[o] : 0), last * other);
-      return rounded(sum / weight);
+      return rounded(said.reduce((all, row, n) => all + (row ? share[n] * row[o] : 0), rest * other));
     });
   }
 
