@@ -176,7 +176,8 @@ whose range holds them, else the nearest (the cut lies in the middle of a gap). 
             for the first fix of that order: cost(f) |w| + V(d-1)(w without f)
 
 A fix that heats the board or takes a part off it is left out of both until an abnormal reading speaks for
-its fault (the fault states the measurement and makes the outcome likelier than something else does), and
+its fault (the fault states the measurement and makes the outcome likelier than something else does, and than
+0.3 / number of outcomes), and
 again once the readings together have made its fault lose against something else.
 
 `rank` values each action one action ahead, the five best again two ahead (with the eight best measurements

@@ -15,6 +15,7 @@ from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import OHMS, Interlock, checks_of, locks_of, shuts
 from benchlore.diagnosis.likelihood import (
     BLUNDER,
+    HEALTHY,
     NOT_THE_PART,
     Scale,
     class_table,
@@ -253,7 +254,7 @@ def _bench(
                 (i, o): bits
                 for i, m in enumerate(useful)
                 for o in range(scales[m].size)
-                if o not in scales[m].normal and (bits := _speaks(whole[m][o], known.says[m]))
+                if o not in scales[m].normal and (bits := _speaks(known, m, o, whole[m][o]))
             }
         ),
         MappingProxyType(checks),
@@ -261,10 +262,14 @@ def _bench(
     )
 
 
-def _speaks(row: tuple[float, ...], says: frozenset[int]) -> int:
+def _speaks(known: Hypotheses, measure: str, outcome: int, row: tuple[float, ...]) -> int:
     """The faults, one bit each, that an abnormal outcome speaks for: those of which the measurement is stated
-    or foretold and that make the outcome likelier than something else does."""
-    return sum(1 << i for i in sorted(says) if row[i] > row[-1])
+    or foretold, which make the outcome likelier than something else does (`row`: as the meter shows it) and
+    likelier than it is where HEALTHY of the readings are healthy and the others are any.
+    """
+    told = known.rows[measure]
+    least = (1 - HEALTHY) / len(told[0])
+    return sum(1 << i for i in sorted(known.says[measure]) if row[i] > row[-1] and told[i][outcome] > least)
 
 
 def closed_by(family: Family, measures: tuple[str, ...], lock: Interlock) -> frozenset[int]:

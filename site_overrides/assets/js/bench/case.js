@@ -322,8 +322,9 @@
     }
 
     /**
-     * The faults that an abnormal outcome speaks for: those of which the measurement is stated or foretold and that
-     * make the outcome likelier than something else does.
+     * The faults that an abnormal outcome speaks for: those of which the measurement is stated or foretold, which make
+     * the outcome likelier than something else does, and likelier than it is where HEALTHY of the readings are healthy
+     * and the others are any.
      * @param {string} id
      * @param {readonly number[]} row
      * @param {number} outcome
@@ -331,7 +332,9 @@
     function opened(id, row, outcome) {
       if (scales[id].normal.includes(outcome)) return null;
       const spoken = new Uint8Array(names.length);
-      for (const h of known.reads[id]?.says || []) spoken[h] = Number(row[h] > row[names.length]);
+      const { of, rows, says } = /** @type {BenchRows} */ (known.reads[id]);
+      const least = (1 - benchlore.likelihood.HEALTHY) / rows[0].length;
+      for (const h of says) spoken[h] = Number(row[h] > row[names.length] && rows[of[h]][outcome] > least);
       return spoken;
     }
 
