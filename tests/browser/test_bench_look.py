@@ -121,6 +121,59 @@ def small_targets(page: Page) -> list[str]:
     return found
 
 
+# The words of a button, each with the lines that it takes.
+BROKEN_WORDS = """() => [...document.querySelectorAll('dialog[open] button')].flatMap(button => {
+    const found = [], texts = document.createTreeWalker(button, NodeFilter.SHOW_TEXT);
+    for (let text; (text = texts.nextNode()); ) {
+        for (const word of text.data.matchAll(/\\S+/g)) {
+            const range = document.createRange();
+            range.setStart(text, word.index);
+            range.setEnd(text, word.index + word[0].length);
+            if (range.getClientRects().length > 1) found.push(word[0]);
+        }
+    }
+    return found;
+})"""
+
+
+def test_words_of_buttons_stay_whole_in_a_dialog_on_a_phone(page: Page, file_url):
+    page.set_viewport_size({"width": 320, "height": 600})
+    opened(page, file_url, jobs)
+    assert page.evaluate(BROKEN_WORDS) == []
+
+
+@pytest.mark.parametrize("width", [360, 1366])
+def test_the_buttons_of_the_job_stand_clear_of_what_is_below(page: Page, file_url, width: int):
+    page.set_viewport_size({"width": width, "height": 780})
+    hands = opened(page, file_url, first)
+    for below in (".standing", "#next"):
+        buttons, panel = (page.locator(one).bounding_box() for one in (".bar-buttons", below))
+        assert buttons is not None
+        assert panel is not None
+        assert panel["y"] - buttons["y"] - buttons["height"] >= 4, below
+        hands.press("v")
+
+
+@pytest.mark.parametrize("width", [360, 768, 1366])
+@pytest.mark.parametrize("read", [False, True])
+def test_the_proof_comes_after_all_else_of_a_fix(page: Page, file_url, width: int, read: bool):
+    """What is read and set up before the iron is not below what proves the work."""
+    page.set_viewport_size({"width": width, "height": 780})
+    hands = opened(page, file_url, verdict if read else first)
+    row = "#rank-" + FAULT.replace("/", "-")
+    page.evaluate("document.querySelector('#all-faults')?.click()")
+    page.evaluate(f"document.querySelector('{row} summary').click()")
+    page.evaluate(f"document.querySelector('{row} button').click()")
+    assert hands.card == ("fix", FAULT)
+    ends = page.evaluate(
+        """() => [...document.querySelectorAll('.next.fix > .card-steps > .step:not(.step-read)')]
+            .map(step => [step.className, step.getBoundingClientRect().bottom])"""
+    )
+    assert {"step step-setup", "step step-work"} <= {name for name, _ in ends}
+    proof = page.evaluate("document.querySelector('.card-steps > .step-read').getBoundingClientRect().top")
+    assert [name for name, bottom in ends if bottom > proof + 0.5] == []
+
+
 def test_nothing_is_told_by_colour_alone(page: Page, file_url):
     opened(page, file_url, verdict)
     for selector in (
