@@ -217,7 +217,7 @@ def test_the_page_of_a_reading_that_was_found_starts_a_job_with_it(driven, file_
     driven.wait("document.querySelector('.measurement .start') !== null")
     assert (
         driven.evaluate("document.querySelector('.measurement .start').textContent")
-        == "Start a job with 7.92 V"
+        == "Start a job with 7.92\u00a0V"
     )
     driven.evaluate("document.querySelector('.measurement .start').click()")
     driven.wait("location.pathname.endsWith('/bench.html') && window.benchlore.bench !== undefined")
@@ -244,6 +244,8 @@ def test_the_open_list_fits_a_phone(new_page, file_url):
         "[...document.querySelectorAll('.search-option')].map(o => o.getBoundingClientRect().height)"
     )
     assert min(heights) >= 44
+    wide = page.evaluate("document.querySelector('.search-panel').getBoundingClientRect().width")
+    assert wide > 0.9 * 360, "not as narrow as the field beside the choice of a board"
 
 
 def part_of(site: Path, folder: Path) -> Path:

@@ -125,12 +125,15 @@
             : "Always reads this";
         entries.push({ ...fault, detail: `${fault.detail}. ${often}.`, family: "", under: true });
       }
-      const title = `Start a job with ${result.job.typed}`;
+      const title = startWith(result.job.typed);
       const common = { kind: "job", label: "Bench", detail: "", family: "", under: true };
       entries.push({ ...common, title, path: jobPath(result.job) });
     }
     return entries;
   }
+
+  /** What the way to a job with a reading says, the number with its unit in one line. @param {string} typed */
+  const startWith = (typed) => `Start a job with ${typed.replace(/ /g, "\u00a0")}`;
 
   /** Where a job starts whose first entry is a reading. @param {SearchJob} job */
   function jobPath({ familyId, measure, typed }) {
@@ -150,7 +153,7 @@
     const link = make(
       "a",
       { class: "start", href: base() + jobPath({ familyId, measure: found[1], typed }) },
-      `Start a job with ${typed}`,
+      startWith(typed),
     );
     place.querySelector("h3")?.after(make("p", { class: "starts no-print" }, link));
   }
