@@ -209,6 +209,51 @@ def test_numbers_of_two_figures_are_whole_on_paper(page, file_url):
     assert room >= 0
 
 
+def test_a_framed_signal_word_stays_within_its_line_on_paper(new_page, file_url):
+    page = new_page(viewport=PAPER)
+    page.goto(file_url(CARD))
+    page.emulate_media(media="print")
+    high = page.evaluate(
+        """() => [...document.querySelectorAll('.do .brings b')].map(word => {
+            const line = parseFloat(getComputedStyle(word.closest('li')).lineHeight);
+            return word.getBoundingClientRect().height - line;
+        })"""
+    )
+    assert high
+    assert max(high) <= 0.5
+
+
+def test_no_line_between_rows_crosses_a_sketch(page, file_url):
+    page.set_viewport_size({"width": 1366, "height": 768})
+    page.goto(file_url(CARD))
+    page.locator("#scheme").wait_for()
+    crossed = page.evaluate(
+        """() => {
+            const sketch = document.querySelector('.fault-tell > .part-sketch');
+            const {left, width, top, bottom} = sketch.getBoundingClientRect();
+            return [...document.querySelectorAll('.fault-body .steps tr')]
+                .map(row => row.getBoundingClientRect().top + 1)
+                .filter(y => y > top && y < bottom - 2)
+                .map(y => sketch.contains(document.elementFromPoint(left + width / 2, y)));
+        }"""
+    )
+    assert crossed
+    assert all(crossed)
+
+
+def test_a_list_of_one_column_has_no_empty_third_beside_it(page, file_url):
+    """Its sheet ends where its lines do; sheets of all kinds begin at the same edge."""
+    page.set_viewport_size({"width": 1366, "height": 768})
+    edges = set()
+    for kind in ("look it up", "learn", "families", "technique", "written by hand", "family"):
+        page.goto(file_url(KINDS[kind]))
+        sheet = page.locator("article.card").bounding_box()
+        edges.add(round(sheet["x"]))
+        if kind != "family":
+            assert sheet["width"] < 0.75 * 1366, kind
+    assert len(edges) == 1
+
+
 def _faces(page, url):
     pytest.importorskip(face.PACKAGE, reason="the package of the typeface is not installed")
     page.goto(url)

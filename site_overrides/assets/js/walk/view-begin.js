@@ -47,14 +47,7 @@
               page.act.begin();
             },
           },
-          free
-            ? text(
-                page,
-                "title",
-                "What is the board called?",
-                "its maker\u2019s board code, or your own word",
-              )
-            : null,
+          free ? text(page, "title", "What is the board called?", "its code, or your word") : null,
           text(page, "label", "Which board is it?", "the shop\u2019s number, no names"),
           revisions(page),
           meters(page),
