@@ -254,6 +254,20 @@ def test_a_list_of_one_column_has_no_empty_third_beside_it(page, file_url):
     assert len(edges) == 1
 
 
+@pytest.mark.parametrize("width", [360, 640, 768])
+def test_what_is_filled_in_on_a_walk_stands_beside_its_name(page, file_url, width):
+    page.set_viewport_size({"width": width, "height": 800})
+    page.goto(file_url("siskin-12/walk-sheet.html"))
+    apart = page.evaluate(
+        """() => [...document.querySelectorAll('.walk-of .blank')].filter(blank => {
+            const name = document.createRange();
+            name.selectNode(blank.previousSibling);
+            return Math.abs(name.getBoundingClientRect().bottom - blank.getBoundingClientRect().bottom) > 12;
+        }).length"""
+    )
+    assert apart == 0
+
+
 def _faces(page, url):
     pytest.importorskip(face.PACKAGE, reason="the package of the typeface is not installed")
     page.goto(url)
