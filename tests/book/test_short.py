@@ -123,6 +123,12 @@ def test_a_cause_that_says_more_stays_as_it_is(full):
         ("  F1: open\n  U1: open", "missing-field", "'F1' and 'U1' name a part at fault"),
         ("  part: U1\n  F1: open", "missing-field", "'part' and 'F1' name a part at fault"),
         ("  mode: open", "missing-field", "the part at fault is missing"),
+        ("  U1: loose\n  mode: open", "wrong-value", "how U1 has failed is said twice"),
+        (
+            "  C1: leaks\n  variants: [{mode: open, share: 0.5}, {mode: leaks, share: 0.5}]",
+            "wrong-value",
+            "how C1 has failed is said twice",
+        ),
     ],
 )
 def test_a_slip_in_a_cause_is_found_where_it_stands(root, line, rule, says):
@@ -150,6 +156,14 @@ def test_a_cause_that_is_like_another_one_may_name_another_part(root):
     (root / "faults/wren-5/converter-like.yaml").write_text(text, encoding="utf-8")
     one = load_book(root).book.faults["wren-5/converter-like"].cause
     assert (one.part, one.mode, one.variants) == ("U1", "open", ())
+
+
+def test_a_cause_that_is_like_another_one_says_once_how_its_part_has_failed(root):
+    like = "like: wren-5/fuse-open\ntitle: Regulator loose\ncause:\n  U1: loose\n  mode: open\n"
+    (root / "faults/wren-5/u1-loose.yaml").write_text(like, encoding="utf-8")
+    (one,) = load_book(root).findings
+    assert (one.file, one.line, one.rule) == ("faults/wren-5/u1-loose.yaml", 3, "wrong-value")
+    assert (one.message, one.mend) == ("how U1 has failed is said twice", "keep one of them")
 
 
 def test_a_proof_may_name_its_measurements_alone(root):

@@ -184,6 +184,12 @@ def test_a_text_that_a_comma_cuts_in_braces_is_one_finding_that_says_so() -> Non
     assert fault.mend == "put the whole text in quotes"
 
 
+@pytest.mark.parametrize("text", ["{*x : }", "a: {*x : }", "{*x : , b: 1}"])
+def test_an_alias_as_the_first_name_in_braces_is_a_finding(text: str) -> None:
+    (fault,) = parse(text)[1]
+    assert fault.rule == "alias-in-record"
+
+
 @pytest.mark.parametrize("text", ["{a: , b: 1}", "{b: 1, a: }", "{a: null, b: 1}", "{b: 1, a: ~}"])
 def test_a_name_with_a_colon_and_nothing_behind_it_holds_nothing(text: str) -> None:
     data, faults, _ = parse(text)

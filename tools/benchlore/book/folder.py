@@ -92,10 +92,10 @@ class Folder:
         full = merged.data
         if kind[0] == "fault" and fits:
             full = in_full(full)
-            message, mend = wrong_cause(full)
-            if message:
+            rule, message, mend = wrong_cause(full, data)
+            if rule:
                 mark = self._mark(Origin(file, ("cause",)), True)
-                wrong.append(self._at(file, "missing-field", mark, message, mend))
+                wrong.append(self._at(file, rule, mark, message, mend))
                 fits = False
             if "fix" in full and "action" not in full["fix"]:
                 mark, lacks = self._mark(Origin(file, ("fix",)), True), "the field 'action' is missing"

@@ -16,6 +16,8 @@ from benchlore.findings import Path
 from benchlore.vocabulary import VERBS
 
 Raw = Mapping[str, Any]
+# What a cause in full says of how its part has failed.
+_WAYS = ("mode", "variants")
 
 
 def in_full(fault: Raw) -> Raw:
@@ -64,10 +66,10 @@ def schema_in_full(fault: Raw) -> Raw:
 
 
 def cause_in_full(cause: Any) -> Any:
-    """A cause with its part and its mode, or its variants, named; one that names no part, or several, stays
-    as it is (`wrong_cause`)."""
+    """A cause with its part and its mode, or its variants, named; one that names no part, or several, or says
+    twice how its part has failed, stays as it is (`wrong_cause`)."""
     parts = _designators(cause)
-    if len(parts) != 1 or "part" in cause:
+    if len(parts) != 1 or not cause.keys().isdisjoint(("part", *_WAYS)):
         return cause
     (part,) = parts
     failed, rest = cause[part], {key: value for key, value in cause.items() if key != part}
@@ -88,16 +90,28 @@ def _cause_shortened(cause: Raw) -> Raw:
     return cause
 
 
-def wrong_cause(fault: Raw) -> tuple[str, str]:
-    """What is wrong with the parts that a cause in full names, and the mend; nothing where it names one."""
+def wrong_cause(fault: Raw, own: Raw) -> tuple[str, str, str]:
+    """What is wrong with the parts that a cause in full names, as rule, message and mend; nothing where it
+    names one and says once how it has failed. `own`: the fault's own data, without what it is like."""
     cause = fault.get("cause")
+    if twice := _said_twice(own.get("cause")) or _said_twice(cause):
+        return "wrong-value", f"how {twice} has failed is said twice", "keep one of them"
     named = [*(["part"] if isinstance(cause, Mapping) and "part" in cause else []), *_designators(cause)]
     if cause is None or len(named) == 1:
-        return "", ""
+        return "", "", ""
     if not named:
-        return "the part at fault is missing", "write it with how it has failed, such as 'F1: open'"
+        mend = "write it with how it has failed, such as 'F1: open'"
+        return "missing-field", "the part at fault is missing", mend
     listed = " and ".join(f"'{name}'" for name in named)
-    return f"{listed} name a part at fault", "keep one; what it takes along stands under 'then'"
+    mend = "keep one; what it takes along stands under 'then'"
+    return "missing-field", f"{listed} name a part at fault", mend
+
+
+def _said_twice(cause: Any) -> str:
+    """The designator of a cause that says beside it, and once more in `_WAYS`, how the part has failed."""
+    parts = _designators(cause)
+    twice = len(parts) == 1 and "part" not in cause and not cause.keys().isdisjoint(_WAYS)
+    return parts[0] if twice else ""
 
 
 def _designators(cause: Any) -> list[str]:

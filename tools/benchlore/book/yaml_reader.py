@@ -281,7 +281,9 @@ class _Builder:
     def _look_for_cut(self) -> None:
         """A name in braces whose missing value begins where it ends has no colon."""
         top = self.stack[-1] if self.stack else None
-        if top and top.in_braces and isinstance(top.items, dict) and self.spans[-1][:2] == self.spans[-2][2:]:
+        named, missing = self.spans[-2:-1], self.spans[-1]  # a name that is an alias has no span
+        touch = bool(named) and missing[:2] == named[0][2:]
+        if top and top.in_braces and isinstance(top.items, dict) and touch:
             mark = self.marks.keys[(*top.path, str(top.key))]
             message = f"inside braces a comma ends the text before it, and '{top.key}' has no colon"
             self.cut.append(TextFault("not-yaml", mark, message, "put the whole text in quotes"))

@@ -63,7 +63,7 @@
   /** @param {any} cause */
   function causeInFull(cause) {
     const parts = Object.keys(cause).filter((key) => /^[A-Z]/.test(key));
-    if (parts.length !== 1 || "part" in cause) return cause;
+    if (parts.length !== 1 || ["part", "mode", "variants"].some((key) => key in cause)) return cause;
     const { [parts[0]]: failed, ...rest } = cause;
     if (!isMapping(failed)) return { part: parts[0], mode: failed, ...rest };
     return {
