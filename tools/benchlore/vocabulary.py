@@ -756,10 +756,9 @@ EXERCISES: Mapping[str, Exercise] = _table(
 KIND_BY_LETTER: Mapping[str, str] = MappingProxyType(
     {kind.letter: kind.id for kind in PART_KINDS.values() if kind.letter}
 )
-# What is not on the board; settings and software are no part.
 # Faults that a symptom of a family wants, so that there is something to tell apart.
 FEW_FAULTS = 3
-
+# What is not on the board; settings and software are no part.
 OUTSIDE_KINDS = frozenset(kind.id for kind in PART_KINDS.values() if kind.outside)
 
 _ASKS = "vocabulary: "

@@ -85,7 +85,7 @@ def _step_json(step: Node) -> dict[str, Any]:
     return {
         "kind": step.kind,
         "id": step.id or None,
-        "reach": step.reach,
+        "reach": min(step.reach, 1.0),  # whatever the last digit of a sum says
         "minutes": step.minutes,
         "expected_minutes": step.expected,
         "success": step.success if step.kind == "fix" else None,

@@ -14,7 +14,8 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
     prior(outside)   = the least with which P(its kind | symptom) can be what the symptom names, and of a part
                        of the family at least what a suspect on the board has
     prior(else)      = m of all; the others above, what is outside among them, share 1 - m as they stand
-    P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes, 0.005 not listed
+    P(symptom | f)   = 0.95 always, 0.6 often, 0.25 sometimes; not listed 0.005 / number
+                           of symptoms that the family's faults show
     P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike,
                            or half of the nets that they have in common, whichever is more; at least 0.25
                            where its name has a word of the symptom

@@ -283,7 +283,7 @@ def _trusted(
         return tuple(round(q, DIGITS) for q in other)
     wrong = [o not in measurement.normal for o in measurement.outcomes]
     amiss = fsum([p for p, one in zip(row, wrong, strict=True) if one])
-    nearly = [amiss / sum(wrong) if one else p for p, one in zip(row, wrong, strict=True)]
+    nearly = [amiss / wrong.count(True) if one else p for p, one in zip(row, wrong, strict=True)]
     return tuple(
         round(TRUST * ((1 - NEARLY) * p + NEARLY * n) + (1 - TRUST) * q, DIGITS)
         for p, n, q in zip(row, nearly, other, strict=True)

@@ -91,16 +91,12 @@ def _after(family: Family, lines: Sequence[Line], line: Line) -> str:
     return f"If step {line.parent + 1}, {family.measurements[above.id].net}, reads"
 
 
-def _share(share: float) -> str:
-    return words.share(share) if share >= 0.005 else f"under {words.share(0.01)}"
-
-
 def when(family: Family, lines: Sequence[Line], line: Line) -> str:
     """What leads to a step, with its share of the jobs: `shorted, under 0.10 V · 36 %`; first: nothing."""
     if line.parent is None:
         return ""
     cause = "not mended" if line.after_fix else _outcomes(family, lines, line)
-    return f"{cause} · {_share(line.share)}"
+    return f"{cause} · {words.share(line.share)}"
 
 
 def _outcomes(family: Family, lines: Sequence[Line], line: Line) -> str:

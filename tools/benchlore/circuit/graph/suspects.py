@@ -98,7 +98,7 @@ def _blown(graph: Graph, fault: Fault, share: float) -> list[tuple[Fault, float]
 
 def _fuse_before(graph: Graph, net: str) -> Path | None:
     """The nearest fuse between a net and a source that can blow it: one whose current is not known, or is
-    more than its rating. A converter between them gives no more than its limit."""
+    more than its rating. Behind a converter none: what it gives is not reckoned here."""
     found, seen = None, set[str]()
     while net not in seen:
         seen.add(net)
