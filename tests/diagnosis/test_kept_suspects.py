@@ -78,3 +78,17 @@ def test_a_spoiled_entry_is_made_again(kept, worked):
     suspects._suspects.cache_clear()
     assert suspects_of(book, family) == made
     assert worked == [name, name]
+
+
+def test_a_fuse_that_a_short_has_blown_is_named_and_changed_too(each_book):
+    for family in each_book.families.values():
+        known = {one.id: one for one in suspects_of(each_book, family)}
+        for one in known.values():
+            fuses = [part for part in family.parts if one.id.endswith(f"-{part.lower()}-open")]
+            if "shorted-to-ground" in one.id and fuses:
+                assert one.along == tuple(fuses)
+                assert one.title.endswith(f", {fuses[0]} blown")
+                whole = known.get(one.id.removesuffix(f"-{fuses[0].lower()}-open"))
+                assert whole is None or one.minutes > whole.minutes
+            else:
+                assert one.along == ()

@@ -63,7 +63,8 @@ class Suspect:
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
     to find and change the part. `hot`: it heats the board. `by_hand`: it is cleaned or reseated before it is
     changed. `apart`: of what is outside, the ways of failing that the board's points show, with their shares
-    and what is foretold of each; empty where there is one.
+    and what is foretold of each; empty where there is one. `along`: the fuses that it has blown, which are
+    changed after it.
     """
 
     id: str
@@ -76,6 +77,7 @@ class Suspect:
     hot: bool
     by_hand: bool = False
     apart: tuple[tuple[float, Mapping[str, Row]], ...] = ()
+    along: tuple[str, ...] = ()
 
 
 def suspects_of(book: Book, family: Family) -> tuple[Suspect, ...]:
@@ -127,6 +129,7 @@ _FORM = [
         bool,
         bool,
         [(float, {str: {str: float}})],
+        [str],
     )
 ]
 
@@ -143,15 +146,18 @@ def _packed(suspect: Suspect) -> list[Any]:
         suspect.hot,
         suspect.by_hand,
         [[share, {m: dict(row) for m, row in rows.items()}] for share, rows in suspect.apart],
+        list(suspect.along),
     ]
 
 
 def _unpacked(packed: Sequence[Any]) -> Suspect:
-    id_, title, members, outside, weight, reads, minutes, hot, by_hand, apart = packed
+    id_, title, members, outside, weight, reads, minutes, hot, by_hand, apart, along = packed
     rows = {m: None if row is None else frozen_map(row) for m, row in reads.items()}
     known = tuple(Member(*member) for member in members)
     ways = tuple((s, frozen_map({m: frozen_map(row) for m, row in by.items()})) for s, by in apart)
-    return Suspect(id_, title, known, outside, weight, frozen_map(rows), minutes, hot, by_hand, ways)
+    return Suspect(
+        id_, title, known, outside, weight, frozen_map(rows), minutes, hot, by_hand, ways, tuple(along)
+    )
 
 
 def _on_board(
@@ -180,16 +186,24 @@ def _on_board(
         reads.update({m: _amiss(family.measurements[m]) for m in group.unknown})
         weight = fsum(suspect.share * suspect.ways for suspect in alike)
         members = _members(book, family, alike, weight)
+        along = _along(alike)
         yield Suspect(
             f"{family.id}/{_slug(alike[0])}",
-            _title(family, members),
+            _title(family, members, along),
             members,
             "",
             weight,
             frozen_map(reads),
-            _search_minutes(members),
-            any(family.parts[m.part].replace.skill != "none" for m in members),
+            _search_minutes(members) + fsum(_change_minutes(book, family.parts[part]) for part in along),
+            any(family.parts[part].replace.skill != "none" for part in (*(m.part for m in members), *along)),
+            along=along,
         )
+
+
+def _along(group: tuple[circuit.Suspect, ...]) -> tuple[str, ...]:
+    """What each of a group has taken along: the fuse before a short. Nothing where one of them has not."""
+    taken = [{other.part for other in suspect.fault.then} for suspect in group]
+    return tuple(sorted(set.intersection(*taken)))
 
 
 def _broken(group: circuit.Group) -> tuple[circuit.Suspect, ...]:
@@ -359,13 +373,18 @@ def _search_minutes(members: tuple[Member, ...]) -> float:
     return LOOK_FOR + warms * at_once + (1 - warms) * in_order
 
 
-def _title(family: Family, members: tuple[Member, ...]) -> str:
+def _title(family: Family, members: tuple[Member, ...], along: tuple[str, ...] = ()) -> str:
+    return _named_alone(family, members) + (f", {' and '.join(along)} blown" if along else "")
+
+
+def _named_alone(family: Family, members: tuple[Member, ...]) -> str:
     parts = tuple(dict.fromkeys(m.part for m in members))
     modes = tuple(dict.fromkeys(m.mode for m in members))
     nets = tuple(dict.fromkeys(m.at for m in members))
     said = " or ".join(FAULT_MODES[mode].label for mode in modes)
     if len(parts) == 1:
-        return f"{parts[0]}, {family.parts[parts[0]].name}: {said}"
+        at = f" at {nets[0]}" if len(nets) == 1 and nets[0] else ""
+        return f"{parts[0]}, {family.parts[parts[0]].name}: {said}{at}"
     named = ", ".join(parts[:NAMED]) + (f" and {len(parts) - NAMED} more" if len(parts) > NAMED else "")
     if len(nets) == 1 and nets[0]:
         return f"{nets[0]} {said}: one of {named}"

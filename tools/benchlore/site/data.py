@@ -178,6 +178,7 @@ class _Suspect(TypedDict):
     by_hand: bool
     hazards: list[str]
     members: list[_Member]
+    along: list[str]
 
 
 class _Family(TypedDict):
@@ -347,6 +348,7 @@ def _suspect(book: Book, record: Family, suspect: Suspect) -> _Suspect:
             }
             for m in suspect.members
         ],
+        "along": list(suspect.along),
     }
 
 

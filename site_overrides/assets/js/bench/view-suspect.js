@@ -56,6 +56,15 @@
             ),
             steps(suspect).map((line) => h("p", null, line)),
             members(page, suspect),
+            suspect.along.map((fuse) =>
+              h(
+                "p",
+                null,
+                "Change " +
+                  fuse +
+                  ", too: the short has blown it. The same rating, and only once the short is gone.",
+              ),
+            ),
           ),
         ),
         proof(page, id),

@@ -373,8 +373,8 @@
                 "tr",
                 { class: row === own ? "own" : "" },
                 h("th", { scope: "row" }, row.id ? family.faults[row.id].title : "Something else"),
-                h("td", null, old.has(row.id) ? percent(old.get(row.id) || 0) : "\u2014"),
-                h("td", null, h("b", null, percent(row.p))),
+                h("td", null, old.has(row.id) ? benchlore.quantity.share(old.get(row.id) || 0) : "\u2014"),
+                h("td", null, h("b", null, benchlore.quantity.share(row.p))),
               ),
             ),
           ),
@@ -402,11 +402,6 @@
       if (choice.kind === "measure") return benchlore.work.asked(desk, choice.id);
       return choice.id ? "the fix of \u201c" + family.faults[choice.id].title + "\u201d" : "escalate";
     }
-  }
-
-  /** @param {number} p */
-  function percent(p) {
-    return p > 0 && p < 0.005 ? "under 1\u00a0%" : Math.round(p * 100) + "\u00a0%";
   }
 
   /* The file. */
