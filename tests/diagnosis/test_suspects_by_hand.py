@@ -82,7 +82,7 @@ def test_a_part_that_holds_a_net_warms_up_four_times_in_five():
     ],
 )
 def test_what_a_suspect_is_called(members, title):
-    assert suspects._title(WREN, members) == title
+    assert suspects._title(WREN, members, {}) == title
 
 
 def test_the_likely_and_quick_part_is_tried_first_and_matched_firmware_last():

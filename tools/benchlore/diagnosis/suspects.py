@@ -40,6 +40,7 @@ SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own poi
 AMISS = 0.6  # of what is read where a fault touches, and nothing tells how, what is not healthy
 HOLDING = ("shorted-to-ground", "leaks")  # the modes that take a current from what feeds the net
 NAMED = 4  # parts that a title names
+SURELY = 0.999  # of a group of shorts, those that have blown the fuse, so that its title says so
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +64,8 @@ class Suspect:
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
     to find and change the part. `hot`: it heats the board. `by_hand`: it is cleaned or reseated before it is
     changed. `apart`: of what is outside, the ways of failing that the board's points show, with their shares
-    and what is foretold of each; empty where there is one. `along`: the fuses that it has blown, which are
-    changed after it.
+    and what is foretold of each; empty where there is one. `along`: the fuses that it has blown, or
+    may have, which are changed after it.
     """
 
     id: str
@@ -186,7 +187,7 @@ def _on_board(
         reads.update({m: _amiss(family.measurements[m]) for m in group.unknown})
         weight = fsum(suspect.share * suspect.ways for suspect in alike)
         members = _members(book, family, alike, weight)
-        along = _along(alike)
+        along = _along(alike, weight)
         yield Suspect(
             f"{family.id}/{_slug(alike[0])}",
             _title(family, members, along),
@@ -194,16 +195,20 @@ def _on_board(
             "",
             weight,
             frozen_map(reads),
-            _search_minutes(members) + fsum(_change_minutes(book, family.parts[part]) for part in along),
+            _search_minutes(members)
+            + fsum(p * _change_minutes(book, family.parts[part]) for part, p in along.items()),
             any(family.parts[part].replace.skill != "none" for part in (*(m.part for m in members), *along)),
-            along=along,
+            along=tuple(along),
         )
 
 
-def _along(group: tuple[circuit.Suspect, ...]) -> tuple[str, ...]:
-    """What each of a group has taken along: the fuse before a short. Nothing where one of them has not."""
-    taken = [{other.part for other in suspect.fault.then} for suspect in group]
-    return tuple(sorted(set.intersection(*taken)))
+def _along(group: tuple[circuit.Suspect, ...], whole: float) -> dict[str, float]:
+    """The fuses that a group of shorts has blown, each with its share of the group."""
+    found: dict[str, float] = {}
+    for suspect in group:
+        for other in suspect.fault.then:
+            found[other.part] = found.get(other.part, 0.0) + suspect.share * suspect.ways / whole
+    return found
 
 
 def _broken(group: circuit.Group) -> tuple[circuit.Suspect, ...]:
@@ -255,7 +260,7 @@ def _seen(
         member = Member(part.id, "damaged", "", 1.0, minutes)
         yield Suspect(
             f"{family.id}/~{part.id.lower()}-damaged",
-            _title(family, (member,)),
+            _title(family, (member,), {}),
             (member,),
             "",
             1.0,
@@ -331,15 +336,12 @@ def _slug(suspect: circuit.Suspect) -> str:
 def _members(
     book: Book, family: Family, group: tuple[circuit.Suspect, ...], whole: float
 ) -> tuple[Member, ...]:
+    shares: dict[tuple[str, str, str], float] = {}
+    for s in group:  # with the fuse blown and without, it is one way of failing
+        way = (s.fault.part, s.fault.mode, s.fault.at)
+        shares[way] = shares.get(way, 0.0) + s.share * s.ways / whole
     found = [
-        Member(
-            s.fault.part,
-            s.fault.mode,
-            s.fault.at,
-            s.share * s.ways / whole,
-            _change_minutes(book, family.parts[s.fault.part]),
-        )
-        for s in group
+        Member(*way, share, _change_minutes(book, family.parts[way[0]])) for way, share in shares.items()
     ]
 
     def key(member: Member) -> tuple[bool, float, str, str, str]:
@@ -373,8 +375,9 @@ def _search_minutes(members: tuple[Member, ...]) -> float:
     return LOOK_FOR + warms * at_once + (1 - warms) * in_order
 
 
-def _title(family: Family, members: tuple[Member, ...], along: tuple[str, ...] = ()) -> str:
-    return _named_alone(family, members) + (f", {' and '.join(along)} blown" if along else "")
+def _title(family: Family, members: tuple[Member, ...], along: Mapping[str, float]) -> str:
+    blown = [f"{fuse} {'blown' if share > SURELY else 'perhaps blown'}" for fuse, share in along.items()]
+    return ", ".join([_named_alone(family, members), *blown])
 
 
 def _named_alone(family: Family, members: tuple[Member, ...]) -> str:

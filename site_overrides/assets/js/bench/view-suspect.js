@@ -60,9 +60,9 @@
               h(
                 "p",
                 null,
-                "Change " +
+                "Read " +
                   fuse +
-                  ", too: the short has blown it. The same rating, and only once the short is gone.",
+                  " once the short is gone. Where it has blown, change it, too: the same rating.",
               ),
             ),
           ),
