@@ -11,7 +11,7 @@ import yaml
 from benchlore.book import load_book
 from benchlore.book.merge import SECTIONS
 from benchlore.rules import check
-from tests.books import EXAMPLE
+from tests.books import EXAMPLE, ROOT
 
 SISKIN = "faults/siskin-12"
 
@@ -85,6 +85,15 @@ def test_a_field_that_a_subsystem_cannot_have_is_named_there_once(book):
     found = [(f.file, f.rule) for f in load_book(book).findings]
     assert found.count((f"{SISKIN}/family/power.yaml", "unknown-field")) == 1
     assert (f"{SISKIN}/family.yaml", "family-unread") in found
+
+
+def test_a_slip_in_a_family_leaves_the_outcomes_of_its_faults_alone(book):
+    shutil.copytree(ROOT / "faults/dunlin-2", book / "faults/dunlin-2")
+    family = "faults/dunlin-2/family.yaml"
+    write(book, raw(book, family) | {"discharge": {}}, family)
+    rules = {f.rule for f in check(load_book(book)) if f.file.startswith("faults/dunlin-2/")}
+    assert {"wrong-type", "family-unread"} <= rules
+    assert "unknown-outcome" not in rules
 
 
 def test_what_is_kept_of_a_family_knows_its_other_files(book):

@@ -150,6 +150,22 @@ def test_what_a_rule_says_of_a_short_cause_stands_at_its_line(root):
     assert said["impossible-mode"] == (line, 7)
 
 
+@pytest.mark.parametrize(
+    ("line", "says", "mend"),
+    [
+        ("  F1: {open: 1}", "one way alone", "write 'F1: open'"),
+        ("  f1: open", "'f1' is not a field here", "did you mean 'F1'?"),
+        ("  F1:", "nothing stands behind 'F1:'", "write its value; this field holds: The part at fault, "),
+        ("  F1: [open]", '["open"] is not a text or', "this field holds: The part at fault, "),
+    ],
+)
+def test_a_slip_beside_a_designator_says_how_it_is_mended(root, line, says, mend):
+    edit(root, FUSE, "  part: F1\n  mode: open\n", f"{line}\n")
+    (one,) = load_book(root).findings
+    assert says in one.message
+    assert one.mend.startswith(mend)
+
+
 def test_a_cause_that_is_like_another_one_may_name_another_part(root):
     edit(root, FUSE, "  part: F1\n  mode: open\n", "  F1: {open: 0.8, loose: 0.2}\n")
     text = "like: wren-5/fuse-open\ntitle: Converter is dead\ncause:\n  U1: open\n"

@@ -184,6 +184,20 @@ def test_a_text_that_a_comma_cuts_in_braces_is_one_finding_that_says_so() -> Non
     assert fault.mend == "put the whole text in quotes"
 
 
+@pytest.mark.parametrize(
+    ("text", "says", "mend"),
+    [
+        ("x: {a:1, b: 2}", "no blank stands behind 'a:'", "write 'a: 1'"),
+        ("x: {b: 2, a:1}", "no blank stands behind 'a:'", "write 'a: 1'"),
+        ("x: {a}", "'a' has no colon", "write 'a: ' and its value"),
+        ("x: {a, b: 1}", "'a' has no colon", "write 'a: ' and its value"),
+    ],
+)
+def test_a_name_in_braces_without_its_colon_or_its_blank_says_so(text: str, says: str, mend: str) -> None:
+    (fault,) = parse(text)[1]
+    assert (says in fault.message, "comma" in fault.message, fault.mend) == (True, False, mend)
+
+
 @pytest.mark.parametrize("text", ["{*x : }", "a: {*x : }", "{*x : , b: 1}"])
 def test_an_alias_as_the_first_name_in_braces_is_a_finding(text: str) -> None:
     (fault,) = parse(text)[1]

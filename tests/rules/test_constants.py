@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from benchlore.book.schemas import schema
 from benchlore.rules import (
     dead_rails,
     diagnosis,
@@ -15,9 +16,19 @@ from benchlore.rules import (
     safety,
     step_values,
     steps,
+    thin,
     wording,
 )
 from benchlore.rules.steps import Bench
+from benchlore.vocabulary import FEW_FAULTS
+from tests.books import ROOT
+
+
+def test_the_fewest_faults_of_a_symptom_are_said_alike() -> None:
+    fewer = f"fewer than {('no', 'one', 'two', 'three', 'four', 'five')[FEW_FAULTS]}"
+    assert fewer in (thin.thin_without_reason.check.__doc__ or "")
+    assert fewer in schema("family")["properties"]["thin"]["description"]
+    assert f"{fewer} causes" in (ROOT / "faults/README.md").read_text(encoding="utf-8")
 
 
 def test_a_dead_rail_and_a_healthy_one() -> None:

@@ -197,7 +197,8 @@ def _names(data: Mapping[str, Any]) -> FamilyNames:
         named = holder.get(name) if isinstance(holder, Mapping) else None
         return tuple(str(key) for key in named) if isinstance(named, Mapping) else ()
 
-    measurements = {name: keys(data["measurements"][name], "outcomes") for name in keys(data, "measurements")}
+    # Most outcomes are those of a healthy range, and known when the family is read.
+    measurements: dict[str, tuple[str, ...]] = dict.fromkeys(keys(data, "measurements"), ())
     return FamilyNames(
         revisions=keys(data, "revisions"), parts=keys(data, "parts"), outcomes=frozen_map(measurements)
     )

@@ -743,7 +743,8 @@ class Family:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FamilyNames:
-    """The names that the faults of a family use: revisions, parts, and measurements with their outcomes."""
+    """The names that the faults of a family use: revisions, parts, and measurements with their outcomes,
+    of which none is known while the family is unread."""
 
     revisions: tuple[str, ...]
     parts: tuple[str, ...]

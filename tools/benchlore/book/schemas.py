@@ -182,7 +182,9 @@ def _problems(file: str, error: ValidationError) -> Iterator[tuple[str, Problem]
             others = (k for k in value if k not in known and not any(re.search(p, k) for p in patterns))
             for key in islice(others, MOST_ERRORS):
                 message = f"'{key}' is not a field here"
-                yield "unknown-field", Problem(origin.at(key), message, nearest(key, known), True)
+                is_small = any(re.search(p, key.upper()) for p in patterns)
+                mend = f"did you mean '{key.upper()}'?" if is_small else nearest(key, known)
+                yield "unknown-field", Problem(origin.at(key), message, mend, True)
         case "required":
             missing = [name for name in demanded if name not in value]
             name = next((m for m in missing if error.message.startswith(f"'{m}'")), missing[0])
@@ -216,8 +218,8 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
         case "enum":
             near = nearest(str(error.instance), [str(choice) for choice in demanded])
             return "wrong-value", f"{_show(error.instance)} is not allowed here", near
-        case "type" if error.instance is None:
-            name = next((key for key in reversed(error.absolute_path) if isinstance(key, str)), "")
+        case "type" | "oneOf" | "anyOf" if error.instance is None:
+            name = _name(error)
             message = f"nothing stands behind '{name}:'" if name else "nothing stands here"
             return "wrong-type", message, "; ".join(said for said in ("write its value", field) if said)
         case "type":
@@ -244,9 +246,14 @@ def _wording(error: ValidationError, what: str) -> tuple[str, str, str]:
             return "wrong-value", f"{_show(error.instance)} does not fit: {_limit(error)}", field
 
 
+def _name(error: ValidationError) -> str:
+    """The name that the value stands behind; empty where it stands behind none."""
+    return next((key for key in reversed(error.absolute_path) if isinstance(key, str)), "")
+
+
 def _form(error: ValidationError) -> str:
     """How a list or a mapping is written, with the field's own name; nothing for plain values."""
-    name = next((key for key in reversed(error.absolute_path) if isinstance(key, str)), "name")
+    name = _name(error) or "name"
     if error.validator_value == "array":
         return f"write '{name}: [one, two]', or below it a line with '- ' for each"
     if error.validator_value == "object":
@@ -261,11 +268,24 @@ def _branches(origin: Origin, error: ValidationError, what: str) -> Iterator[tup
     context = list(error.context or ())
     others = {e.schema_path[0] for e in context if e.validator == "type" and not e.relative_path}
     nested = [e for e in context if e.schema_path[0] not in others]
-    if nested:
-        for inner in nested:
-            yield from _problems(origin.file, inner)
-    else:
-        yield "wrong-type", Problem(origin, f"{_show(error.instance)} does not fit here", what)
+    value: Any = error.instance
+    alone = isinstance(value, Mapping) and len(value) == 1
+    types = [e.validator_value for e in context if e.validator == "type"]
+    if alone and "string" in types and any(e.validator == "minProperties" for e in nested):
+        (only,) = value
+        mend = f"write '{_name(error)}: {only}'"
+        yield "wrong-value", Problem(origin, "one way alone stands here, with a share", mend)
+        # What is alone has no share: how much it is says nothing more.
+        nested = [e for e in nested if e.validator not in ("minProperties", "exclusiveMaximum")]
+    elif not nested and value is None:
+        rule_id, message, mend = _wording(error, what)
+        yield rule_id, Problem(origin, message, mend)
+    elif not nested:
+        fitting = " or ".join(map(_type_words, types)) or "what belongs here"
+        mend = f"this field holds: {what}" if what else ""
+        yield "wrong-type", Problem(origin, f"{_show(value)} is not {fitting}", mend)
+    for inner in nested:
+        yield from _problems(origin.file, inner)
 
 
 def _description(rule: Mapping[str, Any], name: str) -> str:

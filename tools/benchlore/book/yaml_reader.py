@@ -285,8 +285,7 @@ class _Builder:
         touch = bool(named) and missing[:2] == named[0][2:]
         if top and top.in_braces and isinstance(top.items, dict) and touch:
             mark = self.marks.keys[(*top.path, str(top.key))]
-            message = f"inside braces a comma ends the text before it, and '{top.key}' has no colon"
-            self.cut.append(TextFault("not-yaml", mark, message, "put the whole text in quotes"))
+            self.cut.append(TextFault("not-yaml", mark, *_cut(str(top.key), bool(top.items))))
 
     def _key(self, key: str, mark: Mark) -> None:
         top = self.stack[-1]
@@ -315,6 +314,19 @@ class _Builder:
         else:
             top.items.setdefault(top.key, value)
             top.key = None
+
+
+_NO_BLANK = re.compile(r"([A-Za-z][\w-]*):(\S+)")
+
+
+def _cut(name: str, follows: bool) -> tuple[str, str]:
+    """What is wrong with a name in braces that has no colon, and the mend; `follows`: it is not the first."""
+    if found := _NO_BLANK.fullmatch(name):
+        return f"no blank stands behind '{found[1]}:'", f"write '{found[1]}: {found[2]}'"
+    if not follows:
+        return f"inside braces '{name}' has no colon", f"write '{name}: ' and its value"
+    message = f"inside braces a comma ends the text before it, and '{name}' has no colon"
+    return message, "put the whole text in quotes"
 
 
 _COMMA = re.compile(r"[{,]\s*[\w-]+:\s*([-+]?[0-9]+),([0-9]+)")

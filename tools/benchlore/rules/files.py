@@ -53,7 +53,8 @@ _TEXTS = {
         """,
     "family-unread": """
         A family fits its schema, so that its fault patterns can be held to its ranges and its circuit. Until
-        then they are held to their own schema and to the names in the family; this note says so once.
+        then they are held to their own schema, and to the revisions, parts and measurements that the family
+        names; this note says so once.
 
         Bad:
             # faults/wren-5/family.yaml
