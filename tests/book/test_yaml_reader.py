@@ -198,6 +198,11 @@ def test_a_name_in_braces_without_its_colon_or_its_blank_says_so(text: str, says
     assert (says in fault.message, "comma" in fault.message, fault.mend) == (True, False, mend)
 
 
+def test_an_address_behind_a_comma_in_braces_is_no_name() -> None:
+    (fault,) = parse("{a: see, https://example.org/x}")[1]
+    assert ("comma" in fault.message, fault.mend) == (True, "put the whole text in quotes")
+
+
 @pytest.mark.parametrize("text", ["{*x : }", "a: {*x : }", "{*x : , b: 1}"])
 def test_an_alias_as_the_first_name_in_braces_is_a_finding(text: str) -> None:
     (fault,) = parse(text)[1]

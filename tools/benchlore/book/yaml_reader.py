@@ -316,7 +316,7 @@ class _Builder:
             top.key = None
 
 
-_NO_BLANK = re.compile(r"([A-Za-z][\w-]*):(\S+)")
+_NO_BLANK = re.compile(r"([A-Za-z][\w-]*):([^\s/]\S*)")
 
 
 def _cut(name: str, follows: bool) -> tuple[str, str]:
