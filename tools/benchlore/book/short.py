@@ -80,7 +80,7 @@ def cause_in_full(cause: Any) -> Any:
 
 
 def _cause_shortened(cause: Raw) -> Raw:
-    rest = {key: value for key, value in cause.items() if key not in ("part", "mode", "variants")}
+    rest = {key: value for key, value in cause.items() if key not in ("part", *_WAYS)}
     ways = cause.get("variants", ())
     modes = {way["mode"]: way["share"] for way in ways if way.keys() == {"mode", "share"}}
     if "part" in cause and "mode" in cause and not ways:

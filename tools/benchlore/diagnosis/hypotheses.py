@@ -30,9 +30,7 @@ WAY_UNSEEN = 0.5
 TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )
-# Of what is foretold amiss, what is so in any other way: too little for a reading to speak for the fault, as
-# a hot fix asks. Common practice, no source.
-NEARLY = 0.1
+NEARLY = 0.1  # of what is foretold amiss, what is so in any other way. Common practice, no source
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
 NEAR = 0.5  # how much two are alike that touch the same nets and have no reading in common
 QUIET = 0.9  # of what neither record nor circuit tells, what reads healthy. Common practice, no source

@@ -177,8 +177,8 @@ def _on_board(
         if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS and not _recorded(suspect, known)
     ]
     healthy = {m.id: dict.fromkeys(m.normal, 1 / len(m.normal)) for m, _ in asks if m.normal}
-    named = tuple(_named(family))
-    for group in circuit.groups(predictor, asks, everyone, named):
+    by_name = tuple(_told_by_name(family))
+    for group in circuit.groups(predictor, asks, everyone, by_name):
         alike = group.suspects if group.reads else _broken(group)
         if not alike:
             continue
@@ -217,7 +217,7 @@ def _broken(group: circuit.Group) -> tuple[circuit.Suspect, ...]:
     return tuple(s for s in group.suspects if group.unknown and s.fault.mode in ("open", "stuck"))
 
 
-def _named(family: Family) -> Iterator[tuple[Measurement, Ask]]:
+def _told_by_name(family: Family) -> Iterator[tuple[Measurement, Ask]]:
     """What the eye, the ear or the scope finds at a net under power, with the level of the net."""
     for m in family.measurements.values():
         state = family.states.get(m.state)
@@ -377,10 +377,10 @@ def _search_minutes(members: tuple[Member, ...]) -> float:
 
 def _title(family: Family, members: tuple[Member, ...], along: Mapping[str, float]) -> str:
     blown = [f"{fuse} {'blown' if share > SURELY else 'perhaps blown'}" for fuse, share in along.items()]
-    return ", ".join([_named_alone(family, members), *blown])
+    return ", ".join([_called(family, members), *blown])
 
 
-def _named_alone(family: Family, members: tuple[Member, ...]) -> str:
+def _called(family: Family, members: tuple[Member, ...]) -> str:
     parts = tuple(dict.fromkeys(m.part for m in members))
     modes = tuple(dict.fromkeys(m.mode for m in members))
     nets = tuple(dict.fromkeys(m.at for m in members))

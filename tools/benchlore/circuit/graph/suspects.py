@@ -73,11 +73,7 @@ def _placed(graph: Graph, part: GraphPart, mode: str) -> list[tuple[Fault, float
         return [(Fault(part.id, "shorted-to-ground", net), 1 / len(nets)) for net in nets]
     if mode in _AT_A_NET:
         placed = [(Fault(part.id, mode, net), share) for net, share in _at_nets(graph, part, mode, nets)]
-        return (
-            placed
-            if mode != "shorted-to-ground"
-            else [each for one in placed for each in _blown(graph, *one)]
-        )
+        return [each for one in placed for each in _with_its_fuse(graph, *one)]
     if mode == "shorted-across" and len(nets) > 2:
         pairs = [(a, b) for i, a in enumerate(nets) for b in nets[i + 1 :]]
         return [(Fault(part.id, mode, a, b), 1 / len(pairs)) for a, b in pairs]
@@ -87,9 +83,9 @@ def _placed(graph: Graph, part: GraphPart, mode: str) -> list[tuple[Fault, float
     return [(Fault(part.id, mode), 1.0)]
 
 
-def _blown(graph: Graph, fault: Fault, share: float) -> list[tuple[Fault, float]]:
-    """A short, with the fuse before it that it blows and without."""
-    fuse = _fuse_before(graph, fault.at)
+def _with_its_fuse(graph: Graph, fault: Fault, share: float) -> list[tuple[Fault, float]]:
+    """A short to ground, with the fuse before it that it blows and without; any other fault as it is."""
+    fuse = _fuse_before(graph, fault.at) if fault.mode == "shorted-to-ground" else None
     if fuse is None or fuse.parts[0] == fault.part:
         return [(fault, share)]
     blown = replace(fault, then=(Fault(fuse.parts[0], "open"),))
