@@ -292,6 +292,11 @@ def parts_of_net(family: Family, net: str) -> tuple[Part, ...]:
     return tuple(part for part in family.parts.values() if net in part.nets)
 
 
+def coming_of(family: Family, name: str) -> tuple[str, ...]:
+    """The symptoms that come of a net or of a part, as the family says."""
+    return tuple(symptom for symptom, one in family.symptoms.items() if name in one.of)
+
+
 def in_circuit(family: Family, net: Net) -> bool:
     """True for a net with an element of the circuit, or that an element of another net names."""
     return bool(net.elements) or any(

@@ -8,7 +8,7 @@ other by id, because a book under review may hold names that lead nowhere; the r
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Annotated, Any, Literal, TypeVar
@@ -66,6 +66,23 @@ class Symptom:
     outside: Mapping[str, Percent] = field(default_factory=frozen_map)
     hazard: tuple[str, ...] = ()
     note: Line = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComesOf:
+    """What a symptom comes of on one board: nets that read amiss and parts that fail (`of`).
+
+    `outside`: as that of the symptom, of the kinds whose share is another here."""
+
+    id: str
+    origin: Origin
+    of: tuple[str, ...]
+    outside: Mapping[str, Percent] = field(default_factory=frozen_map)
+
+    @staticmethod
+    def in_full(raw: Sequence[str] | Mapping[str, Any]) -> Mapping[str, Any]:
+        """The names may stand alone."""
+        return raw if isinstance(raw, Mapping) else {"of": raw}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -623,7 +640,8 @@ class Family:
     `discharge`: how long the power key is held until the charge is gone; a fix that works without power
     begins so (`work.opened`). `opening`: how the device is opened, for a fix that has to
     (`work.technique_of_opening`). `usual_state`: the bench states of measurements that state none, `powered`
-    and `unpowered`. `thin`: why fewer than `FEW_FAULTS` faults show a symptom, or none."""
+    and `unpowered`. `thin`: why fewer than `FEW_FAULTS` faults show a symptom, or none. `symptoms`: what
+    they come of on this board, as far as it is said."""
 
     id: str
     origin: Origin
@@ -636,6 +654,7 @@ class Family:
     opening: Opening | None = None
     usual_state: Mapping[str, str] = field(default_factory=frozen_map)
     thin: Mapping[str, str] = field(default_factory=frozen_map)
+    symptoms: Mapping[str, ComesOf] = field(default_factory=frozen_map)
     board: Board
     nets: Mapping[str, Net]
     parts: Mapping[str, Part]

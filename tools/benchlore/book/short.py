@@ -3,6 +3,7 @@
 A reading of a test point stands beside the name of its measurement, `- adapter-at-inlet: low`, and how a part
 has failed beside its designator, `F1: open`; what the fix does to the part at fault is its `action`; a proof
 names its measurements alone. `in_full` gives what the records are made of, `shortened` what stands in a file.
+Of what a symptom comes of in a family, the names may stand alone.
 """
 
 from __future__ import annotations
@@ -120,7 +121,18 @@ def _designators(cause: Any) -> list[str]:
 
 
 def marks_in_full(marks: Marks) -> Marks:
-    """The marks of a fault pattern's text with those of the fields that `cause_in_full` puts in."""
+    """The marks of a text with those of the fields that are put in: of a fault pattern those of
+    `cause_in_full`, of a family the names that a symptom comes of."""
+    if ("symptoms",) in marks.keys:
+        listed = [path for path in marks.values if path[:1] == ("symptoms",) and len(path) == 3]
+        named: dict[Path, Mark] = {
+            (*p[:2], "of", p[2]): marks.values[p] for p in listed if isinstance(p[2], int)
+        }
+        return Marks({**named, **marks.values}, marks.keys)
+    return _with_cause(marks)
+
+
+def _with_cause(marks: Marks) -> Marks:
     at = next((path for path in marks.keys if path[:1] == ("cause",) and _designators({path[-1]: 0})), None)
     if at is None or len(at) != 2 or ("cause", "part") in marks.keys:
         return marks

@@ -11,6 +11,7 @@ from benchlore.progress import Progress
 from benchlore.rules import (
     book_check,
     causes,
+    comes_of,
     dangers,
     dead_rails,
     diagnosis,
@@ -62,6 +63,7 @@ _MODULES = (
     wording,
     pictures,
     thin,
+    comes_of,
     unused,
 )
 

@@ -454,7 +454,9 @@ BENCH = Projection(
             Technique: frozenset(
                 {"summary", "needs", "mode", "skill", "wash", "inject", "heat", "steps", "hazard", "source"}
             ),
-            Family: frozenset({"summary", "board", "waive", "discharge", "opening", "usual_state", "thin"}),
+            Family: frozenset(
+                {"summary", "board", "waive", "discharge", "opening", "usual_state", "thin", "symptoms"}
+            ),
             Revision: frozenset({"tell"}),
             Net: frozenset({"for", "nominal", "bus", *ELEMENTS, "draw", "after", "good", "in"}),
             Part: frozenset({"nets", "kind", "unplugs", "side", "at", "size", "pictures"}),

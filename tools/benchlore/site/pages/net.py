@@ -51,6 +51,8 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         "start_order": start_order(family, net),
         "up_in": up_in(book, family, net),
         "faults": links.faults_of_net(book, family.id, net.id),
+        "shows_as": links.coming_of(family, net.id),
+        "shown": links.symptoms_of_family(book, family.id),
         "sections": extra,
     }
     toc = (

@@ -29,6 +29,8 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             "hazards": links.hazards_of_measurements(book, family, looks),
             "standing": links.standing_hazards(book, family),
             "unplugged_in": [m for m in family.measurements.values() if part.id in m.unplugged],
+            "shows_as": links.coming_of(family, part.id),
+            "shown": links.symptoms_of_family(book, family.id),
             "sections": extra,
         }
         yield SitePage(

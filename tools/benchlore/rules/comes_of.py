@@ -1,0 +1,78 @@
+"""What a family says that its symptoms come of: the names lead somewhere, and the records agree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchlore.book.model import Book, Family, Fault
+from benchlore.diagnosis.suspects import outside_of
+from benchlore.findings import Problem, nearest
+from benchlore.rules.rule import rule
+from benchlore.rules.subjects import FAMILY, FAULT
+
+ALWAYS = "always"
+
+
+@rule(each=FAMILY, waivable=False)
+def comes_of_unknown(book: Book, family: Family) -> Iterator[Problem]:
+    """What a symptom comes of are nets and parts of the family, and the symptom is one of the book.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: [SDA, J2]}
+
+    Good:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: [SDA, J1]}
+    """
+    known = {*family.nets, *family.parts}
+    for name, one in family.symptoms.items():
+        if name not in book.symptoms:
+            mend = nearest(name, book.symptoms) or "write it as it stands in common/symptoms.yaml"
+            yield Problem(one.origin, f"'{name}' is not a symptom", mend, on_key=True)
+        for i, of in enumerate(one.of):
+            if of not in known:
+                message = f"'{of}' is neither a net nor a part of {family.id}"
+                yield Problem(one.origin.at("of", i), message, nearest(of, known))
+
+
+@rule("warning", each=FAULT)
+def comes_of_another(book: Book, fault: Fault) -> Iterator[Problem]:
+    """A symptom that a fault always shows comes of its part, of a net that it shorts or holds, or of one that
+    reads amiss with it, where the family says what the symptom comes of.
+
+    Of a fault that is mended by a setting nothing is asked: settings are no part.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: [C1]}
+
+    Good:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: [C1, SDA]}
+    """
+    family = book.families.get(fault.family)
+    if family is None or not family.symptoms or outside_of(book, fault) == "settings":
+        return
+    names = set(_names(family, fault))
+    for name, often in fault.symptom.items():
+        one = family.symptoms.get(name)
+        if one is not None and often == ALWAYS and names.isdisjoint(one.of):
+            message = f"by the family, '{name}' comes of {_listed(one.of)}, and nothing of that is amiss here"
+            mend = f"add '{fault.cause.part}', or a net that reads amiss with it, to 'symptoms' of the family"
+            yield Problem(fault.origin.at("symptom", name), message, mend, on_key=True)
+
+
+def _names(family: Family, fault: Fault) -> Iterator[str]:
+    """The parts at fault, the nets that they short or hold, and those that read amiss."""
+    for failure in fault.cause.failures:
+        yield from (name for name in (failure.part, failure.at, failure.to) if name)
+    for measure, row in fault.reads.items():
+        measurement = family.measurements.get(measure)
+        if measurement and any(p > 0 and o not in measurement.normal for o, p in row.items()):
+            yield from measurement.nets
+
+
+def _listed(names: tuple[str, ...], most: int = 4) -> str:
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more
