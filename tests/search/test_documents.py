@@ -43,6 +43,18 @@ def test_a_rail_behind_another_of_its_voltage_is_not_called_by_it(book):
     assert called["LOGIC_3V3"].startswith("3.3V 3V3")
 
 
+def test_a_part_is_found_by_what_its_nets_say_of_it(book):
+    """Of the keyboard where it is, not its name once more; of the controller on the same net nothing."""
+    family = book.families["siskin-12"]
+    told = replace(family.nets["POWER_KEY"], for_="The keyboard at the front edge pulls it to ground.")
+    nets = frozen_map({**family.nets, "POWER_KEY": told})
+    changed = replace(book, families=frozen_map({family.id: replace(family, nets=nets)}))
+    said = {d.key: [text for _, text in d.fields] for d in documents(changed) if d.kind == "part"}
+    (about,) = (text for text in said["K1"] if "front" in text)
+    assert "keyboard" not in about
+    assert not any("front" in text for text in said["U30"])
+
+
 def test_each_way_to_say_a_symptom_stands_for_itself(book):
     symptom = book.symptoms["pack-not-seen"]
     said = [d.detail for d in documents(book) if d.key == symptom.id]

@@ -146,6 +146,16 @@ def test_a_net_is_called_by_its_words_in_any_order(book):
         assert all("/GFX_CORE.html#" in path for path in found), found
 
 
+def test_a_name_of_several_words_is_meant_as_a_whole(book):
+    """`inlet fuse` is F1 and no longer the net INLET; a hyphen of the name may be typed, or not."""
+    named = {"inlet fuse tray": "F1", "main-rail capacitor tray": "C55", "mainrail capacitor tray": "C55"}
+    found = searched(book, [(typed, "siskin-12") for typed in named])
+    for (typed, part), answer in zip(named.items(), found, strict=True):
+        assert answer["paths"][0] == f"siskin-12/parts/{part}.html", typed
+    (net,) = searched(book, [("inlet tray", "siskin-12")])
+    assert net["paths"][0] == "siskin-12/nets/INLET.html"
+
+
 def test_search_and_intake_order_the_symptoms_of_a_board_alike(book):
     shown = run(
         book, "return benchlore.benchBook.families.find(({ id }) => id === 'siskin-12').symptoms;", None

@@ -16,7 +16,7 @@
    * @property {Map<string, number>} meant  word -> how surely it was meant
    */
 
-  const FORMAT = 4;
+  const FORMAT = 5;
   /** How much a match counts when it is not the very word; a typed word that goes on counts by the share typed. */
   const QUALITY = {
     joined: 0.8,
@@ -41,10 +41,10 @@
   /** For a document whose title, or a part whose name, is what was typed, or stands among other words. */
   const SAME_NAME = 2.3;
   const NAME_AMONG = 2;
+  /** A word within such a name, by which something else is called, means that hardly: `speed sensor`, SPEED. */
+  const IN_A_NAME = 0.1;
   /** For a fault that has all that was typed, where the text says how something failed: `f1 blown`. */
   const FAILED = 2.3;
-  /** Where the head of a part's name ends, beside stop words: `trigger switch on its flex`. */
-  const ENDS_HEAD = ["on", "across", "beside", "behind"];
   const LONGEST_NAME = 4;
   /** A document that covers less than this share of what the best one covers is left out. */
   const LEAST_COVERAGE = 0.5;
@@ -375,6 +375,8 @@
     const fault = data.kinds.findIndex(([id]) => id === "fault");
     const failing = new Set(data.fails.split(" "));
     const shows = data.shown.map((ids) => new Set(ids.split(" ")));
+    /** Where the head of a part's name ends, beside stop words. */
+    const ends = data.ends.split(" ");
     const names = namesOf();
     /** @param {string} word */
     const inBook = (word) => vocabulary.find(word) >= 0;
@@ -387,7 +389,8 @@
 
     /**
      * What documents are called, without stop words; of a part (`speed sensor with its cable`) also the head of its name.
-     * The documents of each: by its words in order, parted by blanks, and by its words in any order.
+     * The documents of each: by its words in order as one, since `pre-charge` is typed `precharge`, and by its words in any
+     * order, parted by blanks.
      */
     function namesOf() {
       /** @type {Map<string, number[]>[]} */
@@ -397,11 +400,11 @@
         const name = words(
           part ? documents.details[document].split(",")[0] : documents.titles[document],
         ).flat();
-        const end = part ? name.findIndex((word) => stopWords.has(word) || ENDS_HEAD.includes(word)) : -1;
+        const end = part ? name.findIndex((word) => stopWords.has(word) || ends.includes(word)) : -1;
         for (const list of end > 0 ? [name, name.slice(0, end)] : [name]) {
           const told = list.filter((word) => !stopWords.has(word));
           if (!told.length) continue;
-          add(ordered, told.join(" "), document);
+          add(ordered, told.join(""), document);
           add(anyhow, told.sort().join(" "), document);
         }
       }
@@ -413,8 +416,11 @@
       names.set(name, [...(names.get(name) || []), document]);
     }
 
-    /** The documents that a text calls by their names, with what they gain. @param {Slot[]} slots */
-    function namedBy(slots) {
+    /**
+     * The documents that a text calls by their names, with what they gain. The longer name is meant.
+     * @param {Slot[]} slots @param {(document: number) => boolean} inScope
+     */
+    function namedBy(slots, inScope) {
       /** @type {Map<number, number>} */
       const gains = new Map();
       /** @param {number[] | undefined} called @param {number} gain */
@@ -426,8 +432,11 @@
       for (let from = 0; from < slots.length; from += 1) {
         for (let size = 2; size <= LONGEST_NAME && from + size <= slots.length; size += 1) {
           const run = slots.slice(from, from + size);
-          if (!run.some((slot) => slot.stop))
-            give(names.ordered.get(run.map((slot) => slot.text).join(" ")), NAME_AMONG);
+          const called = run.some((slot) => slot.stop)
+            ? undefined
+            : names.ordered.get(run.map((slot) => slot.text).join(""));
+          give(called, NAME_AMONG);
+          if (called?.some(inScope)) for (const slot of run) slot.meant.set(slot.text, IN_A_NAME);
         }
       }
       return gains;
@@ -671,7 +680,7 @@
         telling.some(({ text }) => [text, ...forms(text)].some((word) => failing.has(word)));
       const typed = slots.map((slot) => slot.text).join("");
       const longer = slots.some((slot) => slot.longer);
-      const gains = namedBy(slots);
+      const gains = namedBy(slots, inScope);
       /** @param {number} document */
       const idFactor = (document) => {
         const id = documents.ids[document];

@@ -6,7 +6,7 @@
   "use strict";
   const benchlore = /** @type {Benchlore & TypedScripts} */ ((window.benchlore = window.benchlore || {}));
 
-  const FORMAT = 4;
+  const FORMAT = 5;
   const { attempt, clean, isOverRange, typed: typedValue } = benchlore.typed;
   const { functions: FUNCTIONS, units: UNITS } = benchlore.vocabulary;
   const MOST_WORDS = 5;

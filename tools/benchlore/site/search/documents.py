@@ -19,6 +19,7 @@ from benchlore.book.model import Book, Family, Fault, Net, Part, State, Symptom,
 from benchlore.circuit.power_tree import feeders
 from benchlore.site import steps, words
 from benchlore.site.paths import PATTERNS
+from benchlore.site.search.tokens import head, terms
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,9 +198,19 @@ def _part(family: Family, part: Part) -> Document:
         (TITLE, part.name),
         (LINKED, part.package),
         (LINKED, " ".join(part.nets)),
+        (TEXT, " ".join(_told_of(family, part))),
         (TEXT, family.title),
     )
     return Document("part", family.id, part.id, part.id, f"{part.name}, {part.package}", fields)
+
+
+def _told_of(family: Family, part: Part) -> Iterator[str]:
+    """What its nets are for, where they name the part: where it sits, what moves it. Its name is left out."""
+    called = f" {' '.join(head(part.name))} "
+    for net in part.nets:
+        told = f" {' '.join(terms(plain(family.nets[net].for_)))} " if net in family.nets else ""
+        if called.strip() and called in told:
+            yield told.replace(called, " ")
 
 
 def _test_point(family: Family, point: TestPoint) -> Document:

@@ -33,9 +33,9 @@ from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import Hazard, Word
 from benchlore.book.projection import Projection
 from benchlore.site.search.documents import KINDS, Document
-from benchlore.site.search.tokens import STOP_WORDS, STOP_WORDS_IN, terms, terms_in
+from benchlore.site.search.tokens import ENDS_HEAD, STOP_WORDS, STOP_WORDS_IN, terms, terms_in
 
-FORMAT = 4
+FORMAT = 5
 # BM25's k1 (saturation of repeated words) and b (how much a long document discounts its words).
 _SATURATION, _LENGTH = 1.2, 0.5
 _IMPACTS = 15
@@ -55,6 +55,7 @@ class _TongueData(TypedDict):
 class _IndexData(TypedDict):
     format: int
     stop: Annotated[str, "Stop words, parted by spaces."]
+    ends: Annotated[str, "Words that end the head of a part's name, beside stop words, parted by spaces."]
     kinds: Annotated[list[tuple[str, str, str, float]], "Id, title, path, weight."]
     families: Annotated[list[tuple[str, str]], "Id, title."]
     runs: Annotated[list[int], "Kind, family, count, kind, ..."]
@@ -100,6 +101,7 @@ def build_index(
     return {
         "format": FORMAT,
         "stop": " ".join(sorted(STOP_WORDS)),
+        "ends": " ".join(ENDS_HEAD),
         "kinds": [(kind.id, kind.title, kind.path, kind.weight) for kind in KINDS],
         "families": list(families.items()),
         **_columns(listed, family_ids),

@@ -62,6 +62,8 @@ _STOP_IN = {
     "tr": "ama bana ben benim bir bu cok da de gibi icin ile ne o ve",
 }
 STOP_WORDS_IN = {language: frozenset(words.split()) for language, words in _STOP_IN.items()}
+# Where the head of a part's name ends, beside stop words: `trigger switch on its flex`.
+ENDS_HEAD = ("on", "across", "beside", "behind")
 # Where an apostrophe parts two words: l'écran, l’accu.
 _APOSTROPHES = re.compile("['\u2018\u2019\u02bc]")
 
@@ -105,3 +107,10 @@ def _number(text: str) -> str:
     whole, _, decimals = text.replace(",", ".").partition(".")
     decimals = decimals.rstrip("0")
     return f"{whole}.{decimals}" if decimals else whole
+
+
+def head(name: str) -> list[str]:
+    """The words of a part's name up to what it sits on or comes with: `speed sensor with its cable`."""
+    listed = list(terms(name))
+    end = next((n for n, word in enumerate(listed) if word in STOP_WORDS or word in ENDS_HEAD), len(listed))
+    return listed[:end]
