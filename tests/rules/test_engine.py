@@ -79,3 +79,16 @@ def test_no_rule_goes_through_the_families_by_itself():
     """The engine tells each rule its subject; what needs all families is noted of each."""
     loops = [one.id for one in RULES if "book.families.values()" in inspect.getsource(one.check)]
     assert loops == []
+
+
+def test_a_waiver_is_not_called_unused_while_its_family_cannot_be_read(two):
+    """What it waives is found with the circuit, and there is none while `family.yaml` does not parse."""
+    fault = two / "faults/wren-5/fuse-open.yaml"
+    waive = "waive:\n  confirm-proves-nothing: It is all that there is to look at.\n"
+    fault.write_text(fault.read_text(encoding="utf-8") + waive, encoding="utf-8")
+    assert "unused-waiver" in {f.rule for f in check(load_book(two))}
+    family = two / "faults/wren-5/family.yaml"
+    family.write_text(family.read_text(encoding="utf-8") + "?\n", encoding="utf-8")
+    found = {f.rule for f in check(load_book(two))}
+    assert found
+    assert "unused-waiver" not in found

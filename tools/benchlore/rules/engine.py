@@ -125,7 +125,10 @@ def examine(part: Loaded, rules: Rules) -> Examined:
     for waiver in waivers:
         if waiver.rule not in later:
             said += [
-                (waiver.rule in absences, part.sources.finding(rule.id, rule.severity, problem))
+                (
+                    rule.whole or waiver.rule in absences,
+                    part.sources.finding(rule.id, rule.severity, problem),
+                )
                 for rule in rules.waiver_rules
                 for problem in rule.ask(book, (waiver, review))
             ]
@@ -178,6 +181,8 @@ def conclude(
     names = {rule.id for rule in ran}
     for waiver in waivers:
         for rule in rules.waiver_rules if waiver.rule in names else ():
+            if rule.whole and not whole:
+                continue
             findings.update(
                 sources.finding(rule.id, rule.severity, problem)
                 for problem in rule.ask(common, (waiver, review))

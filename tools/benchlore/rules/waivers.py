@@ -75,7 +75,7 @@ def unknown_rule(waiver: Waiver, review: Review) -> Iterator[Problem]:
         yield Problem(waiver.origin, f"'{waiver.rule}' is not a rule", mend, on_key=True)
 
 
-@rule(each=WAIVER, waivable=False)
+@rule(each=WAIVER, waivable=False, whole=True)
 def unused_waiver(waiver: Waiver, review: Review) -> Iterator[Problem]:
     """A waiver silences at least one finding of its record; one that no longer does is taken out.
 
