@@ -36,6 +36,14 @@ def test_a_generated_book_has_no_findings(half):
     assert [f for f in check(load_book(half)) if not f.rule.startswith("unused-")] == []
 
 
+def test_a_book_of_some_fault_patterns_alone_has_no_errors(tmp_path):
+    """What the others bore out may be thin or unused then."""
+    write_book(tmp_path, families=ORIGINALS, most=10 * ORIGINALS)
+    loaded = load_book(tmp_path)
+    assert 8 * ORIGINALS < len(loaded.book.faults) <= 10 * ORIGINALS
+    assert {f.rule for f in check(loaded) if not f.rule.startswith("unused-")} <= {"thin-without-reason"}
+
+
 def test_families_differ_in_more_than_names(root):
     """Of two copies of one original, most records differ with all ids taken out, and so do the families."""
     book = load_book(root).book

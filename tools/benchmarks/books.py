@@ -5,7 +5,8 @@
 The families of the real book are taken in turn, and each copy is said anew: the ids, the size of the board
 and every place on it, resistances and pull-ups (another value of their series, with the ranges that follow),
 the ends of outcomes, worked readings, shares, counts, minutes, prices, and some of the prose. The same seed
-gives the same bytes, and the book passes `benchlore check`.
+gives the same bytes, and the book passes `benchlore check`. A large book takes of each family a share of its
+fault patterns, so that it holds some 7,000.
 """
 
 from __future__ import annotations
@@ -44,6 +45,7 @@ _RANGE = re.compile(
 )
 # A boundary between two outcomes moves by this share of itself at most, a worked reading by this one.
 _END_SHARE, _READING_SHARE = 0.004, 0.002
+MOST_FAULTS = 7_000  # in the largest book
 # What stands at a net of the circuit.
 _ELEMENTS = ("source", "path", "converter", "pull", "load", "junction", "signal", "delay", "after", "good")
 
@@ -68,17 +70,22 @@ class Names:
         return self.words.sub(lambda found: known[found[0]], text)
 
 
-def write_book(folder: Path, families: int, seed: int = 1) -> None:
-    """Write `folder/faults` with so many families. The folder must not hold `faults` yet."""
+def write_book(folder: Path, families: int, seed: int = 1, most: int = MOST_FAULTS) -> None:
+    """Write `folder/faults` with so many families, and `most` fault patterns at most. The folder must not
+    hold `faults` yet.
+    """
     target = folder / "faults"
     shutil.copytree(FAULTS / "common", target / "common")
     originals = sorted(path.parent for path in FAULTS.glob("*/family.yaml"))
     for index in range(families):
-        write_family(target, originals[index % len(originals)], index, random.Random(f"{seed}/{index}"))
+        rng = random.Random(f"{seed}/{index}")
+        write_family(target, originals[index % len(originals)], index, rng, most // families)
 
 
-def write_family(target: Path, original: Path, index: int, rng: random.Random) -> None:
-    """Write one family made from the records in `original` into a new folder of `target`."""
+def write_family(target: Path, original: Path, index: int, rng: random.Random, most: int) -> None:
+    """Write one family made from the records in `original`, `most` fault patterns at most, into a new folder
+    of `target`.
+    """
     raw = _family_in_full(original)
     word = _START[index % len(_START)] + _END[index // len(_START) % len(_END)]
     size = 7 + index // (len(_START) * len(_END)) * 9 + rng.randrange(9)
@@ -90,10 +97,10 @@ def write_family(target: Path, original: Path, index: int, rng: random.Random) -
     factors = {name: on_net[point["net"]] for name, point in raw["test_points"].items()}
     title = f"{word.capitalize()} {size}"
     _write(folder / "family.yaml", _family(raw, names, rng, title, on_net, factors))
-    for path in sorted(original.glob("*.yaml")):
-        if path.name != "family.yaml":
-            name = f"{path.stem}-{names.code}.yaml"
-            _write(folder / name, _fault(_in_full(path), names, rng, measurements, factors))
+    paths = sorted(path for path in original.glob("*.yaml") if path.name != "family.yaml")
+    for path in paths if len(paths) <= most else sorted(rng.sample(paths, most)):
+        name = f"{path.stem}-{names.code}.yaml"
+        _write(folder / name, _fault(_in_full(path), names, rng, measurements, factors))
 
 
 def _family_in_full(original: Path) -> dict[str, Any]:

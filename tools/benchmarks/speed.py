@@ -52,7 +52,8 @@ _CODE = ("tools/benchlore", "schema", "site_overrides", "mkdocs.yml", "pyproject
 # check-jsonschema brings a package that jsonschema loads where it is there, which takes a second: what
 # is timed is an installation without the peers.
 _START = "import sys; sys.modules['rfc3987_syntax'] = None; from benchlore.cli import main; sys.exit(main())"
-_PAUSE = 0.1  # s between two looks at the memory
+_PAUSE = 0.1  # s between two looks at the memory, at least
+_LOOKING = 0.02  # share of the time that looking may take: a look at large processes is dear, and slows them
 # The ratio that each row may have, by the number of families; None: at any size.
 LIMITS: dict[str, dict[int | None, float]] = {
     "build": {2: 1.0, 20: 0.7, 200: 0.5},
@@ -193,13 +194,15 @@ def run(command: Sequence[str], folder: Path, minutes: float) -> Run:
         process = subprocess.Popen(command, cwd=folder, env=environment, stdout=said, stderr=said)
         peak = 0
         while process.poll() is None:
+            looked = time.perf_counter()
             peak = max(peak, held(process.pid))
+            took = time.perf_counter() - looked
             if time.perf_counter() - start > 60 * minutes:
                 process.kill()
                 process.wait()
                 raise TooLongError(f"not ended in {minutes:g} min")
             with suppress(subprocess.TimeoutExpired):
-                process.wait(_PAUSE)
+                process.wait(max(_PAUSE, took / _LOOKING))
         seconds = time.perf_counter() - start
         if process.returncode:
             said.seek(0)
