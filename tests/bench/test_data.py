@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from benchlore.book.model import Book, frozen_map
 from benchlore.site import data, study_data, vocabulary_data
 from benchlore.site.page import SitePage
 from benchlore.site.pages import bench
+from benchlore.site.prose import keep_units
 
 ROOT = Path(__file__).resolve().parents[2]
 HOSTILE = "<img src=x onerror=alert(1)> [x](javascript:alert(2)) </script>"
@@ -89,3 +91,34 @@ def test_the_page_loads_scripts_that_exist_and_all_of_them(book):
     assets = ROOT / "site_overrides"
     written = {file.relative_to(assets).as_posix() for file in assets.glob("assets/js/bench/*.js")}
     assert written <= set(page.scripts)
+
+
+def test_no_number_parts_from_its_unit_on_the_bench(book):
+    """Titles, names and packages, too: `the 3.3 V rail` may stand at the end of a line."""
+    raw = {"text", "accuracy", "said", "locator", "strip", "picture"}  # read by scripts, or drawn
+    record = book.families["siskin-12"]
+    part = replace(record.parts["F1"], name="fuse, 5 A", package="1206 chip, 3 mm")
+    fault = replace(next(f for f in book.faults.values() if f.family == record.id), title="The 3.3 V rail")
+    changed = replace(
+        book,
+        families=frozen_map(
+            {**book.families, record.id: replace(record, parts=frozen_map({**record.parts, "F1": part}))}
+        ),
+        faults=frozen_map({**book.faults, fault.id: fault}),
+    )
+    shown = data.family(changed, changed.families[record.id])
+
+    def texts(value: Any) -> Iterator[str]:
+        if isinstance(value, dict):
+            for key, inner in value.items():
+                yield from () if key in raw else texts(inner)
+        elif isinstance(value, list | tuple):
+            for inner in value:
+                yield from texts(inner)
+        elif isinstance(value, str):
+            yield value
+
+    found = [*texts(shown), *texts(data.common(changed))]
+    assert "The 3.3\u00a0V rail" in found
+    assert "fuse, 5\u00a0A" in found
+    assert [text for text in found if keep_units(text) != text] == []

@@ -109,6 +109,11 @@ def test_a_title_equal_to_the_id_is_not_written_twice():
     assert index["titles"] == "\n"
 
 
+def test_a_result_keeps_a_number_with_its_unit():
+    index = build_index([document("fault", "a", title="The 3.3 V rail is low")], {})
+    assert index["titles"] == "The 3.3\u00a0V rail is low"
+
+
 def test_an_empty_book_has_an_empty_index():
     index = build_index([], {})
     assert (index["words"], index["postings"], index["runs"]) == ("", "", [])

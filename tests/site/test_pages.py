@@ -11,12 +11,13 @@ import pytest
 
 from benchlore.book import links
 from benchlore.book.export import export_record
-from benchlore.book.model import Retired, frozen_map
+from benchlore.book.model import Opening, Retired, frozen_map
 from benchlore.findings import Origin
 from benchlore.site import paths, words
 from benchlore.site.outline import outline
 from benchlore.site.page import SiteFile, SitePage, base, relative
 from benchlore.site.pages import KINDS, pages_of_book
+from benchlore.site.pages.family import of_family as family_pages
 from benchlore.site.pages.fault import _beside
 from benchlore.site.pages.part import of_family as part_pages
 from benchlore.site.plan_rows import when
@@ -64,6 +65,25 @@ def test_a_part_s_page_says_what_it_is(book, content):
         for part in family.parts.values():
             label = PART_KINDS[part.kind].label
             assert f"<dt>Kind</dt><dd>{label}" in content(paths.part(family.id, part.id)), part.id
+
+
+def test_a_family_s_page_says_how_the_device_is_opened(book):
+    """By which technique, its hazards, and what is reached without; nothing where the record says none."""
+    family = dataclasses.replace(
+        book.families["siskin-12"], opening=Opening(technique="iron-rework", without=("J1",))
+    )
+    shown = dataclasses.replace(book, families=frozen_map({**book.families, family.id: family}))
+    (with_it,) = family_pages(shown, family)
+    (without,) = family_pages(book, book.families[family.id])
+    said = render(environment(TEMPLATES, shown), with_it)
+    opening = said[said.index('id="opening"') :].partition("</section>")[0]
+    technique = book.techniques["iron-rework"]
+    assert technique.title in opening
+    assert f'parts/J1.html">J1</a> {family.parts["J1"].name}' in opening
+    assert technique.hazard
+    assert all(f">{book.hazards[one].title}<" in opening for one in technique.hazard)
+    assert ("opening", "Opening") in with_it.toc
+    assert ("opening", "Opening") not in without.toc
 
 
 @pytest.mark.slow

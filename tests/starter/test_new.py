@@ -114,6 +114,27 @@ def test_left_and_taken_up_again_it_writes_the_same(visits, shop, made, monkeypa
     assert texts(shop) == texts(made)
 
 
+@pytest.mark.slow
+def test_how_the_device_is_opened_is_asked(shop, capsys):
+    """A slip is refused; the package's technique is taken over; parts are named once they are known."""
+    answers = lines()
+    states = answers.index("nothing-connectd adapter-only") + 2
+    assert answers[states] == "", "the question for the technique"
+    answers[states : states + 1] = ["sealed-shel", "sealed-shell"]
+    points = answers.index("J1_TIP")
+    answers.insert(points, "J1")
+    (shop / "a.txt").write_text("\n".join(answers) + "\n", encoding="utf-8")
+    assert main([*NEW, "--answers", "a.txt", "--yes"]) == 0
+    assert "'sealed-shel' is no technique of the book" in capsys.readouterr().out
+    text = (shop / "faults" / "wren-desk" / "family.yaml").read_text(encoding="utf-8")
+    assert "\nopening: {technique: sealed-shell, without: [J1]}\n" in text
+    book = load_book(shop).book
+    assert "sealed-shell" in book.techniques
+    opening = book.families["wren-desk"].opening
+    assert opening is not None
+    assert (opening.technique, opening.without) == ("sealed-shell", ("J1",))
+
+
 def test_unanswered_question_is_named(shop, capsys):
     assert main([*NEW, "--yes"]) == 2
     assert "'What is the board called?', and it has no default" in capsys.readouterr().err

@@ -134,7 +134,8 @@ class _Forms:
                 value = {**value, "description": says_it}
             dresses = self.projection.dresses_of(kind, field)
             for dress in dresses:
-                dressed.setdefault(dress.key, {})[field.key] = _texts(value)
+                place = dressed.setdefault(dress.key, {}) if dress.key else form
+                place[field.key] = _texts(value)
             if not any(dress.instead for dress in dresses):
                 form[field.key] = value
         form |= {key: _closed(inner, "As people read them.") for key, inner in dressed.items()}

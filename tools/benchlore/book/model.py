@@ -24,10 +24,11 @@ from benchlore.vocabulary import CONDITIONS, FUNCTIONS, OUTSIDE_KINDS, VERBS, Me
 
 T = TypeVar("T")
 # What a plain value of a record is, for whoever reads records by their types: one line of prose or several
-# paragraphs (*emphasis*, `code` and links), words with units in them, millimetres, percent.
+# paragraphs (*emphasis*, `code` and links), words with units in them, a title or name, millimetres, percent.
 Line = Annotated[str, "line"]
 Prose = Annotated[str, "prose"]
 Words = Annotated[str, "words"]
+Title = Annotated[str, "title"]
 # Words of the vocabulary, by their table.
 Action = Annotated[str, "action"]
 Skill = Annotated[str, "skill"]
@@ -57,7 +58,7 @@ class Symptom:
 
     id: str
     origin: Origin
-    title: str
+    title: Title
     said: tuple[str, ...]
     seen_by: str
     said_in: Mapping[str, tuple[str, ...]] = field(default_factory=frozen_map)
@@ -92,7 +93,7 @@ class Hazard:
 
     id: str
     origin: Origin
-    title: str
+    title: Title
     signal: str
     harm: Line
     avoid: tuple[Line, ...]
@@ -130,7 +131,7 @@ class Meter:
 
     id: str
     origin: Origin
-    title: str
+    title: Title
     note: Line = ""
     input_resistance: Quantity
     test_current: Quantity
@@ -147,8 +148,8 @@ class State:
 
     id: str
     origin: Origin
-    title: str
-    short: str
+    title: Title
+    short: Title
     sources: tuple[str, ...]
     discharged: bool = False
     minutes: float
@@ -261,7 +262,7 @@ class Technique:
 
     id: str
     origin: Origin
-    title: str
+    title: Title
     summary: Prose
     needs: tuple[str, ...] = ()
     mode: str | None = None
@@ -290,7 +291,7 @@ class Shop:
     """
 
     origin: Origin
-    title: str
+    title: Title
     currency: str
     labour_rate: float
     default_meter: str
@@ -431,9 +432,9 @@ class Part:
 
     id: str
     origin: Origin
-    name: str
+    name: Title
     kind: PartKind
-    package: str
+    package: Title
     nets: tuple[str, ...] = ()
     unplugs: bool = False
     side: Literal["top", "bottom"] | None = None
@@ -645,7 +646,7 @@ class Family:
 
     id: str
     origin: Origin
-    title: str
+    title: Title
     kind: str
     summary: Prose
     revisions: Mapping[str, Revision]
@@ -885,7 +886,7 @@ class Fault:
 
     id: str
     origin: Origin
-    title: str
+    title: Title
     revisions: tuple[str, ...] = ()
     symptom: Mapping[str, str]
     summary: Prose

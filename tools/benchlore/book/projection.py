@@ -30,7 +30,8 @@ Dress = Callable[[Any], Any]
 class Dressed:
     """Values of these types (`hints`) as `make` gives them, under `key`.
 
-    `instead`: only there. `within`: only in records of these types; in all when it is empty.
+    Where that is empty, in their own place. `instead`: only there. `within`: only in records of these types;
+    in all when it is empty.
     """
 
     key: str
@@ -76,7 +77,8 @@ class Projection:
         for own in self.fields_of(kind):
             value = getattr(record, own.name)
             for dressed in self.dresses_of(kind, own):
-                given.setdefault(dressed.key, {})[own.key] = _each(value, dressed.make)
+                place = given.setdefault(dressed.key, {}) if dressed.key else given
+                place[own.key] = _each(value, dressed.make)
             if not any(dressed.instead for dressed in self.dresses_of(kind, own)):
                 given[own.key] = _each(value, lambda one: self._plain(book, one, holder))
         return given | dict(self.adds[kind](book, holder, record)) if kind in self.adds else given

@@ -39,6 +39,7 @@ from benchlore.book.model import (
     Symptom,
     Technique,
     TestPoint,
+    Title,
     Words,
 )
 from benchlore.book.projection import Dressed, Json, Projection
@@ -269,7 +270,7 @@ def _book(book: Book, _: object, __: object) -> _Book:
 def _listed(book: Book, record: Family) -> _ListedFamily:
     return {
         "id": record.id,
-        "title": record.title,
+        "title": keep_units(record.title),
         "kind": record.kind,
         "script": paths.bench_data(record.id),
         "symptoms": list(links.symptoms_of_family(book, record.id)),
@@ -334,7 +335,7 @@ def _rows(known: Hypotheses, measure: str) -> _Rows:
 
 def _suspect(book: Book, record: Family, suspect: Suspect) -> _Suspect:
     return {
-        "title": suspect.title,
+        "title": keep_units(suspect.title),
         "outside": suspect.outside,
         "by_hand": suspect.by_hand,
         "hazards": list(hazards_of_suspect(book, record, suspect)),
@@ -378,7 +379,7 @@ def _measurement(book: Book, family: Family, measurement: Measurement) -> _Measu
             "unit": measurement.unit,
             "hazards": list(links.hazards_of_measurement(book, family, measurement)),
             "interlocks": {
-                name: {"states": list(lock.states), "why": lock.why, "clears": list(lock.clears)}
+                name: {"states": list(lock.states), "why": keep_units(lock.why), "clears": list(lock.clears)}
                 for name, lock in found
                 if lock is not None
             },
@@ -488,6 +489,7 @@ BENCH = Projection(
         Dressed("html", frozenset({Line}), inline),
         Dressed("html", frozenset({Prose}), prose),
         Dressed("words", frozenset({Words}), keep_units),
+        Dressed("", frozenset({Title}), keep_units),
         Dressed("words", frozenset({Action}), ACTIONS.__getitem__),
         Dressed("words", frozenset({Skill}), SKILLS.__getitem__),
         Dressed("words", frozenset({Quantity}), words.quantity, False, frozenset({Outcome})),

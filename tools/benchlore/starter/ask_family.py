@@ -48,6 +48,11 @@ def ask_family(talk: Talk, draft: Draft, walked: Walked = NOT_WALKED) -> None:
         lambda text: _states(draft, text),
         " ".join(walked.states) or "nothing-connected adapter-only",
     )
+    opened = talk.maybe(
+        "By which technique is the device opened, such as sealed-shell", lambda text: _technique(draft, text)
+    )
+    if opened:
+        data["opening"] = {"technique": opened}
     width, height = talk.ask("Width and height of the board in mm, such as 120 60", values.place)
     data["board"] = {"width": width, "height": height, "landmarks": {}}
     while name := talk.maybe("A landmark that the eye finds first, such as DC-in jack", str):
@@ -68,12 +73,18 @@ def ask_family(talk: Talk, draft: Draft, walked: Walked = NOT_WALKED) -> None:
             talk.say(f"  {name} is there already.")
             continue
         part = _part(talk, draft, name)
-        nets = talk.ask("On which nets?", lambda text: _known(text, data["nets"]))
+        nets = talk.ask("On which nets?", lambda text: _known(text, data["nets"], "nets"))
         data["parts"][name] = {
             **{key: part[key] for key in part if key != "replace"},
             "nets": nets,
             "replace": part["replace"],
         }
+    if opened:
+        without = talk.maybe(
+            "Which parts are reached without opening it, such as B1 J1",
+            lambda text: _known(text, data["parts"], "parts"),
+        )
+        data["opening"] |= {"without": without} if without else {}
     points = data["test_points"]
     while name := _next(
         talk,
@@ -125,11 +136,19 @@ def _states(draft: Draft, text: str) -> list[str]:
     return names
 
 
-def _known(text: str, nets: Mapping[str, Any]) -> list[str]:
+def _technique(draft: Draft, name: str) -> str:
+    if not draft.has("techniques", name):
+        raise RefusedError(
+            f"'{name}' is no technique of the book; write common/techniques/{name}.yaml first, or press Enter"
+        )
+    return name
+
+
+def _known(text: str, records: Mapping[str, Any], kind: str) -> list[str]:
     names = text.replace(",", " ").split()
     for name in names:
-        if name not in nets:
-            raise RefusedError(f"'{name}' is none of the nets above")
+        if name not in records:
+            raise RefusedError(f"'{name}' is none of the {kind} above")
     return names
 
 

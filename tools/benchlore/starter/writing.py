@@ -17,7 +17,7 @@ _WIDTH = 110
 _BRACES = frozenset(
     {
         *("source", "path", "converter", "pull", "load", "junction", "signal", "draw"),
-        *("replace", "at", "size", "inject", "usual_state", "compare"),
+        *("replace", "at", "size", "inject", "usual_state", "compare", "opening"),
         *("symptom", "expected_reading", "confirm", "worked_example"),
     }
 )

@@ -511,7 +511,7 @@
   function wordsWith(words, typed, own) {
     const said = typed.trim().replace(/\s+/g, " ");
     const plain = said.toLowerCase();
-    if (own.some((one) => (" " + one.toLowerCase()).includes(" " + plain))) return words;
+    if (own.some((one) => (" " + one.toLowerCase().replace(/\s+/g, " ")).includes(" " + plain))) return words;
     const reason = benchlore.personal.refusal(said);
     if (reason) {
       message(

@@ -45,9 +45,11 @@ def _page(book: Book, family: Family) -> SitePage:
         "probes": tuple(Probe(point, point.id) for point in points),
         "tree": tree,
         "sections": others,
+        "opened": book.techniques.get(family.opening.technique) if family.opening else None,
     }
     toc = (
         ("revisions", "Revisions"),
+        *((("opening", "Opening"),) if context["opened"] else ()),
         *toc_of(tree),
         ("sketch", "Where to probe"),
         ("nets", "Rails and lines"),

@@ -32,6 +32,7 @@ from typing import Annotated, TypedDict
 from benchlore.book.forms import declarations, schema_of
 from benchlore.book.model import Hazard, Word
 from benchlore.book.projection import Projection
+from benchlore.site.prose import keep_units
 from benchlore.site.search.documents import KINDS, Document
 from benchlore.site.search.tokens import ENDS_HEAD, STOP_WORDS, STOP_WORDS_IN, terms, terms_in
 
@@ -164,7 +165,7 @@ def _tongue(language: str, documents: Sequence[Document]) -> _TongueData:
 
 
 def _lines(texts: Iterable[str]) -> str:
-    return "\n".join(" ".join(text.split()) for text in texts)
+    return "\n".join(keep_units(" ".join(text.split())) for text in texts)
 
 
 def _postings(documents: Sequence[Document], stop: Container[str]) -> tuple[list[str], bytes]:
