@@ -278,6 +278,7 @@ MADE_BY = {
     "clean": {"clean", "wash"},
     "reseat": {"plug"},
     "reprogram": {"program"},
+    "set": {"set"},
     "jumper": set[str](),
 }
 
@@ -293,7 +294,7 @@ def test_what_makes_a_fix(action: str) -> None:
         "inject": "MAIN",
     }
     for verb in VERBS:
-        key = f"{verb}_" if verb == "try" else verb
+        key = f"{verb}_" if verb in ("try", "set") else verb
         quantity = verb in ("wait", "dry")
         one: Step = step(**{key: fields.get(verb, Q("1 s") if quantity else ("F1",))})
         no = bool(MADE_BY[action]) and verb not in MADE_BY[action]

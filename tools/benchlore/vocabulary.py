@@ -488,6 +488,7 @@ ACTIONS: Mapping[str, str] = _words(
     reseat="Reseat",
     jumper="Jumper",
     reprogram="Reprogram",
+    set="Set up",
 )
 
 # Those that heat the board, unless the part is changed by hand.
@@ -526,6 +527,7 @@ VERBS: Mapping[str, Verb] = _table(
         Verb("wash", action="clean", wet=True),
         Verb("dry"),
         Verb("program", action="reprogram"),
+        Verb("set", action="set"),
         Verb("try"),
     )
 )

@@ -209,6 +209,7 @@ class Step:
     wash: bool = False
     dry: Quantity | None = None
     program: tuple[str, ...] = ()
+    set_: tuple[str, ...] = ()
     try_: tuple[str, ...] = ()
     if_: Line = ""
     say: Line = ""
@@ -232,7 +233,7 @@ class Step:
 
     def of(self, name: str) -> Any:
         """A field by its name in the file."""
-        return getattr(self, f"{name}_" if name in ("with", "try", "if") else name)
+        return getattr(self, f"{name}_" if name in ("with", "try", "if", "set") else name)
 
     @property
     def uses(self) -> tuple[PartUse, ...]:
@@ -247,7 +248,7 @@ class Step:
 
 _LISTED = frozenset(
     {"unplug", "plug", "look", "press", "measure", "remove", "fit", "replace", "reflow", "clean", "program"}
-    | {"try"}
+    | {"set", "try"}
 )
 
 

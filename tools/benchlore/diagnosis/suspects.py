@@ -493,4 +493,4 @@ def outside_of(book: Book, fault: Fault) -> str:
     if part is not None and part.kind in OUTSIDE_KINDS:
         return part.kind
     failed = fault.cause.mode or fault.cause.variants
-    return "settings" if fault.fix.action == "reprogram" and not failed else ""
+    return "settings" if fault.fix.action in ("reprogram", "set") and not failed else ""

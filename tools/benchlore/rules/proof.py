@@ -173,6 +173,87 @@ def confirm_proves_nothing(book: Book, fault: Fault) -> Iterator[Problem]:
         yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
 
 
+# Of what is seen with the fault, the share that may be healthy where a number proves the fix.
+_SELDOM_NORMAL = 1 / 3
+
+
+@rule("note", each=FAULT)
+def proof_by_eye_alone(book: Book, fault: Fault) -> Iterator[Problem]:
+    """A fix is proved by a number where a meter has one: of a reading that is amiss with the fault in two jobs
+    of three or more, with nothing more unplugged. What is only looked at or listened to convinces nobody
+    a week later.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          confirm: {socket-look: clean}
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          confirm: {socket-look: clean, sda-level: healthy}
+    """
+    family = book.families.get(fault.family)
+    confirmed = [measurement for measurement, _ in _confirmed(book, fault)]
+    if family is None or len(confirmed) != len(fault.fix.confirm) or not is_sound(family):
+        return
+    if not all(measurement.mode in ("look", "listen") for measurement in confirmed):
+        return
+    healthy = {
+        name: math.fsum(row.get(outcome, 0.0) for outcome in family.measurements[name].normal)
+        for name, row in fault.reads.items()
+        if name in family.measurements
+        and family.measurements[name].unit
+        and not family.measurements[name].unplugged
+    }
+    best = min(healthy, key=lambda name: (healthy[name], name), default="")
+    if confirmed and best and healthy[best] <= _SELDOM_NORMAL:
+        message = f"the eye alone proves the fix, and '{best}' reads amiss with the fault"
+        mend = f"add '{best}' to the proof"
+        yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
+
+
+@rule(each=FAULT)
+def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
+    """Before a fuse is replaced, what lies behind it is measured in ohms or in diode mode, where the family
+    has such a measurement of the net that the fuse feeds.
+
+    A fuse seldom dies of itself. Over the short that opened it, the new one opens as well, or does not and
+    feeds a fire. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        nets:
+          MAIN: {path: {part: F1, from: VIN, ohms: 20 mohm 20%}}
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - {measure: main-junction, reads: healthy}
+            - replace: F1
+    """
+    family = book.families.get(fault.family)
+    taken: set[str] = set()
+    for step in fault.fix.steps if family else ():
+        taken |= set(step.measure)
+        for use in step.uses:
+            part = family.parts.get(use.part) if family else None
+            if family is None or part is None or part.kind != "fuse":
+                continue
+            behind = {n.id for n in family.nets.values() if any(part.id in p.part for p in n.path)}
+            unpowered = {
+                m.id for m in family.measurements.values() if m.net in behind and m.function.power == "off"
+            }
+            if unpowered and not unpowered & taken:
+                message = f"{part.id} is replaced, and nobody has measured what lies behind it"
+                mend = f"put a step with '{min(unpowered)}' before it, with 'reads: normal'"
+                verb = "fit" if step.fit else "replace"
+                yield Problem(step.origin.at(verb), message, mend, on_key=True)
+
+
 @rule(each=FAULT)
 def power_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
     """After a short on a rail was mended, its ohms are measured before it gets power: in a step, or in the

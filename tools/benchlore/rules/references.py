@@ -55,7 +55,7 @@ def _part_uses(book: Book) -> Iterator[tuple[str, Origin, str]]:
 
 def _parts_of_step(step: Step) -> Iterator[tuple[Origin, str]]:
     """The parts that a step names where nothing but a part can stand."""
-    for verb in ("remove", "reflow", "program", "try"):
+    for verb in ("remove", "reflow", "program", "set", "try"):
         for i, name in enumerate(step.of(verb)):
             yield step.origin.at(verb, i), name
     for verb, uses in (("fit", step.fit), ("replace", step.replace)):

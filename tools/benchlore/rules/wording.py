@@ -51,13 +51,13 @@ def placeholder_left(origin: Origin, text: str) -> Iterator[Problem]:
 @rule("note", each=FAMILY)
 def no_tell(book: Book, family: Family) -> Iterator[Problem]:
     """Where one fault of a family says its tell, each does: the note of one reading begins with *The tell*,
-    and says by what this fault is known from those that look like it.
+    and a colon, and says by what this fault is known from those that look like it.
 
     Bad:
         # faults/wren-5/fuse-open.yaml
         test_points:
           - fused-rail: absent
-            note: The tell. The fuse carries nothing.
+            note: "The tell: nothing behind the fuse."
           - {main-rail: absent, note: The adapter never reaches the converter.}
           - {main-rail-on-pack: healthy, note: The pack has a way of its own.}
 
@@ -73,12 +73,37 @@ def no_tell(book: Book, family: Family) -> Iterator[Problem]:
     if len(without) < len(faults_of_family(book, family.id)):
         for fault in without:
             message = "no reading is said to be the tell of this fault"
-            mend = "begin the note of the reading that gives it away with 'The tell'"
+            mend = "begin the note of the reading that gives it away with 'The tell: ' and what is seen"
             yield Problem(fault.origin, message, mend)
 
 
 def _tells(fault: Fault) -> bool:
-    return any(point.note.startswith("The tell") for point in fault.test_points)
+    return any(point.note.startswith("The tell: ") for point in fault.test_points)
+
+
+# A word whose second half follows: `single- and two-cell packs`.
+_SHARED = frozenset({"and", "or", "to", "und", "oder", "bis", "y", "o", "et", "ou"})
+_BROKEN = re.compile(r"(\w+-)\s+(\w+)")
+
+
+@rule("note", each=TEXT)
+def broken_hyphen(origin: Origin, text: str) -> Iterator[Problem]:
+    """A word with a hyphen is not broken there: a text on several lines is put together with a blank.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        cause:
+          how: An adapter of the wrong volt- age.
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        cause:
+          how: An adapter of the wrong voltage.
+    """
+    for first, second in _BROKEN.findall(text):
+        if second not in _SHARED:
+            message = f"'{first} {second}' has a blank in the middle of a word"
+            yield Problem(origin, message, f"write '{first}{second}', or one word, on one line")
 
 
 @rule("warning", each=SYMPTOM)

@@ -119,10 +119,11 @@ def _steps(talk: Talk, draft: Draft, action: str, part: str) -> list[Any]:
         "clean": [{"clean": part, "with": "alcohol"}, {"dry": "5 min"}],
         "reseat": [{"unplug": part}, {"plug": part}],
         "reprogram": [{"program": part}],
+        "set": [{"set": part}],
     }
     held = draft.data.get("discharge")
     steps: list[Any] = [{"unplug": "everything"}, {"discharge": held or "10 s"}]
-    if held and action in done and action != "reprogram":
+    if held and action in done and action not in ("reprogram", "set"):
         steps = []  # every fix without power begins so
     steps += done.get(action, [])
     while line := talk.maybe("A step more, in words", plain):

@@ -112,7 +112,7 @@
       return [...parts, ...Object.keys(family.test_points), ...own.landmarks];
     if (verb === "measure") return Object.keys(family.measurements);
     if (verb === "inject") return Object.keys(family.nets);
-    if (["remove", "fit", "replace", "reflow", "program", "try"].includes(verb)) return parts;
+    if (["remove", "fit", "replace", "reflow", "program", "set", "try"].includes(verb)) return parts;
     return null;
   }
 

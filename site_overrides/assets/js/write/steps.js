@@ -26,6 +26,7 @@
     wash: "Wash the board",
     dry: "Let it dry",
     program: "Write the program of",
+    set: "Set up",
     try: "Try a known good",
   };
   /** @type {Record<string, string>} */
@@ -84,6 +85,7 @@
       clean: [{ clean: part, with: "alcohol" }, { dry: "5 min" }],
       reseat: [{ unplug: part }, { plug: part }],
       reprogram: [{ program: part }],
+      set: [{ set: part }],
     };
     return [...benchlore.short.opening(desk), ...(own[action] || [])];
   }
