@@ -179,9 +179,9 @@ _SELDOM_NORMAL = 1 / 3
 
 @rule("note", each=FAULT)
 def proof_by_eye_alone(book: Book, fault: Fault) -> Iterator[Problem]:
-    """A fix is proved by a number where a meter has one: of a reading that is amiss with the fault in two jobs
-    of three or more, with nothing more unplugged. What is only looked at or listened to convinces nobody
-    a week later.
+    """A fix is proved by a number where a meter has one: of a reading that is amiss with the fault in two
+    jobs of three or more, with nothing more unplugged. What was only looked at or listened to cannot be
+    written down.
 
     Bad:
         # faults/wren-5/line-held-low.yaml
