@@ -37,7 +37,7 @@ SCREENS = ((360, 800), (1366, 768))
 MOST_STEPS = 40
 # Symptom and fault, in families of each kind.
 JOBS = (
-    ("adapter-not-accepted", "petrel-13/inlet-fuse-open"),
+    ("adapter-not-accepted", "petrel-13/input-fuse-open"),
     ("pack-not-seen", "petrel-13/pack-data-pull-up-open"),
     ("no-power", "petrel-13/main-rail-capacitor-shorted"),
     ("backlight-dark", "petrel-13/backlight-fuse-open"),
