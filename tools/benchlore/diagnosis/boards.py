@@ -68,6 +68,7 @@ class Boards:
         self.family = family
         self.chance = random.Random(seed)
         self._ways = [_ways_of(book, family, case, name) for name in case.faults]
+        self._shares = [sums_of(way.share for way in ways) for ways in self._ways]
         self.fed = _fed_by(family, case)
         self.prior = sums_of(p * OFF ** self.chance.uniform(-1, 1) for p in case.prior[:-1])
 
@@ -115,8 +116,7 @@ class Boards:
 
     def way(self, hidden: int) -> Mapping[str, Row]:
         """One way of failing of a hypothesis, by its share."""
-        ways = self._ways[hidden]
-        return ways[pick(self.chance, sums_of(way.share for way in ways))].reads
+        return self._ways[hidden][pick(self.chance, self._shares[hidden])].reads
 
     def silent(self, measure: str) -> int:
         """What a measurement reads of which nothing is known: mostly as on a healthy board."""

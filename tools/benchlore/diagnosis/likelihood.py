@@ -231,7 +231,9 @@ def outcome_weights(scale: Scale, reading: Reading) -> tuple[tuple[float, ...], 
     else:
         places = [reading.value] if reading.span is None else _along(*reading.span)
         shown = [(x, reading.u or standard_uncertainty(scale.ranges, x)) for x in places]
-        weights = tuple(math.fsum(band_density(b, x, u) for x, u in shown) / len(shown) for b in scale.bands)
+        weights = tuple(
+            [math.fsum([band_density(b, x, u) for x, u in shown]) / len(shown) for b in scale.bands]
+        )
         anywhere = (1 - scale.over_range) * scale.anywhere
     return weights, (1 - ANYWHERE) * (math.fsum(weights) / count) + ANYWHERE * anywhere
 

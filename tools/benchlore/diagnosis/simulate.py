@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Protocol, TypeVar
+from typing import Protocol
 
 import numpy as np
 
@@ -33,7 +33,7 @@ from benchlore.diagnosis.posterior import Evidence, by_way_apart, joint
 from benchlore.diagnosis.reading import Reading
 
 BINS = 10
-Number = TypeVar("Number", int, float)
+_TOGETHER = 2000  # jobs that are judged at a time, so that no array grows without end
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +170,7 @@ def sums_of(weights: Iterable[float]) -> tuple[float, ...]:
 
 def pick(chance: random.Random, sums: Sequence[float]) -> int:
     """An index, drawn by the weights whose running sums these are."""
-    return min(bisect_right(sums, chance.random() * sums[-1]), len(sums) - 1)
+    return bisect_right(sums, chance.random() * sums[-1], 0, len(sums) - 1)
 
 
 def jobs(case: Case, trees: Mapping[str, Node], count: int, seed: int) -> Iterator[Job]:
@@ -227,56 +227,91 @@ def reliability(case: Case, played: Iterable[Played]) -> tuple[Decile, ...]:
 
     Only readings before the first fix count: later ones are taken only where that fix failed, and would be
     counted against the truth. Deciles that hold nothing are left out."""
-    counts, stated, true = [0] * BINS, [0.0] * BINS, [0] * BINS
-    before = {symptom: np.array(joint(case, Evidence((symptom,)))) for symptom in case.shows}
     likely = _Likelihoods(case)
-    # Of each column its hypothesis.
-    count = case.columns.count
-    whose = np.array([*range(count), *case.columns.extra, count])
+    by_symptom: dict[str, list[Played]] = {}
     for job in played:
-        now = before[job.symptom]
-        for reading in job.readings:
-            now = now * likely(reading)
-            now = now / math.fsum(now.tolist())
-            # Most hypotheses are in the lowest decile: they are counted together.
-            stands = np.bincount(whose, now)
-            counts[0] += len(stands)
-            stated[0] += 1.0
-            true[0] += 1
-            for h in np.flatnonzero(stands >= 1 / BINS).tolist():
-                p = float(stands[h])
-                i = min(int(p * BINS), BINS - 1)
-                _move(counts, i, 1)
-                _move(stated, i, p)
-                _move(true, i, int(h == job.hidden))
-    return tuple(Decile(i / BINS, n, stated[i] / n, true[i] / n) for i, n in enumerate(counts) if n)
+        by_symptom.setdefault(job.symptom, []).append(job)
+    readings = 0
+    stated: list[list[float]] = [[] for _ in range(BINS)]
+    true = [0] * BINS
+    for symptom, own in by_symptom.items():
+        before = np.array(joint(case, Evidence((symptom,))))
+        for at in range(0, len(own), _TOGETHER):
+            for hidden, stands in _after_each(likely, before, own[at : at + _TOGETHER]):
+                readings += len(hidden)
+                # Most hypotheses are in the lowest decile: they are counted together.
+                for h, n in np.argwhere(stands >= 1 / BINS).tolist():
+                    p = float(stands[h, n])
+                    i = min(int(p * BINS), BINS - 1)
+                    stated[i].append(p)
+                    true[i] += h == hidden[n]
+    counts = [len(several) for several in stated]
+    sums = [math.fsum(several) for several in stated]
+    counts[0] = readings * (case.columns.count + 1) - sum(len(several) for several in stated)
+    sums[0] = readings - math.fsum(sums)
+    true[0] = readings - sum(int(n) for n in true)
+    return tuple(Decile(i / BINS, n, sums[i] / n, true[i] / n) for i, n in enumerate(counts) if n)
 
 
-def _move(bins: list[Number], to: int, amount: Number) -> None:
-    bins[0] -= amount
-    bins[to] += amount
+def _after_each(
+    likely: _Likelihoods, before: Numbers, jobs: Sequence[Played]
+) -> Iterator[tuple[list[int], Numbers]]:
+    """After the first reading of each job, after the second, and so on: what the jobs hide that had so many
+    readings, and P(hypothesis) of each, as [hypothesis, job].
+    """
+    now = np.repeat(before[:, None], len(jobs), axis=1)
+    for taken in range(max(len(job.readings) for job in jobs)):
+        left = [n for n, job in enumerate(jobs) if len(job.readings) > taken]
+        jobs = [jobs[n] for n in left]
+        now = now[:, left] * likely([job.readings[taken] for job in jobs])
+        # Row by row, as below.
+        now /= now.sum(axis=0)
+        yield [job.hidden for job in jobs], likely.folded(now)
 
 
 class _Likelihoods:
-    """`posterior.by_way` of one case, as arrays; what a reading without a value says is computed once."""
+    """`posterior.by_way` of one case, for many readings at once; what a reading without a value says is
+    computed once.
+    """
 
     def __init__(self, case: Case) -> None:
         self._case = case
         self._apart: dict[str, Numbers] = {}
-        self._known: dict[tuple[str, str | None], Numbers] = {}
+        self._known: dict[tuple[str, str | None], tuple[float, ...]] = {}
 
-    def __call__(self, reading: Reading) -> Numbers:
+    def __call__(self, readings: Sequence[Reading]) -> Numbers:
+        """By column and reading."""
+        of: dict[str, list[int]] = {}
+        for n, reading in enumerate(readings):
+            of.setdefault(reading.measure, []).append(n)
+        found = np.empty((len(self._case.columns.shares), len(readings)))
+        for measure, at in of.items():
+            weights = np.array([self._weights(readings[n]) for n in at])
+            # Row by row, which is the same on every processor; a product of matrices is not.
+            found[:, at] = (self._rows(measure)[:, :, None] * weights.T[:, None, :]).sum(axis=0)
+        return found
+
+    def folded(self, now: Numbers) -> Numbers:
+        """By hypothesis what is given by column."""
+        columns = self._case.columns
+        found = np.concatenate([now[: columns.count], now[-1:]])
+        for column, h in enumerate(columns.extra, columns.count):
+            found[h] += now[column]
+        return found
+
+    def _rows(self, measure: str) -> Numbers:
+        if measure not in self._apart:
+            self._apart[measure] = np.array(by_way_apart(self._case, measure))
+        return self._apart[measure]
+
+    def _weights(self, reading: Reading) -> tuple[float, ...]:
         if reading.value is not None:
-            return self._of(reading)
+            return self._weighed(reading)
         key = reading.measure, reading.outcome
         if key not in self._known:
-            self._known[key] = self._of(reading)
+            self._known[key] = self._weighed(reading)
         return self._known[key]
 
-    def _of(self, reading: Reading) -> Numbers:
-        if reading.measure not in self._apart:
-            self._apart[reading.measure] = np.array(by_way_apart(self._case, reading.measure))
+    def _weighed(self, reading: Reading) -> tuple[float, ...]:
         weights, nothing = outcome_weights(self._case.scales[reading.measure], reading)
-        # Row by row, which is the same on every processor; a product of matrices is not.
-        found: Numbers = (self._apart[reading.measure] * np.array([[*weights, nothing]]).T).sum(axis=0)
-        return found
+        return (*weights, nothing)
