@@ -92,7 +92,8 @@ def test_a_phone_has_the_field_in_sight_before_the_standing_hazards_are_read(ben
     page = bench.page
     page.set_viewport_size({"width": 360, "height": 740})
     page.evaluate("scrollTo(0, 0)")
-    for part in ("#reading", "#reading-asked", ".pinned > .hazard-top"):
+    seen = ("#standing-seen", "#reading", "#reading-asked", ".pinned > .hazard-top")
+    for part in seen:
         expect(page.locator(part)).to_be_in_viewport(ratio=1)
     assert "Mains side of the adapter" in bench.text(".pinned > .hazard-top")
     said = bench.text(".standing.panel > .hazards")
@@ -102,8 +103,15 @@ def test_a_phone_has_the_field_in_sight_before_the_standing_hazards_are_read(ben
     )
     assert len(stands) > 3
     assert [title for title in stands if title not in said] == []
+    # The worst says what to do, the others stand by their names; all of it is one press away, in full.
+    worst = page.locator(".standing.panel .hazard-line").first
+    assert worst.inner_text().startswith("DANGER")
+    assert "Do not open an adapter." in worst.inner_text()
+    assert page.locator(".standing.panel .todo:visible").count() == 1
     page.locator("#standing-seen").focus()
     expect(page.locator("#standing-seen")).to_be_in_viewport(ratio=1)
+    page.locator(".standing summary").click()
+    expect(page.locator(".standing .hazard-whole")).to_have_count(len(stands))
     bench.press("v")
     expect(page.locator(".pinned > .hazard-top")).to_have_count(0)
     expect(page.locator("#next > .hazard-top")).to_be_visible()

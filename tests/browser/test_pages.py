@@ -245,7 +245,7 @@ def test_a_list_of_one_column_has_no_empty_third_beside_it(page, file_url):
     """Its sheet ends where its lines do; sheets of all kinds begin at the same edge."""
     page.set_viewport_size({"width": 1366, "height": 768})
     edges = set()
-    for kind in ("look it up", "learn", "families", "technique", "written by hand", "family"):
+    for kind in ("technique", "written by hand", "family"):
         page.goto(file_url(KINDS[kind]))
         sheet = page.locator("article.card").bounding_box()
         edges.add(round(sheet["x"]))
@@ -669,6 +669,60 @@ def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, pat
     expect(chosen).to_have_count(1)
     expect(chosen).to_contain_text(TITLES[symptom])
     expect(page.locator("#revision-asked")).to_be_visible()  # what neither page nor symptom can tell
+
+
+# What is filled with the ink of the text: the one thing to do.
+FILLED = """() => {
+    const probe = document.body.appendChild(document.createElement("i"));
+    probe.style.backgroundColor = "var(--ink)";
+    const ink = getComputedStyle(probe).backgroundColor;
+    probe.remove();
+    return [...document.querySelectorAll("main :is(a, button)")]
+        .filter(one => one.checkVisibility() && getComputedStyle(one).backgroundColor === ink)
+        .map(one => one.textContent);
+}"""
+
+
+def test_a_page_has_one_primary_action_at_most(page, file_url):
+    """Filled is what to do: a symptom of many boards asks first which; of several starts of a fault one is.
+    Each calculator has its own.
+    """
+    filled = {}
+    for kind in KINDS.keys() - {"bench calculators"}:
+        page.goto(file_url(KINDS[kind]))
+        filled[kind] = page.evaluate(FILLED)
+    assert [kind for kind, found in filled.items() if len(found) > 1] == []
+    assert filled["symptom"] == []
+    assert len(filled["symptom on a board"]) == len(filled["fault"]) == len(filled["home"]) == 1
+    page.goto(file_url(KINDS["symptom"]))
+    page.locator("#family-filter").select_option("siskin-12")
+    assert len(page.evaluate(FILLED)) == 1, "one board is left"
+
+
+# How far right the words of the sheet reach, as a share of its width.
+REACHES = """() => {
+    const card = document.querySelector(".card").getBoundingClientRect();
+    const walker = document.createTreeWalker(document.querySelector(".card"), NodeFilter.SHOW_TEXT);
+    const range = document.createRange();
+    let right = 0;
+    while (walker.nextNode()) {
+        if (!walker.currentNode.data.trim()) continue;
+        range.selectNodeContents(walker.currentNode);
+        for (const box of range.getClientRects()) right = Math.max(right, box.right);
+    }
+    return (right - card.left) / card.width;
+}"""
+
+
+@pytest.mark.parametrize("width", [1366, 1920])
+def test_no_index_leaves_the_right_third_of_its_sheet_empty(page, file_url, width):
+    page.set_viewport_size({"width": width, "height": 768})
+    lists = ("look it up", "learn", "families", "nets", "parts", "symptoms", "techniques", "states")
+    reached = {}
+    for kind in (*lists, "symptom on a board"):
+        page.goto(file_url(KINDS[kind]))
+        reached[kind] = page.evaluate(REACHES)
+    assert {kind: round(share, 2) for kind, share in reached.items() if share < 2 / 3} == {}
 
 
 def test_an_address_that_cannot_be_read_opens_the_page(page, file_url):
