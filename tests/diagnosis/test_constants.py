@@ -8,6 +8,7 @@ import pytest
 
 from benchlore.diagnosis import (
     boards,
+    comes_of,
     conflict,
     hypotheses,
     likelihood,
@@ -32,6 +33,7 @@ def test_what_is_not_in_the_records() -> None:
     assert (hypotheses.NOT_LISTED, hypotheses.UNNAMED) == (0.005, 0.0005)
     assert (hypotheses.LEAST_UNKNOWN, hypotheses.MOST_UNKNOWN, hypotheses.WAY_UNSEEN) == (0.05, 0.30, 0.5)
     assert (hypotheses.TRUST, hypotheses.ALIKE, hypotheses.STRAY) == (0.9, 0.25, 0.05)
+    assert (comes_of.LEFT_OUT, comes_of.FAR, comes_of.SPREAD) == (0.1, 0.5, 0.05)
     assert hypotheses.NEAR == 0.5, "the same nets say half of what the same readings say"
     assert hypotheses.DIGITS == 9
     assert hypotheses.FITTED >= 100, "enough rounds to fit"

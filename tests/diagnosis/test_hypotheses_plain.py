@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Measurement
+from benchlore.book.model import Book, ComesOf, Measurement, frozen_map
+from benchlore.diagnosis.comes_of import FAR, LEFT_OUT, SPREAD, shares_outside
 from benchlore.diagnosis.hypotheses import (
     ALIKE,
     NEAR,
@@ -35,7 +37,27 @@ from benchlore.vocabulary import FREQUENCIES
 from tests.books import example
 
 FAMILIES = ("siskin-12", "teal-8")
-BOOK = example()
+# What four symptoms come of on teal-8: a part, what is plugged in, nets near and far, and shares of its own.
+LISTS: Mapping[str, tuple[tuple[str, ...], Mapping[str, float]]] = {
+    "touch-dead": (("J86", "P81", "TOUCH_DATA"), {}),
+    "one-way-up": (("CC1", "CC2", "J80"), {"cable": 20.0}),
+    "no-power": (("SYSTEM", "CELL", "U82", "VBUS_SAFE"), {"adapter": 0.0}),
+    "runs-hot": (("C86",), {}),
+}
+
+
+def told(book: Book) -> Book:
+    """The book with these lists."""
+    family = book.families["teal-8"]
+    lists = {
+        name: ComesOf(id=name, origin=family.origin, of=of, outside=frozen_map(outside))
+        for name, (of, outside) in LISTS.items()
+    }
+    family = replace(family, symptoms=frozen_map(lists))
+    return replace(book, families=frozen_map({**book.families, family.id: family}))
+
+
+BOOK = told(example())
 
 
 def made(family: str) -> Hypotheses:
@@ -181,7 +203,14 @@ def outside_with(
     """
     count, shows, unknown = len(known.faults), known.shows[symptom], base(known)[-1]
     outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
-    named = {k: p / 100 for k, p in BOOK.symptoms[symptom].outside.items() if k in outside.values()}
+    shares = dict(BOOK.symptoms[symptom].outside)
+    if symptom in LISTS and known.family == "teal-8":
+        of, own = LISTS[symptom]
+        parts = BOOK.families["teal-8"].parts
+        listed = {parts[name].kind for name in of if name in parts}
+        none = {part.kind for part in parts.values()} - listed
+        shares = {**{kind: share for kind, share in shares.items() if kind not in none}, **own}
+    named = {k: p / 100 for k, p in shares.items() if k in outside.values()}
     of_kind = dict.fromkeys(named, 0.0)
     inside = 0.0
     for h in range(len(known.names)):
@@ -243,12 +272,59 @@ def words_at(known: Hypotheses, place: int) -> set[str]:
     return set(words_of(" ".join(texts)))
 
 
+def by_lists(known: Hypotheses, place: int, shown: Mapping[str, float]) -> dict[str, float]:
+    """What a suspect shows, by what its family says that symptoms come of: what its likes show of these in
+    all, given to those that come of its parts, of their nets, or half of a net that reads amiss."""
+    family, suspect = BOOK.families[known.family], known.suspects[place - len(known.faults)]
+    amiss: dict[str, float] = {}
+    for m, measurement in family.measurements.items():
+        row = suspect.reads.get(m) or {}
+        wrong = sum(p for o, p in row.items() if o not in measurement.normal) / (sum(row.values()) or 1)
+        for net in measurement.nets if m in known.rows else ():
+            amiss[net] = max(amiss.get(net, 0), wrong)
+    reach = {}
+    for symptom, one in family.symptoms.items():
+        direct = sum(m.share for m in suspect.members if {m.part, m.at} & set(one.of))
+        reach[symptom] = max([direct, *(FAR * amiss[net] for net in one.of if net in amiss)])
+    told = {s: p for s, p in shown.items() if s in reach}
+    mine = {s: reach[s] * (p + SPREAD) for s, p in told.items()}
+    found = dict(shown)
+    for s, p in told.items():
+        own = mine[s] * sum(told.values()) / sum(mine.values()) if any(mine.values()) else 0
+        found[s] = (1 - LEFT_OUT) * min(own, reach[s] * FREQUENCIES["always"].share) + LEFT_OUT * p
+    return found
+
+
+def owned(known: Hypotheses, symptom: str) -> list[float]:
+    """How often the recorded faults show a symptom."""
+    rare = NOT_LISTED / len({symptom for f in known.faults for symptom in f.symptom})
+    return [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else rare for f in known.faults]
+
+
+def by_likes(known: Hypotheses) -> dict[str, dict[int, float]]:
+    """What each suspect shows of each symptom, by the faults that read like it and by words."""
+    prior, count, whole = base(known), len(known.faults), sum(base(known)[:-1])
+    alike, about = likes_of(known), named_in(BOOK, BOOK.families[known.family])
+    words = {h: words_at(known, h) for h in range(count, len(known.names))}
+    likely: dict[str, dict[int, float]] = {symptom: {} for symptom in known.shows}
+    for symptom, found in likely.items():
+        own = owned(known, symptom)
+        mean = sum(p * s for p, s in zip(prior, own, strict=False)) / whole
+        silent = symptom not in BOOK.families[known.family].symptoms
+        for h, likes in enumerate(alike, count):
+            least = ALIKE * whole / count
+            weighed = [p * like for p, like in zip(prior, likes, strict=False)]
+            shown = sum(w * s for w, s in zip(weighed, own, strict=True)) + least * mean
+            found[h] = shown / (sum(weighed) + least)
+            if silent and words[h] & about[symptom]:
+                found[h] = max(found[h], FREQUENCIES["sometimes"].share)
+    return likely
+
+
 @pytest.mark.parametrize("family", FAMILIES)
 def test_symptoms_and_priors_by_definition(family):
     known, prior = made(family), base(made(family))
     faults, count, whole = known.faults, len(known.faults), sum(base(made(family))[:-1])
-    alike, about = likes_of(known), named_in(BOOK, BOOK.families[family])
-    words = {h: words_at(known, h) for h in range(count, len(known.names))}
     weights = [*prior[:-1], *(0.0 for _ in known.suspects), prior[-1]]
     jobs = sum(fault.seen for fault in faults) + count / 2
     for i, suspect in enumerate(known.suspects):
@@ -256,26 +332,17 @@ def test_symptoms_and_priors_by_definition(family):
     outside = {count + i: s.outside for i, s in enumerate(known.suspects) if s.outside}
     joint: dict[int, dict[str, float]] = {h: {} for h in outside}
     named: dict[int, list[float]] = {h: [] for h in outside}
-    likely: dict[int, float] = {}
-    rare = NOT_LISTED / len({symptom for f in faults for symptom in f.symptom})
+    likely = by_likes(known)
     for symptom, shows in known.shows.items():
-        own = [FREQUENCIES[f.symptom[symptom]].share if symptom in f.symptom else rare for f in faults]
-        assert shows[:count] == pytest.approx(own)
-        mean = sum(p * s for p, s in zip(prior, own, strict=False)) / whole
-        for h in range(count, len(known.names)):
-            likes = alike[h - count]
-            least = ALIKE * whole / count
-            weighed = [p * like for p, like in zip(prior, likes, strict=False)]
-            shown = (sum(w * s for w, s in zip(weighed, own, strict=True)) + least * mean) / (
-                sum(weighed) + least
-            )
-            if words[h] & about[symptom]:
-                shown = max(shown, FREQUENCIES["sometimes"].share)
-            likely[h] = shown
+        assert shows[:count] == pytest.approx(owned(known, symptom))
+    for h in range(count, len(known.names)):
+        for symptom, shown in by_lists(known, h, {s: of[h] for s, of in likely.items()}).items():
+            likely[symptom][h] = shown
             if h not in outside:
-                assert shows[h] == pytest.approx(shown, abs=1e-8), (symptom, known.names[h])
-        for h, weight in outside_with(known, symptom, weights, likely).items():
-            joint[h][symptom] = max(weight, weights[h] * likely[h])
+                assert known.shows[symptom][h] == pytest.approx(shown, abs=1e-8), (symptom, known.names[h])
+    for symptom in known.shows:
+        for h, weight in outside_with(known, symptom, weights, likely[symptom]).items():
+            joint[h][symptom] = max(weight, weights[h] * likely[symptom][h])
             named[h].append(weight)
     for h in outside:
         weights[h] = max(weights[h], max(named[h]) / FREQUENCIES["always"].share, 1e-9)
@@ -327,3 +394,30 @@ def test_a_suspect_is_sought_part_by_part(family):
         assert sum(shares) == pytest.approx(1)
     assert lone > 2
     assert several > 2
+
+
+def test_a_list_gives_a_symptom_to_what_it_names_and_takes_it_from_the_rest():
+    silent = hypotheses_of(example(), example().families["teal-8"])
+    known = made("teal-8")
+    before, after = silent.shows["touch-dead"], known.shows["touch-dead"]
+    for h, suspect in enumerate(known.suspects, len(known.faults)):
+        parts = {member.part for member in suspect.members}
+        if not suspect.outside and parts <= {"J86", "P81"}:
+            assert after[h] > before[h], suspect.id
+        elif not suspect.outside and "TOUCH_DATA" not in {n for m in suspect.reads for n in nets_of(m)}:
+            assert after[h] < before[h], suspect.id
+
+
+def nets_of(measure: str) -> tuple[str, ...]:
+    return BOOK.families["teal-8"].measurements[measure].nets
+
+
+def test_what_no_list_names_has_no_symptom_of_its_kind_but_what_the_family_says():
+    family = BOOK.families["teal-8"]
+    assert shares_outside(BOOK, family, "touch-dead") == {"accessory": 30.0, "settings": 5.0}
+    assert shares_outside(BOOK, family, "one-way-up") == {"cable": 20.0}
+    assert shares_outside(BOOK, family, "no-power") == {"pack": 5.0, "adapter": 0.0}
+    assert shares_outside(BOOK, family, "drains-overnight") == {"settings": 25.0, "pack": 20.0}
+    renamed = replace(family.symptoms["touch-dead"], of=("TOUCH_DATA", "J86"))
+    without = replace(family, symptoms=frozen_map({"touch-dead": renamed}))
+    assert shares_outside(BOOK, without, "touch-dead") == {"settings": 5.0}, "the family's panel is not named"

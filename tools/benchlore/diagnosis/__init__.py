@@ -18,8 +18,15 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
                            of symptoms that the family's faults show
     P(symptom | suspect) = mean of P(symptom | f), weighted by prior(f) x what the two read abnormally alike,
                            or half of the nets that they have in common, whichever is more; at least 0.25
-                           where its name has a word of the symptom
+                           where its name has a word of the symptom, of which the family says nothing
+                         = 0.9 min(r(s) (L(s) + 0.05) K, 0.95 r(s)) + 0.1 L(s) where it says what s comes of;
+                           L(s) is the mean above, K makes the sum over these symptoms that of L
     P(symptom | else)    = mean of P(symptom | h), weighted by prior(h): no evidence
+
+r(s) is how much of a suspect is of what the symptom comes of (`comes_of`): the share of its parts that are
+named or are at a net that is, or half of the share in which a net that is named reads amiss, whichever is
+more. So it shows as many of these symptoms as what reads like it, but those that come of it; 0.1 is what
+lists leave out.
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
 what no measurement tells apart is one (`circuit/graph/suspects.py`). A short behind a fuse that its source
@@ -37,7 +44,8 @@ there have that part at fault.
 Of several parts that hold a net down, the search for what warms up finds four of five; else they are changed
 in order.
 Outside the board are the pack, the adapter, the cable, the accessories and the settings. What a symptom
-names for one of these is the share of all of its kind: the suspects have what the kind's records leave, at
+or the family names for one of these is the share of all of its kind, none where the family has parts of the
+kind and the symptom comes of none of them: the suspects have what the kind's records leave, at
 least m of it, and among the parts of a kind each by how often it shows the symptom, as a suspect on the board
 does; a record of the part itself reads wholly like it. A part of the family may be at fault with a symptom
 that does not name its kind as well, as rarely as a suspect on the board.

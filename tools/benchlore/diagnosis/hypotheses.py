@@ -13,6 +13,8 @@ from math import fsum
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
 from benchlore.book.same import Same
 from benchlore.circuit.foretold import Row, foretold, foretold_apart
+from benchlore.diagnosis.comes_of import amiss, reaches, shares_outside
+from benchlore.diagnosis.comes_of import shown as shown_by_family
 from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
 from benchlore.diagnosis.naming import LOCAL, named_in, words_of
@@ -128,7 +130,9 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     ]
     about = named_in(book, family)
     named = {s: [bool(words & about[s]) for words in names] for s in book.symptoms}
-    prior, shows = _weighed(book, faults, suspected, base, likes, named)
+    nets_amiss = [amiss(measures, found) for found in abnormal[len(faults) :]]
+    reach = reaches(family, suspected, nets_amiss)
+    prior, shows = _weighed(book, family, faults, suspected, base, likes, named, reach)
     apart = foretold_apart(book, family)
     failing: list[list[_Way]] = [_ways(measures, apart.get(f.id, ()), h, rows) for h, f in enumerate(faults)]
     failing += [_ways_outside(measures, s, h, rows, unknown) for h, s in enumerate(suspected, len(faults))]
@@ -439,16 +443,19 @@ def not_listed(faults: Collection[Fault]) -> float:
 
 def _weighed(
     book: Book,
+    family: Family,
     faults: tuple[Fault, ...],
     suspects: tuple[Suspect, ...],
     base: tuple[float, ...],
     likes: Sequence[Sequence[float]],
     named: Mapping[str, Sequence[bool]],
+    reach: Sequence[Mapping[str, float]],
 ) -> tuple[tuple[float, ...], dict[str, tuple[float, ...]]]:
     """The priors, and P(symptom | hypothesis) for each symptom of the book.
 
-    A suspect on the board shows what the faults that read like it show. What is outside shows what the
-    symptoms say: of the jobs with a symptom its kind has the share that the symptom names, its recorded
+    A suspect on the board shows what the faults that read like it show, and of the symptoms of which the
+    family says what they come of those that come of it (`reach`). What is outside shows what the
+    symptoms say: of the jobs with a symptom its kind has the share that symptom or family names, its recorded
     faults among it; its prior is the least with which that can be. Something else has its share of the jobs
     with each symptom, whatever is outside.
     """
@@ -470,12 +477,18 @@ def _weighed(
             alike = [p * x for p, x in zip(base, like, strict=False)]
             shown = fsum(a * s for a, s in zip(alike, own, strict=True)) + least * mean
             share = shown / (fsum(alike) + least)
-            theirs.append(round(max(share, FREQUENCIES["sometimes"].share) if about else share, DIGITS))
+            guessed = about and symptom not in family.symptoms
+            theirs.append(max(share, FREQUENCIES["sometimes"].share) if guessed else share)
         shows[symptom] = [*own, *theirs, mean]
+    for h, of_one in enumerate(reach, len(faults)):
+        for s, share in shown_by_family({s: shows[s][h] for s in shows if s in of_one}, of_one).items():
+            shows[s][h] = share
+    for row in shows.values():
+        row[len(faults) : -1] = [round(share, DIGITS) for share in row[len(faults) : -1]]
     outside = [len(faults) + i for i, suspect in enumerate(suspects) if suspect.outside]
     kinds = [outside_of(book, fault) for fault in faults] + [suspect.outside for suspect in suspects]
     wanted = {
-        s: _of_outside(kinds, len(faults), weights, shows[s], book.symptoms[s].outside, unknown)
+        s: _of_outside(kinds, len(faults), weights, shows[s], shares_outside(book, family, s), unknown)
         for s in shows
     }
     for h in outside:
