@@ -45,7 +45,8 @@ class Sheet:
     outcome.
 
     `columns`: those of the bench that the weights are of; `extra`: the fault of each further one between the
-    faults and the last, or how many faults there are for something else. `rows[r, c]`: P(taken for the
+    faults and the last, or how many faults there are for something else; `turns`: those columns with their
+    faults, no fault twice in a turn. `rows[r, c]`: P(taken for the
     outcome | column). `begins`: the first row of each measurement, `sizes`:
     how many it has. `opens`, `shuts` [r, fix]: the fixes that an outcome opens, and bars.
     `closes` [r, measurement]: what it bars. `setups` [r]: how the bench stands after it.
@@ -55,6 +56,7 @@ class Sheet:
     faults: Indices
     columns: Indices
     extra: Indices
+    turns: tuple[tuple[Indices, Indices], ...]
     rows: Numbers
     begins: Indices
     sizes: Indices
@@ -85,6 +87,7 @@ class Sheet:
             faults=self.faults[at],
             columns=self.columns[columns],
             extra=places[self.extra[kept]],
+            turns=_turns(len(at), places[self.extra[kept]]),
             rows=self.rows[:, columns],
             opens=self.opens[:, at],
             shuts=self.shuts[:, at],
@@ -149,6 +152,7 @@ def _of_bench(of_bench: Same[Bench]) -> Sheet:
         np.arange(faults),
         np.arange(faults + len(bench.extra) + 1),
         np.array(bench.extra, np.intp),
+        _turns(faults, np.array(bench.extra, np.intp)),
         np.array([row for table in bench.tables for row in table]).reshape(
             len(outcomes), faults + len(bench.extra) + 1
         ),
@@ -174,8 +178,19 @@ def _of_bench(of_bench: Same[Bench]) -> Sheet:
     )
 
 
+def _turns(count: int, extra: Indices) -> tuple[tuple[Indices, Indices], ...]:
+    """The further columns beside `count` faults: of each fault the first, of each the second, and so on."""
+    left, found = np.arange(len(extra)), []
+    while len(left):
+        _, first = np.unique(extra[left], return_index=True)
+        found.append((count + left[first], extra[left[first]]))
+        left = np.delete(left, first)
+    return tuple(found)
+
+
 def _bits(bits: int, count: int) -> Bits:
-    return np.array([bool(bits >> i & 1) for i in range(count)], bool)
+    told = np.frombuffer(bits.to_bytes(count // 8 + 1, "little"), np.uint8)
+    return np.unpackbits(told, count=count, bitorder="little").astype(bool)
 
 
 def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
@@ -216,7 +231,8 @@ def places_of(look: Look, sheet: Sheet, place: Place) -> Places:
 def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
     """Every action of one place, valued one action ahead; fixes by the indices of the sheet."""
     fixes = _likeliest(sheet, now)
-    after = joined([after_outcomes(sheet, now), *(after_fix(sheet, now, i) for i in fixes)])
+    mended = after_fix(sheet, repeated(now, len(fixes)), np.array(fixes, np.intp))
+    after = joined([after_outcomes(sheet, now), mended])
     later = without_measuring(sheet, after)
     rows = len(sheet.rows)
     spent = sheet.costs[now.setup[0]]
@@ -307,8 +323,8 @@ def folded(sheet: Sheet, weights: Numbers) -> Numbers:
         return weights
     count = len(sheet.faults)
     mine = np.concatenate([weights[:, :count], weights[:, -1:]], axis=1)
-    for n, fault in enumerate(sheet.extra):
-        mine[:, fault] += weights[:, count + n]
+    for further, faults in sheet.turns:
+        mine[:, faults] += weights[:, further]
     return mine
 
 
@@ -337,10 +353,10 @@ def without_measuring(sheet: Sheet, places: Places) -> Numbers:
     if not len(fixes):
         return best
     mended = np.where(worth[:, fixes], weights[:, fixes], 0.0)
-    order = np.argsort(-(mended * sheet.inverse[fixes]), axis=1, kind="stable")
-    mended = np.take_along_axis(mended, order, axis=1)
-    after = left[:, None] - np.cumsum(mended, axis=1)
-    spent = np.cumsum(sheet.minutes[fixes][order] * (after + mended), axis=1)
+    order = (-(mended * sheet.inverse[fixes])).argsort(axis=1, kind="stable")
+    mended = mended[np.arange(len(order))[:, None], order]
+    after = left[:, None] - mended.cumsum(axis=1)
+    spent = (sheet.minutes[fixes][order] * (after + mended)).cumsum(axis=1)
     np.minimum(best, (spent + after * sheet.escalate).min(axis=1), out=best)
     return best
 
