@@ -26,7 +26,7 @@ READ = (
 # Enter wherever the walk knows the answer; behind the last line it is Enter to the end.
 ANSWERS = "\n".join(
     (
-        *("", "", "An invented board with one rail.", "", "The letter A beside the inlet.", "", "60 40"),
+        *("", "", "An invented board with one rail.", "", "The letter A beside the inlet.", "", "", "60 40"),
         *("Inlet", "", "4 20", "8 8", ""),
         *("", "The adapter's voltage.", "adapter", "", "", "J1", "", "", ""),
         *("", "Five volts for all.", "VIN", "converter", "", "U1", "", "", ""),
