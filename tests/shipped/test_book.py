@@ -8,6 +8,7 @@ import subprocess
 import sys
 
 import pytest
+import yaml
 
 from benchlore.circuit import derive
 from benchlore.circuit.interval import Interval
@@ -25,6 +26,14 @@ def test_the_checks_have_nothing_to_say_but_of_what_no_family_uses(shipped_site)
     found = json.loads(subprocess.run(command, cwd=ROOT, capture_output=True, check=False).stdout)
     assert found["files"] > 10
     assert [one for one in found["findings"] if not one["rule"].startswith("unused-")] == []
+
+
+def test_any_reader_of_yaml_reads_the_records():
+    """Those of editors and scripts are stricter than the one here: of `{means: So?}` the `?` must be quoted."""
+    paths = sorted((ROOT / "faults").rglob("*.yaml"))
+    assert paths
+    for path in paths:
+        assert yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506
 
 
 def test_there_is_something_to_test(shipped_book):
