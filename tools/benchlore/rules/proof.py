@@ -213,7 +213,7 @@ def proof_by_eye_alone(book: Book, fault: Fault) -> Iterator[Problem]:
         yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
 
 
-@rule(each=FAULT)
+@rule("warning", each=FAULT)
 def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
     """Before a fuse is replaced, what lies behind it is measured in ohms or in diode mode, where the family
     has such a measurement of the net that the fuse feeds.
