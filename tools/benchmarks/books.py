@@ -98,9 +98,10 @@ def write_family(target: Path, original: Path, index: int, rng: random.Random, m
     title = f"{word.capitalize()} {size}"
     _write(folder / "family.yaml", _family(raw, names, rng, title, on_net, factors))
     paths = sorted(path for path in original.glob("*.yaml") if path.name != "family.yaml")
-    for path in paths if len(paths) <= most else sorted(rng.sample(paths, most)):
-        name = f"{path.stem}-{names.code}.yaml"
-        _write(folder / name, _fault(_in_full(path), names, rng, measurements, factors))
+    faults = {path.stem: raw for path in paths if "cause" in (raw := _in_full(path))}  # not what has moved
+    for stem in faults if len(faults) <= most else sorted(rng.sample(list(faults), most)):
+        made = _fault(faults[stem], names, rng, measurements, factors)
+        _write(folder / f"{stem}-{names.code}.yaml", made)
 
 
 def _family_in_full(original: Path) -> dict[str, Any]:
@@ -162,6 +163,8 @@ def _family(
     }
     if "opening" in raw:
         new["opening"] = _named(raw["opening"], names)
+    if "symptoms" in raw:
+        new["symptoms"] = {symptom: _named(of, names) for symptom, of in raw["symptoms"].items()}
     new["nets"] = {names.nets[name]: _net(net, names, rng, on_net[name]) for name, net in raw["nets"].items()}
     new["parts"] = {names.parts[name]: _part(part, names, rng) for name, part in raw["parts"].items()}
     new["test_points"] = {
@@ -282,8 +285,6 @@ def _fault(
     factors: Mapping[str, float],
 ) -> dict[str, Any]:
     """`factors`: how much larger the resistance to ground is, by the test point of the original."""
-    if "cause" not in raw:
-        return raw
     raw = dict(fault_in_full(raw))
     new = dict(raw)
     new["title"] = f"{raw['title']} {rng.choice(_WHERE)}"

@@ -33,7 +33,7 @@ from benchlore.diagnosis.posterior import Evidence, by_way_apart, joint
 from benchlore.diagnosis.reading import Reading
 
 BINS = 10
-_TOGETHER = 2000  # jobs that are judged at a time, so that no array grows without end
+_TOGETHER = 500  # jobs that are judged at a time, so that no array grows without end
 
 
 @dataclass(frozen=True, slots=True)
