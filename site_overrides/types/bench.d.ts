@@ -774,6 +774,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     outcome(outcome: BenchOutcome): HTMLElement;
     NAMELESS: string;
     complaints(book: BenchBook, job: BenchJob): string[];
+    done(fault: BenchFault): string;
     stop(page: BenchPage): HTMLElement | null;
     means(outcome: BenchOutcome): BenchChild;
     STOP: string;

@@ -565,6 +565,17 @@ def test_a_symptom_leads_to_the_plan_of_the_reader_s_board(new_page, file_url, s
     assert "siskin-12/symptoms/no-power.html" in page.url
 
 
+@pytest.mark.parametrize(("symptom", "boards", "filled"), [("charges-slowly", 1, 1), ("no-power", 2, 0)])
+def test_a_symptom_of_one_board_has_one_thing_to_do(page, file_url, symptom, boards, filled):
+    """Before anything is chosen: the way to its plan. Of several boards, which one is asked first."""
+    page.goto(file_url(f"symptoms/{symptom}.html"))
+    ways = page.locator(".start.plain:visible")
+    expect(ways).to_have_count(boards)
+    ink = page.evaluate("getComputedStyle(document.querySelector('.boards')).color")
+    grounds = ways.evaluate_all("all => all.map(one => getComputedStyle(one).backgroundColor)")
+    assert grounds.count(ink) == filled
+
+
 def test_the_search_leads_to_the_symptom_on_the_chosen_board(page, file_url):
     page.goto(file_url())
     page.locator("#family-filter").select_option("teal-8")

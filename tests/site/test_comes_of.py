@@ -39,8 +39,8 @@ def test_names_may_stand_alone_or_beside_the_shares_of_what_is_outside(told: Boo
 def test_a_net_and_a_part_say_which_symptoms_come_of_them(told: Book):
     env, family = environment(TEMPLATES, told), told.families["wren-5"]
     made = {page.title: page for page in (*net.of_family(told, family), *part.of_family(told, family))}
-    assert ">Does not run from the adapter</a>" in render(env, made["MAIN"]).split("Amiss, shows as")[1]
-    assert ">Runs without a picture</a>" in render(env, made["J1"]).split("Shows as")[1]
+    assert ">Does not run from the adapter</a>" in render(env, made["MAIN"]).split("When bad, shows as")[1]
+    assert ">Runs without a picture</a>" in render(env, made["J1"]).split("When bad, shows as")[1]
     for silent in ("FUSED", "C1"):
         assert "hows as" not in render(env, made[silent])
 
@@ -49,5 +49,5 @@ def test_a_symptom_on_a_board_says_what_it_comes_of(told: Book):
     family = told.families["wren-5"]
     page = symptom.page_on(told, family, told.symptoms["dead-on-adapter"])
     assert page is not None
-    said = render(environment(TEMPLATES, told), page).split("Comes of</b>")[1].split("</span>")[0]
+    said = render(environment(TEMPLATES, told), page).split("Can be caused by</b>")[1].split("</span>")[0]
     assert [name for name in (*family.nets, *family.parts) if f">{name}</a>" in said] == ["MAIN", "F1"]

@@ -488,7 +488,7 @@ ACTIONS: Mapping[str, str] = _words(
     reseat="Reseat",
     jumper="Jumper",
     reprogram="Reprogram",
-    set="Set up",
+    set="Change a setting",
 )
 
 # Those that heat the board, unless the part is changed by hand.

@@ -156,7 +156,7 @@ _SAID: Mapping[str, Callable[[_Speaker, Step], str]] = MappingProxyType(
         "wash": lambda *_: "Wash the board",
         "dry": lambda _, step: f"Let it dry for {words.quantity(step.dry or 0.0)}",
         "program": lambda to, step: f"Write the program of {to.names(step.program)}",
-        "set": lambda to, step: f"Set up {to.names(step.set_)}",
+        "set": lambda to, step: f"Change a setting of {to.names(step.set_)}",
         "try": lambda to, step: f"Try a known good {to.names(step.try_)}",
     }
 )

@@ -129,6 +129,15 @@
   }
 
   /**
+   * What a fix does to its part: `Replace F1`, `Change a setting of U80`.
+   * @param {BenchFault} fault
+   */
+  function done({ fix, cause }) {
+    // An action in several words has its own object.
+    return fix.words.action + (fix.words.action.includes(" ") ? " of " : " ") + cause.part;
+  }
+
+  /**
    * What is to be known of the job's symptoms before anything is measured.
    * @param {BenchPage} page
    */
@@ -519,6 +528,7 @@
   benchlore.parts = {
     NAMELESS,
     complaints,
+    done,
     symptomNotes,
     setUp,
     part,

@@ -156,9 +156,7 @@
     return {
       title:
         (proved ? "Fix: " : "Likeliest fix: ") +
-        fault.fix.words.action.toLowerCase() +
-        " " +
-        fault.cause.part +
+        benchlore.parts.done(fault).replace(/^./, (first) => first.toLowerCase()) +
         ", " +
         minutes(fault.fix.minutes),
       steps: fault.fix.html.steps.map(plain),

@@ -47,7 +47,7 @@
         h(
           "h2",
           { id: "next-title", tabindex: "-1" },
-          fault.fix.words.action + " " + fault.cause.part + ": " + fault.title,
+          benchlore.parts.done(fault) + ": " + fault.title,
         ),
         benchlore.parts.placeInWords(page.family, page.job.revision, fault.cause.part),
         benchlore.verdictView.short(page),

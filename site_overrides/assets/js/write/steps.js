@@ -26,7 +26,7 @@
     wash: "Wash the board",
     dry: "Let it dry",
     program: "Write the program of",
-    set: "Set up",
+    set: "Change a setting of",
     try: "Try a known good",
   };
   /** @type {Record<string, string>} */

@@ -153,7 +153,7 @@
     wash: () => "Wash the board",
     dry: (_, s) => "Let it dry for " + s.raw.dry,
     program: (c, s) => "Write the program of " + listed(c, s.names),
-    set: (c, s) => "Set up " + listed(c, s.names),
+    set: (c, s) => "Change a setting of " + listed(c, s.names),
     try: (c, s) => "Try a known good " + listed(c, s.names),
   };
 
