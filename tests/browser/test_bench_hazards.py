@@ -115,7 +115,7 @@ def test_a_phone_has_the_field_in_sight_before_the_standing_hazards_are_read(ben
     assert "Do not open an adapter." in worst.inner_text()
     expect(worst).to_be_in_viewport(ratio=1)
     does = page.evaluate(STANDING_DOES)
-    assert {"danger", "warning", "caution"} <= {signal for signal, _, _ in does}
+    assert {"danger", "warning", "notice"} <= {signal for signal, _, _ in does}
     assert [title for signal, title, shown in does if shown is not (signal in ("danger", "warning"))] == []
     page.locator("#standing-seen").focus()
     expect(page.locator("#standing-seen")).to_be_in_viewport(ratio=1)

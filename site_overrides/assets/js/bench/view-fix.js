@@ -44,11 +44,7 @@
         "div",
         null,
         h("p", { class: "kicker" }, benchlore.nextView.chosenWord(page, "Next: fix")),
-        h(
-          "h2",
-          { id: "next-title", tabindex: "-1" },
-          benchlore.parts.done(fault) + ": " + fault.title,
-        ),
+        h("h2", { id: "next-title", tabindex: "-1" }, benchlore.parts.done(fault) + ": " + fault.title),
         benchlore.parts.placeInWords(page.family, page.job.revision, fault.cause.part),
         benchlore.verdictView.short(page),
       ),
