@@ -109,7 +109,7 @@ def test_a_phone_has_the_field_in_sight_before_the_standing_hazards_are_read(ben
     )
     assert len(stands) > 3
     assert [title for title in stands if title not in said] == []
-    # What can hurt somebody badly says what to do, the others stand by their names; all of it is one press away.
+    # What can hurt somebody badly says what to do, the others stand by their names, all of it behind a press.
     worst = page.locator(".standing.panel .hazard-line").first
     assert worst.inner_text().startswith("DANGER")
     assert "Do not open an adapter." in worst.inner_text()

@@ -47,7 +47,10 @@ SAID: dict[str, tuple[dict[str, Any], str]] = {
     "wash": ({"wash": True}, "Wash the board."),
     "dry": ({"dry": parse_quantity("60 min")}, "Let it dry for 60\u00a0min."),
     "program": ({"program": ("U30",)}, "Write the program of U30 (embedded controller)."),
-    "set": ({"set_": ("U30",), "say": "No tool."}, "Set up U30 (embedded controller). No tool."),
+    "set": (
+        {"set_": ("U30",), "say": "No tool."},
+        "Change a setting of U30 (embedded controller). No tool.",
+    ),
     "try": ({"try_": ("K1",)}, "Try a known good K1 (keyboard with power key)."),
 }
 
