@@ -11,7 +11,7 @@ import pytest
 from benchlore.book.model import Cause
 from benchlore.book.schemas import schema, schema_folder
 from benchlore.quantity import BASE_UNITS
-from benchlore.vocabulary import ENUMS, FAULT_MODES, FUNCTIONS, with_enums
+from benchlore.vocabulary import ACTIONS, ENUMS, FAULT_MODES, FUNCTIONS, SKILLS, with_enums
 
 FILES = sorted(schema_folder().glob("*.schema.json"))
 
@@ -76,3 +76,7 @@ def test_a_label_within_a_sentence_keeps_its_capitals_where_it_is_an_abbreviatio
 def test_what_belongs_to_a_mode_is_a_field_of_a_cause():
     known = {field.name for field in fields(Cause)}
     assert all(set(mode.says) <= known for mode in FAULT_MODES.values())
+
+
+def test_a_shop_may_say_the_risk_of_each_skill_and_of_each_action():
+    assert schema("shop")["properties"]["risk"]["propertyNames"]["enum"] == [*SKILLS, *ACTIONS]

@@ -972,6 +972,23 @@ def test_where_a_link_may_lead(text, no):
     assert bool(said(wording.link_not_https, origin=HERE, text=text)) == no
 
 
+@pytest.mark.parametrize(
+    ("text", "no"),
+    [
+        ("the wrong volt- age", True),
+        ("the wrong ab- age", True),
+        ("the D- line", False),
+        ("the V- pin", False),
+        ("the v- pin", False),
+        ("the aB- pin", False),
+        ("the 12- pin plug", False),
+        ("single- and two-cell", False),
+    ],
+)
+def test_the_sign_of_a_net_is_no_broken_word(text, no) -> None:
+    assert bool(said(wording.broken_hyphen, origin=HERE, text=text)) == no
+
+
 # Two records that say the same.
 
 

@@ -112,6 +112,9 @@ def test_what_comes_off_comes_back(done, places_) -> None:
         ("remove", step(remove=("F1",)), False),
         ("reflow", step(clean=("F1",)), True),
         ("reflow", step(reflow=("F1",)), False),
+        ("reflow", step(say="Reflow the fuse."), True),
+        ("set", step(look=("F1",)), True),
+        ("set", step(say="Let it run empty once."), False),
     ],
 )
 def test_the_steps_do_what_the_fix_says(action, done, no) -> None:

@@ -772,6 +772,7 @@ ENUMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "signals": tuple(SIGNALS),
         "actions": tuple(ACTIONS),
         "skills": tuple(SKILLS),
+        "skills and actions": (*SKILLS, *ACTIONS),
         "net kinds": tuple(NET_KINDS),
         "buses": tuple(BUSES),
         "devices": tuple(DEVICES),

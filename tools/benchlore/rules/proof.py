@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 
-from benchlore.book.model import Book, Fault, Measurement
+from benchlore.book.model import Book, Family, Fault, Measurement, Step
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.healthy import is_sound
 from benchlore.findings import Problem
@@ -216,7 +216,8 @@ def proof_by_eye_alone(book: Book, fault: Fault) -> Iterator[Problem]:
 @rule("warning", each=FAULT)
 def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
     """Before a fuse is replaced, what lies behind it is measured in ohms or in diode mode, where the family
-    has such a measurement of the net that the fuse feeds.
+    has such a measurement of the net that the fuse feeds. It counts where every job takes it, and where
+    work does not go on at an outcome below the healthy ones; above them, the open fuse may have put it.
 
     A fuse seldom dies of itself. Over the short that opened it, the new one opens as well, or does not and
     feeds a fire. Source: common practice, no source.
@@ -238,7 +239,8 @@ def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
     family = book.families.get(fault.family)
     taken: set[str] = set()
     for step in fault.fix.steps if family else ():
-        taken |= set(step.measure)
+        if family and not step.if_:
+            taken |= {name for name in step.measure if not _asks_for_a_short(family, name, step)}
         for use in step.uses:
             part = family.parts.get(use.part) if family else None
             if family is None or part is None or part.kind != "fuse":
@@ -249,9 +251,19 @@ def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
             }
             if unpowered and not unpowered & taken:
                 message = f"{part.id} is replaced, and nobody has measured what lies behind it"
-                mend = f"put a step with '{min(unpowered)}' before it, with 'reads: normal'"
+                normal = family.measurements[min(unpowered)].normal
+                mend = f"put a step with '{min(unpowered)}' before it"
+                mend += f", with 'reads: {normal[0]}'" if normal else ""
                 verb = "fit" if step.fit else "replace"
                 yield Problem(step.origin.at(verb), message, mend, on_key=True)
+
+
+def _asks_for_a_short(family: Family, name: str, step: Step) -> bool:
+    outcomes = family.measurements[name].outcomes if name in family.measurements else {}
+    outcome = outcomes.get(step.reads or "")
+    asked = outcome.range if outcome else None
+    healthy = [o.range.low for o in outcomes.values() if o.normal and o.range is not None]
+    return asked is not None and asked.low < min(healthy, default=asked.low)
 
 
 @rule(each=FAULT)

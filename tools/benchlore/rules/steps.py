@@ -368,6 +368,8 @@ def part_left_off(family: Family, fault: Fault) -> Iterator[Problem]:
 def action_without_step(fault: Fault) -> Iterator[Problem]:
     """The steps do what the fix says: a fix that replaces has a step that replaces or fits.
 
+    A setting may be words alone: how it is made is the device's own.
+
     Bad:
         # faults/wren-5/fuse-open.yaml
         fix:
@@ -380,7 +382,8 @@ def action_without_step(fault: Fault) -> Iterator[Problem]:
     """
     ways = [verb.id for verb in VERBS.values() if verb.action == fault.fix.action]
     done = {verb.id for step in fault.fix.steps for verb in step.verbs}
-    if ways and not done & set(ways):
+    in_words = fault.fix.action == "set" and not all(step.verbs for step in fault.fix.steps)
+    if ways and not done & set(ways) and not in_words:
         ways_said = "' or '".join(ways)
         label = ACTIONS[fault.fix.action].lower()
         message = f"the fix is to {label}, and no step does"

@@ -90,6 +90,8 @@ _BROKEN = re.compile(r"(\w+-)\s+(\w+)")
 def broken_hyphen(origin: Origin, text: str) -> Iterator[Problem]:
     """A word with a hyphen is not broken there: a text on several lines is put together with a blank.
 
+    Two small letters or more stand before it: the D- line and the V- pin are whole.
+
     Bad:
         # faults/wren-5/fuse-open.yaml
         cause:
@@ -101,9 +103,14 @@ def broken_hyphen(origin: Origin, text: str) -> Iterator[Problem]:
           how: An adapter of the wrong voltage.
     """
     for first, second in _BROKEN.findall(text):
-        if second not in _SHARED:
+        if _ends_small(first) and second not in _SHARED:
             message = f"'{first} {second}' has a blank in the middle of a word"
             yield Problem(origin, message, f"write '{first}{second}', or one word, on one line")
+
+
+def _ends_small(first: str) -> bool:
+    end = first[-3:-1]
+    return len(end) == 2 and end.isalpha() and end.islower()
 
 
 @rule("warning", each=SYMPTOM)
