@@ -493,6 +493,8 @@ ACTIONS: Mapping[str, str] = _words(
 
 # Those that heat the board, unless the part is changed by hand.
 HOT_ACTIONS = frozenset({"replace", "reflow", "remove", "jumper"})
+# Those that change what is stored, and no part: the device has power.
+STORED_ACTIONS = frozenset({"reprogram", "set"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ from benchlore.circuit.graph.predict import Ask, Predictor
 from benchlore.circuit.healthy import is_sound
 from benchlore.diagnosis.minutes import is_hot, part_minutes
 from benchlore.fingerprint import Fingerprints
-from benchlore.vocabulary import FAULT_MODES, OUTSIDE_KINDS, PART_KINDS
+from benchlore.vocabulary import FAULT_MODES, OUTSIDE_KINDS, PART_KINDS, STORED_ACTIONS
 
 # Common practice, no source.
 LOOK_FOR = (
@@ -493,4 +493,4 @@ def outside_of(book: Book, fault: Fault) -> str:
     if part is not None and part.kind in OUTSIDE_KINDS:
         return part.kind
     failed = fault.cause.mode or fault.cause.variants
-    return "settings" if fault.fix.action in ("reprogram", "set") and not failed else ""
+    return "settings" if fault.fix.action in STORED_ACTIONS and not failed else ""

@@ -237,13 +237,15 @@ def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
             - replace: F1
     """
     family = book.families.get(fault.family)
+    if family is None:
+        return
     taken: set[str] = set()
-    for step in fault.fix.steps if family else ():
-        if family and not step.if_:
+    for step in fault.fix.steps:
+        if not step.if_:
             taken |= {name for name in step.measure if not _asks_for_a_short(family, name, step)}
         for use in step.uses:
-            part = family.parts.get(use.part) if family else None
-            if family is None or part is None or part.kind != "fuse":
+            part = family.parts.get(use.part)
+            if part is None or part.kind != "fuse":
                 continue
             behind = {n.id for n in family.nets.values() if any(part.id in p.part for p in n.path)}
             unpowered = {

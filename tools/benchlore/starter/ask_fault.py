@@ -14,7 +14,7 @@ from benchlore.rules.predictions import SAME
 from benchlore.starter import common, values
 from benchlore.starter.draft import Draft
 from benchlore.starter.talk import RefusedError, Talk, number, one_of, plain
-from benchlore.vocabulary import ACTIONS, FAULT_MODES, FREQUENCIES
+from benchlore.vocabulary import ACTIONS, FAULT_MODES, FREQUENCIES, STORED_ACTIONS
 
 _AT_A_NET = ("shorted-to-ground", "leaks", "stuck")
 _STATED = 5  # measurements that are told of at most, of what the circuit foretells
@@ -123,7 +123,7 @@ def _steps(talk: Talk, draft: Draft, action: str, part: str) -> list[Any]:
     }
     held = draft.data.get("discharge")
     steps: list[Any] = [{"unplug": "everything"}, {"discharge": held or "10 s"}]
-    if held and action in done and action not in ("reprogram", "set"):
+    if held and action in done and action not in STORED_ACTIONS:
         steps = []  # every fix without power begins so
     steps += done.get(action, [])
     while line := talk.maybe("A step more, in words", plain):
