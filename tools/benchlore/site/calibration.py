@@ -19,7 +19,7 @@ from benchlore.diagnosis.simulate import Decile, Minutes, minutes_of, reliabilit
 from benchlore.fingerprint import Fingerprints
 from benchlore.site.plans import FamilyPlans
 
-JOBS = 20_000
+JOBS = 10_000
 SEED = 1
 WEAK = 8  # hypotheses that are listed where the book is weak
 _FEWEST = 20  # jobs of one that is judged

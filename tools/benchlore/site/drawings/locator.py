@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import islice
 
 from markupsafe import Markup
 
-from benchlore.book.model import Family, Landmark, TestPoint
+from benchlore.book.model import Family, Landmark, TestPoint, frozen_map
 from benchlore.site.drawings.kept import drawn_once
-from benchlore.site.drawings.placing import FAR, OFF, Box, Leader, Places
+from benchlore.site.drawings.placing import FAR, OFF, Box, Leader, Placed, Places
 from benchlore.site.drawings.svg import element, number, text_width, wrap
 
 WIDTH = 352.0
@@ -17,6 +19,7 @@ WIDE = 820.0
 _SIZE = 15.0
 _POINT = 16.0
 _MARGIN = 2.0
+_HOMES = 150  # places of a landmark's name that are tried before any other
 _RING = 9.0  # half of a point's ring with its stroke
 
 
@@ -64,6 +67,53 @@ def _draw(family: Family, revision: str, side: str, shown: list[Probe], width: f
     return element("svg", title + desc + body, class_="locator", viewBox=view, role="img")
 
 
+_Named = tuple[tuple[str, Box], ...]
+
+
+@lru_cache(maxsize=64)
+def _homes(board: Box, landmarks: _Named) -> Mapping[str, tuple[Placed, ...]]:
+    """Where the names of landmarks may lie on a sketch without points, the best first; those that have room
+    inside are left out.
+
+    The first is where it lies while nothing is in the way: so a name is found at the same place on all pages,
+    and looked for once."""
+    places = Places(board, [], [box for _, box in landmarks])
+    beside = [
+        (name, box, tuple(islice(places.offers(box, *_extent(name), others, OFF), _HOMES)))
+        for name, box in landmarks
+        for others in [tuple(other for _, other in landmarks if other is not box)]
+    ]
+    found = {}
+    for name, box, offers in beside:
+        if inside := _inside(places, name, box):
+            places.take(inside[0])
+            continue
+        home = next((placed for placed in offers if places.again(placed, box)), None)
+        found[name] = (*([home] if home else []), *(one for one in offers if one != home))
+    return frozen_map(found)
+
+
+def _inside(places: Places, name: str, box: Box) -> tuple[Box, tuple[str, ...]] | None:
+    """Where a landmark's name lies within it, and its lines; None where it does not fit or all is taken."""
+    lines = wrap(name, box.right - box.left - 6, _SIZE)
+    tall = len(lines) * (_SIZE + 2)
+    room = box.bottom - box.top - tall
+    if room < 0 or any(text_width(line, _SIZE) > box.right - box.left - 4 for line in lines):
+        return None
+    for share in (0.5, 0.25, 0.75):
+        top = box.top + room * share
+        here = Box(box.left + 2, top, box.right - 2, top + tall)
+        # A point at the edge does not touch the name, and no line crosses it.
+        if places.is_free(here.grown(3)) and not any(here.meets(one) for one in places.lines):
+            return here, tuple(lines)
+    return None
+
+
+def _extent(text: str, size: float = _SIZE) -> tuple[float, float]:
+    """Width and height of a label."""
+    return text_width(text, size) + 4, size + 3
+
+
 class _Sketch:
     """The scale, and the labels as they are placed. `top`, `bottom`: of the board and of what is off it."""
 
@@ -83,7 +133,9 @@ class _Sketch:
         rings = [Box(x - _RING, y - _RING, x + _RING, y + _RING) for _, x, y in spots]
         landmarks = list(self._landmarks())
         parts = [box for _, box in landmarks]
-        self.places = Places(Box(0, 0, self.width, self.height), list(rings), parts)
+        board = Box(0, 0, self.width, self.height)
+        self.places = Places(board, list(rings), parts)
+        self.homes = _homes(board, tuple(landmarks))
         for box in parts:
             yield element(
                 "rect",
@@ -102,12 +154,20 @@ class _Sketch:
         if len(spots) == 1:
             labels += self._distances(*spots[0])
         said = " ".join(probe.point.where.get(self.revision, "") for probe in probes).casefold()
+        # FAR for those that the words of a point name: without its name they lead nowhere.
         told = [(name, box) for name, box in landmarks if name.casefold() in said]
-        for name, box in told:
-            labels += self._name(name, box, tuple(other for other in parts if other is not box), FAR)
-        for name, box in landmarks:
-            if (name, box) not in told:
-                labels += self._name(name, box, tuple(other for other in parts if other is not box), OFF)
+        moved = []  # they look for a place after all that stay, whose places they could take
+        for name, box in (*told, *(one for one in landmarks if one not in told)):
+            is_told = (name, box) in told
+            stays = list(self._stays(name, box, _HOMES if is_told else 1))
+            labels += stays
+            if not stays and is_told:
+                others = tuple(other for other in parts if other is not box)
+                labels += self._label(name, "landmark-name", _SIZE, box, others, FAR)
+            elif not stays:
+                moved.append((name, box))
+        for name, box in moved:
+            labels += self._stays(name, box, _HOMES)
         for _, x, y in spots:
             yield element("circle", class_="probe-ring", cx=x, cy=y, r=8)
             yield element("circle", class_="probe-dot", cx=x, cy=y, r=2.5)
@@ -132,24 +192,18 @@ class _Sketch:
     def _point_label(self, probe: Probe, ring: Box, others: tuple[Box, ...]) -> Iterator[Markup]:
         yield from self._label(probe.label, "probe-name", _POINT, ring, others, FAR, disc=True)
 
-    def _name(self, name: str, box: Box, others: tuple[Box, ...], rings: int) -> Iterator[Markup]:
-        """The landmark's name inside it where it fits, else beside it or with a line.
-
-        FAR for a landmark that the words of a point name: without its name they lead nowhere.
-        """
-        inside = wrap(name, box.right - box.left - 6, _SIZE)
-        tall = len(inside) * (_SIZE + 2)
-        room = box.bottom - box.top - tall
-        fits = room >= 0 and all(text_width(line, _SIZE) <= box.right - box.left - 4 for line in inside)
-        for share in (0.5, 0.25, 0.75) if fits else ():
-            top = box.top + room * share
-            here = Box(box.left + 2, top, box.right - 2, top + tall)
-            # A point at the edge does not touch the name, and no line crosses it.
-            if self.places.is_free(here.grown(3)) and not any(here.meets(one) for one in self.places.lines):
-                self.places.take(here)
-                yield from self._lines(tuple(inside), "landmark-name", _SIZE, here)
+    def _stays(self, name: str, box: Box, tried: int) -> Iterator[Markup]:
+        """The landmark's name inside it where it fits, else at one of its first places; nothing where all of
+        these are taken."""
+        if inside := _inside(self.places, name, box):
+            here, lines = inside
+            self.places.take(here)
+            yield from self._lines(lines, "landmark-name", _SIZE, here)
+            return
+        for home in self.homes.get(name, ())[:tried]:
+            if self.places.again(home, box):
+                yield from self._placed(name, "landmark-name", _SIZE, home)
                 return
-        yield from self._label(name, "landmark-name", _SIZE, box, others, rings)
 
     def _label(
         self,
@@ -163,10 +217,12 @@ class _Sketch:
         disc: bool = False,
         bare: bool = False,
     ) -> Iterator[Markup]:
-        width = text_width(text, size) + 4
-        placed = self.places.beside(named, width, size + 3, apart, rings, disc=disc, bare=bare)
+        placed = self.places.beside(named, *_extent(text, size), apart, rings, disc=disc, bare=bare)
         if placed is None:
             return  # a name that nobody would find helps nobody; the outline stays
+        yield from self._placed(text, css, size, placed)
+
+    def _placed(self, text: str, css: str, size: float, placed: Placed) -> Iterator[Markup]:
         self.top, self.bottom = min(self.top, placed.box.top), max(self.bottom, placed.box.bottom)
         if placed.leader:
             yield _line(placed.leader)

@@ -160,7 +160,24 @@ class Places:
         disc: bool = False,
         bare: bool = False,
     ) -> Placed | None:
-        """The best place for a label that names a box, which is then taken; None where there is none.
+        """The best of `offers`, which is then taken; None where there is none."""
+        for placed in self.offers(named, width, height, apart, rings, disc=disc, bare=bare):
+            self._settle(placed)
+            return placed
+        return None
+
+    def offers(
+        self,
+        named: Box,
+        width: float,
+        height: float,
+        apart: tuple[Box, ...] = (),
+        rings: int = NEAR,
+        *,
+        disc: bool = False,
+        bare: bool = False,
+    ) -> Iterator[Placed]:
+        """The places for a label that names a box, the best first.
 
         `apart`: what the label could be taken for the name of; it keeps off these, and lies close to one
         only with a line where all else within NEAR is taken. `rings`: how far off the label may be; one that
@@ -173,7 +190,7 @@ class Places:
         passes += [(ring, True, 0.0) for ring in far] + [(ring, False, 0.0) for ring in far if rings == FAR]
 
         @cache
-        def offers(ring: int) -> tuple[Placed, ...]:
+        def of_ring(ring: int) -> tuple[Placed, ...]:
             found = self._offers(named, width, height, ring, apart, disc=disc, bare=bare)
             return tuple(placed for placed, _ in sorted(found, key=lambda offer: offer[1]))
 
@@ -184,17 +201,26 @@ class Places:
             return self._crossed(leader, named)
 
         for whole, (ring, clear, off) in product((True, False) if rings == FAR else (True,), passes):
-            for placed in offers(ring):
+            for placed in of_ring(ring):
                 box, leader = placed.box, placed.leader
                 if off and any(box.gap(other) < off for other in apart):
                     continue
                 if (whole and is_crossed(box)) or (clear and leader and crossed(leader)):
                     continue
-                self.taken.append(box)
-                if leader:
-                    self._leaders.append((leader.bounds, tuple(leader.marks())))
-                return placed
-        return None
+                yield placed
+
+    def again(self, placed: Placed, named: Box) -> bool:
+        """Take a place that was good on a sketch with less on it; False where now something is in the way."""
+        box, leader = placed.box, placed.leader
+        if not self.is_free(box) or self.is_crossed(box) or (leader and self._crossed(leader, named)):
+            return False
+        self._settle(placed)
+        return True
+
+    def _settle(self, placed: Placed) -> None:
+        self.taken.append(placed.box)
+        if placed.leader:
+            self._leaders.append((placed.leader.bounds, tuple(placed.leader.marks())))
 
     def _offers(
         self,
