@@ -146,6 +146,7 @@ interface WriteScripts extends BenchScripts {
     wets(step: { verb: string; raw: any }): boolean;
     hotOrWet(words: string): boolean;
     soldered(own: WriteFamily, step: WriteStepRead): string[];
+    ofAdapter(own: WriteFamily, step: WriteStepRead): boolean;
     sentence(context: WriteContext, step: any): string;
     hazards(context: WriteContext, record: WriteRecord): { id: string; why: string }[];
     asked(context: WriteContext, id: string): string;

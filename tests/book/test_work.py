@@ -14,8 +14,8 @@ from benchlore.book.links import (
     standing_hazards,
     techniques_of_fault,
 )
-from benchlore.book.model import Book, Fault, Fix, Opening, PartUse, Step
-from benchlore.book.work import sources_of, spared, technique_of_opening
+from benchlore.book.model import Book, Fault, Fix, Opening, PartUse, Step, frozen_map
+from benchlore.book.work import opened, sources_of, spared, technique_of_opening
 from benchlore.findings import Origin
 from benchlore.quantity import parse_quantity
 from benchlore.rules.safety import DEMANDED
@@ -174,3 +174,21 @@ def test_every_verb_is_a_field_of_a_step_and_every_action_has_one():
     names = {field.rstrip("_") for field in Step.__dataclass_fields__}
     assert set(VERBS) <= names
     assert all(set(verb.takes) <= names for verb in VERBS.values())
+
+
+def test_a_new_adapter_asks_nobody_to_hold_the_power_key():
+    """The charge of the board hurts nobody who changes what is plugged in; beside a joint, it does."""
+    family = example().families["siskin-12"]
+    adapter = replace(family.parts["J1"], id="A1", kind="adapter")
+    held = replace(
+        family, discharge=parse_quantity("10 s"), parts=frozen_map({**family.parts, "A1": adapter})
+    )
+    new = step(replace=(PartUse(part="A1"),))
+
+    def verbs(*steps):
+        return [one.verb.id for one in opened(worked(*steps)[1], held).fix.steps if one.verb]
+
+    assert verbs(new) == ["unplug", "replace"]
+    assert verbs(step(unplug=("everything",)), step(unplug=("A1",)), new) == ["unplug", "unplug", "replace"]
+    assert verbs(new, step(reflow=("J1",))) == ["unplug", "discharge", "replace", "reflow"]
+    assert verbs(step(unplug=("everything",))) == ["unplug", "discharge"]

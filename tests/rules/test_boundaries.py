@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from benchlore.book.model import Fault, Measurement, MeterRange, Outcome, Step, frozen_map
+from benchlore.book.model import Fault, Measurement, MeterRange, Outcome, PartUse, Step, frozen_map
 from benchlore.circuit.healthy import derive
 from benchlore.findings import Origin
 from benchlore.quantity import parse_quantity
@@ -654,6 +654,14 @@ def test_work_wants_every_source_out_and_the_charge_gone(before, done, said_):
     last = step(**{done: ("F1",)}) if done in VERBS else step(measure=(done,))
     found = said(steps.work_under_power, fault=stepping(*before, last))
     assert found[-1:] == ([said_] if said_ else [])
+
+
+def test_the_charge_of_a_board_hurts_nobody_who_changes_an_adapter():
+    adapter = replace(FAMILY.parts["J1"], id="A1", kind="adapter")
+    plugged = replace(FAMILY, parts=frozen_map({**FAMILY.parts, "A1": adapter}))
+    fit, joint = step(fit=(PartUse(part="A1"),)), step(reflow=("F1",))
+    for done, charged in (((OUT, fit), False), ((OUT, joint), True), ((fit,), True)):
+        assert bool(said(steps.work_under_power, family=plugged, fault=stepping(*done))) == charged, done
 
 
 BT1, R1 = (

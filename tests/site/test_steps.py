@@ -41,7 +41,7 @@ SAID: dict[str, tuple[dict[str, Any], str]] = {
     ),
     "reflow": (
         {"reflow": ("J1",), "if_": "its legs are loose", "say": "Do so from both sides."},
-        "Reflow the joints of J1 (adapter inlet) when its legs are loose. Do so from both sides.",
+        "If its legs are loose: reflow the joints of J1 (adapter inlet). Do so from both sides.",
     ),
     "clean": ({"clean": ("J1",), "with_": "alcohol"}, "Clean J1 (adapter inlet) with a brush and alcohol."),
     "wash": ({"wash": True}, "Wash the board."),
@@ -66,7 +66,7 @@ def test_a_reading_that_a_step_waits_for_is_said_by_its_place():
     speaker = _Speaker(example().families["siskin-12"])
     step = Step(origin=HERE, replace=(PartUse(part="U30"),), if_="core-ohms then reads low, self-made")
     assert speaker.sentence(step) == (
-        "Replace U30 (embedded controller) when ohms at L60_OUT on CORE then reads low, self-made."
+        "If ohms at L60_OUT on CORE then reads low, self-made: replace U30 (embedded controller)."
     )
 
 
@@ -89,4 +89,7 @@ def test_a_family_says_how_its_own_charge_goes():
 def test_words_alone_stay_as_they_are():
     speaker = _Speaker(None)
     assert speaker.sentence(Step(origin=HERE, say="Save the data.")) == "Save the data."
+    assert speaker.sentence(Step(origin=HERE, say="Save the data.", if_="it wakes")) == (
+        "If it wakes: save the data."
+    )
     assert speaker.sentence(Step(origin=HERE, unplug=("everything",))) == "Unplug every source, the pack too."

@@ -75,7 +75,9 @@ def test_a_record_of_the_book_has_nothing_to_mend(root):
 
 def test_the_form_opens_the_work_as_the_book_does():
     book = good()
-    family = replace(book.families[FAMILY], discharge=parse_quantity("10 s"))
+    plain = book.families[FAMILY]
+    parts = frozen_map({**plain.parts, "A1": replace(plain.parts["J1"], id="A1", kind="adapter")})
+    family = replace(plain, discharge=parse_quantity("10 s"), parts=parts)
     unpowered = next(m.id for m in family.measurements.values() if m.function.power == "off")
     powered = next(m.id for m in family.measurements.values() if m.mode == "dc-volts")
     file = "faults/wren-5/fuse-open.yaml"
@@ -90,6 +92,9 @@ def test_the_form_opens_the_work_as_the_book_does():
         ([{"measure": powered}], 0),
         ([{"unplug": "adapter"}, {"plug": "adapter"}], 0),
         (["Turn it off and on."], 0),
+        ([{"replace": "A1"}], 1),
+        ([{"look": "J1"}, {"unplug": "everything"}, {"unplug": "A1"}, {"fit": "A1"}], 0),
+        ([{"replace": "A1"}, {"replace": "F1"}], 2),
         ([{"look": "F1"}, {"unplug": "everything"}, {"discharge": "20 s"}, {"replace": "F1"}], 0),
         ([{"look": "F1"}, {"unplug": ["everything", "J1"]}, {"replace": "F1"}], 1),
         ([{"unplug": "everything", "if": "it is open"}, {"replace": "F1"}], 3),

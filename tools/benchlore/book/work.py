@@ -18,6 +18,7 @@ from benchlore.vocabulary import EVERYTHING
 
 LITHIUM, SHOCK, BURN, FUMES, SOLVENT = "lithium-pack", "shock", "burn", "fumes", "solvent"
 PACK = "pack"
+_ADAPTER = "adapter"
 # IEC 62368-1, energy source class 1.
 SAFE_DC, SAFE_RMS = 60.0, 30.0
 HOT_WORDS = re.compile(r"\b(hot[- ]air|iron|nozzle|(de)?solder\w*|reflow\w*|reball\w*)\b", re.IGNORECASE)
@@ -45,14 +46,16 @@ def opened(fault: Fault, family: Family | None) -> Fault:
     """The fault with the steps that every work without power begins with, as its family says: everything
     unplugged, and the power key held. A fix that says itself when everything is unplugged begins as it says;
     the key is held there, too, unless its next step says how long. A step with a condition says nothing for
-    the case without."""
+    the case without. Where an adapter alone is handled, nobody touches the board, and its charge may stay."""
     steps, held = fault.fix.steps, family.discharge if family else None
     if family is None or held is None:
         return fault
     said = any((step.discharge or EVERYTHING in step.unplug) and not step.if_ for step in steps)
     if not said and any(_takes_power_out(family, step) for step in steps):
         steps = (Step(origin=fault.origin.at("fix", "steps"), unplug=(EVERYTHING,)), *steps)
-    return replace(fault, fix=replace(fault.fix, steps=tuple(_emptied(steps, held))))
+    if not _of_adapter_alone(family, steps):
+        steps = tuple(_emptied(steps, held))
+    return replace(fault, fix=replace(fault.fix, steps=steps))
 
 
 def _emptied(steps: tuple[Step, ...], held: Quantity) -> Iterator[Step]:
@@ -74,6 +77,18 @@ def _takes_power_out(family: Family, step: Step) -> bool:
     read = (family.measurements[name] for name in step.measure if name in family.measurements)
     moved = {*step.unplug, *step.plug} & family.parts.keys()
     return bool(moved) or any(m.without_power for m in read)
+
+
+def _of_adapter_alone(family: Family, steps: tuple[Step, ...]) -> bool:
+    """True where the power goes out for an adapter, and for nothing else."""
+    found = [step for step in steps if of_adapter(family, step)]
+    return bool(found) and not any(_takes_power_out(family, step) for step in steps if step not in found)
+
+
+def of_adapter(family: Family, step: Step) -> bool:
+    """True for a step that handles adapters and no other part."""
+    moved = {*step.handled, *step.clean, *step.unplug, *step.plug} & family.parts.keys()
+    return bool(moved) and all(family.parts[name].kind == _ADAPTER for name in moved)
 
 
 def soldered(family: Family, step: Step) -> tuple[Part, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family, Fault, Step
-from benchlore.book.work import PACK, soldered, sources_of, technique_of_opening
+from benchlore.book.work import PACK, of_adapter, soldered, sources_of, technique_of_opening
 from benchlore.circuit.graph.below import made_below
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.injection import ceiling
@@ -145,7 +145,8 @@ def step_not_one_action(step: Step) -> Iterator[Problem]:
 @rule(each=WORK, waivable=False)
 def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
     """Every source that the family can be fed by is unplugged, and the charge gone, before a step takes a
-    part off, puts one on, solders, injects current, or measures ohms or in diode mode.
+    part off, puts one on, solders, injects current, or measures ohms or in diode mode. Whoever changes
+    an adapter need not wait for the charge of the board.
 
     A pack that stays in feeds the short under the nozzle and can catch fire; charge in a capacitor destroys
     the part, the meter or the reading. Source: common practice, no source; the warnings of meter manuals.
@@ -176,7 +177,7 @@ def work_under_power(family: Family, fault: Fault) -> Iterator[Problem]:
             yield Problem(
                 _verb_at(step), message, f"put 'unplug: everything' and {held} before it", on_key=True
             )
-        elif what and bench.charged:
+        elif what and bench.charged and not of_adapter(family, step):
             message = f"{what} on a board that holds charge"
             yield Problem(_verb_at(step), message, f"put {held} before it", on_key=True)
 

@@ -44,14 +44,12 @@ class _Speaker:
         self.family = family
 
     def sentence(self, step: Step) -> str:
-        """The step in words; what is not done in every job says so, and the record's own words follow."""
+        """The step in words, and the record's own after them; first when it is done, unless always."""
         verb = step.verb
-        if verb is None:
-            return step.say
-        said = _SAID[verb.id](self, step)
-        if step.if_:
-            said = f"{said} when {self.condition(step.if_)}"
-        return f"{said}. {step.say}" if step.say else f"{said}."
+        said = step.say
+        if verb is not None:
+            said = f"{_SAID[verb.id](self, step)}. {step.say}".rstrip()
+        return f"If {self.condition(step.if_)}: {said[:1].lower()}{said[1:]}" if step.if_ else said
 
     def condition(self, text: str) -> str:
         """When a step is done, a measurement in it by its meter function and place."""

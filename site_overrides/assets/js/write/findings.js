@@ -615,7 +615,7 @@
           "Put the steps \u201cUnplug everything\u201d and \u201cDischarge 10 s\u201d before it.",
           "work-under-power",
         );
-      else if (what && before.charged)
+      else if (what && before.charged && !benchlore.work.ofAdapter(own, step))
         say(
           "wrong",
           at,

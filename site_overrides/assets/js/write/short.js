@@ -121,7 +121,7 @@
    * @param {any[]} steps
    */
   function emptied(context, steps) {
-    if (!context.own.discharge) return steps;
+    if (!context.own.discharge || ofAdapterAlone(context, steps)) return steps;
     return steps.flatMap((step, n) => {
       const { verb, raw } = benchlore.work.readStep(steps[n + 1]);
       const said = verb === "discharge" && [undefined, ifOf(step)].includes(raw.if);
@@ -154,7 +154,8 @@
     const [out] = opening(context).map((step) => JSON.stringify(step));
     const isHeld = (/** @type {any} */ step, /** @type {any} */ before) =>
       unplugsAll(before) && JSON.stringify(step) === JSON.stringify(heldAfter(context, before));
-    const own = steps.filter((step, n) => !(n && isHeld(step, steps[n - 1])));
+    const held = !ofAdapterAlone(context, steps);
+    const own = steps.filter((step, n) => !(held && n && isHeld(step, steps[n - 1])));
     const rest = own.slice(1);
     return JSON.stringify(own[0]) === out && isOpened(context, rest) ? rest : own;
   }
@@ -170,24 +171,42 @@
    * @param {WriteContext} context
    * @param {any[]} steps
    */
-  function isOpened({ own, family }, steps) {
+  function isOpened(context, steps) {
     const read = steps.map(benchlore.work.readStep);
     const said = read.some(
       ({ verb, raw }, n) => raw.if === undefined && (verb === "discharge" || unplugsAll(steps[n])),
     );
-    if (!own.discharge || said) return false;
-    return read.some(({ verb, names, say }) => {
-      if (benchlore.work.hotOrWet(say)) return true;
-      if (!verb) return false;
-      const { handles, wet } = benchlore.writeBook.verbs[verb];
-      if (handles || wet) return true;
-      if (verb === "measure")
-        return names.some((id) => {
-          const m = family.measurements[id];
-          return m && (benchlore.vocabulary.functions[m.mode]?.power === "off" || m.inject);
-        });
-      return (verb === "unplug" || verb === "plug") && names.some((name) => own.parts[name]);
-    });
+    if (!context.own.discharge || said) return false;
+    return read.some((step) => takesPowerOut(context, step));
+  }
+
+  /**
+   * True where the power goes out for an adapter, and for nothing else.
+   * @param {WriteContext} context
+   * @param {any[]} steps
+   */
+  function ofAdapterAlone(context, steps) {
+    const read = steps.map(benchlore.work.readStep);
+    const others = read.filter((step) => !benchlore.work.ofAdapter(context.own, step));
+    return others.length < read.length && !others.some((step) => takesPowerOut(context, step));
+  }
+
+  /**
+   * True for a step that takes a board without power.
+   * @param {WriteContext} context
+   * @param {WriteStepRead} step
+   */
+  function takesPowerOut({ own, family }, { verb, names, say }) {
+    if (benchlore.work.hotOrWet(say)) return true;
+    if (!verb) return false;
+    const { handles, wet } = benchlore.writeBook.verbs[verb];
+    if (handles || wet) return true;
+    if (verb === "measure")
+      return names.some((id) => {
+        const m = family.measurements[id];
+        return m && (benchlore.vocabulary.functions[m.mode]?.power === "off" || m.inject);
+      });
+    return (verb === "unplug" || verb === "plug") && names.some((name) => own.parts[name]);
   }
 
   /** @param {WriteContext} context */

@@ -7,6 +7,7 @@
   const benchlore = /** @type {WriteScripts} */ ((window.benchlore = window.benchlore || {}));
 
   const PACK = "pack";
+  const ADAPTER = "adapter";
   const HOT = /\b(hot[- ]air|iron|nozzle|(de)?solder\w*|reflow\w*|reball\w*)\b/i;
   const PACKS = /\b(pack|battery|cell)s?\b/i;
   const WET = /\b(alcohol|solvent|cleaner|adhesive remover)\b/i;
@@ -104,6 +105,17 @@
     return names.filter((name) => own.parts[name] && (own.parts[name].skill !== "none" || verb === "reflow"));
   }
 
+  /**
+   * True for a step that handles adapters and no other part.
+   * @param {WriteFamily} own
+   * @param {WriteStepRead} step
+   */
+  function ofAdapter(own, { verb, names }) {
+    const parts = names.filter((name) => own.parts[name]);
+    const moves = ["remove", "fit", "replace", "reflow", "clean", "unplug", "plug"].includes(verb);
+    return moves && parts.length > 0 && parts.every((name) => own.parts[name].kind === ADAPTER);
+  }
+
   /* In words. */
 
   /**
@@ -113,9 +125,8 @@
    */
   function sentence(context, step) {
     const { verb, raw, say } = readStep(step);
-    if (!verb) return say;
-    const when = raw.if ? " when " + raw.if : "";
-    return SAID[verb](context, readStep(step)) + when + "." + (say ? " " + say : "");
+    const said = verb ? SAID[verb](context, readStep(step)) + "." + (say ? " " + say : "") : say;
+    return raw.if ? "If " + raw.if + ": " + said.slice(0, 1).toLowerCase() + said.slice(1) : said;
   }
 
   /** @type {Record<string, (context: WriteContext, step: WriteStepRead) => string>} */
@@ -362,5 +373,17 @@
     return HOT.test(words) || WET.test(words);
   }
 
-  benchlore.work = { readStep, stepsOf, fitted, walked, wets, hotOrWet, soldered, sentence, hazards, asked };
+  benchlore.work = {
+    readStep,
+    stepsOf,
+    fitted,
+    walked,
+    wets,
+    hotOrWet,
+    soldered,
+    ofAdapter,
+    sentence,
+    hazards,
+    asked,
+  };
 })();
