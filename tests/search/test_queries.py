@@ -156,6 +156,15 @@ def test_a_name_of_several_words_is_meant_as_a_whole(book):
     assert net["paths"][0] == "siskin-12/nets/INLET.html"
 
 
+def test_the_faults_of_a_part_stand_before_the_net_that_its_name_holds(book):
+    """`adapter inlet` is J1: its cracked joint comes before the nets ADAPTER and INLET."""
+    asked = {"adapter inlet": ("J1", "inlet-jack-cracked"), "inlet fuse holder": ("F1", "inlet-fuse-open")}
+    found = searched(book, [(typed, "siskin-12") for typed in asked])
+    for (typed, (part, fault)), answer in zip(asked.items(), found, strict=True):
+        wanted = [f"siskin-12/parts/{part}.html", f"siskin-12/{fault}.html"]
+        assert answer["paths"][:2] == wanted, typed
+
+
 def test_search_and_intake_order_the_symptoms_of_a_board_alike(book):
     shown = run(
         book, "return benchlore.benchBook.families.find(({ id }) => id === 'siskin-12').symptoms;", None

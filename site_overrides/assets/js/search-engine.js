@@ -41,6 +41,8 @@
   /** For a document whose title, or a part whose name, is what was typed, or stands among other words. */
   const SAME_NAME = 2.3;
   const NAME_AMONG = 2;
+  /** For a fault whose title begins with a name of several words that was typed: `pre-charge MOSFET is shorted`. */
+  const NAME_BEGINS = 1.5;
   /** A word within such a name, by which something else is called, means that hardly: `speed sensor`, SPEED. */
   const IN_A_NAME = 0.1;
   /** For a fault that has all that was typed, where the text says how something failed: `f1 blown`. */
@@ -390,12 +392,13 @@
     /**
      * What documents are called, without stop words; of a part (`speed sensor with its cable`) also the head of its name.
      * The documents of each: by its words in order as one, since `pre-charge` is typed `precharge`, and by its words in any
-     * order, parted by blanks.
+     * order, parted by blanks. `begins`: the faults by what their titles begin with.
      */
     function namesOf() {
       /** @type {Map<string, number[]>[]} */
-      const [ordered, anyhow] = [new Map(), new Map()];
+      const [ordered, anyhow, begins] = [new Map(), new Map(), new Map()];
       for (let document = 0; document < documents.count; document += 1) {
+        if (documents.kinds[document] === fault) add(begins, beginning(documents.titles[document]), document);
         const part = data.kinds[documents.kinds[document]][0] === "part";
         const name = words(
           part ? documents.details[document].split(",")[0] : documents.titles[document],
@@ -408,7 +411,14 @@
           add(anyhow, told.sort().join(" "), document);
         }
       }
-      return { ordered, anyhow };
+      return { ordered, anyhow, begins };
+    }
+
+    /** What a title begins with, up to its first stop word, as one. @param {string} title */
+    function beginning(title) {
+      const told = words(title).flat();
+      const end = told.findIndex((word) => stopWords.has(word));
+      return told.slice(0, end < 0 ? told.length : end).join("");
     }
 
     /** @param {Map<string, number[]>} names @param {string} name @param {number} document */
@@ -436,6 +446,7 @@
             ? undefined
             : names.ordered.get(run.map((slot) => slot.text).join(""));
           give(called, NAME_AMONG);
+          if (called) give(names.begins.get(run.map((slot) => slot.text).join("")), NAME_BEGINS);
           if (called?.some(inScope)) for (const slot of run) slot.meant.set(slot.text, IN_A_NAME);
         }
       }
