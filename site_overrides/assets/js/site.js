@@ -27,14 +27,15 @@
   const SCHEMES = ["", "light", "dark"];
   const NAMES = ["Theme: system", "Light", "Dark"];
   const button = byId("scheme");
+  const schemeName = button?.querySelector(".scheme-name");
 
   /** @param {unknown} value */
   function showScheme(value) {
     const place = Math.max(SCHEMES.indexOf(String(value || "")), 0);
     if (SCHEMES[place]) document.documentElement.dataset.scheme = SCHEMES[place];
     else delete document.documentElement.dataset.scheme;
-    if (button) {
-      button.textContent = NAMES[place];
+    if (button && schemeName) {
+      schemeName.textContent = NAMES[place];
       button.setAttribute("aria-label", "Colours: " + NAMES[place] + ". Change.");
     }
     return place;
@@ -78,6 +79,7 @@
         filtered.append("Only " + filter.selectedOptions[0].text + " is shown. ", all);
       }
     }
+    sayMine();
     document.dispatchEvent(new CustomEvent("benchlore:family", { detail: { family } }));
   }
 
@@ -97,6 +99,7 @@
         showFamily(choice.value);
       }
       offer(filter.labels[0]);
+      sayMine();
     });
   }
 
@@ -120,6 +123,7 @@
         item.classList.toggle("not-yours", !fits);
       }
     }
+    sayMine();
     document.dispatchEvent(new CustomEvent("benchlore:revision", { detail: { family: own, revision } }));
   }
 
@@ -138,6 +142,24 @@
       offer(group);
     });
   }
+
+  // On a phone both choices stand behind one key that says what is chosen.
+  const mine = byId("mine");
+
+  function sayMine() {
+    if (!mine || !(filter instanceof HTMLSelectElement)) return;
+    const board = filter.selectedOptions[0]?.text || "";
+    const kept = group ? "rev. " + (revision || "all") : "";
+    mine.textContent = [family || !kept ? board : "", kept].filter(Boolean).join(", ");
+    mine.setAttribute("aria-label", "Chosen: " + [board, kept].filter(Boolean).join(", ") + ". Change.");
+    offer(mine);
+  }
+
+  mine?.addEventListener("click", () => {
+    const open = mine.getAttribute("aria-expanded") !== "true";
+    mine.setAttribute("aria-expanded", String(open));
+    mine.closest(".top")?.classList.toggle("open", open);
+  });
 
   // Hazards: the first control of each is always there; the others at a press. On paper all of them are.
   for (const hazards of document.querySelectorAll(".hazards.brief")) {

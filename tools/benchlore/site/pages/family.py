@@ -45,6 +45,8 @@ def _page(book: Book, family: Family) -> SitePage:
         "probes": tuple(Probe(point, point.id) for point in points),
         "tree": tree,
         "sections": others,
+        "hazards": links.standing_hazards(book, family),
+        "common": tuple(hazard for state in book.states.values() for hazard in state.hazard),
         "opened": book.techniques.get(family.opening.technique) if family.opening else None,
     }
     toc = (
