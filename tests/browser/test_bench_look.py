@@ -477,3 +477,17 @@ def test_the_job_sheet_marks_its_signal_words(page: Page, file_url):
     grounds = dict(words)
     assert len(set(grounds.values())) == len(grounds)
     assert grounds["NOTICE"] == "rgba(0, 0, 0, 0)"
+
+
+def test_the_one_thing_to_do_stands_out_in_colours_of_the_readers_own(new_page, file_url):
+    """By its ground; while what holds all through the job is unread, that is what `Read` does alone."""
+    page = new_page(forced_colors="active")
+    opened(page, file_url, first)
+    ground = "one => getComputedStyle(one).backgroundColor"
+    ink = "one => getComputedStyle(one).color"
+    read, enter = page.locator("#standing-seen"), page.locator("#enter-reading")
+    quiet = page.locator("#bench button:not(.primary):visible").first
+    assert read.evaluate(ground) == quiet.evaluate(ink) != quiet.evaluate(ground)
+    assert enter.evaluate(ground) != read.evaluate(ground)
+    read.click()
+    assert enter.evaluate(ground) == quiet.evaluate(ink)

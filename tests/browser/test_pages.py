@@ -757,6 +757,8 @@ def test_a_fault_is_on_one_screen(page, file_url):
 
 def test_the_choice_of_a_revision_stays_in_one_row(page, http_url):
     shown = Framed(page, http_url(""), KINDS["family"])
+    shown.frame.locator("#scheme").wait_for()
+    shown.frame.evaluate("document.querySelector('#mine').click()")
     rows = shown.at(
         [*range(320, 1921, 20), *WIDTHS],
         """document => new Set([...document.querySelectorAll('#revision-switch label')]
@@ -810,3 +812,49 @@ def test_the_doors_stay_in_one_row_on_the_narrowest_screen(page, http_url, kind)
     shown = Framed(page, http_url(""), KINDS[kind])
     rows = shown.at([320, 340, 360], "document => document.querySelector('.doors-nav').offsetHeight")
     assert set(rows.values()) == {44}, rows
+
+
+@pytest.mark.parametrize("kind", ["home", "family", "fault", "symptom on a board", "bench calculators"])
+def test_the_header_of_a_phone_takes_an_eighth_of_its_screen(page, file_url, kind):
+    """Two rows, all of it within reach: board and revision behind the key that says what is chosen."""
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.goto(file_url(KINDS[kind]))
+    page.locator("#scheme").wait_for()
+    assert page.evaluate("document.querySelector('.top').getBoundingClientRect().bottom") <= 92.5
+    for part in (".brand", ".doors-nav li:last-child a", "#scheme", "#search input", "#mine"):
+        expect(page.locator(part)).to_be_in_viewport(ratio=1)
+
+
+def test_what_is_chosen_on_a_phone_is_said_and_changed_behind_one_key(page, file_url):
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.goto(file_url(KINDS["family"]))
+    key = page.locator("#mine")
+    expect(key).to_have_text("rev. all")
+    assert page.locator("#revision-switch").is_hidden()
+    key.click()
+    page.locator("#revision-switch label").filter(has_text="B").click()
+    page.locator("#family-filter").select_option("siskin-12")
+    expect(key).to_have_text("Siskin 12, rev. B")
+    expect(key).to_have_attribute("aria-label", "Chosen: Siskin 12, rev. B. Change.")
+    key.click()
+    assert page.locator("#family-filter").is_hidden()
+    page.reload()
+    expect(key).to_have_text("Siskin 12, rev. B")
+
+
+@pytest.mark.parametrize(
+    ("kind", "primary", "other"),
+    [
+        ("home", ".door >> nth=0", ".door >> nth=1"),
+        ("fault", ".card-head .start >> nth=0", ".card-foot"),
+        ("symptom on a board", ".plan-head .start, .card-head .start >> nth=0", ".card-foot"),
+    ],
+)
+def test_a_primary_action_stands_out_in_colours_of_the_readers_own(new_page, file_url, kind, primary, other):
+    page = new_page(forced_colors="active")
+    page.goto(file_url(KINDS[kind]))
+    page.locator("#scheme").wait_for()
+    ground = "one => getComputedStyle(one).backgroundColor"
+    ink = "one => getComputedStyle(one).color"
+    main, rest = page.locator(primary).first, page.locator(other).first
+    assert main.evaluate(ground) == rest.evaluate(ink) != rest.evaluate(ground)

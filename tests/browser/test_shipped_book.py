@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Error, Page
+from playwright.sync_api import Error, Page, expect
 
 from tests.browser.checks import SMALL_TEXT, Framed
 
@@ -135,3 +135,17 @@ def test_no_two_looks_at_one_thing_have_one_name(page: Page, shipped_site: Path)
         return found;
     }""")
     assert twins == []
+
+
+def test_the_page_of_a_board_says_in_the_first_screen_of_a_phone_what_can_hurt(new_page, shipped_site):
+    """By name at least; what its own bench states bring beside those of all boards, with what to do."""
+    page = new_page(viewport={"width": 360, "height": 740})
+    boards = [nets.parent for nets in shipped_site.glob("*/nets")]
+    assert boards
+    for board in boards:
+        page.goto((board / "index.html").as_uri())
+        page.locator("#scheme").wait_for()
+        said = page.locator(".card-head :is(.hazard, .hazards-standing):visible")
+        assert said.count(), board.name
+        for one in said.all():
+            expect(one).to_be_in_viewport(ratio=1)
