@@ -11,7 +11,7 @@ from benchlore.book.yaml_reader import parse
 from benchlore.rules import check, files
 from benchlore.rules.docs import RuleDoc, rule_doc
 from tests.rules.fixtures import BAD, DOCS, IN_WORDS, PIECES, QUIET, merged
-from tests.rules.said import kept, said_of
+from tests.rules.said import check_by, kept, said_of
 
 SAID = kept()
 TEXTS = [doc for doc in DOCS if doc not in PIECES and doc.id not in IN_WORDS]
@@ -23,7 +23,7 @@ def by_id(docs: list[RuleDoc]):
 
 @by_id(PIECES)
 def test_bad_piece_has_the_finding(doc, tmp_path):
-    found = said_of(doc.id, check(load_book(merged(doc.bad, tmp_path))))
+    found = said_of(doc.id, check_by(doc.id, load_book(merged(doc.bad, tmp_path))))
     assert found
     assert found == SAID.get(f"rules/{doc.id}"), "if it is meant: python -m tests.rules.said"
 

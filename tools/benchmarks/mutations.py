@@ -10,7 +10,7 @@ tools/benchmarks/mutations.py`; it prints what survives.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from itertools import islice
 from pathlib import Path
@@ -22,7 +22,7 @@ from benchlore.book.model import Book, Family, Measurement, Net, frozen_map
 from benchlore.findings import Problem
 from benchlore.quantity import Quantity
 from benchlore.rules import RULES
-from benchlore.rules.engine import problems
+from benchlore.rules.engine import books_of, problems_in
 from benchlore.rules.rule import Rule
 
 FACTORS = (0.8, 1.2)
@@ -139,11 +139,12 @@ def judge(book: Book, rules: tuple[Rule, ...] = RULES, of: int = 1) -> Iterator[
     """
     for family in book.families.values():
         part = only(book, family)
-        before = {rule.name: frozenset(problems(rule, part)) for rule in rules}
+        books = books_of(part)
+        before = {rule.name: frozenset(problems_in(rule, books)) for rule in rules}
         # A rule that spoke of the last mutation of a kind likely speaks of this one: ask it first.
         order = list(rules)
         for mutation in islice(mutations(family), 0, None, of):
-            changed = only(book, mutation.family)
+            changed = books_of(only(book, mutation.family))
             spoke = next((r for r in order if _speaks(r, changed, before[r.name])), None)
             if spoke:
                 order.remove(spoke)
@@ -151,8 +152,8 @@ def judge(book: Book, rules: tuple[Rule, ...] = RULES, of: int = 1) -> Iterator[
             yield Outcome(mutation, spoke.id if spoke else None)
 
 
-def _speaks(rule: Rule, book: Book, before: frozenset[Problem]) -> bool:
-    return any(problem not in before for problem in problems(rule, book))
+def _speaks(rule: Rule, books: Sequence[Book], before: frozenset[Problem]) -> bool:
+    return any(problem not in before for problem in problems_in(rule, books))
 
 
 def main() -> int:

@@ -606,7 +606,8 @@ class Measurement:
     @property
     def reads_healthy(self) -> Mapping[str, float]:
         """What a healthy board reads: its outcomes, in even shares."""
-        return {name: 1 / len(self.normal) for name in self.normal}
+        normal = self.normal
+        return {name: 1 / len(normal) for name in normal}
 
     def range_at(self, outcome: str) -> Origin:
         """Where the range of an outcome is stated, or what it follows from."""

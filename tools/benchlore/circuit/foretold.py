@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from math import fsum
 from typing import Any
 
 from benchlore.book.elements import above
 from benchlore.book.links import faults_of_family
-from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map
+from benchlore.book.model import Book, Cause, Family, Fault, Measurement, frozen_map
 from benchlore.book.same import Same
 from benchlore.cache import code_of, key_of, remembered
 from benchlore.circuit.graph.causes import APART, fault_of
@@ -24,7 +24,7 @@ from benchlore.circuit.graph.change import nets_of, tells
 from benchlore.circuit.graph.elements import Graph, Stated
 from benchlore.circuit.graph.family import ask_of, graph_of
 from benchlore.circuit.graph.outcomes import shares
-from benchlore.circuit.graph.predict import Ask, Prediction, Predictor
+from benchlore.circuit.graph.predict import Ask, Prediction, Predictor, predictor_for
 from benchlore.circuit.healthy import is_sound
 
 # The share of each outcome of a measurement.
@@ -52,14 +52,34 @@ def foretold(book: Book, family: Family) -> Mapping[str, Mapping[str, Row]]:
     What the circuit does not speak of is left out; of one with a name that leads nowhere, all. Kept by its
     content.
     """
-    return _kept(Same(book), Same(family))
+    return _kept(_asked(Same(book), Same(family)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A family and the causes of its faults, which is all that is foretold from; `book` holds them."""
+
+    family: Same[Family]
+    causes: tuple[tuple[str, Same[Cause]], ...]
+    book: Book = field(compare=False)
+
+    @property
+    def key(self) -> str:
+        """Of what is kept on disk."""
+        code = code_of("book", "circuit", "quantity.py", "vocabulary.py")
+        return key_of(code, self.family.record, [(fault, cause.record) for fault, cause in self.causes])
 
 
 @lru_cache(maxsize=64)
-def _kept(of_book: Same[Book], of_family: Same[Family]) -> Mapping[str, Mapping[str, Row]]:
+def _asked(of_book: Same[Book], of_family: Same[Family]) -> _Asked:
     book, family = of_book.record, of_family.record
-    causes = [(fault.id, fault.cause) for fault in faults_of_family(book, family.id)]
-    key = key_of(code_of("book", "circuit", "quantity.py", "vocabulary.py"), family, causes)
+    causes = tuple((fault.id, Same(fault.cause)) for fault in faults_of_family(book, family.id))
+    return _Asked(of_family, causes, book)
+
+
+@lru_cache(maxsize=64)
+def _kept(asked: _Asked) -> Mapping[str, Mapping[str, Row]]:
+    book, family, key = asked.book, asked.family.record, asked.key
     made = remembered(f"foretold/{family.id}", key, lambda: _worked_out(book, family), _FORM)
     return frozen_map(
         {
@@ -84,16 +104,12 @@ def foretold_apart(book: Book, family: Family) -> Mapping[str, tuple[tuple[float
     """What each way of failing of a recorded fault reads, with its share, by fault; only faults with several
     ways, of which the circuit tells each. Kept by its content.
     """
-    return _kept_apart(Same(book), Same(family))
+    return _kept_apart(_asked(Same(book), Same(family)))
 
 
 @lru_cache(maxsize=64)
-def _kept_apart(
-    of_book: Same[Book], of_family: Same[Family]
-) -> Mapping[str, tuple[tuple[float, Mapping[str, Row]], ...]]:
-    book, family = of_book.record, of_family.record
-    causes = [(fault.id, fault.cause) for fault in faults_of_family(book, family.id)]
-    key = key_of(code_of("book", "circuit", "quantity.py", "vocabulary.py"), family, causes)
+def _kept_apart(asked: _Asked) -> Mapping[str, tuple[tuple[float, Mapping[str, Row]], ...]]:
+    book, family, key = asked.book, asked.family.record, asked.key
     made = remembered(f"foretold-apart/{family.id}", key, lambda: _each_way(book, family), _WAYS)
     return frozen_map(
         {
@@ -135,7 +151,7 @@ def predictor_of(book: Book, family: Family) -> Predictor:
 
 @lru_cache(maxsize=4)
 def _predictor(of_book: Same[Book], of_family: Same[Family]) -> Predictor:
-    return Predictor(graph_of(of_book.record, of_family.record))
+    return predictor_for(graph_of(of_book.record, of_family.record))
 
 
 def asks_of(family: Family) -> Asks:

@@ -20,7 +20,7 @@ from benchlore.circuit.graph.elements import Delay, Path, Pull, Signal, is_there
 from benchlore.circuit.graph.family import ask_of, graph_of, probes_of
 from benchlore.circuit.graph.network import GROUND
 from benchlore.circuit.graph.power import Power, Setup
-from benchlore.circuit.graph.predict import Ask, Meter, Predictor
+from benchlore.circuit.graph.predict import Ask, Meter, Predictor, predictor_for
 from benchlore.circuit.interval import CircuitError, Interval, interval
 from benchlore.circuit.junction import BENCH_TEMPERATURE
 from benchlore.circuit.laws import LAWS, Input, Law
@@ -135,7 +135,7 @@ class Healthy:
         self.states = {state.id: state for state in family.bench_states}
         self.graph, self.settled = graph_of(book, family), is_sound(family)
         try:
-            self.predictor = Predictor(self.graph, meter)
+            self.predictor = predictor_for(self.graph, meter)
         except (ValueError, ArithmeticError):
             self.predictor, self.settled = (
                 Predictor(replace(self.graph, elements=(), records=()), meter),

@@ -57,6 +57,8 @@ def with_parallel(drop: float, current: float, parallel: float, celsius: float) 
     low, high = 0.0, min(drop, parallel * current)
     for _ in range(100):
         v = (low + high) / 2
+        if v in (low, high):  # no number lies between them
+            break
         left = 1 - v / (parallel * current)
         if left > 0 and v < drop + vt * math.log(left):
             low = v

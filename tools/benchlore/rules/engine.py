@@ -115,7 +115,7 @@ def examine(part: Loaded, rules: Rules) -> Examined:
     used: set[Waiver] = set()
     said: list[tuple[bool, Finding]] = []
     seen: dict[str, Any] = {}
-    for rule, problem in _problems(book, rules.rules, seen):
+    for rule, problem in _problems(in_full(book), rules.rules, seen):
         waiver = silencing(waivers, rule.id, problem.origin) if rule.waivable else None
         if waiver:
             used.add(waiver)
@@ -142,8 +142,8 @@ def examine(part: Loaded, rules: Rules) -> Examined:
 
 
 def _problems(book: Book, rules: Sequence[Rule], seen: dict[str, Any]) -> Iterator[tuple[Rule, Problem]]:
-    """The problems of every rule; what the rules across families note goes to `seen`."""
-    book = in_full(book)
+    """The problems of every rule in a part that is in full; what the rules across families note goes to
+    `seen`."""
     own = bool(book.families or book.faults or book.retired or book.unread)
     known: dict[int, list[tuple[Any, ...]]] = {}
     for rule in rules:
@@ -215,7 +215,17 @@ def _also(same: Sequence[Finding]) -> str:
 
 def problems(rule: Rule, book: Book) -> list[Problem]:
     """What one rule says of a whole book, waived or not."""
-    books = [common_of(book), *_by_family(book, common_of(book)).values()]
+    return problems_in(rule, books_of(book))
+
+
+def books_of(book: Book) -> tuple[Book, ...]:
+    """The common records by themselves, then each family with the common records beside it; all in full."""
+    common = common_of(book)
+    return tuple(in_full(one) for one in (common, *_by_family(book, common).values()))
+
+
+def problems_in(rule: Rule, books: Sequence[Book]) -> list[Problem]:
+    """What one rule says of the books of `books_of`, waived or not."""
     if rule.visit:
         return list(rule.ask(books[0], ([rule.visit(one) for one in books],)))
     return [problem for one in books for _, problem in _problems(one, (rule,), {})]

@@ -51,9 +51,12 @@ class Rule:
     notes: Any = None
     part_of: str = ""
     asked: tuple[str, ...] = field(init=False)  # the names of what the function asks for
+    _places: tuple[int, ...] = field(init=False, repr=False)  # of these, behind the book
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "asked", tuple(inspect.signature(self.check).parameters))
+        told = ("book", *self.each.told)
+        object.__setattr__(self, "_places", tuple(told.index(name) for name in self.asked))
 
     @property
     def name(self) -> str:
@@ -67,8 +70,8 @@ class Rule:
 
     def ask(self, book: Book, subject: tuple[Any, ...]) -> Iterable[Problem]:
         """The problems of one subject of the rule's kind."""
-        told = {"book": book, **dict(zip(self.each.told, subject, strict=True))}
-        return self.check(**{name: told[name] for name in self.asked})
+        told = (book, *subject)
+        return self.check(*[told[place] for place in self._places])
 
 
 # The common records, once; across families: with the notes of the visits.

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from benchlore.circuit.graph.change import NONE, Change, Fault, absent, change_of, under_power, without
 from benchlore.circuit.graph.elements import Delay, Draw, Graph, Order, Signal, is_there
@@ -98,27 +99,39 @@ class Predictor:
         self._powers: dict[tuple[str, Change], Power] = {}
         self._unpowered: dict[Change, Unpowered] = {}
         self._outs: dict[Setup, tuple[frozenset[str], Change]] = {}
-        self._healthy: dict[Ask, Interval | None] = {}
+        self._healthy: dict[Ask, Prediction] = {}
+        self._predicted: dict[Fault, dict[Ask, Prediction]] = {}
         self._probe = Probe(self.meter.current, self.meter.open_volts, Interval(*BENCH_TEMPERATURE))
 
     def healthy(self, ask: Ask) -> Interval | None:
         """What a healthy board reads; None where the graph does not say."""
+        return self._plain(ask).reading
+
+    def _plain(self, ask: Ask) -> Prediction:
+        """What is read where nothing has changed."""
         if ask not in self._healthy:
-            self._healthy[ask] = self._read(ask, self._case(ask.setup, NONE))
+            self._healthy[ask] = Prediction(self._read(ask, self._case(ask.setup, NONE)), healthy=True)
         return self._healthy[ask]
 
     def predict(self, asks: Iterable[Ask], fault: Fault, *, words: bool = True) -> dict[Ask, Prediction]:
         """What each reading is with the fault; without `words` the steps are left out."""
         cases: dict[Setup, _Case] = {}
+        known = self._predicted.setdefault(fault, {})
         found: dict[Ask, Prediction] = {}
         for ask in asks:
-            setup = ask.setup
-            if setup not in cases:
-                cases[setup] = self._case(setup, self._change(fault, setup))
-            found[ask] = self._predict(ask, cases[setup])
-            if words and not found[ask].healthy:
-                found[ask] = replace(found[ask], steps=self._steps(ask, cases[setup], fault))
+            one = known.get(ask)
+            if one is None:
+                one = known[ask] = self._predict(ask, self._of(fault, ask.setup, cases))
+            if words and not one.healthy:
+                one = replace(one, steps=self._steps(ask, self._of(fault, ask.setup, cases), fault))
+            found[ask] = one
         return found
+
+    def _of(self, fault: Fault, setup: Setup, cases: dict[Setup, _Case]) -> _Case:
+        """The case of a fault in a setup; `cases` are those that are known."""
+        if setup not in cases:
+            cases[setup] = self._case(setup, self._change(fault, setup))
+        return cases[setup]
 
     def power(self, setup: Setup, fault: Fault | None = None) -> Power:
         """The settled board in a setup, with a fault or without."""
@@ -153,12 +166,12 @@ class Predictor:
         return self._powers[key]
 
     def _predict(self, ask: Ask, case: _Case) -> Prediction:
-        healthy = self.healthy(ask)
+        plain = self._plain(ask)
         if case.change == NONE or self._untouched(ask, case):
-            return Prediction(healthy, healthy=True)
-        reading = self._read(ask, case)
+            return plain
+        reading, healthy = self._read(ask, case), plain.reading
         if reading is not None and healthy is not None and _alike(reading, healthy):
-            return Prediction(healthy, healthy=True)
+            return plain
         return Prediction(reading, healthy=False)
 
     def _steps(self, ask: Ask, case: _Case, fault: Fault) -> tuple[str, ...]:
@@ -284,6 +297,29 @@ class Predictor:
                 except CircuitError:
                     return None
         return None
+
+
+def predictor_for(graph: Graph, meter: Meter | None = None) -> Predictor:
+    """One for a graph and a meter: whoever asks of an equal graph is told what it knows. Raises what
+    `Predictor` raises.
+    """
+    return _kept(_Equal(graph, meter or Meter()))
+
+
+@dataclass(frozen=True, slots=True)
+class _Equal:
+    """A graph and a meter as a key: a graph holds mappings, so its hash is that of its names."""
+
+    graph: Graph
+    meter: Meter
+
+    def __hash__(self) -> int:
+        return hash((self.graph.family, self.graph.nets, len(self.graph.elements), self.meter))
+
+
+@lru_cache(maxsize=8)
+def _kept(key: _Equal) -> Predictor:
+    return Predictor(key.graph, key.meter)
 
 
 def predict(

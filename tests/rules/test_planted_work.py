@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from benchlore.book import load_book
-from benchlore.rules import check
 from tests.books import EXAMPLE
+from tests.rules.said import check_by
 
 pytestmark = pytest.mark.slow
 FAMILY = "siskin-12"
@@ -212,5 +212,6 @@ def test_a_planted_mistake_is_found_at_its_line(file, before, after, rule, at, t
     text = text.replace(before, after, 1)
     path.write_text(text, encoding="utf-8")
     lines = text.split("\n")
-    found = [f for f in check(load_book(tmp_path)) if f.rule == rule and f.file.endswith(file)]
+    loaded = load_book(tmp_path)
+    found = [f for f in check_by(rule, loaded) if f.rule == rule and f.file.endswith(file)]
     assert any(at in lines[f.line - 1] for f in found), [(f.line, f.message) for f in found]
