@@ -41,6 +41,22 @@ def test_there_is_something_to_test(shipped_book):
     assert shipped_book.faults
 
 
+def test_behind_every_fuse_that_can_blow_the_ohms_can_be_read(shipped_book):
+    """A fuse seldom dies of itself; a new one over the short opens as well (common practice, no source)."""
+    for family in shipped_book.families.values():
+        for fuse in family.parts.values():
+            if fuse.kind != "fuse" or "resettable" in fuse.package:
+                continue
+            behind = {
+                net.id
+                for net in family.nets.values()
+                if any(fuse.id in path.part for path in net.path)
+                or any(fuse.id in source.part for source in net.source)
+            }
+            read = {m.net for m in family.measurements.values() if m.unit == "ohm"}
+            assert behind & read, f"{family.id}: nothing is read in ohms behind {fuse.id}"
+
+
 def test_every_normal_range_contains_its_derived_range(shipped_book):
     for family in shipped_book.families.values():
         for measurement in family.measurements.values():

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 
-from benchlore.book.model import Book, Family, Fault, Measurement, Step
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Step
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.healthy import is_sound
 from benchlore.findings import Problem
@@ -247,7 +247,7 @@ def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
             part = family.parts.get(use.part)
             if part is None or part.kind != "fuse":
                 continue
-            behind = {n.id for n in family.nets.values() if any(part.id in p.part for p in n.path)}
+            behind = {n.id for n in family.nets.values() if part.id in _comes_by(n)}
             unpowered = {
                 m.id for m in family.measurements.values() if m.net in behind and m.function.power == "off"
             }
@@ -258,6 +258,10 @@ def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
                 mend += f", with 'reads: {normal[0]}'" if normal else ""
                 verb = "fit" if step.fit else "replace"
                 yield Problem(step.origin.at(verb), message, mend, on_key=True)
+
+
+def _comes_by(net: Net) -> set[str]:
+    return {p for path in net.path for p in path.part} | {p for source in net.source for p in source.part}
 
 
 def _asks_for_a_short(family: Family, name: str, step: Step) -> bool:
