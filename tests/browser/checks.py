@@ -16,7 +16,7 @@ AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(enc
 PATIENCE = 20.0  # seconds
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 # What is smaller than so many pixels on a page, labels of drawings, too. On paper, 8 pt are 10.67 px.
-SMALL_TEXT = """least => {
+SMALL_TEXT = """(least, document = window.document) => {
     const found = [];
     const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     while (walk.nextNode()) {
@@ -105,10 +105,13 @@ def reload_page(page: Page) -> None:
     page.reload()
 
 
-# Every rule but contrast on all elements. Contrast takes four fifths of axe's time and comes of colours, size
-# and weight alone: it is asked of one element for each combination of these that the page has.
-_AXE_RUN = """async ({context, contrastOnly}) => {
+# Every rule but contrast on all elements. Contrast takes four fifths of axe's time and comes of colours,
+# size and weight alone: it is asked of one element for each combination of these that the page has, and of
+# none that has passed on an earlier page of the run.
+_AXE_RUN = """async ({context, contrastOnly, passed}) => {
     const root = context ? document.querySelector(context) : document;
+    const dark = matchMedia('(prefers-color-scheme: dark)').matches;
+    const known = new Set(passed);
     const grounds = new Map();
     const ground = element => {
         if (!element) return '';
@@ -126,8 +129,9 @@ _AXE_RUN = """async ({context, contrastOnly}) => {
     for (const element of root.querySelectorAll('*')) {
         if (!element.checkVisibility() || !worded(element)) continue;
         const {color, fontSize, fontWeight, textShadow} = getComputedStyle(element);
-        const look = [color, fontSize, fontWeight, textShadow, ground(element)].join('|');
-        if (!shown.has(look)) shown.set(look, element);
+        const off = element.closest(':disabled, [aria-disabled=true]') !== null;
+        const look = [dark, off, color, fontSize, fontWeight, textShadow, ground(element)].join('|');
+        if (!shown.has(look) && !known.has(look)) shown.set(look, element);
     }
     const options = {resultTypes: ['violations'], preload: false};
     const found = [];
@@ -135,12 +139,20 @@ _AXE_RUN = """async ({context, contrastOnly}) => {
         const rules = {'color-contrast': {enabled: false}};
         found.push(...(await axe.run(context || document, {...options, rules})).violations);
     }
+    const good = [];
     if (shown.size) {
+        const asked = {resultTypes: ['violations', 'passes'], preload: false, elementRef: true};
         const include = [...shown.values()];
-        found.push(...(await axe.run({include}, {...options, runOnly: ['color-contrast']})).violations);
+        const {violations, passes} = await axe.run({include}, {...asked, runOnly: ['color-contrast']});
+        const sound = new Set(passes.flatMap(({nodes}) => nodes.map(({element}) => element)));
+        good.push(...[...shown].filter(([, element]) => sound.has(element)).map(([look]) => look));
+        found.push(...violations);
     }
-    return found;
+    return [found.map(({id, impact, help, nodes}) =>
+        ({id, impact, help, html: nodes.map(({html}) => html)})), good];
 }"""
+# Looks of text that have passed in this process: a look is the same on any page.
+_passed: set[str] = set()
 
 
 def axe_violations(
@@ -151,13 +163,16 @@ def axe_violations(
     `contrast_only`: for a page that differs only by its colours from one that was looked at whole.
     `moderate`: moderate and minor ones, too.
     """
-    page.evaluate(f"() => {{ window.axe ?? (() => {{ {AXE}; }})(); }}")
-    found = page.evaluate(_AXE_RUN, {"context": context, "contrastOnly": contrast_only})
+    if not page.evaluate("() => 'axe' in window"):
+        page.evaluate(f"() => {{ {AXE}; }}")
+    asked = {"context": context, "contrastOnly": contrast_only, "passed": sorted(_passed)}
+    found, good = page.evaluate(_AXE_RUN, asked)
+    _passed.update(good)
     return [
-        f"{violation['id']} ({violation['impact']}): {violation['help']}: {node['html']}"
+        f"{violation['id']} ({violation['impact']}): {violation['help']}: {html}"
         for violation in found
         if moderate or violation["impact"] in {"serious", "critical"}
-        for node in violation["nodes"]
+        for html in violation["html"]
     ]
 
 
@@ -189,52 +204,58 @@ def sideways(page: Evaluates) -> list[str]:
     return [str(line) for line in page.evaluate(f"() => ({_SIDEWAYS})(document)")]
 
 
-# The empty page around a frame; the tests' server has it, not the site.
-AROUND = "around-a-frame.html"
-# Never painted at any width but the first, which is what a tab that is resized spends its time on.
-_FRAME = """url => new Promise(loaded => {
-    const frame = document.createElement('iframe');
-    frame.style = 'position: absolute; left: 0; top: 0; border: 0; width: 360px; height: 900px';
-    frame.onload = () => loaded();
-    frame.src = url;
-    document.body.replaceChildren(frame);
-})"""
-_AT_WIDTHS = """([widths, asked]) => {
-    const frame = document.querySelector('iframe'), ask = eval(asked);
-    return widths.map(width => {
-        frame.style.width = `${width}px`;
-        const {innerWidth, document: {documentElement}} = frame.contentWindow;
-        if (innerWidth !== width || documentElement.clientWidth !== width) throw new Error(`not ${width} px`);
-        return ask(frame.contentDocument);
+# A copy of the page as it stands, without its scripts, in a frame that is never painted: a width takes a
+# tenth of what it takes to resize a tab.
+_AT_WIDTHS = """async ([widths, asked]) => {
+    const ask = eval(asked), whole = document.documentElement.cloneNode(true);
+    whole.querySelectorAll('iframe, script').forEach(one => one.remove());
+    const modal = [...document.querySelectorAll('dialog')].map(one => one.matches(':modal'));
+    const active = document.activeElement, frame = document.createElement('iframe');
+    frame.style = 'position: fixed; left: 0; top: 0; border: 0; height: 900px; visibility: hidden';
+    document.documentElement.append(frame);
+    const copy = frame.contentDocument;
+    copy.open();
+    copy.write('<!doctype html><title>-</title>');
+    copy.close();
+    const sheets = [...whole.querySelectorAll('link[rel~=stylesheet]')].map(sheet =>
+        new Promise((loaded, failed) => Object.assign(sheet, {onload: loaded, onerror: failed})));
+    copy.replaceChild(copy.adoptNode(whole), copy.documentElement);
+    await Promise.all(sheets);
+    copy.querySelectorAll('dialog').forEach((one, n) => {
+        if (!modal[n]) return;
+        one.open = false;
+        one.showModal();
+        active.focus({preventScroll: true});
     });
+    copy.documentElement.getBoundingClientRect();
+    await copy.fonts.ready;
+    const found = widths.map(width => {
+        frame.style.width = `${width}px`;
+        const {innerWidth} = frame.contentWindow, {clientWidth} = copy.documentElement;
+        if (innerWidth !== width || clientWidth !== width) throw new Error(`not ${width} px`);
+        return ask(copy);
+    });
+    frame.remove();
+    return found;
 }"""
 
 
-class Framed:
-    """A page in a frame, for what is asked of it at many widths: a quarter of what resizing a tab takes.
+def at_widths(page: Page, widths: Iterable[int], asked: str) -> dict[int, Any]:
+    """What a function in JavaScript says of a Chromium page's document, as it stands, at each width.
 
-    The width of its frame is a page's viewport, to media and container queries, to viewport units and to what
-    scrolls. Scripts hear of a width with the next picture alone, so nothing that is open closes meanwhile.
+    Widths are the viewport's, in pixels: to media and container queries, to viewport units and to what
+    scrolls. The page's scripts do not hear of it: what folds on a phone is as the page has it now.
     """
+    widths = list(widths)
+    return dict(zip(widths, page.evaluate(_AT_WIDTHS, [widths, asked]), strict=True))
 
-    def __init__(self, page: Page, site: str, path: str) -> None:
-        """`site`: its address on loopback: what is in the frame of a file is out of reach."""
-        if not page.url.startswith(site):
-            page.goto(site + AROUND)
-        page.evaluate(_FRAME, site + path)
-        self.page = page
-        (self.frame,) = page.main_frame.child_frames
 
-    def unfold(self) -> None:
-        """Open all that is folded, once the page's scripts have run."""
-        self.frame.locator("#scheme").wait_for()
-        self.frame.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+def sideways_at(page: Page, widths: Iterable[int]) -> dict[int, list[str]]:
+    """What makes a page scroll sideways, as in `sideways`, at the widths at which something does."""
+    return {width: found for width, found in at_widths(page, widths, _SIDEWAYS).items() if found}
 
-    def at(self, widths: Iterable[int], asked: str) -> dict[int, Any]:
-        """What a function in JavaScript says of the page's document at each width, in pixels."""
-        widths = list(widths)
-        return dict(zip(widths, self.page.evaluate(_AT_WIDTHS, [widths, asked]), strict=True))
 
-    def sideways(self, widths: Iterable[int]) -> dict[int, list[str]]:
-        """What makes it scroll sideways, as in `sideways`, at the widths at which something does."""
-        return {width: found for width, found in self.at(widths, _SIDEWAYS).items() if found}
+def unfold(page: Page) -> None:
+    """Open all that is folded, once the page's scripts have run."""
+    page.locator("#scheme").wait_for()
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.bench.hands import Hands
-from tests.browser.checks import axe_violations, print_pdf, sideways
+from tests.browser.checks import at_widths, axe_violations, print_pdf, sideways_at
 
 WIDTHS = (360, 768, 1280, 1920)
 FAULT = "siskin-12/pen-bay-holds-pack-data-low"
@@ -88,6 +88,7 @@ def jobs(hands: Hands) -> None:
 
 
 VIEWS = (setup, first, verdict, refusal, trial, answers, suspect, fix, proved, keys, listed, jobs)
+FULL = (first, verdict, fix, listed)  # each width is looked at
 
 
 def opened(page: Page, file_url: Callable[..., str], view: Callable[[Hands], None]) -> Hands:
@@ -100,25 +101,19 @@ def opened(page: Page, file_url: Callable[..., str], view: Callable[[Hands], Non
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_view_is_accessible_and_fits_every_width(page: Page, file_url, view):
     opened(page, file_url, view)
-    for width in WIDTHS:
-        page.set_viewport_size({"width": width, "height": 900})
-        assert sideways(page) == [], width
+    assert sideways_at(page, range(320, 1921, 20) if view in FULL else WIDTHS) == {}
+    small = at_widths(page, WIDTHS, f"document => ({SMALL_TARGETS})(document, {SMALLEST_TARGET})")
+    assert not any(small.values()), small
     assert axe_violations(page, moderate=True) == []
-    assert small_targets(page) == []
     page.emulate_media(color_scheme="dark")
     assert axe_violations(page, contrast_only=True) == [], "dark"
 
 
-def small_targets(page: Page) -> list[str]:
-    """Buttons, fields and choices of the page that are smaller than a fingertip."""
-    found: list[str] = page.evaluate(
-        """least => [...document.querySelectorAll(
-                '#bench :is(button, select, summary, .choice, input[type=text], .file)')]
-            .filter(one => one.getClientRects().length && one.getBoundingClientRect().height < least - 0.5)
-            .map(one => one.outerHTML.slice(0, 100))""",
-        SMALLEST_TARGET,
-    )
-    return found
+# Buttons, fields and choices of the page that are smaller than a fingertip.
+SMALL_TARGETS = """(document, least) => [...document.querySelectorAll(
+        '#bench :is(button, select, summary, .choice, input[type=text], .file)')]
+    .filter(one => one.getClientRects().length && one.getBoundingClientRect().height < least - 0.5)
+    .map(one => one.outerHTML.slice(0, 100))"""
 
 
 # The words of a button, each with the lines that it takes.
@@ -142,36 +137,38 @@ def test_words_of_buttons_stay_whole_in_a_dialog_on_a_phone(page: Page, file_url
     assert page.evaluate(BROKEN_WORDS) == []
 
 
-@pytest.mark.parametrize("width", [360, 1366])
-def test_the_buttons_of_the_job_stand_clear_of_what_is_below(page: Page, file_url, width: int):
-    page.set_viewport_size({"width": width, "height": 780})
+def test_the_buttons_of_the_job_stand_clear_of_what_is_below(page: Page, file_url):
     hands = opened(page, file_url, first)
     for below in (".standing", "#next"):
-        buttons, panel = (page.locator(one).bounding_box() for one in (".bar-buttons", below))
-        assert buttons is not None
-        assert panel is not None
-        assert panel["y"] - buttons["y"] - buttons["height"] >= 4, below
+        for width in (1366, 360):
+            page.set_viewport_size({"width": width, "height": 780})
+            buttons, panel = (page.locator(one).bounding_box() for one in (".bar-buttons", below))
+            assert buttons is not None
+            assert panel is not None
+            assert panel["y"] - buttons["y"] - buttons["height"] >= 4, (below, width)
         hands.press("v")
 
 
-@pytest.mark.parametrize("width", [360, 768, 1366])
+# How far up the steps of a fix end and its proof begins.
+STEPS = """document => [
+    [...document.querySelectorAll('.next.fix > .card-steps > .step:not(.step-read)')]
+        .map(step => [step.className, step.getBoundingClientRect().bottom]),
+    document.querySelector('.card-steps > .step-read').getBoundingClientRect().top,
+]"""
+
+
 @pytest.mark.parametrize("read", [False, True])
-def test_the_proof_comes_after_all_else_of_a_fix(page: Page, file_url, width: int, read: bool):
+def test_the_proof_comes_after_all_else_of_a_fix(page: Page, file_url, read: bool):
     """What is read and set up before the iron is not below what proves the work."""
-    page.set_viewport_size({"width": width, "height": 780})
     hands = opened(page, file_url, verdict if read else first)
     row = "#rank-" + FAULT.replace("/", "-")
     page.evaluate("document.querySelector('#all-faults')?.click()")
     page.evaluate(f"document.querySelector('{row} summary').click()")
     page.evaluate(f"document.querySelector('{row} button').click()")
     assert hands.card == ("fix", FAULT)
-    ends = page.evaluate(
-        """() => [...document.querySelectorAll('.next.fix > .card-steps > .step:not(.step-read)')]
-            .map(step => [step.className, step.getBoundingClientRect().bottom])"""
-    )
-    assert {"step step-setup", "step step-work"} <= {name for name, _ in ends}
-    proof = page.evaluate("document.querySelector('.card-steps > .step-read').getBoundingClientRect().top")
-    assert [name for name, bottom in ends if bottom > proof + 0.5] == []
+    for width, (ends, proof) in at_widths(page, (360, 768, 1366), STEPS).items():
+        assert {"step step-setup", "step step-work"} <= {name for name, _ in ends}
+        assert [name for name, bottom in ends if bottom > proof + 0.5] == [], width
 
 
 def test_nothing_is_told_by_colour_alone(page: Page, file_url):
@@ -186,50 +183,41 @@ def test_nothing_is_told_by_colour_alone(page: Page, file_url):
         assert page.locator(selector).first.inner_text().strip(), selector
 
 
-@pytest.mark.parametrize("width", [360, 1366])
-def test_what_the_field_asks_for_is_in_sight_with_it(page: Page, file_url, width: int):
+def test_what_the_field_asks_for_is_in_sight_with_it(page: Page, file_url):
     """Point, bench state and healthy reading, on the first screen of a job."""
-    page.set_viewport_size({"width": width, "height": 740})
+    page.set_viewport_size({"width": 360, "height": 740})
     opened(page, file_url, first)
     asked = page.locator("#reading-asked")
     assert page.locator("#next-title").inner_text() in asked.inner_text()
     assert "Adapter only" in asked.inner_text()
     assert "healthy 2.97 to 3.13\u00a0V" in asked.inner_text()
-    for selector in ("#reading-asked", "#reading"):
-        box = page.locator(selector).bounding_box()
-        assert box is not None
-        assert box["y"] >= 0, selector
-        assert box["y"] + box["height"] <= 740, selector
+    for width in (360, 1366):
+        page.set_viewport_size({"width": width, "height": 740})
+        for selector in ("#reading-asked", "#reading"):
+            box = page.locator(selector).bounding_box()
+            assert box is not None
+            assert box["y"] >= 0, (selector, width)
+            assert box["y"] + box["height"] <= 740, (selector, width)
 
 
-@pytest.mark.parametrize(("width", "short"), [(360, True), (680, False), (1366, False)])
-def test_where_to_probe_is_said_once_on_the_first_screen_of_a_step(page: Page, file_url, width, short):
+def test_where_to_probe_is_said_once_on_the_first_screen_of_a_step(page: Page, file_url):
     """In a line on a phone, where the sketch is further down; beside the sketch elsewhere."""
-    page.set_viewport_size({"width": width, "height": 740})
+    page.set_viewport_size({"width": 360, "height": 740})
     hands = opened(page, file_url, first)
     hands.press("v")
-    assert page.locator("#next .where-words:visible").count() == 1
-    assert page.locator("#next .where-short").is_visible() is short
-    if short:
-        box = page.locator("#next .where-short").bounding_box()
-        field = page.locator(".pinned").bounding_box()
-        assert box is not None
-        assert field is not None
-        assert 0 <= box["y"] <= field["y"] - box["height"]
-
-
-@pytest.mark.parametrize("view", [first, verdict, fix, listed])
-def test_no_width_scrolls_sideways(page: Page, file_url, view):
-    opened(page, file_url, view)
-    wide = {}
-    for width in range(320, 1921, 20):
+    for width, short in ((360, True), (680, False), (1366, False)):
         page.set_viewport_size({"width": width, "height": 740})
-        if found := sideways(page):
-            wide[width] = found
-    assert wide == {}
+        assert page.locator("#next .where-words:visible").count() == 1, width
+        assert page.locator("#next .where-short").is_visible() is short, width
+        if short:
+            box = page.locator("#next .where-short").bounding_box()
+            field = page.locator(".pinned").bounding_box()
+            assert box is not None
+            assert field is not None
+            assert 0 <= box["y"] <= field["y"] - box["height"]
 
 
-BROKEN_SIGNALS = """() => [...document.querySelectorAll('.hazard .signal')].filter(signal => {
+BROKEN_SIGNALS = """document => [...document.querySelectorAll('.hazard .signal')].filter(signal => {
     if (!signal.getClientRects().length) return false;
     const word = document.createRange();
     const text = document.createTreeWalker(signal, NodeFilter.SHOW_TEXT).nextNode();
@@ -239,16 +227,16 @@ BROKEN_SIGNALS = """() => [...document.querySelectorAll('.hazard .signal')].filt
 }).map(signal => signal.textContent)"""
 
 
-@pytest.mark.parametrize("width", [320, 620, 760, 1040, 1366])
-def test_a_signal_word_stays_whole_and_in_its_field(page: Page, file_url, width: int):
-    page.set_viewport_size({"width": width, "height": 780})
+def test_a_signal_word_stays_whole_and_in_its_field(page: Page, file_url):
+    widths = (320, 620, 760, 1040, 1366)
     hands = opened(page, file_url, first)
-    assert page.evaluate(BROKEN_SIGNALS) == []
+    whole: dict[int, list[str]] = {width: [] for width in widths}
+    assert at_widths(page, widths, BROKEN_SIGNALS) == whole
     hands.choose("pack-data-junction")
     hands.type("0.007")
     hands.press("Enter")
     assert "WARNING" in page.locator(".hazard .signal").all_inner_texts()
-    assert page.evaluate(BROKEN_SIGNALS) == []
+    assert at_widths(page, widths, BROKEN_SIGNALS) == whole
 
 
 def test_hazards_come_before_anything_else_on_the_card(page: Page, file_url):

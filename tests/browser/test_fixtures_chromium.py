@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pypdf import PdfReader
 
-from tests.browser.checks import Watch, axe_violations, leaves, print_pdf, sideways
+from tests.browser.checks import Watch, at_widths, axe_violations, leaves, print_pdf, sideways, sideways_at
 from tests.browser.tabs import Tabs
 
 GOOD = """<!doctype html><html lang=en><title>Good</title><link rel=icon href=data:,>
@@ -158,6 +158,21 @@ def test_axe_finds_every_combination_of_colours_without_contrast(page, tmp_path)
     assert axe_violations(page) == found
 
 
+def test_axe_asks_again_for_what_has_not_passed(page, tmp_path):
+    """A look that passed on a page is good on the next one; one that failed is not, nor any in the dark."""
+    shown = """<!doctype html><html lang=en><title>x</title><link rel=icon href=data:,><style>
+        @media (prefers-color-scheme: dark) { #good { color: #444; background: #333 } }</style>
+        <main><h1>x</h1><p id=good style="font-size: 17.25px">Text</p>
+        <p id=bad style="color: #ddd; font-size: 17.25px">Text</p></main>"""
+    (tmp_path / "x.html").write_text(shown)
+    for _ in range(2):
+        page.goto((tmp_path / "x.html").as_uri())
+        (found,) = axe_violations(page, contrast_only=True)
+        assert 'id="bad"' in found
+    page.emulate_media(color_scheme="dark")
+    assert any('id="good"' in found for found in axe_violations(page, contrast_only=True))
+
+
 def test_axe_passes_a_good_page(page, good):
     page.goto(good)
     assert axe_violations(page) == []
@@ -184,3 +199,26 @@ def test_sideways_names_what_is_too_wide(new_page, tmp_path, good):
     )
     page.goto((tmp_path / "wide.html").as_uri())
     assert sideways(page) == ["p.wide to 508 of 360 px"]
+
+
+def test_a_page_is_asked_as_it_stands_at_each_width(page, tmp_path):
+    """Its own state, its style sheet, what stands in the top layer; and it is left as it was."""
+    shown = """<!doctype html><html lang=en><title>x</title><link rel=icon href=data:,>
+        <link rel=stylesheet href=x.css><main><h1>x</h1><p>y</p><input><dialog>z</dialog></main>
+        <script>document.querySelector('p').style.width = '40vw';
+        document.querySelector('dialog').showModal();</script>"""
+    (tmp_path / "x.html").write_text(shown)
+    (tmp_path / "x.css").write_text("@media (max-width: 500px) { h1 { width: 480px } }")
+    page.goto((tmp_path / "x.html").as_uri())
+    found = at_widths(
+        page,
+        (400, 600),
+        """document => [document.querySelector('p').offsetWidth,
+        document.compatMode, document.querySelector('dialog').matches(':modal')]""",
+    )
+    assert found == {400: [160, "CSS1Compat", True], 600: [240, "CSS1Compat", True]}
+    assert sideways_at(page, (400, 470, 500, 600)) == {
+        400: ["h1 to 488 of 400 px"],
+        470: ["h1 to 488 of 470 px"],
+    }
+    assert page.evaluate("[document.querySelector('iframe'), innerWidth]") == [None, 1280]

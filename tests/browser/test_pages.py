@@ -6,14 +6,16 @@ import itertools
 import math
 import re
 import unicodedata
+from pathlib import Path
+from urllib.parse import urlsplit
+from urllib.request import url2pathname
 
 import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from benchlore.site import face
-from tests.books import ROOT
-from tests.browser.checks import SMALL_TEXT, Framed, axe_violations
+from tests.browser.checks import SMALL_TEXT, at_widths, axe_violations, sideways_at, unfold
 
 # One page of each kind.
 KINDS = {
@@ -59,6 +61,12 @@ PHONE = {
 DRAWN = ("fault", "net", "family", "how good the plans are")
 # The dark scheme has the same markup and other colours: these kinds use all of them.
 COLOURED = ("home", "fault", "net", "family", "hazard")
+PRINTED = ("fault", "fault of one revision", "net", "symptom", "symptom on a board", "family")
+# No list leaves the right third of its sheet empty.
+LISTS = (
+    *("look it up", "learn", "families", "nets", "parts", "symptoms", "techniques", "states"),
+    "symptom on a board",
+)
 CARD = KINDS["fault"]
 
 
@@ -69,24 +77,82 @@ SMALL_LABELS = """() => [...document.querySelectorAll('svg text')].filter(text =
 }).map(text => `${text.ownerSVGElement.getAttribute('class')}: ${text.textContent}`)"""
 # What A4 leaves between the margins.
 PAPER = {"width": 726, "height": 1062}
+EIGHT_POINTS = 10.6  # nearly; in pixels
 # Room is scarcest at the least width at which a rule of the style sheets holds, or no longer holds.
 _ENDS = re.compile(r"(min|max)-width: *([0-9.]+)(px|rem)")
-WIDTHS = sorted(
-    width
-    for width in {
-        round(float(text) * (16 if unit == "rem" else 1)) + (end == "max")
-        for sheet in (ROOT / "site_overrides").rglob("*.css")
-        for end, text, unit in _ENDS.findall(sheet.read_text("utf-8"))
-    }
-    | {*range(320, 1921, 100)}
-    if 320 <= width <= 1920
-)
 LANDMARKS = "s => s.map(selector => document.querySelectorAll(selector).length)"
 
 
+# What is filled with the ink of the text: the one thing to do.
+FILLED = """document => {
+    const probe = document.body.appendChild(document.createElement("i"));
+    probe.style.backgroundColor = "var(--ink)";
+    const ink = getComputedStyle(probe).backgroundColor;
+    probe.remove();
+    return [...document.querySelectorAll("main :is(a, button)")]
+        .filter(one => one.checkVisibility() && getComputedStyle(one).backgroundColor === ink)
+        .map(one => one.textContent);
+}"""
+# How far right the words of the sheet reach, as a share of its width.
+REACHES = """document => {
+    const card = document.querySelector(".card").getBoundingClientRect();
+    const walker = document.createTreeWalker(document.querySelector(".card"), NodeFilter.SHOW_TEXT);
+    const range = document.createRange();
+    let right = 0;
+    while (walker.nextNode()) {
+        if (!walker.currentNode.data.trim()) continue;
+        range.selectNodeContents(walker.currentNode);
+        for (const box of range.getClientRects()) right = Math.max(right, box.right);
+    }
+    return (right - card.left) / card.width;
+}"""
+# Letters and words as far apart as a reader may set them (WCAG 2.2, 1.4.12): the widest label, and those that
+# then meet or leave their drawing; a box is a little taller than its letters.
+SQUEEZED = """document => {
+    const all = [...document.querySelectorAll('svg text')];
+    for (const { style } of all) {
+        style.setProperty('letter-spacing', '0.12em', 'important');
+        style.setProperty('word-spacing', '0.16em', 'important');
+    }
+    return [Math.max(...all.map(one => one.getBBox().width)),
+        [...document.querySelectorAll('svg')].flatMap(svg => {
+    const view = svg.viewBox.baseVal;
+    const labels = [...svg.querySelectorAll('text:not([transform])')].map(text => {
+        const { x, y, width, height } = text.getBBox();
+        const end = y + height * 7 / 8;
+        return { words: text.textContent, x, y: y + height / 8, right: x + width, bottom: end };
+    });
+    const meets = (a, b) => a.x < b.right && b.x < a.right && a.y < b.bottom && b.y < a.bottom;
+    return labels.flatMap((one, n) => [
+        ...(one.x < view.x - 1 || one.right > view.x + view.width + 1 ? [`${one.words} leaves it`] : []),
+        ...labels.slice(n + 1).filter(other => meets(one, other))
+            .map(({ words }) => one.words + ' meets ' + words),
+    ]);
+})];
+}"""
+
+
+def widths_of(page):
+    """The widths at which room is scarcest under the style sheets of a page."""
+    sheets = page.evaluate("[...document.querySelectorAll('link[rel~=stylesheet]')].map(one => one.href)")
+    return sorted(
+        {
+            width
+            for sheet in sheets
+            for end, text, unit in _ENDS.findall(Path(url2pathname(urlsplit(sheet).path)).read_text("utf-8"))
+            if 320 <= (width := round(float(text) * (16 if unit == "rem" else 1)) + (end == "max")) <= 1920
+        }
+        | {*range(320, 1921, 100)}
+    )
+
+
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_page_of_each_kind_is_accessible_and_fits_a_phone(new_page, file_url, kind):
-    """Its length, large labels, axe in both schemes."""
+def test_a_page_of_each_kind_looks_right(new_page, file_url, kind):
+    """On a phone as it opens; then with all unfolded: at any width, to axe in both schemes, on paper.
+
+    Filled is what to do: a symptom of many boards asks first which; of several starts of a fault one is. Each
+    calculator has its own.
+    """
     page = new_page(viewport={"width": 360, "height": 740})
     page.goto(file_url(KINDS[kind]))
     page.locator("#scheme").wait_for()  # the page's scripts have run
@@ -94,21 +160,26 @@ def test_a_page_of_each_kind_is_accessible_and_fits_a_phone(new_page, file_url, 
     assert page.title()
     assert page.evaluate("document.documentElement.scrollHeight") <= PHONE.get(kind, math.inf)
     assert page.evaluate(SMALL_LABELS) == []
+    unfold(page)
+    assert sideways_at(page, widths_of(page)) == {}
+    filled = at_widths(page, [1280], FILLED)[1280]
+    if kind in ("symptom on a board", "fault", "home", "symptom"):
+        assert len(filled) == (kind != "symptom"), filled
+    assert len(filled) <= 1 or kind == "bench calculators", filled
+    if kind in LISTS:
+        assert min(at_widths(page, [1366, 1920], REACHES).values()) >= 2 / 3
     if kind in DRAWN:
-        assert page.locator("svg text").count() > 0
-    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+        widest, squeezed = at_widths(page, [1280], SQUEEZED)[1280]
+        assert widest > 40
+        assert squeezed == []
     assert axe_violations(page, moderate=True) == []
     if kind in COLOURED:
         page.emulate_media(color_scheme="dark")
         assert axe_violations(page, contrast_only=True) == [], "dark"
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_page_of_each_kind_fits_phones_and_screens(page, http_url, kind):
-    """With all unfolded, at any width."""
-    shown = Framed(page, http_url(""), KINDS[kind])
-    shown.unfold()
-    assert shown.sideways(WIDTHS) == {}
+    if kind in PRINTED:
+        page.emulate_media(media="print")
+        small = f"document => ({SMALL_TEXT})({EIGHT_POINTS}, document)"
+        assert at_widths(page, [PAPER["width"]], small) == {PAPER["width"]: []}
 
 
 def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
@@ -136,19 +207,6 @@ def test_a_printed_card_carries_what_the_job_needs(page, file_url, tmp_path):
     assert "Look-alikes" not in text
     words = [text.index(word) for word in ("DANGER", "WARNING", "CAUTION", "NOTICE")]
     assert words == sorted(words), "the most serious hazard first"
-
-
-@pytest.mark.parametrize(
-    "kind", ["fault", "fault of one revision", "net", "symptom", "symptom on a board", "family"]
-)
-def test_no_text_on_paper_is_smaller_than_8_pt(new_page, file_url, kind):
-    """Labels of drawings, too; 8 pt are 10.67 px."""
-    page = new_page(viewport=PAPER)
-    page.goto(file_url(KINDS[kind]))
-    page.locator("#scheme").wait_for()
-    page.emulate_media(media="print")
-    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
-    assert page.evaluate(SMALL_TEXT, 10.6) == []
 
 
 GREY = """() => {
@@ -254,18 +312,14 @@ def test_a_list_of_one_column_has_no_empty_third_beside_it(page, file_url):
     assert len(edges) == 1
 
 
-@pytest.mark.parametrize("width", [360, 640, 768])
-def test_what_is_filled_in_on_a_walk_stands_beside_its_name(page, file_url, width):
-    page.set_viewport_size({"width": width, "height": 800})
+def test_what_is_filled_in_on_a_walk_stands_beside_its_name(page, file_url):
     page.goto(file_url("siskin-12/walk-sheet.html"))
-    apart = page.evaluate(
-        """() => [...document.querySelectorAll('.walk-of .blank')].filter(blank => {
-            const name = document.createRange();
-            name.selectNode(blank.previousSibling);
-            return Math.abs(name.getBoundingClientRect().bottom - blank.getBoundingClientRect().bottom) > 12;
-        }).length"""
-    )
-    assert apart == 0
+    apart = """document => [...document.querySelectorAll('.walk-of .blank')].filter(blank => {
+        const name = document.createRange();
+        name.selectNode(blank.previousSibling);
+        return Math.abs(name.getBoundingClientRect().bottom - blank.getBoundingClientRect().bottom) > 12;
+    }).length"""
+    assert at_widths(page, (360, 640, 768), apart) == {360: 0, 640: 0, 768: 0}
 
 
 def _faces(page, url):
@@ -682,58 +736,10 @@ def test_a_job_starts_from_a_page_with_its_board_and_symptom(page, file_url, pat
     expect(page.locator("#revision-asked")).to_be_visible()  # what neither page nor symptom can tell
 
 
-# What is filled with the ink of the text: the one thing to do.
-FILLED = """() => {
-    const probe = document.body.appendChild(document.createElement("i"));
-    probe.style.backgroundColor = "var(--ink)";
-    const ink = getComputedStyle(probe).backgroundColor;
-    probe.remove();
-    return [...document.querySelectorAll("main :is(a, button)")]
-        .filter(one => one.checkVisibility() && getComputedStyle(one).backgroundColor === ink)
-        .map(one => one.textContent);
-}"""
-
-
-def test_a_page_has_one_primary_action_at_most(page, file_url):
-    """Filled is what to do: a symptom of many boards asks first which; of several starts of a fault one is.
-    Each calculator has its own.
-    """
-    filled = {}
-    for kind in KINDS.keys() - {"bench calculators"}:
-        page.goto(file_url(KINDS[kind]))
-        filled[kind] = page.evaluate(FILLED)
-    assert [kind for kind, found in filled.items() if len(found) > 1] == []
-    assert filled["symptom"] == []
-    assert len(filled["symptom on a board"]) == len(filled["fault"]) == len(filled["home"]) == 1
+def test_a_symptom_has_one_primary_action_once_its_board_is_chosen(page, file_url):
     page.goto(file_url(KINDS["symptom"]))
     page.locator("#family-filter").select_option("siskin-12")
-    assert len(page.evaluate(FILLED)) == 1, "one board is left"
-
-
-# How far right the words of the sheet reach, as a share of its width.
-REACHES = """() => {
-    const card = document.querySelector(".card").getBoundingClientRect();
-    const walker = document.createTreeWalker(document.querySelector(".card"), NodeFilter.SHOW_TEXT);
-    const range = document.createRange();
-    let right = 0;
-    while (walker.nextNode()) {
-        if (!walker.currentNode.data.trim()) continue;
-        range.selectNodeContents(walker.currentNode);
-        for (const box of range.getClientRects()) right = Math.max(right, box.right);
-    }
-    return (right - card.left) / card.width;
-}"""
-
-
-@pytest.mark.parametrize("width", [1366, 1920])
-def test_no_index_leaves_the_right_third_of_its_sheet_empty(page, file_url, width):
-    page.set_viewport_size({"width": width, "height": 768})
-    lists = ("look it up", "learn", "families", "nets", "parts", "symptoms", "techniques", "states")
-    reached = {}
-    for kind in (*lists, "symptom on a board"):
-        page.goto(file_url(KINDS[kind]))
-        reached[kind] = page.evaluate(REACHES)
-    assert {kind: round(share, 2) for kind, share in reached.items() if share < 2 / 3} == {}
+    assert len(page.evaluate(f"() => ({FILLED})(document)")) == 1, "one board is left"
 
 
 def test_an_address_that_cannot_be_read_opens_the_page(page, file_url):
@@ -755,62 +761,36 @@ def test_a_fault_is_on_one_screen(page, file_url):
     expect(page.locator(".do li").first).to_be_in_viewport(ratio=1)
 
 
-def test_the_choice_of_a_revision_stays_in_one_row(page, http_url):
-    shown = Framed(page, http_url(""), KINDS["family"])
-    shown.frame.locator("#scheme").wait_for()
-    shown.frame.evaluate("document.querySelector('#mine').click()")
-    rows = shown.at(
-        [*range(320, 1921, 20), *WIDTHS],
+def test_the_choice_of_a_revision_stays_in_one_row(page, file_url):
+    page.goto(file_url(KINDS["family"]))
+    unfold(page)
+    page.evaluate("document.querySelector('#mine').click()")
+    rows = at_widths(
+        page,
+        sorted({*range(320, 1921, 20), *widths_of(page)}),
         """document => new Set([...document.querySelectorAll('#revision-switch label')]
             .map(one => one.getBoundingClientRect().top)).size""",
     )
     assert set(rows.values()) == {1}, {width: n for width, n in rows.items() if n != 1}
 
 
-# Letters and words as far apart as a reader may set them (WCAG 2.2, 1.4.12).
-SPACED = "svg text { letter-spacing: 0.12em !important; word-spacing: 0.16em !important; }"
-# Labels that then meet or leave their drawing; a box is a little taller than its letters.
-SQUEEZED = """() => [...document.querySelectorAll('svg')].flatMap(svg => {
-    const view = svg.viewBox.baseVal;
-    const labels = [...svg.querySelectorAll('text:not([transform])')].map(text => {
-        const { x, y, width, height } = text.getBBox();
-        const end = y + height * 7 / 8;
-        return { words: text.textContent, x, y: y + height / 8, right: x + width, bottom: end };
-    });
-    const meets = (a, b) => a.x < b.right && b.x < a.right && a.y < b.bottom && b.y < a.bottom;
-    return labels.flatMap((one, n) => [
-        ...(one.x < view.x - 1 || one.right > view.x + view.width + 1 ? [`${one.words} leaves it`] : []),
-        ...labels.slice(n + 1).filter(other => meets(one, other))
-            .map(({ words }) => one.words + ' meets ' + words),
-    ]);
-})"""
-
-
-@pytest.mark.parametrize("kind", DRAWN)
-def test_labels_of_drawings_bear_the_spacing_that_a_reader_sets(new_page, file_url, kind):
-    page = new_page(bypass_csp=True)
-    page.goto(file_url(KINDS[kind]))
-    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
-    page.add_style_tag(content=SPACED)
-    widest = "Math.max(...[...document.querySelectorAll('svg text')].map(one => one.getBBox().width))"
-    assert page.evaluate(widest) > 40
-    assert page.evaluate(SQUEEZED) == []
-
-
-def test_a_screen_at_twice_its_size_spends_two_rows_on_the_header(page, http_url):
+def test_a_screen_at_twice_its_size_spends_two_rows_on_the_header(page, file_url):
     """1280 px at 200 %: name, doors and theme, then search and choices."""
-    shown = Framed(page, http_url(""), KINDS["family"])
+    page.goto(file_url(KINDS["family"]))
+    page.locator("#scheme").wait_for()
     tops = """document => new Set(['.brand', '.doors-nav', '#scheme']
         .map(one => document.querySelector(one).closest('.top-row').offsetHeight)).size === 1
         && document.querySelector('.top-row').offsetHeight"""
-    assert 44 <= shown.at([640], tops)[640] < 88
+    assert 44 <= at_widths(page, [640], tops)[640] < 88
 
 
 @pytest.mark.parametrize("kind", ["look it up", "learn"])
-def test_the_doors_stay_in_one_row_on_the_narrowest_screen(page, http_url, kind):
+def test_the_doors_stay_in_one_row_on_the_narrowest_screen(page, file_url, kind):
     """320 px wide: 1280 px at 400 %."""
-    shown = Framed(page, http_url(""), KINDS[kind])
-    rows = shown.at([320, 340, 360], "document => document.querySelector('.doors-nav').offsetHeight")
+    page.goto(file_url(KINDS[kind]))
+    page.locator("#scheme").wait_for()
+    height = "document => document.querySelector('.doors-nav').offsetHeight"
+    rows = at_widths(page, [320, 340, 360], height)
     assert set(rows.values()) == {44}, rows
 
 

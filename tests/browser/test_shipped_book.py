@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Error, Page, expect
 
-from tests.browser.checks import SMALL_TEXT, Framed
+from tests.browser.checks import SMALL_TEXT, at_widths, sideways_at, unfold
 
 PARTS = 2  # as many tests, for as many workers
 _NO_TEXT = re.compile(rb"(?s)<(svg|script)\b.*?</\1>|<[^>]*>|\s+(?=\s)")
@@ -88,24 +88,24 @@ def test_the_longest_faults_print_on_two_sheets_at_most(new_page, shipped_site, 
 
 
 @pytest.mark.parametrize("part", range(PARTS))
-def test_no_column_of_what_each_fault_reads_is_hidden(page, serve, shipped_site, part):
+def test_no_column_of_what_each_fault_reads_is_hidden(page, shipped_site, part):
     """All columns at once, or the list by outcome in their place."""
-    site = serve(shipped_site)
     hidden: dict[tuple[str, int | str], list[str]] = {}
     for symptom in fullest(shipped_site.glob("*/symptoms/*.html"), 3, columns)[part::PARTS]:
         path = symptom.relative_to(shipped_site).as_posix()
-        shown = Framed(page, site, path)
-        for width, found in shown.at((1280, 1200, 1000, 760), HIDDEN_COLUMNS).items():
+        page.goto(symptom.as_uri())
+        asked = f"document => [({HIDDEN_COLUMNS})(document), ({NUMBERLESS})(document)]"
+        for width, (found, numberless) in at_widths(page, (1280, 1200, 1000, 760), asked).items():
             hidden[path, width] = found
-        assert set(shown.at((1280, 1200, 1000, 760), NUMBERLESS).values()) == {0}, path
+            assert numberless == 0, path
         page.emulate_media(media="print")
-        hidden[path, "on paper"] = shown.at([718], HIDDEN_COLUMNS)[718]  # A4 within its margins
+        hidden[path, "on paper"] = at_widths(page, [718], HIDDEN_COLUMNS)[718]  # A4 within its margins
         page.emulate_media(media="screen")
     assert not any(hidden.values()), {place: found for place, found in hidden.items() if found}
 
 
 @pytest.mark.parametrize("kind", ["fault", "family", "net", "part", "symptom"])
-def test_the_largest_page_of_a_kind_fits(page, serve, shipped_site, kind):
+def test_the_largest_page_of_a_kind_fits(page, shipped_site, kind):
     pages = {
         "fault": cards(shipped_site),
         "family": [page for page in shipped_site.glob("*/index.html") if (page.parent / "nets").is_dir()],
@@ -113,9 +113,9 @@ def test_the_largest_page_of_a_kind_fits(page, serve, shipped_site, kind):
         "part": list(shipped_site.glob("*/parts/*.html")),
         "symptom": list(shipped_site.glob("*/symptoms/*.html")),
     }
-    shown = Framed(page, serve(shipped_site), largest(pages[kind]).relative_to(shipped_site).as_posix())
-    shown.unfold()
-    assert shown.sideways(WIDTHS) == {}
+    page.goto(largest(pages[kind]).as_uri())
+    unfold(page)
+    assert sideways_at(page, WIDTHS) == {}
 
 
 def test_no_two_looks_at_one_thing_have_one_name(page: Page, shipped_site: Path):
