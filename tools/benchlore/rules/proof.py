@@ -213,6 +213,48 @@ def proof_by_eye_alone(book: Book, fault: Fault) -> Iterator[Problem]:
         yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
 
 
+@rule("note", each=FAULT)
+def proof_without_function(book: Book, fault: Fault) -> Iterator[Problem]:
+    """What the device is seen or heard to do amiss with the fault, in two jobs of three or more, is looked at
+    or listened to again after the fix. A rail at its volts is not yet a picture. It counts with power on and
+    nothing more unplugged; any such look, listen or scope view in the proof does.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        measurements:
+          socket-look: {state: adapter-only}
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          confirm: {sda-level: healthy, socket-look: clean}
+    """
+    family = book.families.get(fault.family)
+    confirmed = [measurement for measurement, _ in _confirmed(book, fault)]
+    if family is None or len(confirmed) != len(fault.fix.confirm):
+        return
+    if not confirmed or any(m.mode == "scope" or _shows_a_function(family, m) for m in confirmed):
+        return
+    for expectation in fault.test_points:
+        measurement = family.measurements.get(expectation.measure)
+        if measurement is None or not _shows_a_function(family, measurement):
+            continue
+        row = expectation.expected_reading
+        if row and math.fsum(row.get(outcome, 0.0) for outcome in measurement.normal) <= _SELDOM_NORMAL:
+            message = (
+                f"'{measurement.id}' is amiss with the fault, and nobody looks whether it is right again"
+            )
+            mend = f"add '{measurement.id}' to the proof"
+            yield Problem(fault.origin.at("fix", "confirm"), message, mend, on_key=True)
+            return
+
+
+def _shows_a_function(family: Family, measurement: Measurement) -> bool:
+    state = family.states.get(measurement.state)
+    powered = state is not None and bool(state.sources)
+    return powered and measurement.mode in ("look", "listen") and not measurement.unplugged
+
+
 @rule("warning", each=FAULT)
 def fuse_before_ohms(book: Book, fault: Fault) -> Iterator[Problem]:
     """Before a fuse is replaced, what lies behind it is measured in ohms or in diode mode, where the family
