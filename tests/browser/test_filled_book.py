@@ -12,7 +12,7 @@ from benchlore.book.schemas import MAX_ID
 from tests.bench.hands import Hands
 from tests.books import GOOD
 from tests.browser import filled_book
-from tests.browser.checks import sideways
+from tests.browser.checks import sideways_at
 from tests.built import built
 
 FAMILY = "wren-5"
@@ -45,11 +45,8 @@ def fullest(site: Path) -> list[Path]:
 def wide(page: Page) -> list[str]:
     """What is wider than a phone, everything unfolded."""
     page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
-    found = []
-    for width in WIDTHS:
-        page.set_viewport_size({"width": width, "height": 740})
-        found += [f"at {width} px: {line}" for line in sideways(page)]
-    return found
+    found = sideways_at(page, WIDTHS).items()
+    return [f"at {width} px: {line}" for width, lines in found for line in lines]
 
 
 def test_no_page_is_wider_than_a_phone(phone, long_site):

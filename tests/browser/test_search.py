@@ -72,11 +72,13 @@ def choose_board(page: Driven, family: str) -> None:
 
 
 def test_what_people_type_finds_its_page(driven, file_url):
+    """Every third of them in Firefox, which runs the same arithmetic."""
     driven.goto(file_url("index.html"))
     wrong = []
-    for board in sorted({query.get("board", "") for query in QUERIES}):
+    queries = QUERIES if isinstance(driven, Chromium) else QUERIES[::3]
+    for board in sorted({query.get("board", "") for query in queries}):
         choose_board(driven, board)
-        for query in (query for query in QUERIES if query.get("board", "") == board):
+        for query in (query for query in queries if query.get("board", "") == board):
             paths = [option["path"] for option in listed(driven, query["typed"])]
             if query.get("first", query.get("among")) not in paths[:3]:
                 wrong.append(f"{query['typed']}: {paths[:3]}")
@@ -227,12 +229,12 @@ def test_the_page_of_a_reading_that_was_found_starts_a_job_with_it(driven, file_
     assert [(e["measure"], e["text"]) for e in job["entries"]] == [("main-rail-adapter", "7.92 V")]
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_open_list_is_accessible(new_page, file_url, scheme):
-    page = new_page(color_scheme=scheme)
+def test_the_open_list_is_accessible(page, file_url):
     page.goto(file_url())
     assert listed(page, "main 7.92")
     assert axe_violations(page, "header") == []
+    page.emulate_media(color_scheme="dark")
+    assert axe_violations(page, "header", contrast_only=True) == [], "dark"
 
 
 def test_the_open_list_fits_a_phone(new_page, file_url):

@@ -71,7 +71,7 @@ def two_sheets_do(page: Page) -> bool:
 
 def of_each(
     page: Page, pages: Sequence[Path], widths: Iterable[int], asked: str
-) -> dict[str, dict[int, Any]]:
+) -> dict[Path, dict[int, Any]]:
     """What `asked` says of many pages of one kind, with all unfolded, at each width.
 
     They stand one after the other in the frame of `at_widths`: nothing is loaded for each.

@@ -14,7 +14,7 @@ from benchlore.walk.healthy import judge, range_of
 from benchlore.walk.order import stops, walked
 from tests.books import EXAMPLE
 from tests.browser.both import BROWSERS, Chromium, hands_of
-from tests.browser.checks import axe_violations, sideways, wait_until
+from tests.browser.checks import axe_violations, sideways_at, wait_until
 from tests.walk.good_boards import saved, walk_of
 
 FAMILY = "siskin-12"
@@ -284,9 +284,7 @@ def test_the_pages_are_accessible_and_fit(new_page, file_url, path):
     for press in views:
         if press:
             page.click(press)
-        for width in (360, 320, 768, 1920):
-            page.set_viewport_size({"width": width, "height": 740})
-            assert sideways(page) == [], (press, width)
+        assert sideways_at(page, (320, 360, 768, 1920)) == {}, press
         assert axe_violations(page) == []
         page.emulate_media(color_scheme="dark")
         assert axe_violations(page, contrast_only=True) == []

@@ -19,7 +19,7 @@ from benchlore.site.build import build_site
 from benchlore.site.calibration import calibration
 from benchlore.starter.writing import as_record
 from tests.books import EXAMPLE, buildable
-from tests.browser.checks import axe_violations, sideways, wait_until
+from tests.browser.checks import axe_violations, sideways_at, wait_until
 from tests.browser.firefox import FirefoxPage
 from tests.site.small_book import FEW_JOBS
 
@@ -333,8 +333,6 @@ def test_the_form_is_accessible_and_fits_phones_and_screens(new_page, file_url):
     page.evaluate("document.querySelectorAll('#write summary').forEach(one => one.click())")
     page.locator("#file-text").wait_for()
     assert axe_violations(page) == []
-    for width in WIDTHS:
-        page.set_viewport_size({"width": width, "height": 900})
-        assert sideways(page) == [], f"at {width} px"
+    assert sideways_at(page, WIDTHS) == {}
     page.emulate_media(color_scheme="dark")
     assert axe_violations(page, contrast_only=True) == []
