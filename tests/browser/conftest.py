@@ -202,13 +202,22 @@ def firefox_program(browsers_wanted: None) -> Path:
 
 
 @pytest.fixture(scope="session")
-def firefox(firefox_program: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Firefox]:
-    """The run's Firefox, on a fresh profile."""
+def resting_firefox(firefox_program: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Firefox]:
+    """The run's Firefox, on a fresh profile, stopped between the tests that use it."""
     firefox = Firefox(firefox_program, tmp_path_factory.mktemp("firefox") / "profile")
     firefox.start()
+    firefox.rest()
     yield firefox
     firefox.close()
     firefox.remove()
+
+
+@pytest.fixture
+def firefox(resting_firefox: Firefox) -> Iterator[Firefox]:
+    """The run's Firefox, awake."""
+    resting_firefox.wake()
+    yield resting_firefox
+    resting_firefox.rest()
 
 
 @pytest.fixture
