@@ -838,3 +838,25 @@ def test_a_primary_action_stands_out_in_colours_of_the_readers_own(new_page, fil
     ink = "one => getComputedStyle(one).color"
     main, rest = page.locator(primary).first, page.locator(other).first
     assert main.evaluate(ground) == rest.evaluate(ink) != rest.evaluate(ground)
+
+
+def test_a_net_says_where_to_probe_it_in_the_first_screen_of_a_phone(page, file_url):
+    """What it shows as when it is bad, and where it is up, come after what it reads."""
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.goto(file_url(KINDS["net"]))
+    page.locator("#scheme").wait_for()
+    expect(page.locator(".points > li").first).to_be_in_viewport(ratio=1)
+    told = page.get_by_text("When bad, shows as", exact=True)
+    assert told.bounding_box()["y"] > page.locator("#read").bounding_box()["y"]
+
+
+def test_what_stands_beside_a_link_of_a_list_runs_on_behind_it_on_paper(page, file_url):
+    page.set_viewport_size({"width": 726, "height": 1062})
+    page.goto(file_url(KINDS["hazard"]))
+    page.locator("#scheme").wait_for()
+    page.emulate_media(media="print")
+    kinds = page.evaluate(
+        "[...document.querySelectorAll('.links .aside')].map(one => getComputedStyle(one).display)"
+    )
+    assert kinds
+    assert set(kinds) == {"inline"}
