@@ -845,7 +845,7 @@ def test_a_net_says_where_to_probe_it_in_the_first_screen_of_a_phone(page, file_
     page.set_viewport_size({"width": 360, "height": 740})
     page.goto(file_url(KINDS["net"]))
     page.locator("#scheme").wait_for()
-    expect(page.locator(".points > li").first).to_be_in_viewport(ratio=1)
+    expect(page.locator("#probe")).to_be_in_viewport(ratio=1)
     told = page.get_by_text("When bad, shows as", exact=True)
     assert told.bounding_box()["y"] > page.locator("#read").bounding_box()["y"]
 
