@@ -21,13 +21,13 @@ RECORD = "faults/wren-5/fuse-open.yaml"
 @pytest.mark.parametrize(
     "mistakes",
     [
-        "revisions:\n" + "  - 1\n" * 100_000,
-        "".join(f"x{n}: 1\n" for n in range(90_000)),
-        "a: [1]\na: [1]\n" * 5_000,
+        "revisions:\n" + "  - 1\n" * 10_000,
+        "".join(f"x{n}: 1\n" for n in range(9_000)),
+        "a: [1]\na: [1]\n" * 2_000,
     ],
 )
-def test_a_megabyte_of_mistakes_is_told_in_a_hundred_findings(mistakes: str, tmp_path: Path) -> None:
-    """It gave 100,009 findings."""
+def test_thousands_of_mistakes_are_told_in_a_hundred_findings(mistakes: str, tmp_path: Path) -> None:
+    """Of a file of a megabyte there were 100,009 findings."""
     shutil.copytree(GOOD, tmp_path, dirs_exist_ok=True)
     text = (tmp_path / RECORD).read_text(encoding="utf-8")
     (tmp_path / RECORD).write_text(text + mistakes, encoding="utf-8")

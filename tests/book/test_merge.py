@@ -18,7 +18,8 @@ SISKIN = "faults/siskin-12"
 
 @pytest.fixture
 def book(tmp_path: Path) -> Path:
-    shutil.copytree(EXAMPLE / "faults", tmp_path / "faults")
+    for one in ("common", "siskin-12"):
+        shutil.copytree(EXAMPLE / "faults" / one, tmp_path / "faults" / one)
     return tmp_path
 
 
@@ -34,7 +35,9 @@ def write(book: Path, data: dict, file: str = f"{SISKIN}/family.yaml") -> None:
 
 
 def findings(book: Path) -> list[tuple[str, int, str]]:
-    return [(f.file, f.line, f.rule) for f in check(load_book(book)) if f.severity != "note"]
+    """Of a book with one family: common records that only another uses are none."""
+    found = (f for f in check(load_book(book)) if not f.rule.startswith("unused-"))
+    return [(f.file, f.line, f.rule) for f in found if f.severity != "note"]
 
 
 def split(book: Path) -> None:

@@ -13,6 +13,7 @@ import re._constants as code  # type: ignore[import-not-found]
 import re._parser as parser  # type: ignore[import-not-found]
 import sys
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -43,13 +44,18 @@ def patterns() -> list[str]:
     return list(found)
 
 
+@cache
+def parsed(pattern: str) -> list[Any]:
+    return list(parser.parse(pattern))
+
+
 class Steps:
     """Counts the steps of one search, from every place of the text, until all ways are tried or one fits."""
 
     def __init__(self, pattern: str, text: str) -> None:
         self.text = text
         self.count = 0
-        tree = list(parser.parse(pattern))
+        tree = parsed(pattern)
         self.found = any(self.all(tree, 0, at, lambda _: True) for at in range(len(text) + 1))
 
     def all(self, nodes: list[Any], n: int, at: int, then: Go) -> bool:

@@ -7,13 +7,13 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from benchlore.book import Loaded, load_book
+from benchlore.book import load_book
 from benchlore.findings import Finding
-from benchlore.rules import RULES, check, diagnosis, files, rules_of
-from benchlore.rules.engine import Rules, check_loaded
+from benchlore.rules import check
 from tests.books import EXAMPLE
 from tests.rules import plantings, plantings_forms
 from tests.rules.plantings import COMMON, Planting
+from tests.rules.said import check_quickly
 
 pytestmark = pytest.mark.slow
 PLANTINGS = (*plantings.PLANTINGS, *plantings_forms.PLANTINGS)
@@ -60,20 +60,11 @@ def plant(planting: Planting, book: Path) -> int:
     return text.count("\n", 0, found) + 1
 
 
-# All but those that rank the faults, which take half of a check, and those about waivers, which must see all.
-QUICK = Rules(tuple(rule for rule in RULES if rule not in rules_of(diagnosis)), (), files.IDS)
-
-
-def quick(loaded: Loaded) -> tuple[Finding, ...]:
-    """Some of what `check` finds, in half of its time."""
-    return check_loaded(loaded, QUICK)
-
-
 def named(planting: Planting, book: Path) -> list[Finding]:
     """What is new at the line; all of it where the quick rules find nothing."""
     line, known = plant(planting, book), before(family_of(planting))
     loaded = load_book(book)
-    for findings in (quick, check):
+    for findings in (check_quickly, check):
         found = [
             f
             for f in findings(loaded)

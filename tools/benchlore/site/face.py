@@ -24,6 +24,7 @@ _SAYS = "Cut from IBM Plex Sans, copyright IBM Corp., SIL Open Font License 1.1,
 _LETTERS = (*range(0x20, 0x7F), *range(0xA0, 0x100), *map(ord, "ŒœŸ–—‘’“”„…•′″€™Ωμ−×→←↑↓≥≤≈√Δπ"), 0x2126)
 # The slashed zero. Kerning would weigh as much as all letters together.
 _FEATURES = ("zero",)
+_UNUSED = ("GPOS", "STAT")
 # Name records that stay: copyright, licence, its address.
 _NAMES = (0, 13, 14)
 
@@ -54,9 +55,10 @@ def _cut() -> dict[str, str]:
     options = Options()
     options.layout_features = list(_FEATURES)
     options.name_IDs = list(_NAMES)
-    options.drop_tables += ["STAT"]
     options.hinting = options.glyph_names = options.legacy_kern = False
     font = TTFont(io.BytesIO(files(PACKAGE).joinpath(_SOURCE).read_bytes()), recalcTimestamp=False)
+    for tag in set(_UNUSED) & set(font.keys()):  # left in, they are read whole before they are left out
+        del font[tag]
     cutter = Subsetter(options)
     cutter.populate(unicodes=_LETTERS)
     cutter.subset(font)
