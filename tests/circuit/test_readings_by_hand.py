@@ -184,12 +184,14 @@ nets:
   DC: {kind: control, signal: {by: U2, needs: A, volts: 1 V}}
   LATE: {kind: control, delay: {from: IN, ohms: 100 kohm, farads: 1 uF, threshold: 6 V}}
   NEVER: {kind: control, delay: {from: IN, ohms: 100 kohm, farads: 1 uF, threshold: 12 V}}
+  TACH: {kind: clock}
 parts:
   U1: {kind: ic}
   U2: {kind: ic}
   Y1: {kind: crystal}
   C1: {kind: mlcc, nets: [CLK, LATE, IN]}
   C2: {kind: mlcc, nets: [LATE]}
+  E1: {kind: accessory, nets: [A, TACH]}
   J1: {kind: resistor, nets: [LATE]}
 """)
 )
@@ -232,6 +234,16 @@ def test_clocks_and_times_of_a_healthy_board(net, function, expected) -> None:
         ("IN", "celsius", leak("IN", 1e6), None),
         ("IN", "celsius", leak("CLK", 1e6), "healthy"),
         ("IN", "look", leak("CLK", 1e6), None),
+        ("LATE", "ripple", leak("LATE", 1e6, part="C2"), None),
+        ("LATE", "ripple", leak("CLK", 1e6), "healthy"),
+        # Of a clock or a time that nobody states, what does not touch what drives it changes nothing.
+        ("TACH", "hertz", Fault("C2", "open"), "healthy"),
+        ("TACH", "hertz", leak("DC", 1e6, part="C2"), "healthy"),
+        ("TACH", "hertz", Fault("E1", "open"), None),
+        ("TACH", "hertz", Fault("U1", "open"), None),  # what it runs from is gone
+        ("TACH", "hertz", leak("TACH", 1e6, part="C2"), None),
+        ("DC", "duty", Fault("C2", "open"), "healthy"),
+        ("DC", "duty", Fault("U2", "open"), None),
     ],
 )
 def test_clocks_times_and_ripple_with_a_fault(net, function, fault, expected) -> None:
@@ -262,8 +274,9 @@ parts:
         ("IN", 0.03, Fault("C1", "open"), "healthy"),
     ],
 )
-def test_an_electrolytic_that_is_dry_or_open_smooths_no_more(net, most, fault, expected) -> None:
-    ask = Ask(net, "ac-ripple", Setup("on"), most=most)
+@pytest.mark.parametrize("function", ["ac-ripple", "ripple"])
+def test_an_electrolytic_that_is_dry_or_open_smooths_no_more(net, most, fault, expected, function) -> None:
+    ask = Ask(net, function, Setup("on"), most=most)
     assert said(DRY, ask, fault) == expected
     if expected == (0.03, 0.3):
         assert DRY.predict([ask], fault)[ask].steps[1] == "nothing smooths OUT"

@@ -32,7 +32,7 @@ from benchlore.circuit.graph.elements import (
 )
 from benchlore.circuit.graph.network import GROUND
 from benchlore.circuit.graph.power import Setup
-from benchlore.circuit.graph.predict import Ask
+from benchlore.circuit.graph.predict import RIPPLES, Ask
 from benchlore.circuit.graph.predict import Meter as Probes
 from benchlore.circuit.interval import CircuitError, Interval, interval
 from benchlore.quantity import Quantity
@@ -72,7 +72,7 @@ def ask_of(measurement: Measurement) -> Ask | None:
     setup = Setup(measurement.state, frozenset(measurement.unplugged), frozenset(measurement.under))
     beside = measurement.nets[1] if measurement.compare else ""
     ends = [o.range.high for o in measurement.outcomes.values() if o.normal and o.range]
-    most = max(ends) if ends and measurement.mode == "ac-ripple" else math.inf
+    most = max(ends) if ends and measurement.mode in RIPPLES else math.inf
     return Ask(measurement.net, measurement.mode, setup, beside=beside, most=most)
 
 

@@ -23,6 +23,7 @@ from benchlore.circuit.rc import delay
 
 ALIKE = 1e-6  # relative: readings that differ by less are one
 IDLE = 0.1  # of the least healthy current: what a board takes at most on which no rail that it feeds is up
+RIPPLES = ("ac-ripple", "ripple")  # as a meter and as a scope reads it
 RIPPLE = 10.0  # times the most of a healthy net: what one reads up to that nothing smooths (common practice)
 _ZERO = Interval(0.0, 0.0)
 
@@ -177,7 +178,7 @@ class Predictor:
     def _steps(self, ask: Ask, case: _Case, fault: Fault) -> tuple[str, ...]:
         if case.power is None or case.plain is None:
             return (said(fault), f"{ask.net} reads all that conducts from it without power, side by side")
-        if ask.function == "ac-ripple" and ask.net in case.change.dry:
+        if ask.function in RIPPLES and ask.net in case.change.dry:
             return (said(fault), f"nothing smooths {ask.net}")
         return explain(self.graph, case.plain, case.power, fault, ask.net)
 
@@ -190,11 +191,27 @@ class Predictor:
                 return not case.unpowered.touched(ask.net)
             case "dc-volts":
                 return self._level_stands(ask, case)
-            case "ac-ripple" | "celsius":
-                loud = case.change.slow | case.change.dry
-                calm = ask.net not in loud and not _near(ask.net, case.change)
-                return calm and self._level_stands(ask, case)
+            case "ac-ripple" | "ripple" | "celsius":
+                return self._calm(ask, case) and self._level_stands(ask, case)
+            case "hertz" | "period" | "delay" | "seconds" | "duty" | "amplitude":
+                return self.healthy(ask) is None and self._calm(ask, case) and self._driven(ask, case)
         return False
+
+    def _calm(self, ask: Ask, case: _Case) -> bool:
+        """True for a net that the fault neither touches nor leaves without what smooths or times it."""
+        return ask.net not in case.change.slow | case.change.dry and not _near(ask.net, case.change)
+
+    def _driven(self, ask: Ask, case: _Case) -> bool:
+        """True where whatever drives a net still does: the parts that meet it are whole, and all that these
+        meet or wait for is at its level."""
+        signals = [e for e in self.graph.elements if isinstance(e, Signal) and e.net == ask.net]
+        named = {name for e in signals for name in (e.by, *e.parts)}
+        parts = [part for part in self.graph.parts.values() if ask.net in part.nets or part.id in named]
+        if not {part.id for part in parts}.isdisjoint(case.change.silent | case.change.mute):
+            return False
+        nets = {ask.net, *(net for part in parts for net in part.nets)}
+        nets |= {need.net for e in signals for need in e.needs}
+        return all(self._level_stands(replace(ask, net=net), case) for net in sorted(nets))
 
     def _level_stands(self, ask: Ask, case: _Case) -> bool:
         """True where the net is at its level still, or where nothing has touched a net of unknown level."""
@@ -233,7 +250,7 @@ class Predictor:
                 return self._follows(ask, case.power) if case.power else None
             case "amps":
                 return self._amps(ask, case.power, case.plain) if case.power and case.plain else None
-            case "ac-ripple":
+            case "ac-ripple" | "ripple":
                 dry = ask.net in case.change.dry and math.isfinite(ask.most)
                 return Interval(ask.most, RIPPLE * ask.most) if dry else None
             case "seconds":
