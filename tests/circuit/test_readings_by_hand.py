@@ -255,8 +255,12 @@ DRY = Predictor(
 nets:
   IN: {source: {from: adapter, volts: 12 V}}
   OUT: {converter: {part: U1, from: IN, volts: 3 V}, load: 100 ohm}
+  FAR: {path: {part: Q1, from: OUT, ohms: 100 mohm}}
+  MADE: {converter: {part: U2, from: FAR, volts: 1 V}}
 parts:
   U1: {kind: ic}
+  U2: {kind: ic}
+  Q1: {kind: mosfet}
   C1: {kind: electrolytic, nets: [OUT]}
   C2: {kind: mlcc, nets: [OUT]}
 """)
@@ -268,6 +272,8 @@ parts:
     [
         ("OUT", 0.03, Fault("C1", "worn"), (0.03, 0.3)),  # above healthy, up to ten times
         ("OUT", 0.03, Fault("C1", "open"), (0.03, 0.3)),
+        ("FAR", 0.03, Fault("C1", "worn"), (0.03, 0.3)),  # a switch lets it through
+        ("MADE", 0.03, Fault("C1", "worn"), "healthy"),  # a converter does not
         ("OUT", math.inf, Fault("C1", "open"), None),  # nobody says what is healthy
         ("OUT", 0.03, Fault("C2", "worn"), None),
         ("OUT", 0.03, Fault("C2", "open"), "healthy"),  # one of many
@@ -279,7 +285,7 @@ def test_an_electrolytic_that_is_dry_or_open_smooths_no_more(net, most, fault, e
     ask = Ask(net, function, Setup("on"), most=most)
     assert said(DRY, ask, fault) == expected
     if expected == (0.03, 0.3):
-        assert DRY.predict([ask], fault)[ask].steps[1] == "nothing smooths OUT"
+        assert DRY.predict([ask], fault)[ask].steps[1] == f"nothing smooths {net}"
         assert said(DRY, Ask("OUT", "dc-volts", Setup("on")), fault) == "healthy"
 
 

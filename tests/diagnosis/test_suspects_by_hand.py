@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Book, frozen_map
+from benchlore.book.model import Book, Expectation, frozen_map
 from benchlore.circuit.foretold import asks_of, predictor_of
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.suspects import Suspect
@@ -184,6 +184,21 @@ def test_a_look_shows_the_part_that_is_mostly_at_fault_there():
     assert looks_of(nobody, family) == {LOOK: "J80"}
 
 
+@pytest.mark.parametrize(
+    ("states", "left"),
+    [
+        ({"worn": 1.0}, {"burnt": 1.0}),
+        ({"worn": 0.9, "burnt": 0.1}, {"burnt": 1.0}),  # of what is rarely burnt, burnt is no record
+        ({"worn": 0.6, "burnt": 0.4}, None),
+    ],
+)
+def test_what_a_record_only_now_and_then_reads_is_no_record_of_it(states, left):
+    looks = looks_of(example(), TEAL)
+    fault = next(f for f in example().faults.values() if f.cause.part == "J80" and f.family == "teal-8")
+    seen = replace(fault, test_points=(Expectation(origin=fault.origin, measure=LOOK, expected_reading=frozen_map(states)),))
+    assert suspects._looks(TEAL, TEAL.parts["J80"], looks, (seen,)) == {LOOK: left}
+
+
 def test_a_part_that_is_looked_at_may_be_damaged_as_no_record_says():
     book, looks = example(), looks_of(example(), TEAL)
     faults = tuple(f for f in book.faults.values() if f.family == "teal-8")
@@ -194,7 +209,8 @@ def test_a_part_that_is_looked_at_may_be_damaged_as_no_record_says():
         if f.cause.part == "J80"
         for e in f.test_points
         if e.measure == LOOK
-        for o in e.expected_reading
+        for o, share in e.expected_reading.items()
+        if share >= suspects.ABOUT
     }
     left = [o for o in TEAL.measurements[LOOK].outcomes if o != "clean" and o not in recorded]
     found = suspects._looks(TEAL, part, looks, faults)

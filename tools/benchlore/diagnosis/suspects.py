@@ -38,6 +38,7 @@ WORN_OUT = 0.2  # of what looks damaged there, what that does not mend
 WARMS = 0.8  # of the parts that hold a net down, those that the search for what warms up finds
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
 AMISS = 0.6  # of what is read where a fault touches, and nothing tells how, what is not healthy
+ABOUT = 0.25  # of what a record reads there, an outcome that it is about; one that is rarer is no record of it
 HOLDING = ("shorted-to-ground", "leaks")  # the modes that take a current from what feeds the net
 NAMED = 4  # parts that a title names
 SURELY = 0.999  # of a group of shorts, those that have blown the fuse, so that its title says so
@@ -274,14 +275,15 @@ def _seen(
 def _looks(
     family: Family, part: Part, looks: Mapping[str, str], faults: tuple[Fault, ...]
 ) -> dict[str, Row | None]:
-    """What a damaged part reads where a look shows it: what is wrong there and no record of the part has, in
-    even shares; None where nothing is left."""
+    """What a damaged part reads where a look shows it: what is wrong there and no record of the part is about,
+    in even shares; None where nothing is left."""
     recorded = {
         (expectation.measure, outcome)
         for fault in faults
         if fault.cause.part == part.id
         for expectation in fault.test_points
-        for outcome in expectation.expected_reading
+        for outcome, share in expectation.expected_reading.items()
+        if share >= ABOUT
     }
     found: dict[str, Row | None] = {}
     for m in (family.measurements[name] for name, of in looks.items() if of == part.id):

@@ -304,5 +304,12 @@ def _worn(graph: Graph, part: str) -> Change:
 
 
 def _dried(graph: Graph, part: str) -> frozenset[str]:
-    """The nets that an electrolytic smooths no more, dried out or open."""
-    return frozenset(graph.parts[part].nets if graph.parts[part].kind == "electrolytic" else ())
+    """The nets that an electrolytic smooths no more, dried out or open: its own and, through switches and
+    fuses, those that hang on them."""
+    if graph.parts[part].kind != "electrolytic":
+        return frozenset()
+    found = set(graph.parts[part].nets)
+    paths = [(e.start, e.end) for e in graph.elements if isinstance(e, Path)]
+    while more := {end for start, end in paths if start in found} - found:
+        found |= more
+    return frozenset(found)
