@@ -195,7 +195,10 @@ def test_a_look_shows_the_part_that_is_mostly_at_fault_there():
 def test_what_a_record_only_now_and_then_reads_is_no_record_of_it(states, left):
     looks = looks_of(example(), TEAL)
     fault = next(f for f in example().faults.values() if f.cause.part == "J80" and f.family == "teal-8")
-    seen = replace(fault, test_points=(Expectation(origin=fault.origin, measure=LOOK, expected_reading=frozen_map(states)),))
+    seen = replace(
+        fault,
+        test_points=(Expectation(origin=fault.origin, measure=LOOK, expected_reading=frozen_map(states)),),
+    )
     assert suspects._looks(TEAL, TEAL.parts["J80"], looks, (seen,)) == {LOOK: left}
 
 

@@ -38,7 +38,9 @@ WORN_OUT = 0.2  # of what looks damaged there, what that does not mend
 WARMS = 0.8  # of the parts that hold a net down, those that the search for what warms up finds
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
 AMISS = 0.6  # of what is read where a fault touches, and nothing tells how, what is not healthy
-ABOUT = 0.25  # of what a record reads there, an outcome that it is about; one that is rarer is no record of it
+ABOUT = (
+    0.25  # of what a record reads there, an outcome that it is about; one that is rarer is no record of it
+)
 HOLDING = ("shorted-to-ground", "leaks")  # the modes that take a current from what feeds the net
 NAMED = 4  # parts that a title names
 SURELY = 0.999  # of a group of shorts, those that have blown the fuse, so that its title says so

@@ -9,6 +9,7 @@ from benchlore.diagnosis.suspects import outside_of
 from benchlore.findings import Problem, nearest
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAMILY, FAULT
+from benchlore.vocabulary import PART_KINDS
 
 ALWAYS = "always"
 
@@ -34,6 +35,32 @@ def comes_of_unknown(book: Book, family: Family) -> Iterator[Problem]:
             if of not in known:
                 message = f"'{of}' is neither a net nor a part of {family.id}"
                 yield Problem(one.origin.at("of", i), message, nearest(of, known))
+
+
+@rule("warning", each=FAMILY)
+def share_without_a_part(family: Family) -> Iterator[Problem]:
+    """Of a kind of what is plugged in that a family gives a share of a symptom, it names a part with it.
+
+    A kind of which the family has no part bears its share by itself.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: {of: [SDA], outside: {accessory: 20%}}}
+
+    Good:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: {of: [SDA, J1], outside: {accessory: 20%}}}
+    """
+    there: dict[str, list[str]] = {}
+    for part in family.parts.values():
+        there.setdefault(part.kind, []).append(part.id)
+    for name, one in family.symptoms.items():
+        for kind, share in one.outside.items():
+            if share > 0 and kind in there and set(there[kind]).isdisjoint(one.of):
+                called = PART_KINDS[kind].label
+                message = f"{share:g} % of '{name}' are of the {called}, and none is named that it comes of"
+                mend = f"name {' or '.join(there[kind])}, or take the share out"
+                yield Problem(one.origin.at("outside", kind), message, mend, on_key=True)
 
 
 @rule("warning", each=FAULT)
