@@ -277,8 +277,8 @@ def _seen(
 def _looks(
     family: Family, part: Part, looks: Mapping[str, str], faults: tuple[Fault, ...]
 ) -> dict[str, Row | None]:
-    """What a damaged part reads where a look shows it: what is wrong there and no record of the part is about,
-    in even shares; None where nothing is left."""
+    """What a damaged part reads where a look shows it: what is wrong there and no record of the part is
+    about, in even shares; None where nothing is left."""
     recorded = {
         (expectation.measure, outcome)
         for fault in faults
