@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from benchlore.book.model import Book, ComesOf, Measurement, frozen_map
-from benchlore.diagnosis.comes_of import FAR, LEFT_OUT, SPREAD, shares_outside
+from benchlore.diagnosis.comes_of import FAR, LEFT_OUT, SPREAD, reached, shares_outside
 from benchlore.diagnosis.hypotheses import (
     ALIKE,
     NEAR,
@@ -29,6 +29,8 @@ from benchlore.diagnosis.suspects import (
     LOOK_FOR,
     SOUND_OUTSIDE,
     WARMS,
+    Member,
+    Suspect,
     looks_of,
     outside_of,
     suspects_of,
@@ -274,7 +276,8 @@ def words_at(known: Hypotheses, place: int) -> set[str]:
 
 def by_lists(known: Hypotheses, place: int, shown: Mapping[str, float]) -> dict[str, float]:
     """What a suspect shows, by what its family says that symptoms come of: what its likes show of these in
-    all, given to those that come of its parts, of their nets, or half of a net that reads amiss."""
+    all, given to those that come of its parts, of their nets, or half of a net that reads amiss; of a chip
+    with one line at fault not by the chip's name."""
     family, suspect = BOOK.families[known.family], known.suspects[place - len(known.faults)]
     amiss: dict[str, float] = {}
     for m, measurement in family.measurements.items():
@@ -283,8 +286,10 @@ def by_lists(known: Hypotheses, place: int, shown: Mapping[str, float]) -> dict[
         for net in measurement.nets if m in known.rows else ():
             amiss[net] = max(amiss.get(net, 0), wrong)
     reach = {}
+    chips = {p.id for p in family.parts.values() if p.kind in ("ic", "bga", "sensor") and len(p.nets) > 1}
     for symptom, one in family.symptoms.items():
-        direct = sum(m.share for m in suspect.members if {m.part, m.at} & set(one.of))
+        names = [{m.at} if m.at and m.part in chips else {m.part, m.at} for m in suspect.members]
+        direct = sum(m.share for m, of in zip(suspect.members, names, strict=True) if of & set(one.of))
         reach[symptom] = max([direct, *(FAR * amiss[net] for net in one.of if net in amiss)])
     told = {s: p for s, p in shown.items() if s in reach}
     mine = {s: reach[s] * (p + SPREAD) for s, p in told.items()}
@@ -418,6 +423,21 @@ def test_a_list_gives_a_symptom_to_what_it_names_and_takes_it_from_the_rest():
     assert rest
     assert all(after[h] > before[h] for h in named)
     assert all(after[h] < before[h] for h in rest)
+
+
+@pytest.mark.parametrize(
+    ("member", "of", "nets", "share"),
+    [
+        (Member("U1", "open", "", 1.0, 9.0), ["U1"], {}, 1.0),
+        (Member("U1", "stuck", "LINE", 1.0, 9.0), ["U1"], {"LINE": 1.0}, 0.0),
+        (Member("U1", "stuck", "LINE", 1.0, 9.0), ["U1", "LINE"], {}, 1.0),
+        (Member("U1", "stuck", "LINE", 1.0, 9.0), ["U1", "FAR"], {"LINE": 1.0, "FAR": 0.8}, 0.4),
+        (Member("J1", "open", "LINE", 1.0, 9.0), ["J1"], {}, 1.0),
+    ],
+)
+def test_a_chip_with_one_line_at_fault_is_named_by_that_line(member, of, nets, share):
+    suspect = Suspect("f/~one", "one", (member,), "", 1.0, {}, 9.0, False)
+    assert reached(of, suspect, nets, {"U1"}) == pytest.approx(share)
 
 
 def nets_of(measure: str) -> tuple[str, ...]:

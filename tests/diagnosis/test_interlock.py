@@ -148,7 +148,7 @@ def test_a_dead_or_hot_board_has_its_supply_rails_measured_before_a_source_goes_
         if symptom not in shown(each_book, family):
             continue
         case = make_case(each_book, family.id)
-        step, read_first = plan(case, symptom, steps=60).tree, set()
+        step, read_first = plan(case, symptom, steps=120).tree, set()
         while step.kind == "measure" and not family.state_of(family.measurements[step.id]).sources:
             read_first.add(step.id)
             outcomes = family.measurements[step.id].outcomes

@@ -25,8 +25,8 @@ fault applies. A fault that lists no revisions applies to all. Not normalised:
 
 r(s) is how much of a suspect is of what the symptom comes of (`comes_of`): the share of its parts that are
 named or are at a net that is, or half of the share in which a net that is named reads amiss, whichever is
-more. So it shows as many of these symptoms as what reads like it, but those that come of it; 0.1 is what
-lists leave out.
+more; of a chip with one line at fault its name does not count. So a suspect shows as many of these symptoms
+as what reads like it, but those that come of it; 0.1 is what lists leave out.
 
 Suspects on the board are every part with every mode that its kind can have, without those that are recorded;
 what no measurement tells apart is one (`circuit/graph/suspects.py`). A short behind a fuse that its source

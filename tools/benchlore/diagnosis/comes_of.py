@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from math import fsum
 
 from benchlore.book.model import Book, Family, Measurement
+from benchlore.circuit.graph.change import CHIPS
 from benchlore.diagnosis.suspects import Suspect
 from benchlore.vocabulary import FREQUENCIES
 
@@ -29,10 +30,21 @@ def amiss(
     return found
 
 
-def reached(of: Collection[str], suspect: Suspect, nets: Mapping[str, float]) -> float:
+def reached(
+    of: Collection[str], suspect: Suspect, nets: Mapping[str, float], chips: Collection[str] = ()
+) -> float:
     """How much of a suspect is of what a symptom comes of: of its parts and the nets at which they are, or,
-    by `FAR`, of the nets that read amiss with it."""
-    own = fsum([member.share for member in suspect.members if member.part in of or member.at in of])
+    by `FAR`, of the nets that read amiss with it.
+
+    One of the `chips` is named for what it does: with one line of it at fault it does the rest, so that
+    counts by the line and by what reads amiss."""
+    own = fsum(
+        [
+            member.share
+            for member in suspect.members
+            if member.at in of or (member.part in of and not (member.at and member.part in chips))
+        ]
+    )
     return max(own, FAR * max([share for net, share in nets.items() if net in of], default=0.0))
 
 
@@ -69,7 +81,8 @@ def reaches(
     family: Family, suspects: Sequence[Suspect], nets: Sequence[Mapping[str, float]]
 ) -> Sequence[Mapping[str, float]]:
     """Of each suspect how much of it is of what each symptom comes of, where the family says that."""
+    chips = {part.id for part in family.parts.values() if part.kind in CHIPS and len(part.nets) > 1}
     return [
-        {symptom: reached(one.of, suspect, own) for symptom, one in family.symptoms.items()}
+        {symptom: reached(one.of, suspect, own, chips) for symptom, one in family.symptoms.items()}
         for suspect, own in zip(suspects, nets, strict=True)
     ]
