@@ -8,7 +8,7 @@ sum runs from left to right in the order given here, and every order of equals i
 revision, in order of id; the suspects, without a record; and, last, something else. Without a revision every
 fault applies. A fault that lists no revisions applies to all. Not normalised:
 
-    m                = clip(faults seen once / jobs, 0.05, 0.30); 0.30 without jobs (Good-Turing)
+    m                = clip(faults seen once / jobs, 0.065, 0.30); 0.30 without jobs (Good-Turing)
     prior(f)         = (1 - m) (seen_f + 1/2) / (jobs + faults/2)             jobs = sum of seen
     prior(suspect)   = (1 - m) 1/2 (its ways of failing) / (jobs + faults/2)
     prior(outside)   = the least with which P(its kind | symptom) can be what the symptom names, and of a part

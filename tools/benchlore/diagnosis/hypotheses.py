@@ -23,8 +23,8 @@ from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a fault shows a symptom that its record leaves out, any of them, in one job of 200
 UNNAMED = 0.0005  # what is outside with a symptom that does not name it
-# Whatever a book counts, a job in twenty has a fault that nobody wrote down. Common practice, no source.
-LEAST_UNKNOWN = 0.05
+# Whatever a book counts, a job in fifteen has a fault that nobody wrote down. Common practice, no source.
+LEAST_UNKNOWN = 0.065
 MOST_UNKNOWN = 0.30
 # Jobs that a way of failing counts for, as a recorded fault that was never seen does (Jeffreys): so many for
 # each mode of each part, which the modes of a part share by the published table.
@@ -168,7 +168,7 @@ def priors(seen: Iterable[int]) -> tuple[float, ...]:
     """Prior probabilities of faults seen so many times and, last, of "not in the book".
 
     A fault: proportional to seen + 1/2 (Jeffreys' prior of a multinomial). Not in the book: the Good-Turing
-    estimate of what was never seen, faults seen once / jobs (Good 1953), held between 5 % and 30 %; 30 %
+    estimate of what was never seen, faults seen once / jobs (Good 1953), held between 6.5 % and 30 %; 30 %
     without any job."""
     counts = list(seen)
     jobs = sum(int(count) for count in counts)
