@@ -19,7 +19,8 @@ ROOT = Path(__file__).resolve().parents[2]
 WALK = (ROOT / "tests/bench/walk.js").read_text(encoding="utf-8")
 PLACES = sorted({(f.family, s) for f in example().faults.values() for s in f.symptom})
 GROUPS = 6
-WALKS = 20  # in each group of a whole run; half of them otherwise
+WALKS = 12  # in each group of a whole run; half of them otherwise
+SEEDS = 20  # a group's own
 STEPS = 12
 RELOADED = 0.12  # share of the walks
 
@@ -30,7 +31,7 @@ def test_random_walks(page: Page, file_url: Callable[..., str], group: int, whol
     page.goto(file_url("bench.html"))
     ledger: list[Any] = []
     for walk in range(WALKS if whole else WALKS // 2):
-        seed = group * WALKS + walk
+        seed = group * SEEDS + walk
         family, symptom = chance.choice(PLACES)
         start(page, urlencode({"v": 1, "family": family, "revision": "A", "symptom": symptom}))
         ledger = walked(page, seed, ledger[-3:])
