@@ -38,14 +38,19 @@ def begin(page: Page, url: str, family: str) -> Hands:
     return hands
 
 
+def said(hands: Hands, words: str) -> None:
+    """Say words at the intake at once: each key that is typed has the index asked anew."""
+    hands.page.fill("#symptom-text", words)
+    hands.complain("")
+
+
 @pytest.mark.slow
 def test_no_word_of_a_customer_ends_in_a_dead_end(page, file_url):
     """Each keeps its words, asks for the revision, and gives the next thing to measure."""
     ends = []
     for n, words in enumerate(UNKNOWN):
         hands = begin(page, file_url("bench.html"), ("siskin-12", "teal-8")[n % 2])
-        page.fill("#symptom-text", words)
-        hands.complain("")
+        said(hands, words)
         hands.wait("benchlore.bench.present().words !== '' || benchlore.bench.present().symptoms.length > 0")
         if hands.job["words"] != words:
             ends.append(f"{words}: taken for {hands.job['symptoms']}")
@@ -87,7 +92,7 @@ def test_a_job_in_the_customers_words_goes_down_the_rails_until_one_reads_wrong(
 )
 def test_what_tells_whose_device_it_is_is_refused_with_its_place(page, file_url, words, found):
     hands = begin(page, file_url("bench.html"), "siskin-12")
-    hands.type(words)
+    page.fill("#symptom-text", words)
     hands.page.click("#symptom-other")
     refusal = hands.text("#words-refusal")
     assert found in refusal
@@ -213,7 +218,7 @@ def test_a_button_that_is_pressed_right_after_a_note_is_where_it_was(page, file_
 def test_a_near_symptom_keeps_what_the_customer_said(page, file_url, typed, kept):
     """What tells whose device it is stays out, and the page says so."""
     hands = begin(page, file_url("bench.html"), "siskin-12")
-    hands.complain(typed)
+    said(hands, typed)
     hands.wait("benchlore.bench.present().symptoms.length === 1")
     assert hands.job["words"] == kept
     if kept:
