@@ -24,10 +24,9 @@ expect.set_options(timeout=PATIENCE * 1000)
 CHROMIUM_FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
-    # Popups of the address bar, a spare process for every new window, and a frame host of its own for each
-    # page of a tab: half the time of a context, and a sixth of a page's. This takes the place of Playwright's
-    # own list, so the rest is as a user's browser has it.
-    "--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup,SpareRendererForSitePerProcess,RenderDocument",
+    # Popups of the address bar and a spare process for every new window: half the time of a context. This
+    # takes the place of Playwright's own list, so the rest is as a user's browser has it.
+    "--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup,SpareRendererForSitePerProcess",
     "--disable-gpu",
     "--disable-quic",
     "--disable-sync",
