@@ -82,10 +82,10 @@ VOLTS = WREN.measurements["main-rail"]
         ([], (1.0,)),
         ([0], (0.7, 0.3)),
         ([1], (0.7, 0.3)),  # one of one job was seen once: at most 0.3
-        ([9], (0.95, 0.05)),  # none: at least 0.05
+        ([9], (0.935, 0.065)),  # none: at least 0.065
         # Two of twelve jobs were seen once; of the rest by seen + 1/2 of 12 + 3/2.
         ([1, 10, 1], (5 / 6 * 1.5 / 13.5, 5 / 6 * 10.5 / 13.5, 5 / 6 * 1.5 / 13.5, 1 / 6)),
-        ([0, 2, 8], (0.95 * 0.5 / 11.5, 0.95 * 2.5 / 11.5, 0.95 * 8.5 / 11.5, 0.05)),
+        ([0, 2, 8], (0.935 * 0.5 / 11.5, 0.935 * 2.5 / 11.5, 0.935 * 8.5 / 11.5, 0.065)),
     ],
 )
 def test_priors_by_hand(seen, expected) -> None:

@@ -160,7 +160,7 @@ def test_priors_sum_to_one(seen):
 def test_share_of_the_unknown_is_good_turing():
     """Good, Biometrika 40, 1953: what was never seen has the probability of what was seen once."""
     assert priors([1, 1, 8, 10])[-1] == pytest.approx(2 / 20)
-    assert priors([50, 50])[-1] == 0.05
+    assert priors([50, 50])[-1] == 0.065
     assert priors([1, 1])[-1] == 0.30
     assert priors([0, 0])[-1] == 0.30
 
