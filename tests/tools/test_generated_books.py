@@ -11,6 +11,7 @@ from benchlore.rules.engine import parts
 from benchmarks.books import write_book
 from benchmarks.speed import write_markdown
 from tests.books import ROOT
+from tests.rules.fixtures import QUIET
 from tests.rules.said import check_quickly
 
 pytestmark = pytest.mark.slow
@@ -45,8 +46,10 @@ def test_a_generated_book_has_no_findings(half):
     _, *families = sorted(parts(loaded), key=lambda part: len(part.book.faults))
     assert len(families) == ORIGINALS
     for found in (check_quickly(loaded), check(families[0]), check(families[-1])):
-        # Of a book with other boards, some of the common records are used by none.
-        assert [f for f in found if not f.rule.startswith("unused-")] == []
+        # Of a book with other boards, some of the common records are used by none; and with another value a
+        # record that says more than the circuit may come to say the same.
+        left = [f for f in found if not f.rule.startswith("unused-") and f.rule not in QUIET]
+        assert left == []
 
 
 def test_a_book_of_some_fault_patterns_alone_has_no_errors(tmp_path):
