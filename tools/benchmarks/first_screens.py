@@ -2,7 +2,7 @@
 
     python tools/benchmarks/first_screens.py FOLDER [--site site] [--only WORD] [--forced-colors] [--spaced]
 
-Pages are opened from disk in Chromium; what the README beside this says of them was written from these pictures.
+Pages are opened from disk in Chromium; what the README beside this says was written from these pictures.
 """
 
 from __future__ import annotations
