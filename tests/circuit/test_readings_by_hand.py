@@ -185,13 +185,19 @@ nets:
   LATE: {kind: control, delay: {from: IN, ohms: 100 kohm, farads: 1 uF, threshold: 6 V}}
   NEVER: {kind: control, delay: {from: IN, ohms: 100 kohm, farads: 1 uF, threshold: 12 V}}
   TACH: {kind: clock}
+  PACE: {kind: control, pull: {part: R9, to: A, ohms: 100 kohm}}
+  AWAY: {kind: control, pull: {part: R8, to: IN, ohms: 100 kohm}}
 parts:
   U1: {kind: ic}
   U2: {kind: ic}
   Y1: {kind: crystal}
   C1: {kind: mlcc, nets: [CLK, LATE, IN]}
   C2: {kind: mlcc, nets: [LATE]}
-  E1: {kind: accessory, nets: [A, TACH]}
+  E1: {kind: accessory, nets: [A, TACH, PACE]}
+  R8: {kind: resistor}
+  R9: {kind: resistor}
+  C8: {kind: mlcc, nets: [A]}
+  C9: {kind: mlcc, nets: [PACE]}
   J1: {kind: resistor, nets: [LATE]}
 """)
 )
@@ -244,6 +250,11 @@ def test_clocks_and_times_of_a_healthy_board(net, function, expected) -> None:
         ("TACH", "hertz", leak("TACH", 1e6, part="C2"), None),
         ("DC", "duty", Fault("C2", "open"), "healthy"),
         ("DC", "duty", Fault("U2", "open"), None),
+        # A resistor that sets the pace: its line stands at its level, and the clock runs at another.
+        ("TACH", "hertz", Fault("R9", "wrong-value"), None),
+        ("TACH", "hertz", Fault("R8", "wrong-value"), "healthy"),
+        ("TACH", "hertz", Fault("C9", "wrong-value"), None),
+        ("TACH", "hertz", Fault("C8", "wrong-value"), "healthy"),  # it sits on a rail, and times nothing
     ],
 )
 def test_clocks_times_and_ripple_with_a_fault(net, function, fault, expected) -> None:
@@ -256,13 +267,40 @@ nets:
   IN: {source: {from: adapter, volts: 12 V}}
   OUT: {converter: {part: U1, from: IN, volts: 3 V}, load: 100 ohm}
   FAR: {path: {part: Q1, from: OUT, ohms: 100 mohm}}
+  FUSED: {path: {part: F1, from: FAR, ohms: 50 mohm, rating: 2 A}}
+  HELD: {path: {part: Q2, from: OUT, ohms: 100 mohm}}
+  PAST: {path: {part: F2, from: HELD, ohms: 50 mohm, rating: 2 A}}
+  STILL: {path: {part: L1, from: OUT, ohms: 100 mohm}}
+  FELL: {path: {part: D1, from: OUT, drop: 0.3 V, ohms: 10 mohm}}
+  AWAY: {path: {part: Q3, from: OUT, in: [both], ohms: 100 mohm}}
+  ASKED: {path: {part: Q4, from: OUT, needs: NEVER, ohms: 100 mohm}}
+  NEVER: {kind: control, pull: {part: R1, to: ground, ohms: 10 kohm}}
+  TWO:
+    path:
+      - {part: Q5, from: OUT, ohms: 100 mohm}
+      - {part: Q6, from: HELD, ohms: 100 mohm}
+  TWINS: {converter: {part: U3, from: IN, volts: 2 V}}
   MADE: {converter: {part: U2, from: FAR, volts: 1 V}}
 parts:
   U1: {kind: ic}
   U2: {kind: ic}
+  U3: {kind: ic}
   Q1: {kind: mosfet}
+  Q2: {kind: mosfet}
+  Q3: {kind: mosfet}
+  Q4: {kind: mosfet}
+  Q5: {kind: mosfet}
+  Q6: {kind: mosfet}
+  F1: {kind: fuse}
+  F2: {kind: fuse}
+  L1: {kind: ferrite}
+  D1: {kind: diode}
+  R1: {kind: resistor}
   C1: {kind: electrolytic, nets: [OUT]}
   C2: {kind: mlcc, nets: [OUT]}
+  C3: {kind: electrolytic, nets: [HELD]}
+  C4: {kind: electrolytic, nets: [TWINS]}
+  C5: {kind: electrolytic, nets: [TWINS]}
 """)
 )
 
@@ -273,6 +311,18 @@ parts:
         ("OUT", 0.03, Fault("C1", "worn"), (0.03, 0.3)),  # above healthy, up to ten times
         ("OUT", 0.03, Fault("C1", "open"), (0.03, 0.3)),
         ("FAR", 0.03, Fault("C1", "worn"), (0.03, 0.3)),  # a switch lets it through
+        ("FUSED", 0.03, Fault("C1", "worn"), (0.03, 0.3)),  # a fuse behind it, too
+        ("HELD", 0.03, Fault("C1", "worn"), None),  # an electrolytic of its own takes some of it
+        ("PAST", 0.03, Fault("C1", "open"), None),
+        ("STILL", 0.03, Fault("C1", "worn"), None),  # a ferrite, too
+        ("FELL", 0.03, Fault("C1", "open"), None),  # and a diode
+        ("AWAY", 0.03, Fault("C1", "worn"), None),  # it is down: no switch in this state
+        ("ASKED", 0.03, Fault("C1", "worn"), None),  # the switch is off
+        ("TWO", 0.03, Fault("C1", "worn"), None),  # the other feed may smooth it
+        ("TWINS", 0.03, Fault("C4", "worn"), None),  # its twin still smooths
+        ("TWINS", 0.03, Fault("C4", "open"), None),
+        ("TWINS", 0.03, Fault("C4", "open", then=(Fault("C5", "worn"),)), (0.03, 0.3)),
+        ("OUT", 0.03, Fault("C1", "open", then=(Fault("U1", "open"),)), None),  # it is down
         ("MADE", 0.03, Fault("C1", "worn"), "healthy"),  # a converter does not
         ("OUT", math.inf, Fault("C1", "open"), None),  # nobody says what is healthy
         ("OUT", 0.03, Fault("C2", "worn"), None),

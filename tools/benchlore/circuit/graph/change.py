@@ -30,6 +30,7 @@ SHORT_SHARE = 0.1  # of the net's healthy resistance, at most
 LEAK_SHARE = Interval(0.01, 0.5)
 LEAK = Interval(10.0, 1e3)  # ohm, where no healthy resistance is known
 CHIPS = ("ic", "bga", "sensor")
+ELECTROLYTIC = "electrolytic"
 END_TO_END = Interval(0.0, 0.1)  # ohm
 SAG = 0.5  # of its lowest level: what a worn cell gives at least; at rest it may read as a good one does
 
@@ -71,7 +72,7 @@ class Change:
     own while there is power. `silent` parts drive and command nothing, `mute` ones
     nothing but a clock. `ohms` and `volts` are new values of
     elements. `hidden` are nets whose unpowered readings are not known, `slow` those whose times and ripple
-    are not known; `dry` ones have lost what smooths them.
+    are not known. `dry` are electrolytics that smooth nothing any more.
     """
 
     cut: frozenset[int] = frozenset()
@@ -192,7 +193,7 @@ def _net(graph: Graph, fault: Fault) -> str:
 
 def _opened(graph: Graph, part: str, at: str) -> Change:
     """A part that is open, or only its contact `at` a net."""
-    found = NONE if at else Change(silent=frozenset({part}), dry=_dried(graph, part))
+    found = NONE if at else Change(silent=frozenset({part})) | _dried(graph, part)
     for i, e in enumerate(graph.elements):
         if not at or at in nets_of(e):
             found |= _opened_in(e, i, graph.parts[part])
@@ -296,20 +297,20 @@ def _wrong_value(graph: Graph, fault: Fault) -> Change:
 
 
 def _worn(graph: Graph, part: str) -> Change:
-    found = Change(slow=frozenset(graph.parts[part].nets), dry=_dried(graph, part))
+    found = Change(slow=frozenset(graph.parts[part].nets)) | _dried(graph, part)
     for i, e in enumerate(graph.elements):
         if isinstance(e, Source) and e.volts is not None and part in e.parts[:1]:
             found |= Change(volts=frozenset({(i, Interval(SAG * e.volts.low, e.volts.high))}))
     return found
 
 
-def _dried(graph: Graph, part: str) -> frozenset[str]:
-    """The nets that an electrolytic smooths no more, dried out or open: its own and, through switches and
-    fuses, those that hang on them."""
-    if graph.parts[part].kind != "electrolytic":
-        return frozenset()
+def _dried(graph: Graph, part: str) -> Change:
+    """An electrolytic that smooths no more, dried out or open. The ripple of its nets and of all that hangs
+    on them by paths is not known then, but where `Predictor` finds that it gets through."""
     found = set(graph.parts[part].nets)
+    if graph.parts[part].kind != ELECTROLYTIC or not found:
+        return NONE
     paths = [(e.start, e.end) for e in graph.elements if isinstance(e, Path)]
     while more := {end for start, end in paths if start in found} - found:
         found |= more
-    return frozenset(found)
+    return Change(dry=frozenset({part}), slow=frozenset(found))

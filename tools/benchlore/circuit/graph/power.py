@@ -139,6 +139,13 @@ class Power:
         """Whether a net's power-good tells that it stands; None where that is not known."""
         return self._stands.get(rail, False)
 
+    def carries(self, i: int) -> bool:
+        """True for a path that is there, whole, and known to conduct."""
+        e = self.board.graph.elements[i]
+        if not isinstance(e, Path) or i in self.cut or not is_there(e, self.state):
+            return False
+        return self._conducts(i, e) is True
+
     # From the sources down.
 
     def _rise(self) -> None:

@@ -12,8 +12,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from benchlore.circuit.graph.change import NONE, Change, Fault, absent, change_of, under_power, without
-from benchlore.circuit.graph.elements import Delay, Draw, Graph, Order, Signal, is_there
+from benchlore.circuit.graph.change import (
+    ELECTROLYTIC,
+    NONE,
+    Change,
+    Fault,
+    absent,
+    change_of,
+    nets_of,
+    under_power,
+    without,
+)
+from benchlore.circuit.graph.elements import Delay, Draw, Graph, Order, Path, Signal, is_there
 from benchlore.circuit.graph.explain import explain, said
 from benchlore.circuit.graph.power import Power, Setup, make_board
 from benchlore.circuit.graph.unpowered import Conducting, Probe, Unpowered
@@ -22,6 +32,7 @@ from benchlore.circuit.junction import BENCH_TEMPERATURE, TEST_CURRENT
 from benchlore.circuit.rc import delay
 
 ALIKE = 1e-6  # relative: readings that differ by less are one
+THROUGH = frozenset({"fuse", "mosfet"})  # the kinds of part that let ripple through as it is
 IDLE = 0.1  # of the least healthy current: what a board takes at most on which no rail that it feeds is up
 RIPPLES = ("ac-ripple", "ripple")  # as a meter and as a scope reads it
 RIPPLE = 10.0  # times the most of a healthy net: what one reads up to that nothing smooths (common practice)
@@ -178,7 +189,7 @@ class Predictor:
     def _steps(self, ask: Ask, case: _Case, fault: Fault) -> tuple[str, ...]:
         if case.power is None or case.plain is None:
             return (said(fault), f"{ask.net} reads all that conducts from it without power, side by side")
-        if ask.function in RIPPLES and ask.net in case.change.dry:
+        if ask.function in RIPPLES and self._unsmoothed(ask.net, case):
             return (said(fault), f"nothing smooths {ask.net}")
         return explain(self.graph, case.plain, case.power, fault, ask.net)
 
@@ -199,11 +210,30 @@ class Predictor:
 
     def _calm(self, ask: Ask, case: _Case) -> bool:
         """True for a net that the fault neither touches nor leaves without what smooths or times it."""
-        return ask.net not in case.change.slow | case.change.dry and not _near(ask.net, case.change)
+        return ask.net not in case.change.slow and not _near(ask.net, case.change)
+
+    def _unsmoothed(self, net: str, case: _Case) -> bool:
+        """True for a net that is up and has no electrolytic that smooths it: all of its own have dried out or
+        are open, or those of the one net on which it hangs, by fuses and MOSFETs that conduct. A filter, a
+        diode or a whole electrolytic between leaves less ripple, and nobody knows how much."""
+        power, seen = case.power, set[str]()
+        if power is None or not case.change.dry or power.is_up(net) is not True:
+            return False
+        while net not in seen:
+            seen.add(net)
+            if own := {p.id for p in self.graph.parts.values() if p.kind == ELECTROLYTIC and net in p.nets}:
+                return own <= case.change.dry
+            into = ((i, e) for i, e in enumerate(self.graph.elements) if isinstance(e, Path) and e.end == net)
+            feeds = [e for i, e in into if power.carries(i)]
+            kinds = {self.graph.parts[part].kind for e in feeds for part in e.parts}
+            if net in power.holder or len(feeds) != 1 or not kinds or not kinds <= THROUGH:
+                return False
+            net = feeds[0].start
+        return False
 
     def _driven(self, ask: Ask, case: _Case) -> bool:
-        """True where whatever drives a net still does: the parts that meet it are whole, and all that these
-        meet or wait for is at its level."""
+        """True where whatever drives a net still does: the parts that meet it are whole, no value that may
+        time them is a wrong one, and all that they meet or wait for is at its level."""
         signals = [e for e in self.graph.elements if isinstance(e, Signal) and e.net == ask.net]
         named = {name for e in signals for name in (e.by, *e.parts)}
         parts = [part for part in self.graph.parts.values() if ask.net in part.nets or part.id in named]
@@ -211,6 +241,10 @@ class Predictor:
             return False
         nets = {ask.net, *(net for part in parts for net in part.nets)}
         nets |= {need.net for e in signals for need in e.needs}
+        if any(not nets.isdisjoint(nets_of(self.graph.elements[i])) for i, _ in case.change.ohms):
+            return False
+        if not case.change.slow.isdisjoint(nets - self.graph.rails):
+            return False
         return all(self._level_stands(replace(ask, net=net), case) for net in sorted(nets))
 
     def _level_stands(self, ask: Ask, case: _Case) -> bool:
@@ -251,7 +285,7 @@ class Predictor:
             case "amps":
                 return self._amps(ask, case.power, case.plain) if case.power and case.plain else None
             case "ac-ripple" | "ripple":
-                dry = ask.net in case.change.dry and math.isfinite(ask.most)
+                dry = math.isfinite(ask.most) and self._unsmoothed(ask.net, case)
                 return Interval(ask.most, RIPPLE * ask.most) if dry else None
             case "seconds":
                 return self._seconds(ask, case.power, case.change) if case.power else None
