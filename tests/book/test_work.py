@@ -192,3 +192,5 @@ def test_a_new_adapter_asks_nobody_to_hold_the_power_key():
     assert verbs(step(unplug=("everything",)), step(unplug=("A1",)), new) == ["unplug", "unplug", "replace"]
     assert verbs(new, step(reflow=("J1",))) == ["unplug", "discharge", "replace", "reflow"]
     assert verbs(step(unplug=("everything",))) == ["unplug", "discharge"]
+    for say in ("Solder its cable to the board.", "Wipe the socket with alcohol."):
+        assert verbs(replace(new, say=say)) == ["unplug", "discharge", "replace"], say

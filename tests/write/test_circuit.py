@@ -8,13 +8,14 @@ from functools import cache
 import pytest
 
 from benchlore.book import Book, links
-from benchlore.book.model import Opening, frozen_map
+from benchlore.book.model import Opening, PartUse, Step, frozen_map
 from benchlore.book.records import read_record
 from benchlore.book.short import in_full as in_full_form
 from benchlore.book.work import technique_of_opening
 from benchlore.book.yaml_reader import parse
 from benchlore.circuit.foretold import foretold, in_full
 from benchlore.diagnosis.hypotheses import hypotheses_of
+from benchlore.findings import Origin
 from benchlore.site import steps
 from tests.books import EXAMPLE, example
 from tests.write.scripts import run
@@ -154,6 +155,15 @@ def test_the_steps_of_every_record_are_said_as_on_its_page():
     for name, found in zip(records(), mine, strict=True):
         wanted = steps.of_fix(book, book.faults[f"{FAMILY}/{name}"])
         assert [plain(said) for said in found] == [plain(said) for said in wanted], name
+
+
+def test_a_measurement_in_a_condition_is_said_as_on_the_page():
+    book, words = example(), "core-ohms then reads low, self-made"
+    said = run(
+        "return benchlore.work.sentence(context, given);", {"replace": "U30", "if": words}, book, FAMILY
+    )
+    step = Step(origin=Origin("x.yaml"), replace=(PartUse(part="U30"),), if_=words)
+    assert plain(said) == plain(steps._Speaker(book.families[FAMILY]).sentence(step))
 
 
 def plain(said: str) -> str:

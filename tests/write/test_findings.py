@@ -94,6 +94,8 @@ def test_the_form_opens_the_work_as_the_book_does():
         ([{"unplug": "adapter"}, {"plug": "adapter"}], 0),
         (["Turn it off and on."], 0),
         ([{"replace": "A1"}], 1),
+        ([{"replace": "A1", "say": "Solder its cable."}], 2),
+        ([{"replace": "A1", "say": "Wipe the socket with alcohol."}], 2),
         ([{"look": "J1"}, {"unplug": "everything"}, {"unplug": "A1"}, {"fit": "A1"}], 0),
         ([{"replace": "A1"}, {"replace": "F1"}], 2),
         ([{"look": "F1"}, {"unplug": "everything"}, {"discharge": "20 s"}, {"replace": "F1"}], 0),

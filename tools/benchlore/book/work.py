@@ -46,7 +46,8 @@ def opened(fault: Fault, family: Family | None) -> Fault:
     """The fault with the steps that every work without power begins with, as its family says: everything
     unplugged, and the power key held. A fix that says itself when everything is unplugged begins as it says;
     the key is held there, too, unless its next step says how long. A step with a condition says nothing for
-    the case without. Where an adapter alone is handled, nobody touches the board, and its charge may stay."""
+    the case without. Where an adapter alone is handled, nobody touches the board, and its charge may stay;
+    also where a pack comes out with everything: a hand holds its plug by the shell and meets no contact."""
     steps, held = fault.fix.steps, family.discharge if family else None
     if family is None or held is None:
         return fault
@@ -72,11 +73,15 @@ def _takes_power_out(family: Family, step: Step) -> bool:
     so, or its words name heat or what wets."""
     if step.verb and (step.verb.handles or step.verb.wet):
         return True
-    if HOT_WORDS.search(step.say) or _WET_WORDS.search(step.say):
+    if _hot_or_wet(step.say):
         return True
     read = (family.measurements[name] for name in step.measure if name in family.measurements)
     moved = {*step.unplug, *step.plug} & family.parts.keys()
     return bool(moved) or any(m.without_power for m in read)
+
+
+def _hot_or_wet(say: str) -> bool:
+    return bool(HOT_WORDS.search(say) or _WET_WORDS.search(say))
 
 
 def _of_adapter_alone(family: Family, steps: tuple[Step, ...]) -> bool:
@@ -86,7 +91,10 @@ def _of_adapter_alone(family: Family, steps: tuple[Step, ...]) -> bool:
 
 
 def of_adapter(family: Family, step: Step) -> bool:
-    """True for a step that handles adapters and no other part."""
+    """True for a step that handles adapters and no other part, and whose words name neither heat nor what
+    wets: both may mean the board."""
+    if _hot_or_wet(step.say):
+        return False
     moved = {*step.handled, *step.clean, *step.unplug, *step.plug} & family.parts.keys()
     return bool(moved) and all(family.parts[name].kind == _ADAPTER for name in moved)
 

@@ -106,14 +106,15 @@
   }
 
   /**
-   * True for a step that handles adapters and no other part.
+   * True for a step that handles adapters and no other part, and whose words name neither heat nor what wets.
    * @param {WriteFamily} own
    * @param {WriteStepRead} step
    */
-  function ofAdapter(own, { verb, names }) {
+  function ofAdapter(own, { verb, names, say }) {
     const parts = names.filter((name) => own.parts[name]);
     const moves = ["remove", "fit", "replace", "reflow", "clean", "unplug", "plug"].includes(verb);
-    return moves && parts.length > 0 && parts.every((name) => own.parts[name].kind === ADAPTER);
+    const alone = parts.length > 0 && parts.every((name) => own.parts[name].kind === ADAPTER);
+    return moves && alone && !hotOrWet(say);
   }
 
   /* In words. */
@@ -126,7 +127,17 @@
   function sentence(context, step) {
     const { verb, raw, say } = readStep(step);
     const said = verb ? SAID[verb](context, readStep(step)) + "." + (say ? " " + say : "") : say;
-    return raw.if ? "If " + raw.if + ": " + said.slice(0, 1).toLowerCase() + said.slice(1) : said;
+    if (!raw.if) return said;
+    return "If " + condition(context, String(raw.if)) + ": " + said.slice(0, 1).toLowerCase() + said.slice(1);
+  }
+
+  /**
+   * When a step is done, a measurement in it by its meter function and place.
+   * @param {WriteContext} context
+   * @param {string} text
+   */
+  function condition(context, text) {
+    return text.replace(/[a-z0-9]+(?:-[a-z0-9]+)+/g, (id) => asked(context, id));
   }
 
   /** @type {Record<string, (context: WriteContext, step: WriteStepRead) => string>} */
