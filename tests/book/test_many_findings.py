@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import time
 from collections import Counter
 from pathlib import Path
 
@@ -36,6 +37,23 @@ def test_thousands_of_mistakes_are_told_in_a_hundred_findings(mistakes: str, tmp
     (more,) = [finding for finding in findings if finding.rule == "findings-left-out"]
     assert more.severity == "error"
     assert int(more.message.split()[2]) >= 900
+
+
+@pytest.mark.slow
+def test_a_megabyte_of_mistakes_takes_little_more_for_each_than_a_tenth_of_it(tmp_path: Path) -> None:
+    """In processor time; what grows with the square takes ten times as long for each."""
+
+    def seconds(many: int) -> float:
+        root = tmp_path / str(many)
+        shutil.copytree(GOOD, root)
+        text = (root / RECORD).read_text(encoding="utf-8")
+        (root / RECORD).write_text(text + "".join(f"x{n}: 1\n" for n in range(many)), encoding="utf-8")
+        before = time.process_time()
+        findings = [finding for finding in check(load_book(root)) if finding.file == RECORD]
+        assert len(findings) == MOST_FINDINGS + 1
+        return time.process_time() - before
+
+    assert seconds(100_000) < 30 * seconds(10_000)
 
 
 def test_errors_stay_before_warnings_and_notes() -> None:

@@ -210,6 +210,7 @@ _AT_WIDTHS = """async ([widths, asked]) => {
     const ask = eval(asked), whole = document.documentElement.cloneNode(true);
     whole.querySelectorAll('iframe, script').forEach(one => one.remove());
     const modal = [...document.querySelectorAll('dialog')].map(one => one.matches(':modal'));
+    const chosen = [...document.querySelectorAll('select')].map(one => one.selectedIndex);
     const active = document.activeElement, frame = document.createElement('iframe');
     frame.style = 'position: fixed; left: 0; top: 0; border: 0; height: 900px; visibility: hidden';
     document.documentElement.append(frame);
@@ -221,6 +222,7 @@ _AT_WIDTHS = """async ([widths, asked]) => {
         new Promise((loaded, failed) => Object.assign(sheet, {onload: loaded, onerror: failed})));
     copy.replaceChild(copy.adoptNode(whole), copy.documentElement);
     await Promise.all(sheets);
+    copy.querySelectorAll('select').forEach((one, n) => { one.selectedIndex = chosen[n]; });
     copy.querySelectorAll('dialog').forEach((one, n) => {
         if (!modal[n]) return;
         one.open = false;
@@ -244,7 +246,9 @@ def at_widths(page: Page, widths: Iterable[int], asked: str) -> dict[int, Any]:
     """What a function in JavaScript says of a Chromium page's document, as it stands, at each width.
 
     Widths are the viewport's, in pixels: to media and container queries, to viewport units and to what
-    scrolls. The page's scripts do not hear of it: what folds on a phone is as the page has it now.
+    scrolls. The page's scripts do not hear of it: what folds on a phone is as the page has it now. The copy
+    has what is typed, ticked and chosen; not what `:target` and `:focus` match (but in an open dialog), how
+    far anything is scrolled, or what a script has drawn on a canvas.
     """
     widths = list(widths)
     return dict(zip(widths, page.evaluate(_AT_WIDTHS, [widths, asked]), strict=True))

@@ -204,8 +204,10 @@ def test_sideways_names_what_is_too_wide(new_page, tmp_path, good):
 def test_a_page_is_asked_as_it_stands_at_each_width(page, tmp_path):
     """Its own state, its style sheet, what stands in the top layer; and it is left as it was."""
     shown = """<!doctype html><html lang=en><title>x</title><link rel=icon href=data:,>
-        <link rel=stylesheet href=x.css><main><h1>x</h1><p>y</p><input><dialog>z</dialog></main>
+        <link rel=stylesheet href=x.css><main><h1>x</h1><p>y</p><input><dialog>z</dialog>
+        <select><option>a<option>b</select></main>
         <script>document.querySelector('p').style.width = '40vw';
+        document.querySelector('select').value = 'b';
         document.querySelector('dialog').showModal();</script>"""
     (tmp_path / "x.html").write_text(shown)
     (tmp_path / "x.css").write_text("@media (max-width: 500px) { h1 { width: 480px } }")
@@ -214,9 +216,10 @@ def test_a_page_is_asked_as_it_stands_at_each_width(page, tmp_path):
         page,
         (400, 600),
         """document => [document.querySelector('p').offsetWidth,
-        document.compatMode, document.querySelector('dialog').matches(':modal')]""",
+        document.compatMode, document.querySelector('dialog').matches(':modal'),
+        document.querySelector('select').value]""",
     )
-    assert found == {400: [160, "CSS1Compat", True], 600: [240, "CSS1Compat", True]}
+    assert found == {400: [160, "CSS1Compat", True, "b"], 600: [240, "CSS1Compat", True, "b"]}
     assert sideways_at(page, (400, 470, 500, 600)) == {
         400: ["h1 to 488 of 400 px"],
         470: ["h1 to 488 of 470 px"],

@@ -148,7 +148,8 @@ def widths_of(page):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_page_of_each_kind_looks_right(new_page, file_url, kind):
-    """On a phone as it opens; then with all unfolded: at any width, to axe in both schemes, on paper.
+    """On a phone as it opens, a list on a desk, too; then with all unfolded: at any width, to axe in both
+    schemes, on paper.
 
     Filled is what to do: a symptom of many boards asks first which; of several starts of a fault one is. Each
     calculator has its own.
@@ -160,14 +161,17 @@ def test_a_page_of_each_kind_looks_right(new_page, file_url, kind):
     assert page.title()
     assert page.evaluate("document.documentElement.scrollHeight") <= PHONE.get(kind, math.inf)
     assert page.evaluate(SMALL_LABELS) == []
+    if kind in LISTS:
+        desk = new_page(viewport={"width": 1366, "height": 768})
+        desk.goto(file_url(KINDS[kind]))
+        desk.locator("#scheme").wait_for()
+        assert min(at_widths(desk, [1366, 1920], REACHES).values()) >= 2 / 3
     unfold(page)
     assert sideways_at(page, widths_of(page)) == {}
     filled = at_widths(page, [1280], FILLED)[1280]
     if kind in ("symptom on a board", "fault", "home", "symptom"):
         assert len(filled) == (kind != "symptom"), filled
     assert len(filled) <= 1 or kind == "bench calculators", filled
-    if kind in LISTS:
-        assert min(at_widths(page, [1366, 1920], REACHES).values()) >= 2 / 3
     if kind in DRAWN:
         widest, squeezed = at_widths(page, [1280], SQUEEZED)[1280]
         assert widest > 40
@@ -824,10 +828,22 @@ def test_what_is_chosen_on_a_phone_is_said_and_changed_behind_one_key(page, file
     page.locator("#family-filter").select_option("siskin-12")
     expect(key).to_have_text("Siskin 12, rev. B")
     expect(key).to_have_attribute("aria-label", "Chosen: Siskin 12, rev. B. Change.")
-    key.click()
+    page.locator("#family-filter").press("Escape")
     assert page.locator("#family-filter").is_hidden()
+    expect(key).to_be_focused()
+    expect(key).to_have_attribute("aria-expanded", "false")
     page.reload()
     expect(key).to_have_text("Siskin 12, rev. B")
+    key.click()
+    page.locator("#family-filter").select_option("teal-8")
+    expect(key).to_have_text("Siskin 12, rev. B")
+    expect(key).to_have_attribute("aria-label", "Chosen: Teal 8; Siskin 12, rev. B. Change.")
+
+
+def test_a_board_s_page_calls_its_hazards_those_of_the_board(page, file_url):
+    page.goto(file_url(KINDS["family"]))
+    expect(page.get_by_role("group", name="Hazards of this board")).to_have_count(1)
+    expect(page.get_by_role("group", name="Hazards of this work")).to_have_count(0)
 
 
 @pytest.mark.parametrize(

@@ -150,15 +150,27 @@
     if (!mine || !(filter instanceof HTMLSelectElement)) return;
     const board = filter.selectedOptions[0]?.text || "";
     const kept = group ? "rev. " + (revision || "all") : "";
-    mine.textContent = [family || !kept ? board : "", kept].filter(Boolean).join(", ");
-    mine.setAttribute("aria-label", "Chosen: " + [board, kept].filter(Boolean).join(", ") + ". Change.");
+    // The revision is of the page's board, whatever the lists are filtered by.
+    const other = kept && family && family !== own;
+    const ofPage = [...filter.options].find((option) => option.value === own)?.text || "";
+    const said = [other ? ofPage : board, kept].filter(Boolean).join(", ");
+    mine.textContent = family || !kept ? said : kept;
+    mine.setAttribute("aria-label", "Chosen: " + (other ? board + "; " : "") + said + ". Change.");
     offer(mine);
   }
 
-  mine?.addEventListener("click", () => {
-    const open = mine.getAttribute("aria-expanded") !== "true";
-    mine.setAttribute("aria-expanded", String(open));
-    mine.closest(".top")?.classList.toggle("open", open);
+  /** @param {boolean} open */
+  function openChoices(open) {
+    mine?.setAttribute("aria-expanded", String(open));
+    mine?.closest(".top")?.classList.toggle("open", open);
+  }
+
+  mine?.addEventListener("click", () => openChoices(mine.getAttribute("aria-expanded") !== "true"));
+  mine?.closest(".top")?.addEventListener("keydown", (event) => {
+    if (!(event instanceof KeyboardEvent) || event.key !== "Escape" || event.defaultPrevented) return;
+    if (mine.getAttribute("aria-expanded") !== "true") return;
+    openChoices(false);
+    mine.focus();
   });
 
   // Hazards: the first control of each is always there; the others at a press. On paper all of them are.
