@@ -301,11 +301,11 @@ def test_a_label_goes_off_the_board_when_nothing_on_it_is_free():
     board = Box(0, 0, 200, 60)
     point = Box(91, 21, 109, 39)
     places = Places(board, [point, board], [])
-    placed = places.beside(point, 40, 18, rings=FAR)
+    placed = places.take_first(places.offers(point, 40, 18, rings=FAR))
     assert placed is not None
     assert placed.leader is not None
     assert placed.box.bottom <= 0 or placed.box.top >= 60
-    assert places.beside(point, 201, 18, rings=FAR) is None, "wider than the board"
+    assert places.take_first(places.offers(point, 201, 18, rings=FAR)) is None, "wider than the board"
 
 
 def test_the_same_points_are_drawn_alike(book):

@@ -217,7 +217,8 @@ class _Sketch:
         disc: bool = False,
         bare: bool = False,
     ) -> Iterator[Markup]:
-        placed = self.places.beside(named, *_extent(text, size), apart, rings, disc=disc, bare=bare)
+        offers = self.places.offers(named, *_extent(text, size), apart, rings, disc=disc, bare=bare)
+        placed = self.places.take_first(offers)
         if placed is None:
             return  # a name that nobody would find helps nobody; the outline stays
         yield from self._placed(text, css, size, placed)
@@ -247,12 +248,11 @@ class _Sketch:
     def _distances(self, probe: Probe, x: float, y: float) -> Iterator[Markup]:
         """The two distances beside their lines, about the middle, on no outline."""
         across, up = (f"{mm:g} mm" for mm in probe.point.at[self.revision])
-        height = _SIZE + 3
         shares = (0.5, 0.35, 0.65, 0.2, 0.8)
-        wide, below = text_width(across, _SIZE) + 4, self.height - y
+        (wide, height), below = _extent(across), self.height - y
         level = [(max(x * share - wide / 2, 1.0), top) for share in shares for top in (y - height - 1, y + 1)]
         yield from self._distance(across, level, self.places.lines[0])
-        wide = text_width(up, _SIZE) + 4
+        wide, height = _extent(up)
         plumb = [
             (left, max(y + below * share, y + _RING) - height / 2)
             for share in shares
@@ -262,7 +262,7 @@ class _Sketch:
 
     def _distance(self, label: str, offers: list[tuple[float, float]], line: Box) -> Iterator[Markup]:
         """A distance at the first open place of those offered; elsewhere, with a line, where none is."""
-        width, height = text_width(label, _SIZE) + 4, _SIZE + 3
+        width, height = _extent(label)
         for x, y in offers:
             here = Box(x, y, x + width, y + height)
             if self.places.is_open(here):

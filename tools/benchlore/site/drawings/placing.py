@@ -149,19 +149,9 @@ class Places:
             box.meets(part) and not part.holds(box) for part in self.parts
         )
 
-    def beside(
-        self,
-        named: Box,
-        width: float,
-        height: float,
-        apart: tuple[Box, ...] = (),
-        rings: int = NEAR,
-        *,
-        disc: bool = False,
-        bare: bool = False,
-    ) -> Placed | None:
+    def take_first(self, offers: Iterable[Placed]) -> Placed | None:
         """The best of `offers`, which is then taken; None where there is none."""
-        for placed in self.offers(named, width, height, apart, rings, disc=disc, bare=bare):
+        for placed in offers:
             self._settle(placed)
             return placed
         return None
