@@ -13,6 +13,7 @@ from benchlore.book import Book
 from tests.books import EXAMPLE, ROOT, example, shipped
 from tests.built import built
 from tests.order import Order
+from tests.seconds import Seconds
 
 # Time limits a loaded machine could miss are no property of the code; the build machine repeats what it ran.
 hypothesis.settings.register_profile("here", deadline=None)
@@ -27,6 +28,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     config.pluginmanager.register(Order())
+    config.pluginmanager.register(Seconds())
 
 
 @pytest.hookimpl(tryfirst=True)  # before -m selects by marker

@@ -1,7 +1,8 @@
 """Run every check and test: `python3 tools/test.py [--fast] [--no-browser] [--whole] [pytest arguments ...]`.
 
 Needs nothing but Python 3.11 or newer: makes `.venv` when needed and sees to the browsers. Every step
-runs, whether or not one before it failed; the last line is the one that pytest closes with.
+runs, whether or not one before it failed; the last line is the one that pytest closes with. `--fast` takes
+a minute at most: the quick tests nearest to what changed (near.py); with arguments all quick tests of these.
 """
 
 # An old Python parses the whole file before it gets to the message: no syntax newer than 3.6 in here.
@@ -13,26 +14,41 @@ if sys.version_info < (3, 11):
 import argparse
 import os
 import subprocess
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 import browsers
 import javascript
+import near
 from bootstrap import ROOT, ensure_venv, finish, say
 
+MINUTE = 60.0  # seconds that a run with --fast may take,
+START = 12.0  # of these for Python, the workers and their end
+LEAST = 15.0  # what its tests have at least, where the type checker starts with nothing kept
+ALL_QUICK = "tools/test.py --fast tests"
+NO_TESTS = 5  # exit code of pytest
 MISSED = "Did not run, "  # so begins a line of tests/conftest.py
 
 
 def main() -> int:
     """Run the command; the result is its exit code."""
+    began = time.monotonic()
     options, wanted = parse(sys.argv[1:])
     python = ensure_venv(("oracle", "test"))
-    failed = [name for name, check in checks(python) if not passes(name, check)]
-    if options.fast:
-        wanted = ["-m", "not slow", *wanted]
+    changed = near.changed(ROOT) if options.fast and not wanted else None
+    failed = [name for name, check in checks(python, changed) if not passes(name, check)]
     trouble = "" if options.fast else javascript.ensure_checker(python)
     if trouble:
         say(f"\n{trouble}")
+    cores = workers(options, os.cpu_count() or 1)
+    choice = None
+    if changed is not None:
+        left = max(MINUTE - START - (time.monotonic() - began), LEAST)
+        choice = near.choose(ROOT, changed, left, cores)
+        wanted = list(choice.files)
+    if options.fast:
+        wanted = ["-m", "not slow", *wanted]
     if options.fast or options.no_browser:
         wanted = ["--no-browser", *wanted]
     else:
@@ -41,13 +57,18 @@ def main() -> int:
         wanted = ["--whole", *wanted]
 
     say("\n== tests")
-    command = [str(python), "-m", "pytest", *parallel(wanted, workers(options, os.cpu_count() or 1)), *wanted]
-    code, missed, close = run_tests(command)
+    if choice is None or choice.files:
+        code, missed, close = run_tests([str(python), "-m", "pytest", *parallel(wanted, cores), *wanted])
+    else:
+        code, missed, close = 0, [], "No quick test reaches what changed."
+    if code == NO_TESTS and choice:  # the files have slow ones alone
+        code = 0
     if code:
         failed.append("tests")
     if options.whole and missed:
         failed.append("parts that did not run")
-    say("\n" + summary(failed, options, missed))
+    lines = left_out(options, choice, changed) + missed
+    say("\n" + "\n".join([*lines, f"Failed: {', '.join(failed)}." if failed else "All steps passed."]))
     say(close)
     return 1 if failed else 0
 
@@ -60,7 +81,11 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
         description="Run the linter, the type checks and the tests. Unknown arguments go to pytest.",
         allow_abbrev=False,
     )
-    parser.add_argument("--fast", action="store_true", help="leave out the browser tests and all slow ones")
+    parser.add_argument(
+        "--fast",
+        action="store_true",
+        help="run what a minute holds of the quick tests, nearest to what changed first",
+    )
     parser.add_argument("--no-browser", action="store_true", help="leave out the tests that need a browser")
     parser.add_argument(
         "--whole",
@@ -70,15 +95,19 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
     return parser.parse_known_args(arguments)
 
 
-def checks(python: Path) -> list[tuple[str, Callable[[], int]]]:
-    """The steps before the tests, each by name; a step returns an exit code."""
-    return [
+def checks(python: Path, changed: Collection[str] | None = None) -> list[tuple[str, Callable[[], int]]]:
+    """The steps before the tests, each by name, as far as due for `changed`; a step returns an exit code."""
+    steps = [
         ("lint", lambda: run([str(python), "-m", "ruff", "check"])),
         ("format", lambda: run([str(python), "-m", "ruff", "format", "--check"])),
         ("types", lambda: run([str(python), "-m", "mypy"])),
-        ("script types", lambda: javascript.check(python)),
-        ("script lint and format", lambda: javascript.lint(python)),
     ]
+    if changed is None or near.touches_scripts(changed):
+        steps.append(("script types", lambda: javascript.check(python)))
+        steps.append(("script lint and format", lambda: javascript.lint(python)))
+    if changed is not None and any(name.startswith("faults/") for name in changed):
+        steps.append(("book", lambda: run([str(python), "-m", "benchlore", "check"])))
+    return steps
 
 
 def passes(name: str, check: Callable[[], int]) -> bool:
@@ -133,16 +162,22 @@ def run_tests(command: list[str]) -> tuple[int, list[str], str]:
     return process.returncode, missed, held
 
 
-def summary(failed: list[str], options: argparse.Namespace, missed: list[str]) -> str:
-    """What to know above pytest's closing line: what did not run and which steps failed."""
-    lines = []
-    if options.fast:
-        lines.append("The browser tests and the slow ones were left out, as --fast asks.")
-    elif options.no_browser:
-        lines.append("The browser tests were left out, as --no-browser asks.")
-    lines += missed
-    lines.append(f"Failed: {', '.join(failed)}." if failed else "All steps passed.")
-    return "\n".join(lines)
+def left_out(
+    options: argparse.Namespace, choice: near.Choice | None, changed: Collection[str] | None
+) -> list[str]:
+    """What did not run because of the options."""
+    if not options.fast:
+        return ["The browser tests were left out, as --no-browser asks."] if options.no_browser else []
+    lines = ["The browser tests and the slow ones were left out, as --fast asks."]
+    if choice is not None and changed is not None:
+        lines.append(
+            f"Files of quick tests: {len(choice.files)} ran, nearest to what changed (files: {len(changed)}); "
+            f"left out: {choice.farther} that a change reaches, {choice.others} that none does "
+            f"({ALL_QUICK} runs all)."
+        )
+        if not near.touches_scripts(changed):
+            lines.append("The checks of scripts and stylesheets were left out: none changed.")
+    return lines
 
 
 if __name__ == "__main__":

@@ -58,6 +58,9 @@ def steps(test_script, monkeypatch):
             self.missed: list[str] = []
             self.ran: list[str] = []
             self.pytest_code = 0
+            self.changed: list[str] | None = None
+            self.choice = None
+            self.asked: list[str] = []
 
         def main(self, *arguments: str) -> int:
             self.ran = []
@@ -69,6 +72,7 @@ def steps(test_script, monkeypatch):
 
     def run_tests(command: list[str]) -> tuple[int, list[str], str]:
         left_out = " without browsers" if "--no-browser" in command else ""
+        steps.asked = command
         steps.ran.append(("quick tests" if "not slow" in command else "tests") + left_out)
         return steps.pytest_code, steps.missed, "=== close ==="
 
@@ -76,11 +80,13 @@ def steps(test_script, monkeypatch):
         steps.ran.append(name)
         return 1 if name in steps.broken else 0
 
-    def checks(python: Path) -> list[object]:
+    def checks(python: Path, changed: list[str] | None = None) -> list[object]:
         return [(name, lambda name=name: step(name)) for name in ("lint", "types")]
 
     monkeypatch.setattr(test_script, "ensure_venv", lambda extras: Path("python"))
     monkeypatch.setattr(test_script, "checks", checks)
+    monkeypatch.setattr(test_script.near, "changed", lambda root: steps.changed)
+    monkeypatch.setattr(test_script.near, "choose", lambda *asked: steps.choice)
     monkeypatch.setattr(test_script, "see_to_browsers", lambda python: steps.ran.append("browsers"))
     monkeypatch.setattr(test_script, "run_tests", run_tests)
     return steps
@@ -124,6 +130,50 @@ def test_what_is_left_out_is_said_and_no_browser_is_looked_for(steps, capsys, op
     assert steps.main(option) == 0
     assert steps.ran == ["lint", "types", ran]
     assert f"left out, as {option} asks" in capsys.readouterr().out
+
+
+def test_fast_asks_the_nearest_tests_and_says_what_is_left_out(test_script, steps, capsys):
+    steps.changed = ["tools/near.py", "tools/test.py"]
+    steps.choice = test_script.near.Choice(("tests/tools/test_near.py",), 3, 200)
+    assert steps.main("--fast") == 0
+    assert steps.asked[-1] == "tests/tools/test_near.py"
+    said = capsys.readouterr().out
+    assert "Files of quick tests: 1 ran, nearest to what changed (files: 2)" in said
+    assert "left out: 3 that a change reaches, 200 that none does" in said
+    assert "The checks of scripts and stylesheets were left out" in said
+
+
+def test_fast_with_arguments_asks_all_quick_tests_of_these(test_script, steps, capsys):
+    steps.changed = ["tools/near.py"]
+    assert steps.main("--fast", "tests/book") == 0
+    assert steps.asked[-1] == "tests/book"
+    assert "Files of quick tests" not in capsys.readouterr().out
+
+
+def test_fast_asks_no_test_where_none_reaches_the_change(test_script, steps, capsys):
+    steps.changed, steps.choice = ["a.txt"], test_script.near.Choice((), 0, 200)
+    assert steps.main("--fast") == 0
+    assert "tests" not in steps.ran
+    assert capsys.readouterr().out.endswith("No quick test reaches what changed.\n")
+
+
+def test_only_slow_tests_in_the_nearest_files_are_no_failure(test_script, steps):
+    steps.changed, steps.pytest_code = ["tools/near.py"], test_script.NO_TESTS
+    steps.choice = test_script.near.Choice(("tests/tools/test_near.py",), 0, 0)
+    assert steps.main("--fast") == 0
+
+
+@pytest.mark.parametrize(
+    ("changed", "due"),
+    [
+        (None, ["lint", "format", "types", "script types", "script lint and format"]),
+        (["tools/near.py"], ["lint", "format", "types"]),
+        (["a/b.css"], ["lint", "format", "types", "script types", "script lint and format"]),
+        (["faults/common/actions.yaml"], ["lint", "format", "types", "book"]),
+    ],
+)
+def test_the_checks_that_a_change_asks_for(test_script, changed, due):
+    assert [name for name, _ in test_script.checks(Path("python"), changed)] == due
 
 
 @pytest.mark.slow
