@@ -171,7 +171,7 @@ def left_out(
     lines = ["The browser tests and the slow ones were left out, as --fast asks."]
     if choice is not None and changed is not None:
         lines.append(
-            f"Files of quick tests: {len(choice.files)} ran, nearest to what changed (files: {len(changed)}); "
+            f"Files of quick tests: {len(choice.files)} ran, nearest to the change (files: {len(changed)}); "
             f"left out: {choice.farther} that a change reaches, {choice.others} that none does "
             f"({ALL_QUICK} runs all)."
         )

@@ -138,7 +138,7 @@ def test_fast_asks_the_nearest_tests_and_says_what_is_left_out(test_script, step
     assert steps.main("--fast") == 0
     assert steps.asked[-1] == "tests/tools/test_near.py"
     said = capsys.readouterr().out
-    assert "Files of quick tests: 1 ran, nearest to what changed (files: 2)" in said
+    assert "Files of quick tests: 1 ran, nearest to the change (files: 2)" in said
     assert "left out: 3 that a change reaches, 200 that none does" in said
     assert "The checks of scripts and stylesheets were left out" in said
 
