@@ -1,13 +1,15 @@
 """How good and how fast the diagnosis is, measured in one run.
 
-    python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank] [priors] [--places 250000]
+    python tools/benchmarks/diagnosis.py [optimum] [jobs] [rank] [guess] [priors] [--places 250000]
+        [--family NAME ...]
 
-`optimum`: the plan beside the exact optimum (dynamic programming): every family and symptom of the book, with
-the faults that list it and up to ten measurements, those that say most about them, and 200 random benches of
-eight faults and six measurements. `jobs`: 20,000 simulated jobs a family diagnosed by the plans: realised
-beside expected minutes, and how often stated probabilities came true. `rank`: a rank call of 60 faults and 60
-measurements. `priors`: the minutes of the book's plans where each fault comes up to three times as often, or
-as rarely, as stated, beside those of plans that know how often.
+`optimum`: the plan beside the exact optimum (dynamic programming): every family and symptom of the book,
+with the faults that list it and up to ten measurements, those that say most about them, and 200 random
+benches of eight faults and six measurements. `jobs`: 20,000 simulated jobs a family diagnosed by the plans:
+realised beside expected minutes, and how often stated probabilities came true. `rank`: a rank call of 60
+faults and 60 measurements. `guess`: minutes by the plan beside the best order of fixes without measuring.
+`priors`: the minutes of the book's plans where each fault comes up to three times as often, or as rarely,
+as stated, beside those of plans that know how often.
 """
 
 from __future__ import annotations
@@ -205,6 +207,21 @@ def show_rank(book: Book, count: int = 60) -> None:
     )
 
 
+def show_guess(book: Book) -> None:
+    """Minutes of each plan as a share of the best order of fixes without measuring."""
+    every = []
+    for known in plans(in_full(book)).values():
+        shares = {symptom: one.expected / one.guess.expected for symptom, one in known.plans.items()}
+        every += shares.values()
+        worst = sorted(shares, key=lambda symptom: -shares[symptom])[:3]
+        print(
+            f"{known.family.id}: {len(shares)} plans, median {statistics.median(shares.values()):.3f}; most "
+            + ", ".join(f"{symptom} {shares[symptom]:.2f}" for symptom in worst),
+            flush=True,
+        )
+    print(f"all {len(every)} plans: median {statistics.median(every):.3f}")
+
+
 def show_priors(book: Book, draws: int = 4, count: int = 8_000) -> None:
     """What the book's plans cost where its priors are off by a factor of up to OFF, drawn evenly in its
     logarithm, beside plans made from the true ones; a mean over the symptoms of each family.
@@ -228,14 +245,21 @@ def show_priors(book: Book, draws: int = 4, count: int = 8_000) -> None:
 def main() -> None:
     """Run the parts named on the command line, or all."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
-    parser.add_argument("parts", nargs="*", metavar="PART", help="optimum, jobs, rank, priors (default: all)")
+    parser.add_argument(
+        "parts", nargs="*", metavar="PART", help="optimum, jobs, rank, guess, priors (default: all)"
+    )
     parser.add_argument("--places", type=int, default=PLACES, help="more: more measurements, more time")
+    parser.add_argument("--family", nargs="*", help="default: all")
     options = parser.parse_args()
     book = load_book(ROOT).book
+    if options.family:
+        kept = {id_: book.families[id_] for id_ in options.family}
+        book = replace(book, families=frozen_map(kept))
     parts = {
         "optimum": lambda b: show_optimum(b, options.places),
         "jobs": show_jobs,
         "rank": show_rank,
+        "guess": show_guess,
         "priors": show_priors,
     }
     for name in options.parts or parts:
