@@ -209,7 +209,7 @@ def show_rank(book: Book, count: int = 60) -> None:
 
 def show_guess(book: Book) -> None:
     """Minutes of each plan as a share of the best order of fixes without measuring."""
-    every = []
+    every: list[float] = []
     for known in plans(in_full(book)).values():
         shares = {symptom: one.expected / one.guess.expected for symptom, one in known.plans.items()}
         every += shares.values()
