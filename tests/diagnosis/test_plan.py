@@ -1,12 +1,22 @@
 """The plan: its sums, when it stops measuring, how it groups bench states, and how near the optimum it is."""
 
+import random
 from dataclasses import replace
 
 import pytest
 
 from benchlore.diagnosis.at_once import best
 from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.lookahead import after_outcome, choices, look_at, measure_cost, start
+from benchlore.diagnosis.lookahead import (
+    Look,
+    Place,
+    after_failed_fix,
+    after_outcome,
+    choices,
+    look_at,
+    measure_cost,
+    start,
+)
 from benchlore.diagnosis.optimum import least_minutes
 from benchlore.diagnosis.plan import fix_order, grow, nodes, plan
 from benchlore.diagnosis.posterior import Evidence, joint
@@ -189,6 +199,43 @@ def test_optimum_by_brute_force():
         bench, weights = random_bench(seed, faults=3, measures=2)
         plain = best(bench, list(weights), frozenset(range(2)), 0)
         assert least_minutes(bench, weights) == pytest.approx(plain)
+
+
+def test_optimum_by_brute_force_where_outcomes_lock_and_open_fixes():
+    """The same, with guarded fixes, outcomes that speak for some or bar them, and that close measurements."""
+
+    def plainly(look: Look, place: Place) -> float:
+        bench, total = look.bench, sum(place.weights)
+        if total <= 0:
+            return 0.0
+        found = total * bench.escalate
+        for i, minutes in enumerate(bench.fix_minutes):
+            if place.weights[i] > 0 and look.may(place, i):
+                found = min(found, minutes * total + plainly(look, after_failed_fix(bench, place, i)))
+        for m in place.open:
+            spent = measure_cost(bench, place.setup, m) * total
+            after = (after_outcome(bench, place, m, o) for o in range(len(bench.outcomes[m])))
+            found = min(found, spent + sum(plainly(look, one) for one in after))
+        return found
+
+    told = []
+    for seed in range(30):
+        plain, weights = random_bench(seed, faults=3, measures=3)
+        chance = random.Random(seed)
+        rows = [(m, o) for m, outcomes in enumerate(plain.outcomes) for o in range(len(outcomes))]
+        unsafe = [at for at in rows if chance.random() < 0.2]
+        bench = replace(
+            plain,
+            guarded=chance.randrange(1, 8),
+            opens={at: chance.randrange(8) for at in rows},
+            shuts={at: 1 << chance.randrange(3) for at in unsafe},
+            closes={at: frozenset({chance.randrange(3)}) for at in unsafe},
+        )
+        look, begin = look_at(bench, weights), start(bench, weights)
+        least = plainly(look, begin)
+        assert least_minutes(bench, weights) == pytest.approx(least)
+        told.append(least < plainly(look_at(plain, weights), start(plain, weights)) - 1e-9)
+    assert not any(told), "a lock saves nothing"
 
 
 def test_choices_are_in_order_and_hold_every_kind():

@@ -11,6 +11,7 @@ import numpy as np
 
 from benchlore.diagnosis import ways
 from benchlore.diagnosis.at_once import (
+    Bits,
     Numbers,
     Places,
     after_fix,
@@ -28,6 +29,7 @@ from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import UNLIKELY, Look, Place, look_at, start
 
 _State = tuple[frozenset[int], int, int]  # rows of the outcomes seen, fixes tried (one bit each), set-up
+_TOLD = 20_000  # sets of outcomes that a bound looks at, at most
 
 
 class TooLargeError(Exception):
@@ -37,14 +39,21 @@ class TooLargeError(Exception):
 @dataclass(frozen=True, slots=True)
 class _Step:
     """An action at a place: minutes times weight now, and the places after it with their keys and lower
-    bounds. `upper`: what it costs where nothing is measured after it.
+    bounds. `upper`: what it costs where nothing is measured after it. `told`: of a measurement, what
+    `_Solver.told` is at each of these places; None for a fix, of which it is not known yet.
     """
 
+    spent: float
     upper: float
-    lower: float
     keys: Sequence[_State]
     after: Places
     bounds: Numbers
+    told: tuple[Numbers, ...] | None
+
+    @property
+    def lower(self) -> float:
+        """What no plan that begins with it is below."""
+        return self.spent + math.fsum(map(float, self.bounds))
 
 
 def least_minutes(
@@ -55,13 +64,13 @@ def least_minutes(
     A job's future depends on the outcomes seen (in any order), the fixes tried and the set-up: the best plan
     from each such place is computed once. All open measurements, all fixes and escalation are compared, but
     for those that provably cannot beat the best (branch and bound). `known`: the minutes of a plan at hand,
-    to start from. Raises TooLargeError beyond `most` places: they grow exponentially with the
-    measurements."""
+    to start from. Raises TooLargeError beyond `most` places, or too many sets of outcomes: they grow
+    exponentially with the measurements."""
     look = look_at(bench, probabilities)
     solver = _Solver(look, most)
     begin = places_of(look, solver.sheet, start(bench, probabilities))
     limit = min(known, float(without_measuring(solver.sheet, begin)[0])) * (1 + 1e-12)
-    return min(solver.solve((frozenset(), 0, 0), begin, limit), limit)
+    return min(solver.solve((frozenset(), 0, 0), begin, solver.told(begin), limit), limit)
 
 
 class _Solver:
@@ -74,7 +83,7 @@ class _Solver:
         self.most = most
         self.met: dict[_State, tuple[float, bool]] = {}
 
-    def solve(self, state: _State, place: Places, limit: float) -> float:
+    def solve(self, state: _State, place: Places, told: Numbers, limit: float) -> float:
         """The least minutes times weight from a place, if below `limit`; else a bound, from `limit` up, below
         it.
         """
@@ -86,7 +95,7 @@ class _Solver:
             raise TooLargeError
         stop = float(without_measuring(self.sheet, place)[0])
         best, below = min(stop, limit), stop
-        for step in sorted(self._steps(state, place), key=lambda step: step.upper):
+        for step in sorted(self._steps(state, place, told), key=lambda step: step.upper):
             minutes = self._try(step, best)
             if minutes < best:
                 best = minutes
@@ -99,17 +108,23 @@ class _Solver:
 
     def _try(self, step: _Step, limit: float) -> float:
         """Minutes of an action, the best plan after it; a bound once it must reach `limit`."""
-        minutes = step.lower
+        minutes, bounds, told = step.lower, step.bounds, step.told
+        if told is None and minutes < limit:
+            told = (self.told(step.after),)
+            bounds = np.maximum(bounds, told[0].sum())
+            minutes = step.spent + float(bounds[0])
+        if told is None or minutes >= limit:
+            return minutes
         for i in np.argsort(-step.after.weights.sum(axis=1), kind="stable"):
             if minutes >= limit:
                 break
-            bound = float(step.bounds[i])
+            bound = float(bounds[i])
             place = some(step.after, slice(i, i + 1))
-            minutes += self.solve(step.keys[i], place, limit - (minutes - bound)) - bound
+            minutes += self.solve(step.keys[i], place, told[i], limit - (minutes - bound)) - bound
         return minutes
 
-    def _steps(self, state: _State, place: Places) -> Iterator[_Step]:
-        """What can be done."""
+    def _steps(self, state: _State, place: Places, told: Numbers) -> Iterator[_Step]:
+        """What can be done. `told`: of the place."""
         seen, tried, setup = state
         sheet, total = self.sheet, float(place.weights.sum())
         mine = folded(sheet, place.weights)
@@ -117,23 +132,47 @@ class _Solver:
         after = joined([after_outcomes(sheet, place), after_fix(sheet, repeated(place, len(fixes)), fixes)])
         uppers, bounds = without_measuring(sheet, after), self._bounds(after)
         setups = after.setup.tolist()
-        for m in np.flatnonzero(place.still[0]):
+        for axis, m in enumerate(np.flatnonzero(place.still[0])):
             rows = slice(sheet.begins[m], sheet.begins[m] + sheet.sizes[m])
             keys = [(seen | {r}, tried, setups[r]) for r in range(rows.start, rows.stop)]
             spent = float(sheet.costs[setup, m]) * total
-            yield self._step(spent, keys, some(after, rows), uppers[rows], bounds[rows])
+            those = some(after, rows)
+            parts = tuple(
+                self._without(np.take(told, o, axis), place, m, still) for o, still in enumerate(those.still)
+            )
+            least = np.maximum(bounds[rows], [part.sum() for part in parts])
+            yield _Step(spent, spent + math.fsum(map(float, uppers[rows])), keys, those, least, parts)
         for n, i in enumerate(fixes.tolist(), len(sheet.rows)):
             one = slice(n, n + 1)
             keys = [(seen, tried | 1 << i, setups[n])]
             spent = float(sheet.minutes[i]) * total
-            yield self._step(spent, keys, some(after, one), uppers[one], bounds[one])
+            yield _Step(spent, spent + float(uppers[n]), keys, some(after, one), bounds[one], None)
 
-    def _step(
-        self, spent: float, keys: Sequence[_State], after: Places, uppers: Numbers, bounds: Numbers
-    ) -> _Step:
-        return _Step(
-            spent + math.fsum(map(float, uppers)), spent + math.fsum(map(float, bounds)), keys, after, bounds
-        )
+    def told(self, place: Places) -> Numbers:
+        """Minutes times weight of who is told for nothing what every open measurement would read, and fixes
+        in the best order: by these outcomes, one axis a measurement. No plan is below their sum, since
+        knowing more makes none dearer (a relaxation of what is known; Brown, Smith and Sun 2010, from
+        memory). A locked fix may be tried where one of the outcomes opens it.
+        """
+        sheet, still = self.sheet, np.flatnonzero(place.still[0])
+        sizes = tuple(map(int, sheet.sizes[still]))
+        if math.prod(sizes) > _TOLD:
+            raise TooLargeError
+        weights, locked = place.weights, place.locked
+        for m in still:
+            rows = slice(sheet.begins[m], sheet.begins[m] + sheet.sizes[m])
+            weights = (weights[:, None, :] * sheet.rows[rows]).reshape(-1, weights.shape[1])
+            locked = (locked[:, None, :] & ~sheet.opens[rows]).reshape(-1, locked.shape[1])
+        nothing = np.zeros((len(weights), 0), bool)
+        every = Places(weights, locked, nothing, nothing, np.zeros(len(weights), np.intp))
+        return without_measuring(sheet, every).reshape(sizes)
+
+    def _without(self, told: Numbers, place: Places, measure: np.intp, still: Bits) -> Numbers:
+        """What is told of a place after one outcome of a measurement, where others are closed with it."""
+        left = [m for m in np.flatnonzero(place.still[0]) if m != measure]
+        closed = tuple(axis for axis, m in enumerate(left) if not still[m])
+        summed: Numbers = told.sum(axis=closed) if closed else told
+        return summed
 
     def _bounds(self, places: Places) -> Numbers:
         """What no plan from each place can be below: each hypothesis costs at least its own fix, and the
