@@ -41,6 +41,33 @@ def test_priors_and_rows_sum_to_one(family):
     assert all(0 < p < 1 for row in known.shows.values() for p in row)
 
 
+def test_a_revision_with_the_same_faults_and_measurements_shares_what_was_worked_out():
+    """And one where a test point is missing, or a fault does not occur, is worked out for itself."""
+    book, family = example(), example().families["siskin-12"]
+    fault = next(f for f in book.faults.values() if f.family == family.id)
+    only = replace(fault, revisions=("A",))
+    alike = replace(book, faults=frozen_map({i: replace(f, revisions=()) for i, f in book.faults.items()}))
+    apart = replace(alike, faults=frozen_map({**alike.faults, fault.id: only}))
+    points = {
+        name: replace(point, at=frozen_map(dict.fromkeys(family.revisions, next(iter(point.at.values())))))
+        for name, point in family.test_points.items()
+        if point.at
+    }
+    same = replace(family, test_points=frozen_map({**family.test_points, **points}))
+    one, other = (hypotheses_of(alike, same, revision) for revision in (None, "A"))
+    assert (one.revision, other.revision) == (None, "A")
+    assert one.rows is other.rows
+    here, there = (hypotheses_of(apart, same, revision) for revision in ("A", "B"))
+    assert fault.id in here.names
+    assert fault.id not in there.names
+    name = next(m.points[0] for m in family.measurements.values() if m.points and m.points[0] in points)
+    on_a = replace(points[name], part="", at=frozen_map({"A": points[name].at["A"]}))
+    missing = {**same.test_points, name: on_a}
+    without = replace(family, test_points=frozen_map(missing))
+    left, right = (hypotheses_of(alike, without, revision) for revision in ("A", "B"))
+    assert set(left.rows) > set(right.rows)
+
+
 @pytest.mark.parametrize("family", FAMILIES)
 def test_suspects_have_no_record_and_stand_apart(family):
     found = suspects_of(example(), example().families[family])

@@ -9,6 +9,7 @@ import pytest
 
 from benchlore import cache
 from benchlore.book.model import Book, frozen_map
+from benchlore.circuit.graph import suspects as circuit
 from benchlore.diagnosis import suspects
 from benchlore.diagnosis.suspects import suspects_of
 from tests.books import example
@@ -95,3 +96,26 @@ def test_a_fuse_that_a_short_has_blown_is_named_and_changed_too(each_book):
                 assert one.along == ()
             ways = [(member.part, member.mode, member.at) for member in one.members]
             assert len(ways) == len(set(ways)), "each way of failing is told once"
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+def test_readings_stand_in_one_order_whatever_order_a_set_has(backwards, monkeypatch):
+    """A set of names has another order in each run of Python, and pages show ties as they come."""
+
+    class Ordered(frozenset):
+        def __iter__(self):
+            return iter(sorted(frozenset(self), reverse=backwards))
+
+    book, family = example(), example().families["siskin-12"]
+    names = frozenset(m.id for m in family.measurements.values() if m.function.id == "look")
+    assert len(names) > 1
+    groups = circuit.groups
+
+    def ordered(*asked):
+        return tuple(replace(group, unknown=Ordered(group.unknown | names)) for group in groups(*asked))
+
+    monkeypatch.setattr(circuit, "groups", ordered)
+    for suspect in suspects._worked_out(book, family):
+        if not suspect.outside:
+            found = [name for name in suspect.reads if name in names]
+            assert found == sorted(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections import Counter
+from functools import cache
 from html.parser import HTMLParser
 from urllib.parse import unquote, urljoin, urlsplit
 
@@ -18,70 +19,111 @@ from tests.site.small_book import book as small_book
 VOID = {"meta", "link", "img", "input", "br", "hr", "col", "source", "wbr", "area", "base", "embed", "track"}
 
 
-class Page(HTMLParser):
+TAG = re.compile(
+    r"<!--.*?-->|<![a-z][^>]*>|<[/a-z](?:[^>\"']|\"[^\"]*\"|'[^']*')*>", re.IGNORECASE | re.DOTALL
+)
+
+
+class Tag(HTMLParser):
+    """One tag. Most stand on many pages, letter for letter: each is read once (`tag`)."""
+
     def __init__(self, text: str) -> None:
         super().__init__()
+        self.name = ""
+        self.opens = self.closes = False
+        self.ids: tuple[str, ...] = ()
+        self.links: tuple[str, ...] = ()
+        self.script: dict[str, str | None] | None = None
+        self.handlers: tuple[str, ...] = ()
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        found = dict(attrs)
+        self.name, self.opens = tag, tag not in VOID
+        self.ids = (found["id"],) if "id" in found else ()
+        places = ("href", "src", "action", "poster", "srcset", "data")
+        self.links = tuple(v or "" for k, v in attrs if k in places)
+        self.handlers = tuple(f"{tag} {k}" for k in found if k.startswith("on") or k == "style")
+        if tag in ("script", "style"):
+            self.script = {"tag": tag, **found}
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        self.opens = False
+
+    def handle_endtag(self, tag):
+        self.name, self.closes = tag, True
+
+
+tag = cache(Tag)
+
+
+class Page:
+    def __init__(self, path: str, text: str) -> None:
         self.ids: list[str] = []
         self.links: list[str] = []
         self.scripts: list[dict[str, str | None]] = []
         self.handlers: list[str] = []
-        self.open: list[str] = []
         self.unclosed: list[str] = []
         self.gone = "This record has moved" in text or "This record was retired" in text
-        self.feed(text)
-        self.close()
-        self.unclosed += self.open
+        self.loose = [found[:40] for found in re.findall(r"<.*", TAG.sub("", text))]
+        open_: list[str] = []
+        for one in map(tag, TAG.findall(text)):
+            self.ids += one.ids
+            self.links += one.links
+            self.handlers += one.handlers
+            if one.script:
+                self.scripts.append(one.script)
+            if one.opens:
+                open_.append(one.name)
+            elif one.closes and one.name in open_:
+                while (last := open_.pop()) != one.name:
+                    if last not in ("p", "li", "dt", "dd", "tr", "td", "th", "thead", "tbody", "option"):
+                        self.unclosed.append(last)
+        self.unclosed += open_
+        self.known = frozenset(self.ids)
+        self.path = path
 
-    def handle_starttag(self, tag, attrs):
-        found = dict(attrs)
-        if "id" in found:
-            self.ids.append(found["id"])
-        self.links += [
-            v or "" for k, v in attrs if k in ("href", "src", "action", "poster", "srcset", "data")
-        ]
-        self.handlers += [f"{tag} {k}" for k in found if k.startswith("on") or k == "style"]
-        if tag in ("script", "style"):
-            self.scripts.append({"tag": tag, **found})
-        if tag not in VOID:
-            self.open.append(tag)
+    def target(self, link: str) -> str:
+        """The path that a link leads to, quoted: alike for all pages of a folder, but to a page itself."""
+        if not link or link[0] in "#?":
+            return self.path
+        return _target(posixpath.dirname(self.path), link)
 
-    def handle_startendtag(self, tag, attrs):
-        self.handle_starttag(tag, attrs)
-        if tag not in VOID:
-            self.open.pop()
 
-    def handle_endtag(self, tag):
-        if tag in self.open:
-            while (last := self.open.pop()) != tag:
-                if last not in ("p", "li", "dt", "dd", "tr", "td", "th", "thead", "tbody", "option"):
-                    self.unclosed.append(last)
+@cache
+def _target(folder: str, link: str) -> str:
+    return urlsplit(urljoin(f"http://site/{folder}/", link)).path.lstrip("/")
 
 
 def _lands(fragment: str, page: Page) -> bool:
     """An id of the page; what follows a `?`, or has a `=`, is a state that the page reads by itself."""
     name = unquote(fragment).partition("?")[0]
-    return "=" in name or name in page.ids
+    return "=" in name or name in page.known
 
 
 @pytest.fixture(scope="module")
 def pages(each_site) -> dict[str, Page]:
+    found = sorted(each_site.rglob("*.html"))
+    names = [path.relative_to(each_site).as_posix() for path in found]
     return {
-        path.relative_to(each_site).as_posix(): Page(path.read_text(encoding="utf-8"))
-        for path in sorted(each_site.rglob("*.html"))
+        name: Page(name, path.read_text(encoding="utf-8")) for name, path in zip(names, found, strict=True)
     }
 
 
 def test_every_link_leads_to_a_file_and_every_fragment_to_an_id(each_site, pages):
+    files = {path.relative_to(each_site).as_posix() for path in each_site.rglob("*") if path.is_file()}
     wrong = []
     for path, page in pages.items():
-        for link in page.links:
+        for link in dict.fromkeys(page.links):
             parts = urlsplit(link)
             if parts.scheme == "https":
                 continue
-            target = unquote(urlsplit(urljoin(f"http://site/{path}", link)).path).lstrip("/")
-            if parts.scheme or parts.netloc or not (each_site / target).is_file():
+            there = unquote(page.target(link))
+            if parts.scheme or parts.netloc or there not in files:
                 wrong.append(f"{path}: {link}")
-            elif parts.fragment and target in pages and not _lands(parts.fragment, pages[target]):
+            elif parts.fragment and there in pages and not _lands(parts.fragment, pages[there]):
                 wrong.append(f"{path}: {link} (no such id)")
     assert not wrong, "\n".join(wrong[:40])
 
@@ -93,10 +135,10 @@ def test_every_page_can_be_reached_from_home(pages):
         if path in seen:
             continue
         seen.add(path)
-        for link in pages[path].links:
-            target = urlsplit(urljoin(f"http://site/{path}", link)).path.lstrip("/")
-            if not urlsplit(link).scheme and target in pages:
-                todo.append(target)
+        for link in dict.fromkeys(pages[path].links):
+            there = pages[path].target(link)
+            if there in pages and not urlsplit(link).scheme:
+                todo.append(there)
     left_behind = {path for path, page in pages.items() if page.gone}  # of who has an old address
     assert set(pages) - seen <= {"hub.html", *left_behind}
 
@@ -105,6 +147,7 @@ def test_ids_are_unique_and_tags_are_closed(pages):
     for path, page in pages.items():
         assert [name for name, count in Counter(page.ids).items() if count > 1] == [], path
         assert page.unclosed == [], path
+        assert page.loose == [], path  # what begins no tag
 
 
 def test_nothing_is_inline_and_nothing_comes_from_outside(pages):

@@ -6,7 +6,7 @@ The hypotheses are the recorded faults in order of id, the suspects, and, last, 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import fsum
 
@@ -83,16 +83,25 @@ def hypotheses_of(
 def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, suspects: bool) -> Hypotheses:
     book, family = of_book.record, of_family.record
     faults = tuple(
-        fault
-        for _, fault in sorted(book.faults.items())
+        id_
+        for id_, fault in sorted(book.faults.items())
         if fault.family == family.id
         and (revision is None or not fault.revisions or revision in fault.revisions)
     )
+    measures = tuple(m for m in sorted(family.measurements) if reachable(family, m, revision))
+    return replace(_with(of_book, of_family, faults, measures, suspects), revision=revision)
+
+
+@lru_cache(maxsize=32)
+def _with(
+    of_book: Same[Book], of_family: Same[Family], ids: tuple[str, ...], read: tuple[str, ...], suspects: bool
+) -> Hypotheses:
+    """Those with some recorded faults and measurements: most revisions of a family have the same."""
+    book, family = of_book.record, of_family.record
+    faults = tuple(book.faults[id_] for id_ in ids)
     suspected = suspects_of(book, family) if suspects else ()
     predicted = foretold(book, family)
-    measures = {
-        m: family.measurements[m] for m in sorted(family.measurements) if reachable(family, m, revision)
-    }
+    measures = {m: family.measurements[m] for m in read}
     base = priors([fault.seen for fault in faults])
     known = {
         m: [_stated_row(fault, one) or _row(one, predicted.get(fault.id, {}).get(m)) for fault in faults]
@@ -143,7 +152,7 @@ def _made(of_book: Same[Book], of_family: Same[Family], revision: str | None, su
     split, ways = _split(measures, failing)
     return Hypotheses(
         family.id,
-        revision,
+        None,
         faults,
         suspected,
         prior,

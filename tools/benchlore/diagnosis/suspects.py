@@ -187,7 +187,7 @@ def _on_board(
             continue
         reads: dict[str, Row | None] = {m.id: healthy.get(m.id) for m, _ in asks}
         reads.update(group.reads)
-        reads.update({m: _amiss(family.measurements[m]) for m in group.unknown})
+        reads.update({m: _amiss(family.measurements[m]) for m in sorted(group.unknown)})
         weight = fsum(suspect.share * suspect.ways for suspect in alike)
         members = _members(book, family, alike, weight)
         along = _along(alike, weight)

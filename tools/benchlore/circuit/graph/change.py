@@ -153,12 +153,13 @@ def under_power(graph: Graph, change: Change, state: str) -> Change:
         e = graph.elements[i]
         return is_there(e, state) and not isinstance(e, Load | Junction)
 
+    speaking = _speaking(graph) if change.silent or change.mute else frozenset[str]()
     return replace(
         change,
         cut=frozenset(i for i in change.cut if counts(i)),
         still=frozenset(i for i in change.still if counts(i)),
-        silent=change.silent & _speaking(graph),
-        mute=change.mute & _speaking(graph),
+        silent=change.silent & speaking,
+        mute=change.mute & speaking,
         hidden=frozenset(),
         slow=frozenset(),
         dry=frozenset(),

@@ -109,6 +109,7 @@ class Predictor:
         self.board = make_board(graph)
         self.conducting = Conducting(graph, dict(self.board.rest))
         self._powers: dict[tuple[str, Change], Power] = {}
+        self._asked: dict[tuple[str, Change], Power] = {}  # by all that changes, `_powers` by what counts
         self._unpowered: dict[Change, Unpowered] = {}
         self._outs: dict[Setup, tuple[frozenset[str], Change]] = {}
         self._healthy: dict[Ask, Prediction] = {}
@@ -171,11 +172,13 @@ class Predictor:
         return _Case(change, self._unpowered[change], power, plain)
 
     def _power(self, state: str, change: Change) -> Power:
-        change = under_power(self.graph, change, state)
-        key = (state, change)
-        if key not in self._powers:
-            self._powers[key] = Power(self.board, state, change)
-        return self._powers[key]
+        asked = (state, change)
+        if asked not in self._asked:
+            key = (state, under_power(self.graph, change, state))
+            if key not in self._powers:
+                self._powers[key] = Power(self.board, *key)
+            self._asked[asked] = self._powers[key]
+        return self._asked[asked]
 
     def _predict(self, ask: Ask, case: _Case) -> Prediction:
         plain = self._plain(ask)
