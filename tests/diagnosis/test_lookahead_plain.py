@@ -206,6 +206,9 @@ def test_among_the_likely_all_is_valued_as_if_the_others_were_something_else(see
     narrow, here, live = bench_among_likely(look, place)
     assert live == (1, 3)
     assert narrow.bench.faults == ("f1", "f3")
+    guarded = [i for i in range(FAULTS) if bench.guarded >> i & 1]
+    assert [live[n] for n in range(2) if narrow.bench.guarded >> n & 1] == [i for i in guarded if i in live]
+    assert not narrow.bench.guarded >> 2
     moved = (0.0, weights[1], 0.0, weights[3], 0.1, 0.05, weights[-1] + 2 * rare)
     wanted = choices(look, replace(place, weights=moved))
     found = choices(narrow, here)

@@ -82,6 +82,7 @@ def narrowed(bench: Bench, weights: Sequence[float], measures: int) -> Bench:
             if k == m
         },
         shuts={(kept.index(m), o): bits for (m, o), bits in bench.shuts.items() if m in kept},
+        opens={(kept.index(m), o): bits for (m, o), bits in bench.opens.items() if m in kept},
         checks={f: tuple(kept.index(m) for m in ms if m in kept) for f, ms in bench.checks.items()},
         rails_first=tuple(kept.index(i) for i in bench.rails_first if i in kept),
     )

@@ -223,6 +223,7 @@ def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int
         ),
         shuts={at: bits(barred) for at, barred in bench.shuts.items()},
         opens={at: bits(spoken) for at, spoken in bench.opens.items()},
+        guarded=bits(bench.guarded),
         checks={n: bench.checks[i] for n, i in enumerate(live) if i in bench.checks},
         extra=tuple([kept[bench.extra[n]] for n in further]),
     )
