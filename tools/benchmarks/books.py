@@ -18,6 +18,7 @@ import shutil
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -400,8 +401,9 @@ def _sentence(rng: random.Random) -> str:
     return f"In the {batch} batch {rng.choice(_WHEN)}, {rng.choice(_WHERE)}."
 
 
+@cache
 def _in_full(path: Path) -> dict[str, Any]:
-    """A fault pattern with what it leaves to the one that it is like."""
+    """A fault pattern with what it leaves to the one that it is like; read once, for all copies."""
     family = path.parent.name
     known = [f"{family}/{one.stem}" for one in path.parent.glob("*.yaml")]
     made = fault_like(str(path), _read(path), lambda id_: _read(FAULTS / f"{id_}.yaml"), known)
@@ -424,7 +426,7 @@ def _write(path: Path, data: Mapping[str, Any]) -> None:
     path.write_text(head + body, encoding="utf-8")
 
 
-class _Dumper(yaml.SafeDumper):
+class _Dumper(getattr(yaml, "CSafeDumper", yaml.SafeDumper)):  # type: ignore[misc]
     """Writes every value out where it is used: a record holds no aliases."""
 
     def ignore_aliases(self, data: Any) -> bool:  # noqa: ARG002
