@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, lru_cache, partial
 from math import fsum
 
 from benchlore.book.model import Book, Family, Measurement, State
+from benchlore.book.same import Same
 from benchlore.diagnosis.minutes import NOTHING, Setup, change_minutes, setup_of
 from benchlore.vocabulary import FUNCTIONS, SIDES
 
@@ -39,6 +40,12 @@ def walked(family: Family) -> tuple[Measurement, ...]:
 
 def stops(book: Book, family: Family) -> tuple[Stop, ...]:
     """The stops of a walk over a family, in order."""
+    return _stops(Same(book), Same(family))
+
+
+@lru_cache(maxsize=8)
+def _stops(of_book: Same[Book], of_family: Same[Family]) -> tuple[Stop, ...]:
+    book, family = of_book.record, of_family.record
     by_setup: dict[Setup, list[str]] = {}
     for one in sorted(walked(family), key=partial(_place, family)):
         by_setup.setdefault(setup_of(family, one.id), []).append(one.id)
@@ -82,6 +89,7 @@ def order(book: Book, family: Family, setups: Sequence[Setup]) -> tuple[Setup, .
     """Set-ups in the order that costs least: each state's together, states without a source first."""
     known = {state.id: frozenset(state.sources) for state in family.bench_states}
 
+    @cache
     def price(before: Setup, after: Setup) -> Cost:
         plugs = known.get(before.state or "", frozenset()) ^ known[after.state or ""]
         return change_minutes(book, family, before, after), len(plugs)
