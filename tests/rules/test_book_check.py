@@ -215,3 +215,22 @@ def test_a_file_that_could_not_be_read_is_forgotten_with_the_file(two):
     ]
     extra.unlink()
     assert check_book(two).findings == in_one_piece(two) == ()
+
+
+def test_who_goes_on_with_a_book_is_told_of_each_family_that_was_judged_without_an_error(two):
+    told: list[str] = []
+    fault = two / "faults/finch-2/fuse-open.yaml"
+    whole = fault.read_text(encoding="utf-8")
+    fault.write_text(whole.replace("part: F1", "part: F99"), encoding="utf-8")
+
+    def check_and_tell():
+        told.clear()
+        found = check_known(load_book(two), lambda book: told.extend(book.families))
+        assert found == in_one_piece(two)
+        return sorted(told)
+
+    assert any(one.severity == "error" for one in in_one_piece(two))
+    assert check_and_tell() == ["wren-5"]
+    assert check_and_tell() == []  # nothing was judged
+    fault.write_text(whole, encoding="utf-8")
+    assert check_and_tell() == ["finch-2"]

@@ -2,10 +2,12 @@
 
 import inspect
 import re
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 
 from benchlore.book import Loaded
+from benchlore.book.model import Book
 from benchlore.findings import Finding
 from benchlore.progress import Progress
 from benchlore.rules import (
@@ -96,9 +98,11 @@ def check(loaded: Loaded) -> tuple[Finding, ...]:
     return check_loaded(loaded, _ALL)
 
 
-def check_known(loaded: Loaded) -> tuple[Finding, ...]:
-    """As `check`; a family that did not change since it was judged is not judged again."""
-    return book_check.check_known(loaded, _ALL)
+def check_known(loaded: Loaded, then: Callable[[Book], None] = lambda _: None) -> tuple[Finding, ...]:
+    """As `check`; a family that did not change since it was judged is not judged again. `then` is told of
+    each other without an error, in the process that judged it.
+    """
+    return book_check.check_known(loaded, _ALL, then)
 
 
 def check_book(root: Path, kept: bool = True, tell: Progress = lambda *_: None) -> Checked:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 from typing import Any, get_args
@@ -17,6 +17,7 @@ from typing import Any, get_args
 from benchlore.book import Loaded
 from benchlore.book.ids import COMMON, folder_of
 from benchlore.book.loader import load_files, missing_files
+from benchlore.book.model import Book
 from benchlore.book.schemas import code
 from benchlore.book.sources import Listing, Sources, list_files
 from benchlore.book.yaml_reader import decode
@@ -87,8 +88,14 @@ def check_root(root: Path, rules: Rules, kept: bool = True, tell: Progress = lam
     return _concluded(listing, common, examined, rules)
 
 
-def check_known(loaded: Loaded, rules: Rules) -> tuple[Finding, ...]:
-    """As `check_loaded`; what was found in a family of a book that could be read may come from the cache."""
+def check_known(
+    loaded: Loaded, rules: Rules, then: Callable[[Book], None] = lambda _: None
+) -> tuple[Finding, ...]:
+    """As `check_loaded`; what was found in a family of a book that could be read may come from the cache.
+
+    `then` is told of each other family without an error, as a book of its own, in the process that judged it
+    and still knows what its circuit foretells.
+    """
     if loaded.findings:
         return check_loaded(loaded, rules)
     common, *families = parts(loaded)
@@ -108,7 +115,14 @@ def check_known(loaded: Loaded, rules: Rules) -> tuple[Finding, ...]:
         if (entry := recall(_entry(family), key, form)) is not None
     }
     left = [family for family in waiting if family not in known]
-    for family, found in spread(lambda family: examine(waiting[family], rules), left):
+
+    def work(family: str) -> Examined:
+        found = examine(waiting[family], rules)
+        if all(one.severity != "error" for one in (*found.findings, *found.absent)):
+            then(waiting[family].book)
+        return found
+
+    for family, found in spread(work, left):
         known[family] = found
         keep(_entry(family), keys[family], _packed(found))
     examined = [examine(common, rules), *(known[family] for family in sorted(known))]

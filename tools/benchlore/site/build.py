@@ -13,7 +13,7 @@ from benchlore.findings import Finding
 from benchlore.progress import Progress
 from benchlore.rules import check_known
 from benchlore.shipped import face
-from benchlore.site import bundles
+from benchlore.site import bundles, write_data
 from benchlore.site.batch import Batches, Finished
 from benchlore.site.errors import BookError
 from benchlore.site.folder import Seal, SiteFolder
@@ -44,7 +44,8 @@ def build_site(
     Raises BookError and other BuildErrors, WorkerError; what lies in `site_dir` then is not a site.
     """
     loaded = load_book(root, kept=True)
-    findings = check_known(loaded)
+    # What each way of failing reads is for the form; the check has worked out half of it.
+    findings = check_known(loaded, write_data.prepare)
     _refuse(findings, strict)
     loaded = replace(loaded, book=in_full(loaded.book))
     folder = SiteFolder(site_dir, last or site_dir)

@@ -339,6 +339,12 @@ def _foretold(
     return list(tables), [tuple(way) for way in ways]
 
 
+def prepare(book: Book) -> None:
+    """Work out what each way of failing reads in the families of a book, and keep it."""
+    for record in book.families.values():
+        _foretold(book, record)
+
+
 def _worked_out(book: Book, record: Family) -> Any:
     if not is_sound(record):
         return [], []
