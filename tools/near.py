@@ -26,6 +26,7 @@ BOOKS = (
     ("faults/", re.compile(r"\bshipped|\beach_(book|site)\b")),
     ("tests/example/", re.compile(r"\bbook\b|\bexample|\bEXAMPLE\b|\beach_(book|site)\b")),
 )
+OF_TESTS = re.compile(r"tests/.*/(?!conftest\.py)")
 SCRIPTS = {".js", ".ts", ".css"}
 SCRIPT_TYPES = ("schema/", "biome.json", "tsconfig.json", "tools/benchlore/site/script_types.py")
 
@@ -143,7 +144,9 @@ def readers(modules: Mapping[str, str], name: str) -> set[str]:
     """
     for book, words in BOOKS:
         if name.startswith(book):
-            return {one for one, text in modules.items() if one.startswith("tests/") and words.search(text)}
+            # What lies in `tests/` itself, and each conftest.py, gives a book to whoever names it.
+            tests = (one for one in modules if OF_TESTS.match(one))
+            return {one for one in tests if words.search(modules[one])}
     path = Path(name)
     found = _naming(modules, path.name)
     if any(module.startswith("tools/") for module in found):

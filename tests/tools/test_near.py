@@ -17,7 +17,7 @@ MODULES = {
     ),
     "tools/made/inner.py": "law = 1\n",
     "tools/made/other.py": "from made import inner\nmuch = more = inner.law\nREAD = 'names.json', 'schema'\n",
-    "tests/conftest.py": "",
+    "tests/conftest.py": "def shipped_book(): ...\n",
     "tests/a/conftest.py": "",
     "tests/a/test_law.py": "from made import law\n",
     "tests/a/test_much.py": "def test():\n    from made import much\n",
