@@ -83,6 +83,8 @@ interface BenchPlanBase {
   readonly extra: readonly number[];
   /** The ohms of the supply rails. */
   readonly railsFirst: readonly number[];
+  /** By symptom, what its family names to be measured before a source goes in. */
+  readonly beforePower: Readonly<Record<string, readonly number[]>>;
   /** What is measured where no symptom is known, rail by rail in start order. */
   readonly down: readonly number[];
 }
@@ -590,6 +592,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       spoken: (fault: number) => boolean,
       railsFirst: boolean,
       unknown: boolean,
+      symptoms: readonly string[],
     ): BenchPlace;
     /** How many actions ahead the page looks. */
     DEPTH: number;

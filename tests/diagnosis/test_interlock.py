@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Book, Family, Measurement, frozen_map
+from benchlore.book.model import Book, ComesOf, Family, Measurement, frozen_map
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.interlock import checks_of, interlock, reads_shorted
 from benchlore.diagnosis.minutes import proof_measures
@@ -140,6 +140,24 @@ def test_a_swollen_pack_bars_the_states_with_the_pack_alone():
         book.families["siskin-12"].measurements[m].state for f in fixes for m in proof_measures(book, f)
     ]
     assert not set(proofs) & set(one.lock.states)
+
+
+def test_what_a_family_names_for_a_symptom_comes_before_any_source():
+    """Neither the plan nor the ranking brings power to a plug that sparks before all of it was read."""
+    family, first = example().families["siskin-12"], {"pack-connector-look", "main-rail-ohms"}
+    one = ComesOf(id="pack-not-seen", origin=family.origin, of=tuple(family.nets), first=tuple(first))
+    wider = replace(family, symptoms=frozen_map({one.id: one}))
+    book = replace(example(), families=frozen_map({**example().families, family.id: wider}))
+    tree = plan(make_case(book, family.id), one.id).tree
+    assert tree.id in first
+    outcomes = family.measurements[tree.id].outcomes
+    after = next(b.then for b in tree.branches if outcomes[b.outcome].normal)
+    assert {tree.id, after.id} == first
+    found = [a for a in ranking(one.id, book=book).next if a.kind == "measure"]
+    assert {a.id for a in found[:2]} == first
+    assert not any(family.state_of(family.measurements[a.id]).sources for a in found)
+    other = ranking("charges-slowly", book=book).next[0]
+    assert family.state_of(family.measurements[other.id]).sources, "another symptom asks for nothing first"
 
 
 @pytest.mark.parametrize("symptom", ["no-power", "runs-hot"])

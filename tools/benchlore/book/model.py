@@ -73,11 +73,13 @@ class Symptom:
 class ComesOf:
     """What a symptom comes of on one board: nets that read amiss and parts that fail (`of`).
 
-    `outside`: as that of the symptom, of the kinds whose share is another here."""
+    `outside`: as that of the symptom, of the kinds whose share is another here. `first`: the measurements
+    without power that come before any source."""
 
     id: str
     origin: Origin
     of: tuple[str, ...]
+    first: tuple[str, ...] = ()
     outside: Mapping[str, Percent] = field(default_factory=frozen_map)
 
     @staticmethod

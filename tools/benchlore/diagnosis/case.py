@@ -58,10 +58,11 @@ class Bench:
     measurement m is taken for outcome o in column c. `setups`: indices into
     `change[before][after]`; index 0 is a bench with nothing set up. `live`: the measurements that need a
     source in. `closes`: the measurements that a (measurement, outcome) bars, and `shuts` the fixes, one bit
-    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `down`: what is
-    measured where no symptom is known, rail by rail in start order. `guarded`: the fixes, one bit each, that
-    ask for an abnormal reading first that speaks for them; `opens`: those that a (measurement, outcome)
-    speaks for. `checks`: the measurements that come before a fix that injects current."""
+    each, whose proof it bars, until a fix. `rails_first`: the ohms of the supply rails. `before_power`: by
+    symptom, what its family names to be measured before a source goes in. `down`: what is measured where no
+    symptom is known, rail by rail in start order. `guarded`: the fixes, one bit each, that ask for an
+    abnormal reading first that speaks for them; `opens`: those that a (measurement, outcome) speaks for.
+    `checks`: the measurements that come before a fix that injects current."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -77,6 +78,7 @@ class Bench:
     closes: Mapping[tuple[int, int], frozenset[int]] = field(default_factory=dict)
     shuts: Mapping[tuple[int, int], int] = field(default_factory=dict)
     rails_first: tuple[int, ...] = ()
+    before_power: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     down: tuple[int, ...] = ()
     guarded: int = 0
     opens: Mapping[tuple[int, int], int] = field(default_factory=dict)
@@ -247,6 +249,12 @@ def _bench(
             }
         ),
         tuple(i for i, m in enumerate(useful) if _on_rail(family, m)),
+        MappingProxyType(
+            {
+                name: tuple(useful.index(m) for m in one.first if m in useful)
+                for name, one in family.symptoms.items()
+            }
+        ),
         tuple(useful.index(m) for m in down_the_rails(family) if m in useful),
         sum(1 << i for i, hot in enumerate(known.hot) if hot),
         MappingProxyType(

@@ -16,7 +16,7 @@ not looked at."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import compress, count, repeat
 from math import fsum, inf
@@ -155,15 +155,19 @@ def start(
     rails_first: bool = False,
     spoken: int = 0,
     unknown: bool = False,
+    symptoms: Iterable[str] = (),
 ) -> Place:
     """The place of a job with these probabilities, some measurements already made.
 
     `closed`, `shut`: the measurements and the fixes that interlocks bar. `rails_first`: the supply rails are
-    measured before a source goes in. `spoken`: the fixes that an abnormal reading speaks for.
+    measured before a source goes in, as is what the family names for one of the `symptoms`. `spoken`: the
+    fixes that an abnormal reading speaks for.
     `unknown`: no symptom is known and nothing read wrong: it goes down the rails."""
     done = set(measured)
     still = tuple(i for i, m in enumerate(bench.measures) if m not in done and i not in closed)
-    first = tuple([i for i in bench.rails_first if i in still]) if rails_first and not closed else ()
+    before = {i for symptom in symptoms for i in bench.before_power.get(symptom, ())}
+    before.update(bench.rails_first if rails_first else ())
+    first = () if closed else tuple([i for i in still if i in before])
     down = tuple([i for i in bench.down if i in still]) if unknown else ()
     return Place(tuple(probabilities), still, setup, bench.guarded & ~spoken | shut, shut, first, down)
 

@@ -86,7 +86,8 @@ class Plan:
 def plan(case: Case, symptom: str, steps: int = STEPS) -> Plan:
     """The plan of a symptom. Raises KeyError when the book has no such symptom; see `posterior.evidence`."""
     probabilities = joint(case, Evidence((symptom,)))
-    tree = grow(case.bench, probabilities, steps, rails_first=symptom in case.ohms_first)
+    here = start(case.bench, probabilities, rails_first=symptom in case.ohms_first, symptoms=(symptom,))
+    tree = grow_from(case.bench, here, steps)
     return Plan(case.family, symptom, tree, fix_order(case.bench, probabilities))
 
 

@@ -37,6 +37,29 @@ def comes_of_unknown(book: Book, family: Family) -> Iterator[Problem]:
                 yield Problem(one.origin.at("of", i), message, nearest(of, known))
 
 
+@rule(each=FAMILY, waivable=False)
+def first_under_power(family: Family) -> Iterator[Problem]:
+    """What comes before any source at a symptom is a measurement of the family, taken with every source out.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: {of: [SDA, J1], first: [main-rail]}}
+
+    Good:
+        # faults/wren-5/family.yaml
+        symptoms: {no-picture: {of: [SDA, J1], first: [socket-look]}}
+    """
+    for name, one in family.symptoms.items():
+        for i, measure in enumerate(one.first):
+            found = family.measurements.get(measure)
+            if found is None:
+                message = f"'{measure}' is not a measurement of {family.id}"
+                yield Problem(one.origin.at("first", i), message, nearest(measure, family.measurements))
+            elif family.state_of(found).sources:
+                message = f"'{measure}' needs a source, and '{name}' asks for it before any source goes in"
+                yield Problem(one.origin.at("first", i), message, "name a look, or ohms")
+
+
 @rule("warning", each=FAMILY)
 def share_without_a_part(family: Family) -> Iterator[Problem]:
     """Of a kind of what is plugged in that a family gives a share of a symptom, it names a part with it.

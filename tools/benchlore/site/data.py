@@ -188,6 +188,7 @@ class _Family(TypedDict):
     spared: list[str]
     faults: dict[str, Fault]
     down: list[str]
+    first: Annotated[dict[str, list[str]], "By symptom, what is measured before a source goes in."]
     hypotheses: dict[str, _Hypotheses]
     suspects: dict[str, _Suspect]
 
@@ -302,6 +303,7 @@ def _family(book: Book, _: object, record: Family) -> _Family:
         "spared": sorted(spared(record)),
         "faults": {fault.id: BENCH.of(book, fault) for fault in faults},  # type: ignore[misc]
         "down": list(down_the_rails(record)),
+        "first": {name: list(one.first) for name, one in record.symptoms.items() if one.first},
         "hypotheses": {r or "": _hypotheses(book, record, r) for r in (None, *record.revisions)},
         "suspects": {one.id: _suspect(book, record, one) for one in suspects_of(book, record)},
     }

@@ -109,6 +109,7 @@
       spoken,
       railsFirst,
       unknown,
+      symptoms,
     );
   }
 

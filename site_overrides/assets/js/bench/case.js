@@ -308,6 +308,12 @@
       ),
       opens: useful.map((id, m) => scales[id].bands.map((_, o) => opened(id, made[m].whole[o], o))),
       railsFirst: [...useful.keys()].filter((m) => onRail(family, useful[m])),
+      beforePower: Object.fromEntries(
+        Object.entries(family.first).map(([symptom, ids]) => [
+          symptom,
+          (ids || []).map((id) => useful.indexOf(id)).filter((m) => m >= 0),
+        ]),
+      ),
       extra: columns.extra,
       down: family.down.map((id) => useful.indexOf(id)).filter((m) => m >= 0),
     };

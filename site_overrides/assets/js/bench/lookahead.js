@@ -151,14 +151,17 @@
    * @param {(fault: number) => boolean} spoken whether an abnormal reading speaks for a fix
    * @param {boolean} railsFirst the supply rails are measured before a source goes in
    * @param {boolean} unknown no symptom is known and nothing read wrong: it goes down the rails
+   * @param {readonly string[]} symptoms what the family names for one of them is measured before a source goes in
    * @returns {BenchPlace}
    */
-  function start(bench, probabilities, measured, setUp, locks, spoken, railsFirst, unknown) {
+  function start(bench, probabilities, measured, setUp, locks, spoken, railsFirst, unknown, symptoms) {
     const open = bench.measures
       .map((_, place) => place)
       .filter((place) => !measured.includes(bench.measures[place]) && !locks.closed(bench.measures[place]));
     const shut = Uint8Array.from(bench.faults, (fault) => Number(locks.shut(fault)));
-    const first = railsFirst && !locks.any ? bench.railsFirst.filter((place) => open.includes(place)) : [];
+    const before = new Set(symptoms.flatMap((symptom) => bench.beforePower[symptom] || []));
+    if (railsFirst) bench.railsFirst.forEach((place) => before.add(place));
+    const first = locks.any ? [] : open.filter((place) => before.has(place));
     const locked = shut.map((lock, i) => lock | Number(bench.guarded[i] && !spoken(i)));
     const down = unknown ? bench.down.filter((place) => open.includes(place)) : [];
     return { weights: Float64Array.from(probabilities), open, setUp, locked, shut, first, down };

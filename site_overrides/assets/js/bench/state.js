@@ -23,6 +23,7 @@
     measurements: {},
     faults: {},
     down: [],
+    first: {},
     hypotheses: {},
     suspects: {},
   };
