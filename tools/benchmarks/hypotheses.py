@@ -1,7 +1,7 @@
 """How the diagnosis meets what no record has: healthy boards, unknown faults, recorded faults withheld.
 
     python tools/benchmarks/hypotheses.py [healthy] [unknown] [withheld] [known] [boards]
-        [--jobs 100] [--seed 2026] [--book FOLDER]
+        [--jobs 100] [--seed 2026] [--book FOLDER] [--family FAMILY ...] [--each 1]
 
 Each job follows the first of what `rank` proposes, as a person at the bench would, until the board is mended
 or the job is escalated.
@@ -11,6 +11,9 @@ circuit: its readings are healthy nine times in ten, else any other outcome. `wi
 is taken out of the book, and its board reads what its record states, else what its circuit foretells, else
 healthy. `known`: the same with the record left in, as one that was never met: what there is to be had from
 these measurements at these prices by who knows all that the record says.
+
+`--family` plays some families alone, and `--each 6` of the faults of `withheld` and `known` a sixth, by the
+seed. These two work in two processes.
 """
 
 from __future__ import annotations
@@ -21,7 +24,9 @@ import statistics
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,6 +34,7 @@ sys.path.insert(0, str(ROOT))
 
 from benchlore.book import load_book  # noqa: E402
 from benchlore.book.model import Book, Family, Fault, Measurement, frozen_map  # noqa: E402
+from benchlore.cache import aside  # noqa: E402
 from benchlore.circuit.foretold import foretold  # noqa: E402
 from benchlore.circuit.graph.causes import fault_of  # noqa: E402
 from benchlore.circuit.power_tree import feeders  # noqa: E402
@@ -42,6 +48,7 @@ from benchlore.diagnosis.suspects import outside_of  # noqa: E402
 from benchlore.vocabulary import FREQUENCIES  # noqa: E402
 
 SEED = 2026
+PROCESSES = 2
 MOST_STEPS = 80
 HEALTHY = 0.9
 
@@ -95,9 +102,20 @@ def shown(book: Book, family: str) -> list[str]:
     return sorted({s for f in book.faults.values() if f.family == family for s in f.symptom})
 
 
-def show_healthy(book: Book, *_: int) -> None:
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What is played. `folder`: of the book; `each`: so many faults of a family are one that is played."""
+
+    folder: Path
+    families: tuple[str, ...]
+    jobs: int
+    seed: int
+    each: int
+
+
+def show_healthy(book: Book, options: Options) -> None:
     """Battery not seen, all healthy."""
-    for family in book.families:
+    for family in options.families:
         if "pack-not-seen" in shown(book, family):
             case = make_case(book, family)
             job = follow(book, case, "pack-not-seen", lambda m: m.normal[0], lambda _: False)
@@ -124,10 +142,11 @@ class Unknown:
         return self.board[measurement.id]
 
 
-def show_unknown(book: Book, jobs: int, seed: int) -> None:
+def show_unknown(book: Book, options: Options) -> None:
     """Faults that are in no record and no circuit."""
-    for family in book.families:
-        case, chance = make_case(book, family), random.Random(seed)
+    jobs = options.jobs
+    for family in options.families:
+        case, chance = make_case(book, family), random.Random(options.seed)
         symptoms = shown(book, family)
         played = [
             follow(book, case, chance.choice(symptoms), Unknown(chance), lambda _: False) for _ in range(jobs)
@@ -165,53 +184,98 @@ class Withheld:
         return self.book.faults[name].cause.part == self.fault.cause.part
 
 
-def show_withheld(book: Book, *_: int) -> None:
+@dataclass(frozen=True, slots=True)
+class Played:
+    """What became of a fault. `kind`: how its part fails; `likeliest`: what stood first at the last step."""
+
+    fault: str
+    kind: str
+    first: bool
+    found: bool
+    minutes: float
+    likeliest: str
+
+
+@lru_cache(maxsize=1)
+def loaded(folder: Path) -> Book:
+    """The book of a folder, read once in each process."""
+    return load_book(folder).book
+
+
+def play_withheld(folder: Path, name: str) -> Played:
+    """A recorded fault that the book has not got."""
+    book = loaded(folder)
+    return _play(
+        book, name, replace(book, faults=frozen_map({k: v for k, v in book.faults.items() if k != name}))
+    )
+
+
+def play_known(folder: Path, name: str) -> Played:
+    """A recorded fault as one that was never met."""
+    book = loaded(folder)
+    unmet = replace(book.faults[name], seen=0)
+    return _play(book, name, replace(book, faults=frozen_map({**book.faults, name: unmet})))
+
+
+def _play(book: Book, name: str, less: Book) -> Played:
+    fault = book.faults[name]
+    family = book.families[fault.family]
+    with aside():  # what is kept on disk is that of the whole book
+        case = make_case(less, family.id)
+    board = Withheld(less, case, fault, foretold(book, family).get(name, {}))
+    symptom = max(fault.symptom, key=lambda s: FREQUENCIES[fault.symptom[s]].share)
+    job = follow(less, board.case, symptom, board, board.holds)
+    likeliest = job.last.faults[0].id
+    kind = fault_of(fault)[0][1].mode
+    return Played(name, kind, board.holds(likeliest), job.mended, job.minutes, likeliest)
+
+
+def show_withheld(book: Book, options: Options) -> None:
     """Each recorded fault withheld."""
-    _show_each(book, lambda fault: {k: v for k, v in book.faults.items() if k != fault.id}, "withheld")
+    _show_each(book, options, play_withheld, "withheld")
 
 
-def show_known(book: Book, *_: int) -> None:
+def show_known(book: Book, options: Options) -> None:
     """Each recorded fault as one that was never met."""
-    _show_each(book, lambda fault: {**book.faults, fault.id: replace(fault, seen=0)}, "never met")
+    _show_each(book, options, play_known, "never met")
 
 
-def _show_each(book: Book, without: Callable[[Fault], Mapping[str, Fault]], what: str) -> None:
-    for family, record in book.families.items():
-        predicted = foretold(book, record)
-        minutes, first, found = [], [], []
-        by_kind: dict[str, list[tuple[bool, bool]]] = {}
-        for fault in book.faults.values():
-            if fault.family != family or not fault_of(fault):
-                continue
-            less = replace(book, faults=frozen_map(without(fault)))
-            board = Withheld(less, make_case(less, family), fault, predicted.get(fault.id, {}))
-            symptom = max(fault.symptom, key=lambda s: FREQUENCIES[fault.symptom[s]].share)
-            job = follow(less, board.case, symptom, board, board.holds)
-            first.append(board.holds(job.last.faults[0].id))
-            found.append(job.mended)
-            minutes.append(job.minutes)
-            by_kind.setdefault(fault_of(fault)[0][1].mode, []).append((first[-1], found[-1]))
-            if not job.mended:
-                print(f"  not found: {fault.id}; likeliest was {job.last.faults[0].id}")
-        print(f"{family}: {len(found)} faults {what}:")
-        print(
-            f"  the part in the first line {statistics.mean(first):.0%}, found {statistics.mean(found):.0%}"
-        )
-        for kind, own in sorted(by_kind.items()):
-            shares = (statistics.mean(one[i] for one in own) for i in (0, 1))
-            print(f"    {kind:20} {len(own):3}  first {next(shares):4.0%}  found {next(shares):4.0%}")
-        escalate = book.shop.escalate.minutes
-        print(f"  {statistics.mean(minutes):.0f} min on the average beside {escalate:.0f} of the escalation")
+def _show_each(book: Book, options: Options, play: Callable[[Path, str], Played], what: str) -> None:
+    with ProcessPoolExecutor(PROCESSES) as pool:
+        for family in options.families:
+            names = [f.id for f in book.faults.values() if f.family == family and fault_of(f)]
+            if options.each > 1:
+                some = round(len(names) / options.each)
+                names = sorted(random.Random(options.seed).sample(names, max(some, 1)))
+            played = list(pool.map(partial(play, options.folder), names, chunksize=2))
+            _tell(family, played, what, book.shop.escalate.minutes)
 
 
-def show_boards(book: Book, jobs: int, seed: int) -> None:
+def _tell(family: str, played: Sequence[Played], what: str, escalate: float) -> None:
+    by_kind: dict[str, list[Played]] = {}
+    for one in played:
+        by_kind.setdefault(one.kind, []).append(one)
+        if not one.found:
+            print(f"  not found: {one.fault}; likeliest was {one.likeliest}")
+    first, found = (statistics.mean(getattr(one, name) for one in played) for name in ("first", "found"))
+    print(f"{family}: {len(played)} faults {what}:")
+    print(f"  the part in the first line {first:.0%}, found {found:.0%}")
+    for kind, own in sorted(by_kind.items()):
+        first, found = (statistics.mean(getattr(one, name) for one in own) for name in ("first", "found"))
+        print(f"    {kind:20} {len(own):3}  first {first:4.0%}  found {found:4.0%}")
+    minutes = statistics.mean(one.minutes for one in played)
+    print(f"  {minutes:.0f} min on the average beside {escalate:.0f} of the escalation", flush=True)
+
+
+def show_boards(book: Book, options: Options) -> None:
     """Boards drawn for the calibration page, but for those with an unrecorded fault: how many contradict the
     tree of their supply? A rail does so that reads healthy under power while all that feeds it reads below a
     tenth of its lowest healthy voltage in the same set-up.
     """
-    for family, record in book.families.items():
-        case = make_case(book, family)
-        boards = Boards(book, record, case, seed)
+    jobs = options.jobs
+    for family in options.families:
+        record, case = book.families[family], make_case(book, family)
+        boards = Boards(book, record, case, options.seed)
         pairs = list(_fed(record, case))
         against: Counter[str] = Counter()
         for _ in range(jobs):
@@ -265,17 +329,22 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=100, help="unknown faults a family")
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--book", type=Path, default=ROOT, help="the folder that holds `faults`")
-    options = parser.parse_args()
-    book = load_book(options.book).book
-    parts: dict[str, Callable[[Book, int, int], None]] = {
+    parser.add_argument("--family", action="append", help="one to be played (default: all)")
+    parser.add_argument("--each", type=int, default=1, help="of so many faults one is withheld")
+    given = parser.parse_args()
+    book = loaded(given.book)
+    if strange := set(given.family or ()) - set(book.families):
+        parser.error(f"no family {', '.join(sorted(strange))}; there are {', '.join(book.families)}")
+    options = Options(given.book, tuple(given.family or book.families), given.jobs, given.seed, given.each)
+    parts: dict[str, Callable[[Book, Options], None]] = {
         "healthy": show_healthy,
         "unknown": show_unknown,
         "withheld": show_withheld,
         "known": show_known,
         "boards": show_boards,
     }
-    for name in options.parts or parts:
-        parts[name](book, options.jobs, options.seed)
+    for name in given.parts or parts:
+        parts[name](book, options)
 
 
 if __name__ == "__main__":

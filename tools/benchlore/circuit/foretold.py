@@ -156,6 +156,12 @@ def _predictor(of_book: Same[Book], of_family: Same[Family]) -> Predictor:
 
 def asks_of(family: Family) -> Asks:
     """The measurements of a family of which a circuit can speak."""
+    return _asks(Same(family))
+
+
+@lru_cache(maxsize=16)
+def _asks(of_family: Same[Family]) -> Asks:
+    family = of_family.record
     clear = (
         m
         for m in family.measurements.values()

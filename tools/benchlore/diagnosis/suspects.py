@@ -180,8 +180,7 @@ def _on_board(
         if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS and not _recorded(suspect, known)
     ]
     healthy = {m.id: dict.fromkeys(m.normal, 1 / len(m.normal)) for m, _ in asks if m.normal}
-    by_name = tuple(_told_by_name(family))
-    for group in circuit.groups(predictor, asks, everyone, by_name):
+    for group in circuit.groups(predictor, asks, everyone, _told_by_name(Same(family))):
         alike = group.suspects if group.reads else _broken(group)
         if not alike:
             continue
@@ -220,8 +219,13 @@ def _broken(group: circuit.Group) -> tuple[circuit.Suspect, ...]:
     return tuple(s for s in group.suspects if group.unknown and s.fault.mode in ("open", "stuck"))
 
 
-def _told_by_name(family: Family) -> Iterator[tuple[Measurement, Ask]]:
+@lru_cache(maxsize=16)
+def _told_by_name(of_family: Same[Family]) -> Asks:
     """What the eye, the ear or the scope finds at a net under power, with the level of the net."""
+    return tuple(_named(of_family.record))
+
+
+def _named(family: Family) -> Iterator[tuple[Measurement, Ask]]:
     for m in family.measurements.values():
         state = family.states.get(m.state)
         powered = state is not None and bool(state.sources)

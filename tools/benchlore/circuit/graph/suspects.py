@@ -7,14 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from benchlore.book.model import Measurement
+from benchlore.book.same import Same
 from benchlore.circuit.graph.change import Fault, tells
 from benchlore.circuit.graph.elements import Converter, Graph, GraphPart, Path, Pull, Source
 from benchlore.circuit.graph.mode_shares import mode_shares
 from benchlore.circuit.graph.outcomes import shares
 from benchlore.circuit.graph.predict import Ask, Predictor
 
+Asks = tuple[tuple[Measurement, Ask], ...]
 # Modes that sit at one of the nets of a part.
 _AT_A_NET = ("shorted-to-ground", "leaks", "stuck")
 _BESIDE = ("connector", "pack", "cable")  # whose contacts can be open one by one
@@ -150,16 +153,16 @@ def suspects(graph: Graph) -> tuple[Suspect, ...]:
 
 def groups(
     predictor: Predictor,
-    asks: Iterable[tuple[Measurement, Ask]],
+    asks: Asks,
     candidates: Iterable[Suspect],
-    seen: Iterable[tuple[Measurement, Ask]] = (),
+    seen: Asks = (),
 ) -> tuple[Group, ...]:
     """The suspects by what they read, in the order in which they come.
 
     Those that change no reading are a group, too. `seen`: what the eye, the ear or the scope finds at a net,
     with the level of that net: of that the circuit tells only whether a fault touches it.
     """
-    wanted, named = tuple(asks), tuple(seen)
+    wanted, named = Same(asks), Same(seen)
     found: dict[tuple[object, ...], list[Suspect]] = {}
     reads: dict[tuple[object, ...], tuple[Mapping[str, Mapping[str, float]], frozenset[str]]] = {}
     for suspect in candidates:
@@ -173,12 +176,11 @@ def groups(
     return tuple(Group(tuple(members), *reads[key]) for key, members in found.items())
 
 
+@lru_cache(maxsize=1024)
 def _reads(
-    predictor: Predictor,
-    asks: tuple[tuple[Measurement, Ask], ...],
-    named: tuple[tuple[Measurement, Ask], ...],
-    fault: Fault,
+    predictor: Predictor, of_asks: Same[Asks], of_named: Same[Asks], fault: Fault
 ) -> tuple[Mapping[str, Mapping[str, float]], frozenset[str]]:
+    asks, named = of_asks.record, of_named.record
     if _untold(predictor.graph, fault):
         graph = predictor.graph
         lines = set(graph.parts[fault.part].nets) - graph.rails
