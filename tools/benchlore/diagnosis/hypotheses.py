@@ -28,7 +28,7 @@ LEAST_UNKNOWN = 0.065
 MOST_UNKNOWN = 0.30
 # Jobs that a way of failing counts for, as a recorded fault that was never seen does (Jeffreys): so many for
 # each mode of each part, which the modes of a part share by the published table.
-WAY_UNSEEN = 0.5
+WAY_UNSEEN = 0.75
 TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )

@@ -21,6 +21,7 @@ from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
 from benchlore.circuit.graph.change import Fault as Way
+from benchlore.circuit.graph.change import spares
 from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Predictor
 from benchlore.circuit.healthy import is_sound
@@ -38,9 +39,11 @@ WORN_OUT = 0.2  # of what looks damaged there, what that does not mend
 WARMS = 0.8  # of the parts that hold a net down, those that the search for what warms up finds
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
 AMISS = 0.6  # of what is read where a fault touches, and nothing tells how, what is not healthy
+BESIDE = 0.3  # the same of an open contact: what stands on the board's own side of it mostly stands still
 ABOUT = (
     0.25  # of what a record reads there, an outcome that it is about; one that is rarer is no record of it
 )
+TENDED = ("loose", "leaks")  # how a connector fails that is cleaned or reseated before it is changed
 HOLDING = ("shorted-to-ground", "leaks")  # the modes that take a current from what feeds the net
 NAMED = 4  # parts that a title names
 SURELY = 0.999  # of a group of shorts, those that have blown the fuse, so that its title says so
@@ -177,31 +180,74 @@ def _on_board(
     everyone = [
         suspect
         for suspect in circuit.suspects(graph)
-        if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS and not _recorded(suspect, known)
+        if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS
+        and not _recorded(suspect, known)
+        and not spares(graph, suspect.fault)
     ]
     healthy = {m.id: dict.fromkeys(m.normal, 1 / len(m.normal)) for m, _ in asks if m.normal}
+    contacts = _contacts(family)
+    plugs = {part.id for part in family.parts.values() if part.kind == "connector"}
     for group in circuit.groups(predictor, asks, everyone, _told_by_name(Same(family))):
         alike = group.suspects if group.reads else _broken(group)
-        if not alike:
-            continue
         reads: dict[str, Row | None] = {m.id: healthy.get(m.id) for m, _ in asks}
         reads.update(group.reads)
-        reads.update({m: _amiss(family.measurements[m]) for m in sorted(group.unknown)})
-        weight = fsum(suspect.share * suspect.ways for suspect in alike)
-        members = _members(book, family, alike, weight)
-        along = _along(alike, weight)
-        yield Suspect(
-            f"{family.id}/{_slug(alike[0])}",
-            _title(family, members, along),
-            members,
-            "",
-            weight,
-            frozen_map(reads),
-            _search_minutes(members)
-            + fsum(p * _change_minutes(book, family.parts[part]) for part, p in along.items()),
-            any(family.parts[part].replace.skill != "none" for part in (*(m.part for m in members), *along)),
-            along=tuple(along),
-        )
+        of_contact = all(s.fault.mode == "open" and s.fault.part in plugs for s in alike)
+        share = BESIDE if of_contact and not group.reads else AMISS
+        reads.update({m: _amiss(family.measurements[m], share) for m in sorted(group.unknown)})
+        for seen, apart in _apart_by_eye(alike, contacts):
+            looks = {m: _amiss(family.measurements[m]) for m in seen}
+            yield _of_group(book, family, apart, {**reads, **looks})
+
+
+def _of_group(
+    book: Book, family: Family, alike: tuple[circuit.Suspect, ...], reads: Mapping[str, Row | None]
+) -> Suspect:
+    weight = fsum(suspect.share * suspect.ways for suspect in alike)
+    members = _members(book, family, alike, weight)
+    along = _along(alike, weight)
+    parts = tuple(dict.fromkeys(m.part for m in members))
+    by_hand = len(parts) == 1 and family.parts[parts[0]].kind == "connector"
+    by_hand = by_hand and all(m.mode in TENDED for m in members)
+    minutes = _tend_minutes(book, family.parts[parts[0]]) if by_hand else _search_minutes(members)
+    return Suspect(
+        f"{family.id}/{_slug(alike[0])}",
+        _title(family, members, along),
+        members,
+        "",
+        weight,
+        frozen_map(reads),
+        minutes + fsum(p * _change_minutes(book, family.parts[part]) for part, p in along.items()),
+        not by_hand and any(family.parts[part].replace.skill != "none" for part in (*parts, *along)),
+        by_hand,
+        along=tuple(along),
+    )
+
+
+def _apart_by_eye(
+    group: tuple[circuit.Suspect, ...], contacts: Mapping[str, tuple[str, ...]]
+) -> Iterator[tuple[tuple[str, ...], tuple[circuit.Suspect, ...]]]:
+    """The suspects of a group by the looks at their contacts: a contact that does not carry, or carries where
+    it must not, is dirty, bent, wet or askew more often than not."""
+    by: dict[tuple[str, ...], list[circuit.Suspect]] = {}
+    for suspect in group:
+        by.setdefault(contacts.get(suspect.fault.part, ()), []).append(suspect)
+    for looks, apart in by.items():
+        yield looks, tuple(apart)
+
+
+def _contacts(family: Family) -> Mapping[str, tuple[str, ...]]:
+    """The looks at each connector of the board."""
+    found: dict[str, tuple[str, ...]] = {}
+    for m in family.measurements.values():
+        part = _looked_at(family, m)
+        if part and family.parts[part].kind == "connector":
+            found[part] = (*found.get(part, ()), m.id)
+    return found
+
+
+def _tend_minutes(book: Book, part: Part) -> float:
+    """Minutes to clean or reseat a connector, and, where that does not mend, to change it."""
+    return TEND + CHECK + WORN_OUT * _change_minutes(book, part)
 
 
 def _along(group: tuple[circuit.Suspect, ...], whole: float) -> dict[str, float]:
@@ -234,13 +280,14 @@ def _named(family: Family) -> Iterator[tuple[Measurement, Ask]]:
             yield m, Ask(m.nets[0], "dc-volts", Setup(m.state, frozenset(m.unplugged), frozenset(m.under)))
 
 
-def _amiss(measurement: Measurement) -> Row | None:
-    """What is read where a fault touches and nothing tells what it does there: healthy, or anything else."""
+def _amiss(measurement: Measurement, share: float = AMISS) -> Row | None:
+    """What is read where a fault touches and nothing tells what it does there: healthy, or, by `share`,
+    anything else."""
     wrong = [o for o in measurement.outcomes if o not in measurement.normal]
     if not wrong or not measurement.normal:
         return None
-    healthy = dict.fromkeys(measurement.normal, (1 - AMISS) / len(measurement.normal))
-    return frozen_map({**healthy, **dict.fromkeys(wrong, AMISS / len(wrong))})
+    healthy = dict.fromkeys(measurement.normal, (1 - share) / len(measurement.normal))
+    return frozen_map({**healthy, **dict.fromkeys(wrong, share / len(wrong))})
 
 
 def _seen(
@@ -262,8 +309,7 @@ def _seen(
         reads = {m.id: m.reads_healthy or None if lost[ask].healthy else None for m, ask in asks}
         reads.update(seen)
         by_hand = part.kind == "connector"
-        tend = TEND + CHECK + WORN_OUT * _change_minutes(book, part)
-        minutes = tend if by_hand else _change_minutes(book, part)
+        minutes = _tend_minutes(book, part) if by_hand else _change_minutes(book, part)
         member = Member(part.id, "damaged", "", 1.0, minutes)
         yield Suspect(
             f"{family.id}/~{part.id.lower()}-damaged",
@@ -301,7 +347,7 @@ def _looks(
 def looks_of(book: Book, family: Family) -> Mapping[str, str]:
     """The looks that show a part itself, not what the device does, with that part: those at a part, or at a
     point on it, with which at least three of four jobs that read abnormally there have it at fault, by the
-    records. At a part, no record says nothing against it.
+    records. Where no record reads anything wrong, it shows the part at which it is.
     """
     parts = {m.id: part for m in family.measurements.values() if (part := _looked_at(family, m))}
     jobs = {m: [0.0, 0.0] for m in parts}
@@ -312,13 +358,7 @@ def looks_of(book: Book, family: Family) -> Mapping[str, str]:
                 wrong = fsum(p for o, p in expectation.expected_reading.items() if o not in normal)
                 other = parts[expectation.measure] != fault.cause.part
                 jobs[expectation.measure][other] += (fault.seen + 0.5) * wrong
-    return frozen_map(
-        {
-            m: part
-            for m, part in parts.items()
-            if jobs[m][0] >= 3 * jobs[m][1] and (jobs[m][0] > 0 or family.measurements[m].at == part)
-        }
-    )
+    return frozen_map({m: part for m, part in parts.items() if jobs[m][0] >= 3 * jobs[m][1]})
 
 
 def _looked_at(family: Family, measurement: Measurement) -> str:

@@ -56,11 +56,13 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """A resistance (ohm) to ground on a net; `short`: less than what feeds the net can carry."""
+    """A resistance (ohm) to ground on a net; `short`: less than what feeds the net can carry. `guessed`:
+    nobody measured it."""
 
     net: str
     ohms: Interval
     short: bool
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,19 @@ def tells(graph: Graph, fault: Fault) -> bool:
     found = _change(graph, fault)
     speaking = _speaking(graph)
     return replace(found, silent=found.silent & speaking, mute=found.mute & speaking) != NONE
+
+
+def spares(graph: Graph, fault: Fault) -> bool:
+    """True for a protection diode that is open: without power a meter misses it, and the board works."""
+    if fault.mode != "open" or fault.part not in graph.parts or graph.parts[fault.part].kind != "diode":
+        return False
+    found = _change(graph, fault)
+    still = replace(found, cut=frozenset(), hidden=frozenset(), silent=found.silent & _speaking(graph))
+    return (
+        bool(found.cut | found.hidden)
+        and still == NONE
+        and all(isinstance(graph.elements[i], Junction | Load) for i in found.cut)
+    )
 
 
 def _speaking(graph: Graph) -> frozenset[str]:
@@ -275,7 +290,7 @@ def _ground(graph: Graph, fault: Fault, *, short: bool) -> Ground:
         ohms = LEAK_SHARE * healthy
     else:
         ohms = LEAK
-    return Ground(net, ohms, short)
+    return Ground(net, ohms, short, guessed=fault.value is None)
 
 
 def healthy_ohms(graph: Graph, net: str) -> float:

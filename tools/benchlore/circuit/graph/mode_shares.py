@@ -83,7 +83,7 @@ _SHARES: Mapping[str, tuple[Mapping[str, float], str]] = {
     "sensor": (_CHIP, FMD_91),
     "button": ({"open": 0.5, "stuck": 0.3, "worn": 0.2}, PRACTICE),
     "adapter": ({"open": 0.6, "worn": 0.3, "loose": 0.1}, PRACTICE),
-    "cable": ({"open": 0.5, "loose": 0.5}, PRACTICE),
+    "cable": ({"open": 0.45, "loose": 0.45, "shorted-to-ground": 0.1}, PRACTICE),
     "accessory": (_ground(0.6, open=0.4), PRACTICE),
 }
 # What only a record says of a part: nobody suspects it without one (common practice, no source). A protection
@@ -96,7 +96,6 @@ _RECORDED: Mapping[str, tuple[str, ...]] = {
     "bga": ("content-lost",),
     "connector": ("worn",),
     "pack": ("content-lost", "leaks"),
-    "cable": ("shorted-to-ground",),
     "accessory": ("worn", "stuck"),
 }
 _ANY = ("loose", "damaged")  # every joint and contact can break, and what the eye finds is a mode, too

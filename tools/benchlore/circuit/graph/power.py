@@ -345,6 +345,8 @@ class Power:
         """Trip what cannot carry a short; True when something new tripped, opened or became doubtful."""
         before = (len(self.tripped), len(self.doubtful), len(self.cut))
         for ground in self.change.grounds:
+            if ground.guessed and not ground.short:
+                continue  # what feeds a net carries a leak; what it can't carry is a short
             self._upstream(ground.net, ground.ohms, Interval(0.0, 0.0), (), {ground.net}, short=ground.short)
         return before != (len(self.tripped), len(self.doubtful), len(self.cut))
 

@@ -25,7 +25,7 @@ from benchlore.circuit.graph.change import (
 )
 from benchlore.circuit.graph.elements import Delay, Draw, Graph, Order, Path, Signal, is_there
 from benchlore.circuit.graph.explain import explain, said
-from benchlore.circuit.graph.power import Power, Setup, make_board
+from benchlore.circuit.graph.power import DEAD, Power, Setup, make_board
 from benchlore.circuit.graph.unpowered import Conducting, Probe, Unpowered
 from benchlore.circuit.interval import CircuitError, Interval
 from benchlore.circuit.junction import BENCH_TEMPERATURE, TEST_CURRENT
@@ -322,15 +322,43 @@ class Predictor:
         if power is healthy:
             return draw.amps
         if len(self.graph.states[power.state]) > 1:
-            return None
+            return draw.amps if self._aside(power, healthy) else None
         others = [net for net in self.graph.rails if net != ask.net and healthy.is_up(net)]
         up = [power.is_up(net) for net in others]
         if all(up):
-            loaded = power.change.grounds or power.change.joins
-            return None if loaded else draw.amps
+            return self._drawn(draw, power)
         holders = {power.holder.get(net) for net in others if power.is_up(net) is not False}
         made = [net for net in others if power.is_up(net) is not False and healthy.holder.get(net) in holders]
         return None if made else Interval(0.0, IDLE * draw.amps.low)
+
+    def _aside(self, power: Power, healthy: Power) -> bool:
+        """True where a fault leaves the charge alone: all rails are up that were, and every line stands."""
+        change = power.change
+        if change.grounds or change.joins or change.stuck or change.silent or change.mute or change.still:
+            return False
+        for net in self.graph.nets:
+            before, after = healthy.level(net), power.level(net)
+            if net in self.graph.rails:
+                if healthy.is_up(net) is not power.is_up(net):
+                    return False
+            elif before is None or after is None:
+                if before is not after:
+                    return False
+            elif not _alike(before, after):
+                return False
+        return True
+
+    def _drawn(self, draw: Draw, power: Power) -> Interval | None:
+        """What a board takes on which all stands: its own, and what leaks from its nets, as power goes
+        through a converter."""
+        supply, total = power.level(draw.net), draw.amps
+        for ground in sorted(power.change.grounds, key=lambda g: g.net):
+            level = power.level(ground.net)
+            if ground.short or level is None or supply is None or supply.low <= 0:
+                return None
+            most = level.high * level.high / max(ground.ohms.low, DEAD.high) / supply.low
+            total += Interval(level.low * level.low / ground.ohms.high / supply.high, most)
+        return None if power.change.joins else total
 
     def _follows(self, ask: Ask, power: Power) -> Interval | None:
         """The time by which a net follows the one that it waits for; None where it does not start, or where

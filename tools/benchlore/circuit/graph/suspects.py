@@ -30,6 +30,10 @@ BLOWN = 0.8
 UNTOLD = ("resistor", "ic", "sensor", "mosfet", "diode", "connector", "inductor", "ferrite", "button")
 
 
+# Of the readings of a loose contact, those that find it open. Common practice, no source.
+OPENS = 0.3
+
+
 # Of the shorts and leaks of a chip that carries power, those at its rails (common practice, no source).
 AT_RAILS = 0.8
 
@@ -153,16 +157,16 @@ def suspects(graph: Graph) -> tuple[Suspect, ...]:
 
 def groups(
     predictor: Predictor,
-    asks: Asks,
+    asks: Iterable[tuple[Measurement, Ask]],
     candidates: Iterable[Suspect],
-    seen: Asks = (),
+    seen: Iterable[tuple[Measurement, Ask]] = (),
 ) -> tuple[Group, ...]:
     """The suspects by what they read, in the order in which they come.
 
     Those that change no reading are a group, too. `seen`: what the eye, the ear or the scope finds at a net,
     with the level of that net: of that the circuit tells only whether a fault touches it.
     """
-    wanted, named = Same(asks), Same(seen)
+    wanted, named = Same(tuple(asks)), Same(tuple(seen))
     found: dict[tuple[object, ...], list[Suspect]] = {}
     reads: dict[tuple[object, ...], tuple[Mapping[str, Mapping[str, float]], frozenset[str]]] = {}
     for suspect in candidates:
@@ -196,8 +200,16 @@ def _reads(
         if by is None:
             unknown.add(measurement.id)
         elif not set(by) <= set(measurement.normal):
-            seen[measurement.id] = by
+            seen[measurement.id] = by if fault.mode != "loose" else _now_and_then(measurement, by)
     return seen, frozenset(unknown)
+
+
+def _now_and_then(measurement: Measurement, by: Mapping[str, float]) -> Mapping[str, float]:
+    """What is read at a contact that touches at one reading and not at the next."""
+    found = {outcome: OPENS * share for outcome, share in by.items()}
+    for outcome in measurement.normal:
+        found[outcome] = found.get(outcome, 0.0) + (1 - OPENS) / len(measurement.normal)
+    return found
 
 
 def _untold(graph: Graph, fault: Fault) -> bool:
