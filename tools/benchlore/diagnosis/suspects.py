@@ -7,7 +7,7 @@ What is outside the board (pack, adapter, cable, accessory, settings) is tried w
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 from functools import lru_cache
 from math import fsum
 from typing import Any
@@ -208,7 +208,9 @@ def _of_group(
     parts = tuple(dict.fromkeys(m.part for m in members))
     by_hand = len(parts) == 1 and family.parts[parts[0]].kind == "connector"
     by_hand = by_hand and all(m.mode in TENDED for m in members)
-    minutes = _tend_minutes(book, family.parts[parts[0]]) if by_hand else _search_minutes(members)
+    if by_hand:
+        tend = _tend_minutes(book, family.parts[parts[0]])
+        members = tuple(replace(member, minutes=tend) for member in members)
     return Suspect(
         f"{family.id}/{_slug(alike[0])}",
         _title(family, members, along),
@@ -216,7 +218,8 @@ def _of_group(
         "",
         weight,
         frozen_map(reads),
-        minutes + fsum(p * _change_minutes(book, family.parts[part]) for part, p in along.items()),
+        _search_minutes(members)
+        + fsum(p * _change_minutes(book, family.parts[part]) for part, p in along.items()),
         not by_hand and any(family.parts[part].replace.skill != "none" for part in (*parts, *along)),
         by_hand,
         along=tuple(along),

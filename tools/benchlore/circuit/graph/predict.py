@@ -326,7 +326,7 @@ class Predictor:
         others = [net for net in self.graph.rails if net != ask.net and healthy.is_up(net)]
         up = [power.is_up(net) for net in others]
         if all(up):
-            return self._drawn(draw, power)
+            return self._drawn(draw, power) if others or not power.change.grounds else None
         holders = {power.holder.get(net) for net in others if power.is_up(net) is not False}
         made = [net for net in others if power.is_up(net) is not False and healthy.holder.get(net) in holders]
         return None if made else Interval(0.0, IDLE * draw.amps.low)
