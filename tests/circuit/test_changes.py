@@ -87,8 +87,8 @@ def silent(part: str, made: Change = NONE) -> Change:
     return made | Change(silent=frozenset({part}))
 
 
-def ground(net: str, low: float, high: float, *, short: bool) -> Change:
-    return Change(grounds=frozenset({Ground(net, Interval(low, high), short)}))
+def ground(net: str, low: float, high: float, *, short: bool, guessed: bool = True) -> Change:
+    return Change(grounds=frozenset({Ground(net, Interval(low, high), short, guessed=guessed)}))
 
 
 @pytest.mark.parametrize(

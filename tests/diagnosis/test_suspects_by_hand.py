@@ -178,7 +178,7 @@ def test_a_look_shows_the_part_that_is_mostly_at_fault_there():
     assert LOOK not in looks_of(with_record("U82", "burnt", many), TEAL), "more than one job of four"
     assert LOOK in looks_of(with_record("U82", "clean", many), TEAL), "a healthy look says nothing"
     nobody = replace(example(), faults=frozen_map({}))
-    assert looks_of(nobody, TEAL) == {}, "at a point, only where a record says so"
+    assert looks_of(nobody, TEAL)[LOOK] == "J80", "no record says that it shows anything else"
     at_part = replace(TEAL.measurements[LOOK], at="J80")
     family = replace(TEAL, measurements=frozen_map({**TEAL.measurements, LOOK: at_part}))
     assert looks_of(nobody, family) == {LOOK: "J80"}
@@ -231,7 +231,9 @@ def test_a_part_that_is_looked_at_may_be_damaged_as_no_record_says():
     assert [(m.part, m.mode, m.at, m.share) for m in one.members] == [("J80", "damaged", "", 1.0)]
     assert one.minutes == one.members[0].minutes == pytest.approx(minutes)
     assert (one.weight, one.outside, one.hot, one.by_hand) == (1.0, "", False, True)
-    assert [s.id for s in suspects_of(without, family) if s.by_hand] == [one.id]
+    by_hand = [s for s in suspects_of(without, family) if s.by_hand and s.id != one.id]
+    assert {m.mode for s in by_hand for m in s.members} == {"loose", "leaks"}, "dirt, and no pressure"
+    assert {family.parts[m.part].kind for s in by_hand for m in s.members} == {"connector"}
     bare = ("lithium-pack", "solvent", "stored-charge", "static")
     brought = hazards_of_suspect(without, family, one)
     assert set(brought) >= set(bare)

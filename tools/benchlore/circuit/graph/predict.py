@@ -349,15 +349,17 @@ class Predictor:
         return True
 
     def _drawn(self, draw: Draw, power: Power) -> Interval | None:
-        """What a board takes on which all stands: its own, and what leaks from its nets, as power goes
-        through a converter."""
+        """What a board takes on which all stands: its own, and what leaks from its nets: the same current by
+        paths, the same power by a converter."""
         supply, total = power.level(draw.net), draw.amps
         for ground in sorted(power.change.grounds, key=lambda g: g.net):
             level = power.level(ground.net)
             if ground.short or level is None or supply is None or supply.low <= 0:
                 return None
-            most = level.high * level.high / max(ground.ohms.low, DEAD.high) / supply.low
-            total += Interval(level.low * level.low / ground.ohms.high / supply.high, most)
+            ohms = Interval(max(ground.ohms.low, DEAD.high), max(ground.ohms.high, DEAD.high))
+            by_paths = level.low / ohms.high, level.high / ohms.low
+            low, high = by_paths[0] * level.low / supply.high, by_paths[1] * level.high / supply.low
+            total += Interval(min(low, by_paths[0]), max(high, by_paths[1]))
         return None if power.change.joins else total
 
     def _follows(self, ask: Ask, power: Power) -> Interval | None:
