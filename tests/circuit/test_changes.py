@@ -15,6 +15,7 @@ from benchlore.circuit.graph.change import (
     change_of,
     healthy_ohms,
     nets_of,
+    spares,
     tells,
     under_power,
     without,
@@ -127,6 +128,18 @@ def test_a_chip_that_is_open_still_has_what_it_has_to_ground() -> None:
     assert change_of(board, Fault("U1", "open"), frozenset(), frozenset()) == silent("U1")
 
 
+def test_an_open_protection_diode_spares_the_board() -> None:
+    assert spares(GRAPH, Fault("D1", "open")), "a meter misses its junction, and nothing else does"
+    assert not spares(GRAPH, Fault("D1", "shorted-across"))
+    for part in ("F1", "R6", "R9", "Y1", "U4"):
+        assert not spares(GRAPH, Fault(part, "open"))
+    path = small(
+        "nets: {A: {source: {from: adapter, volts: 5 V}}, B: {path: {part: D1, from: A, drop: 0.4 V}}}\n"
+        "parts: {D1: {kind: diode}}"
+    )
+    assert not spares(path, Fault("D1", "open")), "current goes through it"
+
+
 def test_one_contact_that_is_open_cuts_what_meets_its_net_alone() -> None:
     assert change(Fault("X2", "open", "OUT")) == cut(at(Path, "OUT"))
     assert change(Fault("X2", "open", "IN")) == cut(at(Path, "OUT"))
@@ -144,13 +157,13 @@ def test_one_contact_that_is_open_cuts_what_meets_its_net_alone() -> None:
         (Fault("U4", "shorted-to-ground", "BARE"), ground("BARE", 0, 5, short=True)),
         (
             Fault("C1", "shorted-to-ground", value=Interval(1, 2)),
-            ground("SDA", 1, 2, short=True),
+            ground("SDA", 1, 2, short=True, guessed=False),
         ),
         # A hundredth to half of it, or 10 ohm to 1 kohm where nothing is known.
         (Fault("C1", "leaks"), ground("SDA", 20, 1000, short=False)),
         (Fault("C2", "leaks"), ground("MAIN", 2, 100, short=False)),
         (Fault("U4", "leaks", "BARE"), ground("BARE", 10, 1000, short=False)),
-        (Fault("C1", "leaks", value=Interval(30, 40)), ground("SDA", 30, 40, short=False)),
+        (Fault("C1", "leaks", value=Interval(30, 40)), ground("SDA", 30, 40, short=False, guessed=False)),
         # A low output: 0.4 V at most (JESD8C.01).
         (Fault("U9", "stuck", "SDA"), Change(stuck=frozenset({("SDA", Interval(0, 0.4))}))),
         (

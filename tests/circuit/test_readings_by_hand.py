@@ -418,3 +418,39 @@ parts: {R1: {kind: resistor}, F1: {kind: fuse}}
 def test_a_meter_of_the_trade_unless_another_is_named() -> None:
     """No load, 1 to 1.5 mA and 3 V with the leads open (Minipa ET-3702A manual, p. 36)."""
     assert Meter() == Meter(Interval(math.inf, math.inf), Interval(1e-3, 1.5e-3), 3.0)
+
+
+def test_a_leak_of_which_nobody_knows_the_ohms_is_carried_by_what_feeds_it() -> None:
+    """What a feed cannot carry is a short; of a leak that was measured it is reckoned."""
+    board = Predictor(
+        small("""
+nets:
+  IN: {source: {from: adapter, volts: 12 V, part: J1, limit: 0.5 A}}
+parts: {J1: {kind: connector}, C1: {kind: mlcc, nets: [IN]}}
+""")
+    )
+    ask = Ask("IN", "dc-volts", Setup("on"))
+    assert said(board, ask, Fault("C1", "leaks")) == "healthy"  # 10 ohm to 1 kohm
+    assert said(board, ask, leak("IN", 10.0)) != "healthy"  # 1.2 A of 0.5
+
+
+def test_a_charge_stands_where_a_fault_leaves_rails_and_lines_alone() -> None:
+    board = Predictor(
+        small("""
+nets:
+  IN: {source: {from: adapter, volts: 12 V, part: J1}, draw: {both: 1 to 2 A}}
+  A: {converter: {part: U1, from: IN, volts: 5 V}}
+  B: {path: {part: L1, from: A, ohms: 10 mohm}}
+  PACK: {source: {from: pack, cells: 1, each: 4 V}}
+  LINE: {kind: data, pull: {part: R1, to: A, ohms: 10 kohm}}
+parts:
+  J1: {kind: connector}
+  L1: {kind: ferrite}
+  R1: {kind: resistor}
+  U1: {kind: ic}
+""")
+    )
+    ask = Ask("IN", "amps", Setup("both"))
+    assert said(board, ask, Fault("L1", "wrong-value")) == "healthy"
+    for part in ("R1", "L1", "U1"):
+        assert said(board, ask, Fault(part, "open")) is None, "who can tell what that does to the charge?"

@@ -13,8 +13,10 @@ from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Predictor
 from benchlore.circuit.graph.suspects import (
     AT_RAILS,
+    OPENS,
     Group,
     Suspect,
+    _now_and_then,
     faults_of,
     groups,
     suspects,
@@ -248,3 +250,14 @@ def test_what_the_scope_finds_at_a_net_is_touched_where_its_level_is() -> None:
     (other,) = groups(Predictor(GRAPH), [], [Suspect(Fault("R2", "open"), 1.0, 1)], [scope])
     assert low.unknown == {"scope"}
     assert not other.unknown
+
+
+def test_a_loose_contact_is_open_at_some_readings_and_touches_at_the_others() -> None:
+    family = good().families[FAMILY]
+    one = next(m for m in family.measurements.values() if len(m.normal) == 1 and len(m.outcomes) > 1)
+    wrong = next(o for o in one.outcomes if o not in one.normal)
+    assert OPENS == 0.3
+    assert _now_and_then(one, {wrong: 1.0}) == pytest.approx({wrong: 0.3, one.normal[0]: 0.7})
+    assert _now_and_then(one, {wrong: 0.5, one.normal[0]: 0.5}) == pytest.approx(
+        {wrong: 0.15, one.normal[0]: 0.85}
+    )

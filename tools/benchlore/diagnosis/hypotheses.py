@@ -26,9 +26,9 @@ UNNAMED = 0.0005  # what is outside with a symptom that does not name it
 # Whatever a book counts, a job in fifteen has a fault that nobody wrote down. Common practice, no source.
 LEAST_UNKNOWN = 0.065
 MOST_UNKNOWN = 0.30
-# Jobs that a way of failing counts for: so many for each mode of each part, which the modes of a part share by
-# the published table. A recorded fault that was never seen counts for half a job (Jeffreys), which left the
-# parts of the board together less than what nobody foresees. Common practice, no source.
+# Jobs that a way of failing counts for: so many for each mode of each part, which the modes of a part share
+# by the published table. A recorded fault that was never seen counts for half a job (Jeffreys); with as much
+# the parts of the board came to less than what nobody foresees. Common practice, no source.
 WAY_UNSEEN = 0.75
 TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
