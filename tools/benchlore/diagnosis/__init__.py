@@ -34,13 +34,17 @@ can blow has blown it in eight of ten. An open part of which no element speaks, 
 lines; what eye, ear or scope finds at a net is touched where the net's level is; where nothing tells how, 0.6
 of what is touched reads anything but healthy. A word of a symptom (`naming`) is one of its title that four
 symptoms have at most, or one that people say of it and of two at most, if few parts of the family have it.
-Each way of failing, a part with a mode, counts for half a job, as a recorded fault that was never seen does
-(Jeffreys' prior of a multinomial); what the modes of one part have in all they share by the published table
-(FMD-91 in MIL-HDBK-338B). So parts share a shorted rail by their number, their modes and the jobs of those
-with a record.
+An open contact of a connector touches what lies beside it in 0.3. A loose one is open at three readings of
+ten; a look at the connector finds what is wrong with a contact in 0.6, and what is loose or wet there is
+cleaned or reseated first. A leak of which nobody knows the ohms is carried by what feeds the net. A
+protection diode that is open is no suspect: the board works.
+Each way of failing, a part with a mode, counts for three quarters of a job, where a recorded fault that was
+never seen counts for half (Jeffreys' prior of a multinomial); what the modes of one part have in all they
+share by the published table (FMD-91 in MIL-HDBK-338B). So parts share a shorted rail by their number, their
+modes and the jobs of those with a record.
 A part of the board that somebody looks at may besides be damaged, as the look shows it and no record does:
 that is a way of failing, too. A look is of the part itself where three of four jobs that read abnormally
-there have that part at fault.
+there have that part at fault, and where no record reads anything wrong, of the part at which it is.
 Of several parts that hold a net down, the search for what warms up finds four of five; else they are changed
 in order.
 Outside the board are the pack, the adapter, the cable, the accessories and the settings. What a symptom
