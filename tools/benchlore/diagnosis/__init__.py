@@ -170,7 +170,8 @@ is healthy, those with a source that can reach the rail. A barred measurement is
 third also bar each fix whose proof would bring the power back without asking first whether the trouble is
 gone: the plan measures on without power, or escalates. The first outlasts no fix, the others stand until one
 of the measurements that clear them reads otherwise. A bench that stands in a barred state is taken down.
-With a symptom that says `ohms_first` (dead, hot, smells) the ohms of the supply rails come before any source.
+With a symptom that says `ohms_first` (dead, hot, smells) the ohms of the supply rails come before any source;
+so does what the family names as `first` for one of the symptoms.
 A fix that injects current into a rail asks for the ohms of the lowest rail that is made from it first: while
 these are open they stand before the fix, and where they read shorted the fix is barred.
 Common practice, no source.
