@@ -165,9 +165,9 @@ def start(
     `unknown`: no symptom is known and nothing read wrong: it goes down the rails."""
     done = set(measured)
     still = tuple(i for i, m in enumerate(bench.measures) if m not in done and i not in closed)
-    before = {i for symptom in symptoms for i in bench.before_power.get(symptom, ())}
-    before.update(bench.rails_first if rails_first else ())
-    first = () if closed else tuple([i for i in still if i in before])
+    before = dict.fromkeys(bench.rails_first if rails_first else ())
+    before.update((i, None) for symptom in symptoms for i in bench.before_power.get(symptom, ()))
+    first = () if closed else tuple([i for i in before if i in still])
     down = tuple([i for i in bench.down if i in still]) if unknown else ()
     return Place(tuple(probabilities), still, setup, bench.guarded & ~spoken | shut, shut, first, down)
 

@@ -159,9 +159,9 @@
       .map((_, place) => place)
       .filter((place) => !measured.includes(bench.measures[place]) && !locks.closed(bench.measures[place]));
     const shut = Uint8Array.from(bench.faults, (fault) => Number(locks.shut(fault)));
-    const before = new Set(symptoms.flatMap((symptom) => bench.beforePower[symptom] || []));
-    if (railsFirst) bench.railsFirst.forEach((place) => before.add(place));
-    const first = locks.any ? [] : open.filter((place) => before.has(place));
+    const named = symptoms.flatMap((symptom) => bench.beforePower[symptom] || []);
+    const before = new Set([...(railsFirst ? bench.railsFirst : []), ...named]);
+    const first = locks.any ? [] : [...before].filter((place) => open.includes(place));
     const locked = shut.map((lock, i) => lock | Number(bench.guarded[i] && !spoken(i)));
     const down = unknown ? bench.down.filter((place) => open.includes(place)) : [];
     return { weights: Float64Array.from(probabilities), open, setUp, locked, shut, first, down };
