@@ -641,7 +641,9 @@ def test_where_a_job_begins() -> None:
     assert start(bench, weights, closed=frozenset({0})).open == (1, 2)
     assert start(bench, weights, rails_first=True).first == (1, 2)
     assert start(bench, weights, ["m1"], rails_first=True).first == (2,)
-    assert start(bench, weights, closed=frozenset({0}), rails_first=True).first == ()
+    assert start(bench, weights, closed=frozenset({0}), rails_first=True).first == (), "nothing is live"
+    lively = replace(bench, live=frozenset({2}))
+    assert start(lively, weights, closed=frozenset({0, 1}), rails_first=True).first == (2,)
     assert start(bench, weights, unknown=True).down == (2, 0)
     assert start(bench, weights, ["m0"], unknown=True).down == (2,)
     opened = start(bench, weights, shut=0b101, spoken=0b010)
@@ -670,6 +672,8 @@ def test_what_an_outcome_leaves() -> None:
         0b101,
         (),
     )
+    lively = replace(bench, live=frozenset({1}))
+    assert after_outcome(lively, replace(place, first=(0, 1, 2)), 0, 0).first == (1,)
     other = after_outcome(bench, place, 1, 0)
     assert (other.open, other.setup, other.locked, other.shut) == ((0,), 2, 0b100, 0b100)
     assert [stands_after(bench, m, 0) for m in range(3)] == [0, 2, 1]

@@ -9,6 +9,7 @@ import pytest
 from benchlore.book.model import Book, ComesOf, Family, Measurement, frozen_map
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.interlock import checks_of, interlock, reads_shorted
+from benchlore.diagnosis.lookahead import after_outcome
 from benchlore.diagnosis.minutes import proof_measures
 from benchlore.diagnosis.plan import Node, grow_from, nodes, plan
 from benchlore.diagnosis.posterior import evidence
@@ -173,6 +174,33 @@ def test_a_dead_or_hot_board_has_its_supply_rails_measured_before_a_source_goes_
             step = next(b.then for b in step.branches if outcomes[b.outcome].normal)
         wanted = {m.id for m in rails(family) if m.inject is None and not m.unplugged}
         assert wanted & set(case.bench.measures) <= read_first, f"{family.id} {symptom}"
+
+
+def test_a_pack_that_is_barred_leaves_what_comes_before_any_other_source(each_book):
+    """What one source is barred for says nothing of a short in the path of another.
+
+    Common practice, no source.
+    """
+    book, met = with_pack_look() if each_book is example() else each_book, set[str]()
+    for family in book.families.values():
+        case = make_case(book, family.id)
+        measures = case.bench.measures
+        states = {m: family.measurements[name].state for m, name in enumerate(measures)}
+        barring = [(m, o) for m in family.measurements.values() for o in m.outcomes.values() if o.bars]
+        for (look, outcome), symptom in itertools.product(barring, shown(book, family)):
+            before = place(book, case, evidence(case, [symptom]))
+            known = evidence(case, [symptom], [Reading(look.id, "", outcome=outcome.id)])
+            barred = {state for one in interlocks(book, case, known) for state in one.lock.states}
+            first = {m for m in before.first if measures[m] != look.id and states[m] not in barred}
+            if first:
+                asked = [a.id for a in rank(book, case, known).next if a.kind == "measure"]
+                assert asked[0] in {measures[m] for m in first}, f"{family.id} {symptom}"
+                assert not any(family.state_of(family.measurements[a]).sources for a in asked)
+                met.add(symptom)
+            if look.id in measures:
+                taken = measures.index(look.id), [*look.outcomes].index(outcome.id)
+                assert set(after_outcome(case.bench, before, *taken).first) == first
+    assert met >= ({"no-power"} if each_book is example() else {"no-power", "sparks-at-plug"})
 
 
 def test_only_zero_ohms_is_a_short():

@@ -167,7 +167,7 @@ def start(
     still = tuple(i for i, m in enumerate(bench.measures) if m not in done and i not in closed)
     before = dict.fromkeys(bench.rails_first if rails_first else ())
     before.update((i, None) for symptom in symptoms for i in bench.before_power.get(symptom, ()))
-    first = () if closed else tuple([i for i in before if i in still])
+    first = _still_first(bench, before, still) if closed else tuple([i for i in before if i in still])
     down = tuple([i for i in bench.down if i in still]) if unknown else ()
     return Place(tuple(probabilities), still, setup, bench.guarded & ~spoken | shut, shut, first, down)
 
@@ -201,7 +201,13 @@ def _left(
         return Place(weights, others, bench.measure_setup[measure], locked, place.shut, first)
     shut = place.shut | bench.shuts[measure, outcome]
     still = tuple([m for m in others if m not in closed])
-    return Place(weights, still, stands_after(bench, measure, outcome), locked, shut)
+    first = _still_first(bench, place.first, still) if place.first else ()
+    return Place(weights, still, stands_after(bench, measure, outcome), locked, shut, first)
+
+
+def _still_first(bench: Bench, first: Iterable[int], still: Sequence[int]) -> tuple[int, ...]:
+    """What comes before power where an interlock bars some: all that is open, unless no source goes in."""
+    return () if bench.live.isdisjoint(still) else tuple([m for m in first if m in still])
 
 
 def stands_after(bench: Bench, measure: int, outcome: int) -> int:

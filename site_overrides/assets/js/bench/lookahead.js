@@ -160,8 +160,8 @@
       .filter((place) => !measured.includes(bench.measures[place]) && !locks.closed(bench.measures[place]));
     const shut = Uint8Array.from(bench.faults, (fault) => Number(locks.shut(fault)));
     const named = symptoms.flatMap((symptom) => bench.beforePower[symptom] || []);
-    const before = new Set([...(railsFirst ? bench.railsFirst : []), ...named]);
-    const first = locks.any ? [] : [...before].filter((place) => open.includes(place));
+    const before = [...new Set([...(railsFirst ? bench.railsFirst : []), ...named])];
+    const first = locks.any ? stillFirst(bench, before, open) : before.filter((m) => open.includes(m));
     const locked = shut.map((lock, i) => lock | Number(bench.guarded[i] && !spoken(i)));
     const down = unknown ? bench.down.filter((place) => open.includes(place)) : [];
     return { weights: Float64Array.from(probabilities), open, setUp, locked, shut, first, down };
@@ -211,15 +211,26 @@
       const later = first.length ? first.filter((other) => other !== measure) : first;
       return { weights, open: rest, setUp: bench.measureSetUp[measure], locked, shut, first: later, down };
     }
+    const still = rest.filter((other) => !closed[other]);
     return {
       weights,
-      open: rest.filter((other) => !closed[other]),
+      open: still,
       setUp: closed[measure] ? 0 : bench.measureSetUp[measure],
       locked,
       shut: shuts ? shut.map((lock, i) => lock | shuts[i]) : shut,
-      first: [],
+      first: first.length ? stillFirst(bench, first, still) : first,
       down,
     };
+  }
+
+  /**
+   * What comes before power where an interlock bars some: all that is open, unless no source goes in.
+   * @param {BenchPlanBase} bench
+   * @param {readonly number[]} first
+   * @param {readonly number[]} still
+   */
+  function stillFirst(bench, first, still) {
+    return still.some((other) => bench.live[other]) ? first.filter((other) => still.includes(other)) : [];
   }
 
   /**
