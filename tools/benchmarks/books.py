@@ -165,7 +165,7 @@ def _family(
     if "opening" in raw:
         new["opening"] = _named(raw["opening"], names)
     if "symptoms" in raw:
-        new["symptoms"] = {symptom: _named(of, names) for symptom, of in raw["symptoms"].items()}
+        new["symptoms"] = {symptom: _comes_of(one, names) for symptom, one in raw["symptoms"].items()}
     new["nets"] = {names.nets[name]: _net(net, names, rng, on_net[name]) for name, net in raw["nets"].items()}
     new["parts"] = {names.parts[name]: _part(part, names, rng) for name, part in raw["parts"].items()}
     new["test_points"] = {
@@ -216,6 +216,14 @@ def _named(value: Any, names: Names) -> Any:
     if isinstance(value, dict):
         return {names.nets.get(key, key): _named(one, names) for key, one in value.items()}
     return names.nets.get(value, names.parts.get(value, value)) if isinstance(value, str) else value
+
+
+def _comes_of(one: Any, names: Names) -> Any:
+    """What a symptom comes of, and the measurements that come before any source."""
+    new = _named(one, names)
+    if isinstance(one, dict) and "first" in one:
+        new["first"] = [names.measure(name) for name in one["first"]]
+    return new
 
 
 def _part(part: Mapping[str, Any], names: Names, rng: random.Random) -> dict[str, Any]:
