@@ -1,6 +1,7 @@
 """`benchlore plan`: a tree that adds up, beside fixing without measuring."""
 
 import json
+import shutil
 
 import jsonschema
 import pytest
@@ -54,6 +55,20 @@ def test_text_tells_the_same(found, capsys):
     assert f"[100.0 %] measure {found['tree']['id']}" in out
     assert "fix wren-5/fuse-open" in out
     assert "fix wren-5/rail-short" in out
+
+
+@pytest.mark.parametrize(
+    "asked", [("plan", "wren-5", "dead-on-adapter"), ("rank", "wren-5", "--symptom", "dead-on-adapter")]
+)
+def test_the_hazards_of_the_symptom_itself_are_said(tmp_path, capsys, asked):
+    """No step of the way brings solvent; the symptom does."""
+    shutil.copytree(GOOD, tmp_path / "book")
+    path = tmp_path / "book/faults/common/symptoms.yaml"
+    title = "  title: Does not run from the adapter\n"
+    path.write_text(path.read_text().replace(title, title + "  hazard: [solvent]\n"))
+    for root, said in [(GOOD, False), (tmp_path / "book", True)]:
+        assert main([*asked, "--root", str(root)]) == 0
+        assert (": Cleaning solvent." in capsys.readouterr().out) == said
 
 
 def test_a_plan_from_what_was_read_goes_on_from_there(capsys):

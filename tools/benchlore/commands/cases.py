@@ -12,7 +12,7 @@ from typing import Any
 
 from benchlore.book import Loaded
 from benchlore.book.ids import COMMON, folder_of
-from benchlore.book.links import by_severity, hazards_of_fault, hazards_of_measurement
+from benchlore.book.links import by_severity, hazards_of_fault, hazards_of_measurement, of_family
 from benchlore.book.model import Book
 from benchlore.circuit.calculators import FIRST
 from benchlore.commands.options import UsageError, add_root, open_book
@@ -162,6 +162,12 @@ def hazards_of_step(book: Book, case: Case, kind: str, id_: str) -> tuple[str, .
     if id_ in case.suspects:
         return hazards_of_suspect(book, book.families[case.family], case.suspects[id_])
     return hazards_of_fault(book, book.faults[id_]) if kind == "fix" else ()
+
+
+def hazards_of_symptoms(book: Book, case: Case, symptoms: Iterable[str]) -> tuple[str, ...]:
+    """What the symptoms themselves bring to this board, whatever the next step is; most serious first."""
+    named = [hazard for name in symptoms for hazard in book.symptoms[name].hazard]
+    return of_family(book, book.families[case.family], named)
 
 
 def title_of(book: Book, case: Case, id_: str) -> str:

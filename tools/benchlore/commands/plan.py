@@ -14,6 +14,7 @@ from benchlore.commands.cases import (
     caution_lines,
     contradiction_lines,
     hazards_of_step,
+    hazards_of_symptoms,
     open_case,
     print_json,
     reading_of,
@@ -101,7 +102,7 @@ def _lines(book: Book, case: Case, found: Plan, said: Sequence[str]) -> Iterator
     shown = outline(found.tree)
     steps = [line.step for line in shown.lines if line.step is not None]
     met = [name for step in steps for name in hazards_of_step(book, case, step.kind, step.id)]
-    yield from caution_lines(book, met)
+    yield from caution_lines(book, (*hazards_of_symptoms(book, case, [found.symptom]), *met))
     yield ""
     yield board(book, case)
     yield f"Shows: {book.symptoms[found.symptom].title}"

@@ -17,6 +17,7 @@ from benchlore.commands.cases import (
     caution_lines,
     contradiction_lines,
     hazards_of_step,
+    hazards_of_symptoms,
     open_case,
     print_json,
     reading_of,
@@ -141,7 +142,8 @@ def _lines(book: Book, case: Case, known: Evidence, found: Ranking) -> Iterator[
         yield from _interlock_lines(book.families[case.family], found)
         yield ""
     first = found.next[0]
-    yield from caution_lines(book, hazards_of_step(book, case, first.kind, first.id))
+    met = hazards_of_step(book, case, first.kind, first.id)
+    yield from caution_lines(book, (*hazards_of_symptoms(book, case, known.symptoms), *met))
     yield ""
     yield board(book, case)
     yield from (f"Shows: {book.symptoms[name].title}" for name in known.symptoms)
