@@ -1,4 +1,4 @@
-"""The tests nearest to what changed, as many as a minute holds: what `--fast` of test.py runs.
+"""The tests nearest to what changed, as many as some seconds hold: what `--fast` of test.py runs.
 
 What changed is what differs from the last commit, or the last commit itself where nothing does. How near a
 file of tests is comes of the imports, followed name by name through the packages' `__init__`, and of the
@@ -21,11 +21,12 @@ from pathlib import Path
 SECONDS = Path(".cache", "test-seconds.json")
 UNKNOWN = 4.0  # seconds of a file of tests that was never timed: the mean, beside other work
 COLLECTED = 0.15  # seconds in which a worker reads a file of tests, in the mean
-# By what words a module says that it reads a book; each record is named nowhere.
+# By what words a module says that it reads a book; few records are named.
 BOOKS = (
     ("faults/", re.compile(r"\bshipped|\beach_(book|site)\b")),
     ("tests/example/", re.compile(r"\bbook\b|\bexample|\bEXAMPLE\b|\beach_(book|site)\b")),
 )
+PAGE = "faults/README.md"  # it shows records as they stand
 OF_TESTS = re.compile(r"tests/.*/(?!conftest\.py)")
 SCRIPTS = {".js", ".ts", ".css"}
 SCRIPT_TYPES = ("schema/", "biome.json", "tsconfig.json", "tools/benchlore/site/script_types.py")
@@ -75,7 +76,7 @@ def choose(root: Path, names: Collection[str], seconds: float, workers: int) -> 
     tried. Changed tests always run.
     """
     modules = _modules(root)
-    distance = _distances(modules, names)
+    distance = _distances(modules, {*names, *showing(root, names)})
     known = _known_seconds(root)
     tests = [
         name
@@ -139,14 +140,17 @@ def _distances(modules: Mapping[str, str], names: Collection[str]) -> dict[str, 
 def readers(modules: Mapping[str, str], name: str) -> set[str]:
     """The modules that read a file that is no module, as far as their text tells.
 
-    Those that name it and, where no product is among them, those of the nearest folder above it that has
-    any, or else those that name that folder.
+    Of what lies in a book the tests that say by a word that they read that book, or that name it. Of other
+    files those that name it and, where no product is among them, those of the nearest folder above it that
+    has any, or else those that name that folder.
     """
     for book, words in BOOKS:
         if name.startswith(book):
             # What lies in `tests/` itself, and each conftest.py, gives a book to whoever names it.
-            tests = (one for one in modules if OF_TESTS.match(one))
-            return {one for one in tests if words.search(modules[one])}
+            tests = {one for one in modules if OF_TESTS.match(one)}
+            return {one for one in tests if words.search(modules[one])} | tests & _naming_record(
+                modules, name
+            )
     path = Path(name)
     found = _naming(modules, path.name)
     if any(module.startswith("tools/") for module in found):
@@ -160,6 +164,24 @@ def readers(modules: Mapping[str, str], name: str) -> set[str]:
         if naming := _naming(modules, folder.name):
             return found | naming
     return found
+
+
+def _naming_record(modules: Mapping[str, str], name: str) -> set[str]:
+    """The modules that name the family of a file in a book; where it is of none, its folder and itself."""
+    folder, _, file = name.partition("faults/")[2].rpartition("/")
+    family = folder.split("/")[0]
+    if family in ("", "common"):  # who writes a book names them, too
+        return _naming(modules, family or "faults") & _naming(modules, file)
+    return _naming(modules, family)
+
+
+def showing(root: Path, names: Iterable[str]) -> set[str]:
+    """The page that shows some of these records, so that who holds it to them counts as near."""
+    try:
+        text = (root / PAGE).read_text(encoding="utf-8")
+    except OSError:
+        return set()
+    return {PAGE} if any(name.startswith("faults/") and name in text for name in names) else set()
 
 
 def _naming(modules: Mapping[str, str], name: str) -> set[str]:

@@ -1,8 +1,10 @@
 """Run every check and test: `python3 tools/test.py [--fast] [--no-browser] [--whole] [pytest arguments ...]`.
 
 Needs nothing but Python 3.11 or newer: makes `.venv` when needed and sees to the browsers. Every step
-runs, whether or not one before it failed; the last line is the one that pytest closes with. `--fast` takes
-a minute at most: the quick tests nearest to what changed (near.py); with arguments all quick tests of these.
+runs, whether or not one before it failed; the last line is the one that pytest closes with. `--fast` aims at
+a minute: the quick tests nearest to what changed (near.py); with arguments all quick tests of these. It takes
+longer where the checks do, where changed tests do, which always run, and where git cannot tell what changed:
+then all quick tests run.
 """
 
 # An old Python parses the whole file before it gets to the message: no syntax newer than 3.6 in here.
@@ -23,9 +25,9 @@ import javascript
 import near
 from bootstrap import ROOT, ensure_venv, finish, say
 
-MINUTE = 60.0  # seconds that a run with --fast may take,
+MINUTE = 60.0  # seconds that a run with --fast aims at,
 START = 12.0  # of these for Python, the workers and their end
-LEAST = 15.0  # what its tests have at least, where the type checker starts with nothing kept
+LEAST = 15.0  # what its tests have at least, however long the checks took
 ALL_QUICK = "tools/test.py --fast tests"
 NO_TESTS = 5  # exit code of pytest
 MISSED = "Did not run, "  # so begins a line of tests/conftest.py
@@ -36,7 +38,8 @@ def main() -> int:
     began = time.monotonic()
     options, wanted = parse(sys.argv[1:])
     python = ensure_venv(("oracle", "test"))
-    changed = near.changed(ROOT) if options.fast and not wanted else None
+    nearest = options.fast and not wanted
+    changed = near.changed(ROOT) if nearest else None
     failed = [name for name, check in checks(python, changed) if not passes(name, check)]
     trouble = "" if options.fast else javascript.ensure_checker(python)
     if trouble:
@@ -67,7 +70,7 @@ def main() -> int:
         failed.append("tests")
     if options.whole and missed:
         failed.append("parts that did not run")
-    lines = left_out(options, choice, changed) + missed
+    lines = left_out(options, choice, changed, nearest) + missed
     say("\n" + "\n".join([*lines, f"Failed: {', '.join(failed)}." if failed else "All steps passed."]))
     say(close)
     return 1 if failed else 0
@@ -84,7 +87,7 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
     parser.add_argument(
         "--fast",
         action="store_true",
-        help="run what a minute holds of the quick tests, nearest to what changed first",
+        help="run what about a minute holds of the quick tests, nearest to what changed first",
     )
     parser.add_argument("--no-browser", action="store_true", help="leave out the tests that need a browser")
     parser.add_argument(
@@ -163,12 +166,14 @@ def run_tests(command: list[str]) -> tuple[int, list[str], str]:
 
 
 def left_out(
-    options: argparse.Namespace, choice: near.Choice | None, changed: Collection[str] | None
+    options: argparse.Namespace, choice: near.Choice | None, changed: Collection[str] | None, nearest: bool
 ) -> list[str]:
-    """What did not run because of the options."""
+    """What did not run because of the options; `nearest`: the tests nearest to the change were asked for."""
     if not options.fast:
         return ["The browser tests were left out, as --no-browser asks."] if options.no_browser else []
     lines = ["The browser tests and the slow ones were left out, as --fast asks."]
+    if nearest and changed is None:
+        lines.append("Git could not tell what changed, so all quick tests ran, however long they take.")
     if choice is not None and changed is not None:
         lines.append(
             f"Files of quick tests: {len(choice.files)} ran, nearest to the change (files: {len(changed)}); "

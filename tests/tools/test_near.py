@@ -24,6 +24,9 @@ MODULES = {
     "tests/a/test_whole.py": "import made\n",
     "tests/b/test_none.py": "import json\nmade = 'schema/made.json'\n",
     "tests/b/test_shipped.py": "from tests.books import shipped\n",
+    "tests/c/test_page.py": "PAGE = ROOT / 'faults' / 'README.md'\n",
+    "tests/c/test_start.py": "path = new / 'faults' / 'common' / 'shop.yaml'\n",
+    "tests/c/test_boards.py": "FAMILIES = 'tern-10', 'petrel-13'\n",
 }
 
 
@@ -33,6 +36,8 @@ def root(tmp_path):
         path = tmp_path / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text)
+    (tmp_path / "faults").mkdir()
+    (tmp_path / near.PAGE).write_text("<!-- record: faults/gannet-24/shown.yaml -->")
     return tmp_path
 
 
@@ -50,17 +55,23 @@ def stems(choice):
     ("changed", "ran", "others"),
     [
         # By name through `__init__`: who takes `much` alone is one import farther from inner.py.
-        (["tools/made/inner.py"], ["law", "much", "whole"], 2),
-        (["tools/made/other.py"], ["much", "whole"], 3),
-        (["tools/made/names.json"], ["much", "whole"], 3),  # named by other.py
-        (["tools/made/things.json"], ["whole", "law", "much"], 2),  # named by none: of its folder
-        (["tests/b/test_none.py"], ["none"], 4),
-        (["tests/a/conftest.py"], ["law", "much", "whole"], 2),
-        (["tests/a/odd.txt"], ["law", "much", "whole"], 2),
-        (["tests/conftest.py"], ["law", "much", "whole", "none", "shipped"], 0),
-        (["faults/tern-10/faults/no-power.yaml"], ["shipped"], 4),
-        (["schema/made.json"], ["much", "whole", "none"], 2),  # of a folder that other.py names
-        (["nothing.txt"], [], 5),
+        (["tools/made/inner.py"], ["law", "much", "whole"], 5),
+        (["tools/made/other.py"], ["much", "whole"], 6),
+        (["tools/made/names.json"], ["much", "whole"], 6),  # named by other.py
+        (["tools/made/things.json"], ["whole", "law", "much"], 5),  # named by none: of its folder
+        (["tests/b/test_none.py"], ["none"], 7),
+        (["tests/a/conftest.py"], ["law", "much", "whole"], 5),
+        (["tests/a/odd.txt"], ["law", "much", "whole"], 5),
+        (["tests/conftest.py"], ["law", "much", "whole", "none", "shipped", "page", "start", "boards"], 0),
+        (["faults/tern-10/no-power.yaml"], ["shipped", "boards"], 6),
+        (["faults/tern-10/family/parts.yaml"], ["shipped", "boards"], 6),
+        (["faults/gannet-24/no-power.yaml"], ["shipped"], 7),  # nobody names its family
+        (["faults/gannet-24/shown.yaml"], ["shipped", "page"], 6),
+        (["faults/README.md"], ["shipped", "page"], 6),
+        (["faults/common/shop.yaml"], ["shipped", "start"], 6),
+        (["faults/common/README.md"], ["shipped"], 7),
+        (["schema/made.json"], ["much", "whole", "none"], 5),  # of a folder that other.py names
+        (["nothing.txt"], [], 8),
     ],
 )
 def test_who_imports_or_names_what_changed_runs(root, changed, ran, others):
@@ -81,7 +92,7 @@ def test_the_nearest_come_first_and_of_these_the_cheap(root):
 def test_what_a_minute_does_not_hold_is_counted_and_the_next_is_tried(root):
     times(root, a__test_law=40, a__test_much=9, a__test_whole=6)
     choice = near.choose(root, ["tools/made/inner.py"], 5, 2)
-    assert (stems(choice), choice.farther, choice.others) == (["whole"], 2, 2)
+    assert (stems(choice), choice.farther, choice.others) == (["whole"], 2, 5)
     changed = ["tools/made/inner.py", "tests/a/test_law.py"]
     assert stems(near.choose(root, changed, 5, 2)) == ["law"]  # a changed test runs whatever it takes
 
@@ -92,7 +103,8 @@ def test_what_was_never_timed_counts_as_the_mean(root):
 
 
 def test_a_file_without_quick_tests_is_not_counted(root):
-    times(root, b__test_none=0, b__test_shipped=0, a__test_law=0)
+    none = dict.fromkeys(("b__test_none", "b__test_shipped", "c__test_page", "c__test_start"), 0)
+    times(root, **none, c__test_boards=0, a__test_law=0)
     choice = near.choose(root, ["tools/made/inner.py", "tests/a/test_law.py"], 60, 2)
     assert stems(choice) == ["law", "much", "whole"]  # it changed itself
     assert choice.others == 0
@@ -102,17 +114,32 @@ def test_what_quick_tests_take_is_kept_beside_earlier_runs(tmp_path, monkeypatch
     monkeypatch.delenv("PYTEST_XDIST_WORKER", raising=False)
     kept = tmp_path / "kept" / "seconds.json"
 
-    def run(*ran):
+    def run(*ran, status=0, args=("tests",), **options):
         plugin = Seconds(kept)
         for test, took, *marks in ran:
             report = SimpleNamespace(nodeid=test, duration=took, keywords=dict.fromkeys(marks, 1))
             plugin.pytest_runtest_logreport(report)  # type: ignore[arg-type]
-        plugin.pytest_sessionfinish()
+        config = SimpleNamespace(args=args, getoption=options.get)
+        plugin.pytest_sessionfinish(SimpleNamespace(config=config), status)  # type: ignore[arg-type]
+        return json.loads(kept.read_text())
 
-    here = "tests/tools/test_near.py"
-    run((f"{here}::a", 1.0), (f"{here}::a", 0.5), (f"{here}::b", 9.0, "slow"), ("tests/gone.py::c", 1.0))
-    run((f"{here}::d", 2.0))
-    assert json.loads(kept.read_text()) == {f"{here}::a": 1.5, f"{here}::b": 0, f"{here}::d": 2.0}
+    here, other = "tests/tools/test_near.py", "tests/tools/test_supply.py"
+    all_of_it = {f"{here}::a": 1.5, f"{here}::b": 0, f"{other}::a": 3.0}
+    first = ((f"{here}::a", 1.0), (f"{here}::a", 0.5), (f"{here}::b", 9.0, "slow"), (f"{other}::a", 3.0))
+    assert run(*first, ("tests/gone.py::c", 1.0)) == all_of_it | {"tests/gone.py::c": 1.0}
+    one = (f"{here}::c", 2.0)
+    parts = (
+        {"keyword": "c"},
+        {"markexpr": "not slow"},
+        {"args": (f"{here}::c",)},
+        {"maxfail": 1},
+        {"status": 2},
+    )
+    for part in parts:
+        assert run(one, **part) == all_of_it | {f"{here}::c": 2.0}, (
+            "it ran in part, so the others may be there"
+        )
+    assert run(one, status=1) == {f"{here}::c": 2.0, f"{other}::a": 3.0}, "it has no other now"
 
 
 def test_what_changed_is_told_by_git(tmp_path):

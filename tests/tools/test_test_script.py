@@ -143,6 +143,15 @@ def test_fast_asks_the_nearest_tests_and_says_what_is_left_out(test_script, step
     assert "The checks of scripts and stylesheets were left out" in said
 
 
+def test_fast_says_where_git_cannot_tell_what_changed(steps, capsys):
+    steps.changed = None
+    assert steps.main("--fast") == 0
+    assert steps.asked[-2:] == ["-m", "not slow"]
+    assert "Git could not tell what changed, so all quick tests ran" in capsys.readouterr().out
+    assert steps.main("--fast", "tests/book") == 0
+    assert "Git" not in capsys.readouterr().out
+
+
 def test_fast_with_arguments_asks_all_quick_tests_of_these(test_script, steps, capsys):
     steps.changed = ["tools/near.py"]
     assert steps.main("--fast", "tests/book") == 0

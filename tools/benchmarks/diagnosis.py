@@ -85,6 +85,10 @@ def narrowed(bench: Bench, weights: Sequence[float], measures: int) -> Bench:
         opens={(kept.index(m), o): bits for (m, o), bits in bench.opens.items() if m in kept},
         checks={f: tuple(kept.index(m) for m in ms if m in kept) for f, ms in bench.checks.items()},
         rails_first=tuple(kept.index(i) for i in bench.rails_first if i in kept),
+        before_power={
+            s: tuple(kept.index(m) for m in ms if m in kept) for s, ms in bench.before_power.items()
+        },
+        down=tuple(kept.index(i) for i in bench.down if i in kept),
     )
 
 
