@@ -27,13 +27,12 @@ def trees(asked: dict[str, Any]) -> dict[str, Any]:
         for fault in asked["faults"]
     )
     prior = case.priors([fault["seen"] for fault in asked["faults"]])
-    tables, measures, stated = [], [], []
-    for measure in asked["measures"]:
+    measures, tables, stated = asked["measures"], [], []
+    for measure in measures:
         bands = [SimpleNamespace(outcome=outcome) for outcome in measure["outcomes"]]
         scale = SimpleNamespace(bands=bands, size=len(bands))
         says, rows = case._expectations(faults, prior, measure["id"], scale)
         stated.append(bool(says))
-        measures.append(measure)
         tables.append(_table(case.BLUNDER, rows, measure["confusion"], measure["chance"]))
     kept = [i for i, says in enumerate(stated) if says]
     bench = case.Bench(

@@ -33,11 +33,11 @@ from benchlore.book import load_book  # noqa: E402
 from benchlore.book.links import book_of, faults_of_family  # noqa: E402
 from benchlore.book.model import Book  # noqa: E402
 from benchlore.circuit.foretold import in_full  # noqa: E402
-from benchlore.diagnosis.boards import OFF, Boards, Job  # noqa: E402
+from benchlore.diagnosis.boards import Boards, Job  # noqa: E402
 from benchlore.diagnosis.likelihood import class_table, meaningless_classes  # noqa: E402
 from benchlore.diagnosis.minutes import proof_setup, setup_of  # noqa: E402
 from benchlore.diagnosis.plan import Branch, Node  # noqa: E402
-from benchlore.diagnosis.simulate import Decile, reliability, sums_of  # noqa: E402
+from benchlore.diagnosis.simulate import Decile, reliability  # noqa: E402
 from benchlore.site.plans import FamilyPlans, plans_of  # noqa: E402
 
 NEVER = 1e-12  # share of a board that no draw meets
@@ -49,7 +49,7 @@ def played(boards: Boards, trees: Mapping[str, Node], draws: int, jobs: int, see
     """
     for draw in range(draws):
         boards.chance.seed(f"{seed} {draw}")
-        boards.prior = sums_of(p * OFF ** boards.chance.uniform(-1, 1) for p in boards.case.prior[:-1])
+        boards.put_off()
         for job in range(jobs):
             boards.chance.seed(f"{seed} {draw} {job}")
             yield next(boards.jobs(trees, 1))

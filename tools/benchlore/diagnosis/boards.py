@@ -70,7 +70,11 @@ class Boards:
         self._ways = [_ways_of(book, family, case, name) for name in case.faults]
         self._shares = [sums_of(way.share for way in ways) for ways in self._ways]
         self.fed = _fed_by(family, case)
-        self.prior = sums_of(p * OFF ** self.chance.uniform(-1, 1) for p in case.prior[:-1])
+        self.put_off()
+
+    def put_off(self) -> None:
+        """Draw anew how far each prior is off."""
+        self.prior = sums_of(p * OFF ** self.chance.uniform(-1, 1) for p in self.case.prior[:-1])
 
     def jobs(self, trees: Mapping[str, Node], count: int) -> Iterator[Job]:
         """So many jobs, each worked by the plan of its symptom."""

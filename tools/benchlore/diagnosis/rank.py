@@ -202,8 +202,18 @@ def place(book: Book, case: Case, known: Evidence) -> Place:
     # Nobody knows what is wrong with a board without a symptom, unless it has stood a source already.
     rails_first = not (known.symptoms or powered) or not case.ohms_first.isdisjoint(known.symptoms)
     setup, unknown = stands(book, case, known), normal and not known.symptoms
-    odds, symptoms = joint(case, known), known.symptoms
-    return start(case.bench, odds, taken, setup, closed, shut, rails_first, spoken, unknown, symptoms)
+    return start(
+        case.bench,
+        joint(case, known),
+        taken,
+        setup,
+        closed,
+        shut,
+        rails_first=rails_first,
+        spoken=spoken,
+        unknown=unknown,
+        symptoms=known.symptoms,
+    )
 
 
 def contradicted(
