@@ -106,11 +106,7 @@
 
   /**
    * Everything that is wrong with a value.
-   * @param {FormSchema} schema
-   * @param {unknown} value
-   * @param {FormPlace} where
-   * @param {FormSchema} root
-   * @returns {FormFound[]}
+   * @type {(schema: FormSchema, value: unknown, where: FormPlace, root: FormSchema) => FormFound[]}
    */
   function trouble(schema, value, where, root) {
     const words = Object.keys(schema).filter((word) => !OF_OBJECTS.includes(word) && !SILENT.includes(word));
@@ -158,11 +154,7 @@
   /**
    * Branches that differ by a property that is constant in each: it says which one the value must have. Others differ
    * by their type.
-   * @param {FormSchema[]} branches
-   * @param {any} value
-   * @param {FormPlace} where
-   * @param {FormSchema} root
-   * @returns {FormFound[]}
+   * @type {(branches: FormSchema[], value: any, where: FormPlace, root: FormSchema) => FormFound[]}
    */
   function oneOf(branches, value, where, root) {
     const told = Object.entries(branches[0].properties || {}).find(([, each]) => "const" in each);
@@ -179,13 +171,7 @@
     return trouble(found, value, where, root);
   }
 
-  /**
-   * @param {FormPlace} where
-   * @param {string} keyword
-   * @param {unknown} demand
-   * @param {string} says
-   * @returns {FormFound[]}
-   */
+  /** @type {(where: FormPlace, keyword: string, demand: unknown, says: string) => FormFound[]} */
   function one(where, keyword, demand, says) {
     return [{ where, keyword, demand, says: at(where) + says }];
   }
@@ -200,10 +186,7 @@
     return TYPES[/** @type {keyof TYPES} */ (name)];
   }
 
-  /**
-   * @param {string} type
-   * @param {unknown} value
-   */
+  /** @type {(type: string, value: unknown) => boolean} */
   function is(type, value) {
     if (type === "array") return Array.isArray(value);
     if (type === "null") return value === null;
@@ -240,8 +223,7 @@
 
   /**
    * Everything in which a value departs from a schema, in order.
-   * @param {FormSchema} schema
-   * @param {unknown} value
+   * @type {(schema: FormSchema, value: unknown) => FormFound[]}
    */
   function findings(schema, value) {
     return trouble(schema, value, [], schema);

@@ -138,8 +138,7 @@
 
   /**
    * Whether two records say the same; when they were written does not count.
-   * @param {KeptRecord} one
-   * @param {KeptRecord} other
+   * @type {(one: KeptRecord, other: KeptRecord) => boolean}
    */
   function alike(one, other) {
     const text = (/** @type {KeptRecord} */ record) => JSON.stringify({ ...record, turn: 0, time: "" });
@@ -160,10 +159,7 @@
     }
   }
 
-  /**
-   * @param {unknown} data
-   * @returns {data is KeptRecord}
-   */
+  /** @type {(data: unknown) => data is KeptRecord} */
   function isRecord(data) {
     return (
       typeof data === "object" &&

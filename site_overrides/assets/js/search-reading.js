@@ -54,8 +54,7 @@
 
   /**
    * The most words from a place on that are a value, or have several meanings.
-   * @param {readonly string[]} tokens @param {number} at
-   * @returns {(TypedReading & {to: number}) | null}
+   * @type {(tokens: readonly string[], at: number) => (TypedReading & {to: number}) | null}
    */
   function longest(tokens, at) {
     const token = tokens[at];
@@ -160,11 +159,7 @@
   const faultCount = (count) =>
     count === 0 ? "no fault recorded" : `${count}\u00a0${count === 1 ? "fault" : "faults"}`;
 
-  /**
-   * @param {SearchReadingData} data
-   * @param {SearchEngine} engine
-   * @returns {SearchReadings}
-   */
+  /** @type {(data: SearchReadingData, engine: SearchEngine) => SearchReadings} */
   function open(data, engine) {
     if (data.format !== FORMAT)
       throw new Error(`The readings have format ${data.format}, this page reads ${FORMAT}.`);

@@ -87,11 +87,7 @@
 
   /** @typedef {{ prefix: string, base: string, current: string, factor: number, offset: number }} Unit */
 
-  /**
-   * @param {string} prefix
-   * @param {string} base
-   * @returns {Unit}
-   */
+  /** @type {(prefix: string, base: string) => Unit} */
   function plain(prefix, base) {
     return { prefix, base, current: "", factor: 1, offset: 0 };
   }
@@ -117,9 +113,7 @@
   /**
    * The value that a text stands for, in `unit` where none is typed; any unit where `unit` is empty.
    * Throws TypedError.
-   * @param {string} text
-   * @param {string} [unit]
-   * @returns {TypedValue}
+   * @type {(text: string, unit?: string) => TypedValue}
    */
   function typed(text, unit = "") {
     let said = clean(text);
@@ -176,8 +170,7 @@
 
   /**
    * True for what a meter shows where no number comes: `OL`, `0.L`, `OL Mohm`, `open`, or infinity.
-   * @param {string} text
-   * @param {string} [unit]
+   * @type {(text: string, unit?: string) => boolean}
    */
   function isOverRange(text, unit = "") {
     const said = clean(text).toLowerCase().replace(/[.-]/g, "");
@@ -205,12 +198,7 @@
     }
   }
 
-  /**
-   * @param {string} lowText
-   * @param {string} highText
-   * @param {string} unit
-   * @returns {TypedValue}
-   */
+  /** @type {(lowText: string, highText: string, unit: string) => TypedValue} */
   function span(lowText, highText, unit) {
     const high = value(trimmed(highText), unit);
     const first = trimmed(lowText);
@@ -236,11 +224,7 @@
     return { ...high, low: low.low, high: high.low, nominal: null };
   }
 
-  /**
-   * @param {string} text
-   * @param {string} unit
-   * @returns {TypedValue}
-   */
+  /** @type {(text: string, unit: string) => TypedValue} */
   function value(text, unit) {
     const found = VALUE.exec(text);
     if (found) return numbered(text, String(found[1]), found[2] || "", unit);
@@ -254,11 +238,7 @@
 
   /**
    * `4k7`: the letter stands for the decimal point, and is a unit, or the prefix of one.
-   * @param {string} text
-   * @param {string} number
-   * @param {string} letter
-   * @param {string} written
-   * @param {string} unit
+   * @type {(text: string, number: string, letter: string, written: string, unit: string) => TypedValue}
    */
   function lettered(text, number, letter, written, unit) {
     const isPrefix = letterOf(letter) !== undefined;
@@ -271,12 +251,7 @@
     return made(number, said, false);
   }
 
-  /**
-   * @param {string} text
-   * @param {string} number
-   * @param {string} written
-   * @param {string} unit
-   */
+  /** @type {(text: string, number: string, written: string, unit: string) => TypedValue} */
   function numbered(text, number, written, unit) {
     const meanings = numbers(number);
     const first = meanings[0];
@@ -297,8 +272,7 @@
 
   /**
    * An error about a unit, with its choices as they are typed for a number.
-   * @param {TypedError} error
-   * @param {string} number
+   * @type {(error: TypedError, number: string) => TypedError}
    */
   function asked(error, number) {
     if (!(error instanceof TwoUnitsError)) return error;
@@ -306,12 +280,7 @@
     return new TypedError(error.reason, "type " + choices.join(" or "), choices);
   }
 
-  /**
-   * @param {string} number
-   * @param {Unit} said
-   * @param {boolean} bare
-   * @returns {TypedValue}
-   */
+  /** @type {(number: string, said: Unit, bare: boolean) => TypedValue} */
   function made(number, said, bare) {
     const found = (scaled(number, PREFIXES[said.prefix] || 0) - said.offset) * said.factor;
     return {
@@ -328,8 +297,7 @@
 
   /**
    * The float nearest to `number` x 10^power, by way of the decimal text: 819 mV is exactly 0.819.
-   * @param {string} number
-   * @param {number} power
+   * @type {(number: string, power: number) => number}
    */
   function scaled(number, power) {
     return Number(number + "e" + power);
@@ -337,8 +305,7 @@
 
   /**
    * What a typed number may mean, each with a decimal point and no exponent: none, one or two.
-   * @param {string} text
-   * @returns {string[]}
+   * @type {(text: string) => string[]}
    */
   function numbers(text) {
     const [all, exponent] = text.replace(/[ ']/g, "").toLowerCase().split("e");
@@ -356,8 +323,7 @@
 
   /**
    * A decimal text x 10^power, with its digits as they are: `25`, -3 -> `0.025`.
-   * @param {string} number
-   * @param {number} power
+   * @type {(number: string, power: number) => string}
    */
   function shifted(number, power) {
     if (power === 0) return number;
@@ -373,9 +339,7 @@
 
   /**
    * What a typed unit says; where it is empty, `base`; an empty `base` stands for any. Throws TypedError.
-   * @param {string} text
-   * @param {string} base
-   * @returns {Unit}
+   * @type {(text: string, base: string) => Unit}
    */
   function unitOf(text, base) {
     const short = text.replace(/[. ]/g, "");
@@ -395,9 +359,7 @@
 
   /**
    * A unit with AC or DC behind it, or null.
-   * @param {string} text
-   * @param {string} base
-   * @returns {Unit | null}
+   * @type {(text: string, base: string) => Unit | null}
    */
   function withCurrent(text, base) {
     const current = CURRENT.exec(text);
@@ -413,9 +375,7 @@
 
   /**
    * Prefix and base of a unit without AC or DC; null where it is none. Throws TwoUnitsError.
-   * @param {string} text
-   * @param {string} base
-   * @returns {Unit | null}
+   * @type {(text: string, base: string) => Unit | null}
    */
   function plainUnit(text, base) {
     if (Object.hasOwn(UNITS, text)) return plain("", text);
@@ -443,8 +403,7 @@
 
   /**
    * The prefix that a text is, by letter or word, `m` and `M` as written; undefined where it is none.
-   * @param {string} text
-   * @returns {string | undefined}
+   * @type {(text: string) => string | undefined}
    */
   function letterOf(text) {
     if (Object.hasOwn(PREFIXES, text)) return text;
@@ -455,10 +414,7 @@
 
   /**
    * A prefix without its unit: `22k`. Of `470 m` alone nobody knows what it is.
-   * @param {string} text
-   * @param {string} prefix
-   * @param {string} base
-   * @returns {Unit | null}
+   * @type {(text: string, prefix: string, base: string) => Unit | null}
    */
   function loneOf(text, prefix, base) {
     if (!base) return prefix === "k" || prefix === "M" ? plain(prefix, "ohm") : null;
@@ -501,10 +457,7 @@
     return plain(prefix, base);
   }
 
-  /**
-   * @param {string} text
-   * @param {string} unit
-   */
+  /** @type {(text: string, unit: string) => TypedError} */
   function noValue(text, unit) {
     if (/^[<>~\u2264\u2265\u2248]/.test(text)) {
       return new TypedError("'" + text + "' is not a reading", "type what the meter shows");

@@ -531,8 +531,7 @@
 
   /**
    * The words that a job keeps and what is said besides, each once; null where that is longer than a job keeps.
-   * @param {string} words
-   * @param {string} said
+   * @type {(words: string, said: string) => string | null}
    */
   function joined(words, said) {
     const both = [...new Set([...(words ? words.split("; ") : []), ...said.split("; ")])].join("; ");
@@ -569,11 +568,7 @@
     );
   }
 
-  /**
-   * @param {BenchLog} to
-   * @param {string} words
-   * @param {string} none
-   */
+  /** @type {(to: BenchLog, words: string, none: string) => void} */
   function move(to, words, none) {
     if (to === desk.log) return speak(none);
     const before = benchlore.job.present(desk.log);
@@ -604,11 +599,7 @@
     act.choose("fix", entry.fault);
   }
 
-  /**
-   * @param {string} measure
-   * @param {string} text
-   * @param {string} [meter]
-   */
+  /** @type {(measure: string, text: string, meter?: string) => BenchJudged} */
   function judge(measure, text, meter) {
     const job = benchlore.job.present(desk.log);
     const taken = { measure, meter: meter || desk.ui.readingMeter || job.meter, text };
@@ -617,12 +608,7 @@
     return benchlore.assess.judge(book, desk.family, revision, usual, taken, -1, "");
   }
 
-  /**
-   * @param {string} key
-   * @param {string} text
-   * @param {BenchRefusal} refusal
-   * @param {string} focus
-   */
+  /** @type {(key: string, text: string, refusal: BenchRefusal, focus: string) => void} */
   function refuse(key, text, refusal, focus) {
     desk.ui.refusals = { [key]: refusal };
     desk.ui.drafts[key] = text;

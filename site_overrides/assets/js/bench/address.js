@@ -34,11 +34,7 @@
     return pairs.toString();
   }
 
-  /**
-   * @param {BenchJob} job
-   * @param {BenchEntry} entry
-   * @returns {string[]}
-   */
+  /** @type {(job: BenchJob, entry: BenchEntry) => string[]} */
   function fields(job, entry) {
     if (entry.kind === "escalate") return ["e"];
     if (entry.kind === "reading") return ["r", ...reading(job, entry)];
@@ -46,10 +42,7 @@
     return ["f", entry.fault, entry.result, entry.symptom].concat(...proof);
   }
 
-  /**
-   * @param {BenchJob} job
-   * @param {BenchTaken} taken
-   */
+  /** @type {(job: BenchJob, taken: BenchTaken) => string[]} */
   function reading(job, taken) {
     return [taken.measure, taken.meter === job.meter ? "" : taken.meter, taken.text];
   }
@@ -95,11 +88,7 @@
     });
   }
 
-  /**
-   * @param {string} text
-   * @param {string} meter
-   * @returns {unknown}
-   */
+  /** @type {(text: string, meter: string) => unknown} */
   function readEntry(text, meter) {
     const parts = text.split("~").map(decoded);
     const [kind, ...rest] = parts;
@@ -139,8 +128,7 @@
 
   /**
    * True when two jobs hold the same setup and entries; times and label do not count.
-   * @param {BenchJob} one
-   * @param {BenchJob} other
+   * @type {(one: BenchJob, other: BenchJob) => boolean}
    */
   function same(one, other) {
     return encode(one) === encode(other);

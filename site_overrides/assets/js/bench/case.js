@@ -13,11 +13,7 @@
 
   /**
    * The case of a family, a revision (empty: any) and a meter; computed once and kept.
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {string} revision
-   * @param {string} meter
-   * @returns {BenchCase}
+   * @type {(book: BenchBook, family: BenchFamily, revision: string, meter: string) => BenchCase}
    */
   function caseOf(book, family, revision, meter) {
     const cases = kept.get(family) || new Map();
@@ -28,13 +24,7 @@
     return found;
   }
 
-  /**
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {string} revision
-   * @param {string} meterId
-   * @returns {BenchCase}
-   */
+  /** @type {(book: BenchBook, family: BenchFamily, revision: string, meterId: string) => BenchCase} */
   function make(book, family, revision, meterId) {
     const meter = book.meters[meterId];
     if (!meter) throw new Error("The book has no meter '" + meterId + "'.");
@@ -126,8 +116,7 @@
 
   /**
    * The weight of each hypothesis and, last, of something else, from those of the columns.
-   * @param {BenchColumns} columns
-   * @param {ArrayLike<number>} weights
+   * @type {(columns: BenchColumns, weights: ArrayLike<number>) => number[]}
    */
   function folded(columns, weights) {
     return Array.from(foldedInto(columns, weights, new Float64Array(columns.count + 1)));
@@ -166,28 +155,20 @@
     return Object.fromEntries(outcomes.map((outcome, o) => [outcome.id, row[o]]));
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @returns {BenchSetUp}
-   */
+  /** @type {(family: BenchFamily, measure: string) => BenchSetUp} */
   function setUpOf(family, measure) {
     const measurement = family.measurements[measure];
     return { state: measurement.state, unplugged: measurement.unplugged };
   }
 
-  /**
-   * @param {BenchSetUp} one
-   * @param {BenchSetUp} other
-   */
+  /** @type {(one: BenchSetUp, other: BenchSetUp) => boolean} */
   function sameSetUp(one, other) {
     return one.state === other.state && unlike(one.unplugged, other.unplugged) === 0;
   }
 
   /**
    * The index of a set-up among those of the case, -1 when it is none of them.
-   * @param {BenchCase} one
-   * @param {BenchSetUp} setUp
+   * @type {(one: BenchCase, setUp: BenchSetUp) => number}
    */
   function placeOf(one, setUp) {
     return one.setUps.findIndex((known) => sameSetUp(known, setUp));
@@ -195,8 +176,7 @@
 
   /**
    * How many parts are in one list only.
-   * @param {readonly string[]} one
-   * @param {readonly string[]} other
+   * @type {(one: readonly string[], other: readonly string[]) => number}
    */
   function unlike(one, other) {
     return (
@@ -206,10 +186,7 @@
 
   /**
    * Minutes from one set-up to another.
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {BenchSetUp} before
-   * @param {BenchSetUp} after
+   * @type {(book: BenchBook, family: BenchFamily, before: BenchSetUp, after: BenchSetUp) => number}
    */
   function changeMinutes(book, family, before, after) {
     const state = after.state === null ? undefined : family.states[after.state];
@@ -220,8 +197,7 @@
   /**
    * The confirming measurements of a fix: without power first, lest a mend that failed be powered; those of one bench
    * state together.
-   * @param {BenchFamily} family
-   * @param {BenchFault} fault
+   * @type {(family: BenchFamily, fault: BenchFault) => string[]}
    */
   function proofMeasures(family, fault) {
     const known = Object.keys(fault.fix.confirm).filter((id) => id in family.measurements);
@@ -231,10 +207,7 @@
     return known.sort((a, b) => (key(a) < key(b) ? -1 : 1));
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {BenchFault} fault
-   */
+  /** @type {(family: BenchFamily, fault: BenchFault) => BenchSetUp} */
   function proofSetUp(family, fault) {
     const last = proofMeasures(family, fault).pop();
     return last === undefined ? NOTHING : setUpOf(family, last);
@@ -242,8 +215,7 @@
 
   /**
    * What the parts of a fix cost, in bench minutes.
-   * @param {BenchFamily} family
-   * @param {BenchFault} fault
+   * @type {(family: BenchFamily, fault: BenchFault) => number}
    */
   function partsMinutes(family, fault) {
     return fault.fix.parts.reduce((sum, use) => sum + (family.parts[use.part]?.links.minutes || 0), 0);
@@ -252,9 +224,7 @@
   /**
    * Minutes to try a fix and prove it: the work, the parts' prices by the labour rate, the proof from a bare bench, and
    * what it risks.
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {BenchFault} fault
+   * @type {(book: BenchBook, family: BenchFamily, fault: BenchFault) => number}
    */
   function fixMinutes(book, family, fault) {
     let proof = 0;
@@ -318,10 +288,7 @@
       down: family.down.map((id) => useful.indexOf(id)).filter((m) => m >= 0),
     };
 
-    /**
-     * @param {string} id
-     * @param {string} outcome
-     */
+    /** @type {(id: string, outcome: string) => boolean[] | null} */
     function closed(id, outcome) {
       const lock = benchlore.interlock.of(family, id, outcome);
       return lock ? useful.map((other) => lock.states.includes(family.measurements[other].state)) : null;
@@ -331,9 +298,7 @@
      * The faults that an abnormal outcome speaks for: those of which the measurement is stated or foretold, which make
      * the outcome likelier than something else does, and likelier than it is where HEALTHY of the readings are healthy
      * and the others are any.
-     * @param {string} id
-     * @param {readonly number[]} row
-     * @param {number} outcome
+     * @type {(id: string, row: readonly number[], outcome: number) => Uint8Array<ArrayBuffer> | null}
      */
     function opened(id, row, outcome) {
       if (scales[id].normal.includes(outcome)) return null;
@@ -344,10 +309,7 @@
       return spoken;
     }
 
-    /**
-     * @param {string} id
-     * @param {string} outcome
-     */
+    /** @type {(id: string, outcome: string) => Uint8Array<ArrayBuffer> | null} */
     function shut(id, outcome) {
       const lock = benchlore.interlock.of(family, id, outcome);
       const { shuts } = benchlore.interlock;
@@ -357,8 +319,7 @@
 
   /**
    * True for the resistance of a supply rail with nothing injected and nothing unplugged.
-   * @param {BenchFamily} family
-   * @param {string} measure
+   * @type {(family: BenchFamily, measure: string) => boolean}
    */
   function onRail(family, measure) {
     const { links, mode, inject, unplugged, between, polarity, compare } = family.measurements[measure];
@@ -369,19 +330,14 @@
 
   /**
    * True when a measurement needs a source in.
-   * @param {BenchFamily} family
-   * @param {BenchMeasurement} measurement
+   * @type {(family: BenchFamily, measurement: BenchMeasurement) => boolean}
    */
   function isLive(family, measurement) {
     const state = family.states[measurement.state];
     return Boolean(state?.sources.length);
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {string} name
-   */
+  /** @type {(family: BenchFamily, measure: string, name: string) => BenchOutcome} */
   function outcomeOf(family, measure, name) {
     return /** @type {BenchOutcome} */ (
       Object.values(family.measurements[measure].outcomes).find((outcome) => outcome.id === name)

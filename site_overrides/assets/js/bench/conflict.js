@@ -25,11 +25,7 @@
    * @property {(h: number) => boolean} silent whether nobody knows what a hypothesis reads there
    */
 
-  /**
-   * @param {BenchCase} one
-   * @param {BenchEvidence} evidence
-   * @returns {Seen[]}
-   */
+  /** @type {(one: BenchCase, evidence: BenchEvidence) => Seen[]} */
   function seenBy(one, evidence) {
     return evidence.readings.map((taken) => {
       const { weights, nothing } = benchlore.likelihood.outcomeWeights(
@@ -44,18 +40,12 @@
     });
   }
 
-  /**
-   * @param {Seen} seen
-   * @param {number} h
-   */
+  /** @type {(seen: Seen, h: number) => boolean} */
   function foreseen(seen, h) {
     return seen.likely[h] >= seen.nothing;
   }
 
-  /**
-   * @param {Seen} seen
-   * @param {number} h
-   */
+  /** @type {(seen: Seen, h: number) => boolean} */
   function explained(seen, h) {
     return seen.silent(h) || foreseen(seen, h);
   }
@@ -111,8 +101,7 @@
 
   /**
    * Whether the volts of a rail and its ohms come to more current than there can be.
-   * @param {Seen} first
-   * @param {Seen} second
+   * @type {(first: Seen, second: Seen) => boolean}
    */
   function tooMuch(first, second) {
     return [
@@ -129,9 +118,7 @@
 
   /**
    * The pairs that explain what no single hypothesis does, the likeliest first.
-   * @param {BenchCase} one
-   * @param {BenchEvidence} evidence
-   * @returns {BenchBoth[]}
+   * @type {(one: BenchCase, evidence: BenchEvidence) => BenchBoth[]}
    */
   function perhapsBoth(one, evidence) {
     const seen = seenBy(one, evidence);
@@ -182,20 +169,12 @@
       );
   }
 
-  /**
-   * @param {number} f
-   * @param {number} g
-   * @param {number} probability
-   * @returns {BenchBoth}
-   */
+  /** @type {(f: number, g: number, probability: number) => BenchBoth} */
   function both(f, g, probability) {
     return { faults: [f, g], probability };
   }
 
-  /**
-   * @param {BenchCase} one
-   * @param {string} symptom
-   */
+  /** @type {(one: BenchCase, symptom: string) => readonly number[]} */
   function shown(one, symptom) {
     return /** @type {readonly number[]} */ (one.shows[symptom]);
   }
@@ -217,10 +196,7 @@
   /**
    * p(reading | both faults): healthy where both are, abnormal as the one is that makes it so, and nothing known where
    * the two would make it differ.
-   * @param {BenchCase} one
-   * @param {Seen} seen
-   * @param {number} f
-   * @param {number} g
+   * @type {(one: BenchCase, seen: Seen, f: number, g: number) => number}
    */
   function ofPair(one, seen, f, g) {
     const { BLUNDER } = benchlore.likelihood;
@@ -244,12 +220,7 @@
     return (1 - BLUNDER) * told + BLUNDER * seen.nothing;
   }
 
-  /**
-   * @param {BenchCase} one
-   * @param {Seen} seen
-   * @param {number} f
-   * @param {number} g
-   */
+  /** @type {(one: BenchCase, seen: Seen, f: number, g: number) => boolean} */
   function pairForesees(one, seen, f, g) {
     // What nobody knows explains nothing, but for rounding.
     return ofPair(one, seen, f, g) >= seen.nothing * (1 + 1e-9);
@@ -257,10 +228,7 @@
 
   /**
    * Whether a pair explains a reading; one that is silent leaves it to the other.
-   * @param {BenchCase} one
-   * @param {Seen} seen
-   * @param {number} f
-   * @param {number} g
+   * @type {(one: BenchCase, seen: Seen, f: number, g: number) => boolean}
    */
   function pairExplains(one, seen, f, g) {
     if (seen.silent(f)) return explained(seen, g);
@@ -269,8 +237,7 @@
 
   /**
    * The probability that a reading means nothing, as all that is known has it.
-   * @param {Seen} seen
-   * @param {readonly number[]} probabilities
+   * @type {(seen: Seen, probabilities: readonly number[]) => number}
    */
   function blunder(seen, probabilities) {
     let found = 0;

@@ -79,10 +79,7 @@
     );
   }
 
-  /**
-   * @param {string} id
-   * @param {string} key
-   */
+  /** @type {(id: string, key: string) => void} */
   function press(id, key) {
     const input = document.getElementById(id);
     if (!(input instanceof HTMLInputElement)) return;
@@ -92,8 +89,7 @@
 
   /**
    * What is typed, with a key more: a prefix takes the place of the last one, minus goes on and off.
-   * @param {string} typed
-   * @param {string} key
+   * @type {(typed: string, key: string) => string}
    */
   function withKey(typed, key) {
     if (key === "OL") return "OL";

@@ -12,8 +12,7 @@
 
   /**
    * The hazards that the book knows of these, each once, the most serious first.
-   * @param {BenchBook} book
-   * @param {readonly string[]} ids
+   * @type {(book: BenchBook, ids: readonly string[]) => BenchHazard[]}
    */
   function bySeverity(book, ids) {
     /** @type {BenchHazard[]} */
@@ -41,9 +40,7 @@
 
   /**
    * The hazards that somebody's words speak of, on a board that has them.
-   * @param {BenchBook} book
-   * @param {string} family
-   * @param {string} words
+   * @type {(book: BenchBook, family: string, words: string) => string[]}
    */
   function spoken(book, family, words) {
     const without = sparedOn(book, family);
@@ -54,9 +51,7 @@
 
   /**
    * The hazards of what a board shows, that it has.
-   * @param {BenchBook} book
-   * @param {string} family
-   * @param {readonly string[]} symptoms
+   * @type {(book: BenchBook, family: string, symptoms: readonly string[]) => string[]}
    */
   function ofSymptoms(book, family, symptoms) {
     const without = sparedOn(book, family);
@@ -89,8 +84,7 @@
 
   /**
    * Those of the hazards that do not stand on the bench anyway.
-   * @param {BenchFamily} family
-   * @param {readonly string[]} ids
+   * @type {(family: BenchFamily, ids: readonly string[]) => string[]}
    */
   function added(family, ids) {
     const anyway = standing(family);
@@ -161,9 +155,7 @@
 
   /**
    * The most serious hazard of what is asked, in one line; nothing where it stands beside it anyway.
-   * @param {BenchBook} book
-   * @param {readonly string[]} ids
-   * @param {readonly string[]} [beside]
+   * @type {(book: BenchBook, ids: readonly string[], beside?: readonly string[]) => HTMLDivElement | null}
    */
   function top(book, ids, beside = []) {
     const [worst] = bySeverity(book, ids);
@@ -218,8 +210,7 @@
 
   /**
    * Signal word and name of each, for work that is still to come.
-   * @param {BenchBook} book
-   * @param {readonly string[]} ids
+   * @type {(book: BenchBook, ids: readonly string[]) => HTMLDivElement[]}
    */
   function names(book, ids) {
     const known = bySeverity(book, ids);

@@ -8,10 +8,7 @@
 
   /**
    * What an outcome bars; undefined for one after which the board may have power.
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {string} outcome
-   * @returns {BenchInterlock | undefined}
+   * @type {(family: BenchFamily, measure: string, outcome: string) => BenchInterlock | undefined}
    */
   function of(family, measure, outcome) {
     return family.measurements[measure].links.interlocks[outcome];
@@ -20,8 +17,7 @@
   /**
    * The interlocks that stand after some readings, in the order taken. A later reading that bars nothing clears those
    * that it is named for, if no part was unplugged for it that was in before.
-   * @param {readonly BenchSeen[]} readings
-   * @returns {BenchStanding[]}
+   * @type {(readings: readonly BenchSeen[]) => BenchStanding[]}
    */
   function standing(readings) {
     /** @type {BenchStanding[]} */
@@ -37,11 +33,7 @@
     return found;
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {BenchStanding} one
-   */
+  /** @type {(family: BenchFamily, measure: string, one: BenchStanding) => boolean} */
   function clears(family, measure, one) {
     const before = family.measurements[one.measure].unplugged;
     const out = family.measurements[measure].unplugged;
@@ -50,8 +42,7 @@
 
   /**
    * True where an interlock that stands bars a bench state.
-   * @param {readonly BenchStanding[]} found
-   * @param {string} state
+   * @type {(found: readonly BenchStanding[], state: string) => boolean}
    */
   function bars(found, state) {
     return found.some((one) => one.lock.states.includes(state));

@@ -38,8 +38,7 @@
 
   /**
    * The log of a job that was just begun or loaded.
-   * @param {BenchJob} job
-   * @returns {BenchLog}
+   * @type {(job: BenchJob) => BenchLog}
    */
   function begin(job) {
     return freeze({ base: job, steps: [], cursor: 0 });
@@ -47,8 +46,7 @@
 
   /**
    * The job as it stands at the cursor.
-   * @param {BenchLog} log
-   * @returns {BenchJob}
+   * @type {(log: BenchLog) => BenchJob}
    */
   function present(log) {
     return at(log, log.cursor);
@@ -56,9 +54,7 @@
 
   /**
    * The job after the first `count` steps.
-   * @param {BenchLog} log
-   * @param {number} count
-   * @returns {BenchJob}
+   * @type {(log: BenchLog, count: number) => BenchJob}
    */
   function at(log, count) {
     return log.steps.slice(0, count).reduce(apply, log.base);
@@ -66,9 +62,7 @@
 
   /**
    * The log with one more step. Steps that were undone are dropped: the job went another way.
-   * @param {BenchLog} log
-   * @param {BenchStep} step
-   * @returns {BenchLog}
+   * @type {(log: BenchLog, step: BenchStep) => BenchLog}
    */
   function take(log, step) {
     const steps = log.steps.slice(0, log.cursor).concat([step]);
@@ -97,9 +91,7 @@
 
   /**
    * A job with one step applied. A step that names an entry that is not there leaves the job as it is.
-   * @param {BenchJob} job
-   * @param {BenchStep} step
-   * @returns {BenchJob}
+   * @type {(job: BenchJob, step: BenchStep) => BenchJob}
    */
   function apply(job, step) {
     if (step.do === "set") return freeze(Object.assign({}, job, step.setup));
@@ -113,8 +105,7 @@
 
   /**
    * What the job came to: open, proved (a fix was confirmed) or escalated.
-   * @param {BenchJob} job
-   * @returns {{state: "open" | "proved" | "escalated", fault: string}}
+   * @type {(job: BenchJob) => {state: "open" | "proved" | "escalated", fault: string}}
    */
   function outcome(job) {
     for (const entry of job.entries) {
@@ -126,8 +117,7 @@
 
   /**
    * Faults that a fix was tried for without success.
-   * @param {BenchJob} job
-   * @returns {string[]}
+   * @type {(job: BenchJob) => string[]}
    */
   function ruledOut(job) {
     /** @type {string[]} */

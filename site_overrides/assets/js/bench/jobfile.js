@@ -12,8 +12,7 @@
 
   /**
    * The job in a file's text. Throws Error with the reason in words.
-   * @param {string} text
-   * @returns {BenchJob}
+   * @type {(text: string) => BenchJob}
    */
   function parse(text) {
     return whole(form.read(FORM, text, TOLD));
@@ -21,8 +20,7 @@
 
   /**
    * The job, or Error with what is wrong and where.
-   * @param {unknown} data
-   * @returns {BenchJob}
+   * @type {(data: unknown) => BenchJob}
    */
   function check(data) {
     form.check(FORM, data, TOLD.what);
@@ -32,8 +30,7 @@
   /**
    * A job with everything that its file may leave out, in one order. Throws Error where its words tell whose device it
    * was.
-   * @param {BenchJob} job
-   * @returns {BenchJob}
+   * @type {(job: BenchJob) => BenchJob}
    */
   function whole(job) {
     const { format, version, id, label = "", family, revision, symptoms, words = "", meter } = job;
@@ -48,10 +45,7 @@
     return benchlore.job.begin(ordered).base;
   }
 
-  /**
-   * @param {BenchEntry} entry
-   * @returns {BenchEntry}
-   */
+  /** @type {(entry: BenchEntry) => BenchEntry} */
   function wholeEntry(entry) {
     const { at = "" } = entry;
     if (entry.kind === "escalate") return { kind: "escalate", at };
@@ -70,8 +64,7 @@
 
   /**
    * A log from the store. Throws Error like `check`.
-   * @param {any} data
-   * @returns {BenchLog}
+   * @type {(data: any) => BenchLog}
    */
   function checkLog(data) {
     form.check(LOG, data, TOLD.what);
@@ -80,10 +73,7 @@
     return { base: check(data.base), steps, cursor };
   }
 
-  /**
-   * @param {BenchStep} step
-   * @returns {BenchStep}
-   */
+  /** @type {(step: BenchStep) => BenchStep} */
   function wholeStep(step) {
     return "entry" in step ? { ...step, entry: wholeEntry(step.entry) } : step;
   }

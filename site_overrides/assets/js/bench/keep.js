@@ -45,8 +45,7 @@
 
   /**
    * Keep a small value, unless this page wrote the same one last.
-   * @param {string} key
-   * @param {unknown} value
+   * @type {(key: string, value: unknown) => Promise<void>}
    */
   async function setOnce(key, value) {
     const text = JSON.stringify(value);
@@ -62,19 +61,14 @@
 
   /**
    * The job kept under an id: its log, or why it cannot be read; null when there is none.
-   * @param {string} id
-   * @returns {Promise<BenchKept | null>}
+   * @type {(id: string) => Promise<BenchKept | null>}
    */
   async function load(id) {
     const found = await jobs.newest(id);
     return found === null ? null : read(id, found);
   }
 
-  /**
-   * @param {string} id
-   * @param {unknown} data
-   * @returns {BenchKept}
-   */
+  /** @type {(id: string, data: unknown) => BenchKept} */
   function read(id, data) {
     try {
       if (!isRecord(data)) throw new Error("It is not a job of this page.");
@@ -118,9 +112,7 @@
     return found && typeof found === "object" ? found : {};
   }
 
-  /**
-   * @param {BenchJob} job
-   */
+  /** @type {(job: BenchJob) => void} */
   function remember(job) {
     const { family, meter } = job;
     void jobs.then(() => setOnce(DEFAULTS, { family, meter }));

@@ -49,10 +49,7 @@
     return desk.ui.view === "work" && desk.assessment !== null && page.outcome.state === "open";
   }
 
-  /**
-   * @param {BenchSnapshot} page
-   * @param {number} n
-   */
+  /** @type {(page: BenchSnapshot, n: number) => void} */
   function pickOther(page, n) {
     if (!working(page)) return;
     const rest = page.assessment.choices.filter(

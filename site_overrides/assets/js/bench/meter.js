@@ -20,8 +20,7 @@
    *
    * Below 1.5 by the series of Abramowitz and Stegun 7.1.6, whose terms are all positive, above it by the continued
    * fraction 7.1.14, from its end.
-   * @param {number} x
-   * @returns {number}
+   * @type {(x: number) => number}
    */
   function erfc(x) {
     if (x < 0) return 2 - erfc(-x);
@@ -44,8 +43,7 @@
   /**
    * P(low < Z < high) of a standard normal Z. Only erfc of a non-negative argument is subtracted from its like, so that
    * nothing cancels far out (Abramowitz and Stegun 26.2.29).
-   * @param {number} low
-   * @param {number} high
+   * @type {(low: number, high: number) => number}
    */
   function normalBetween(low, high) {
     if (low > 0) return (erfc(low / SQRT2) - erfc(high / SQRT2)) / 2;
@@ -80,9 +78,7 @@
 
   /**
    * The ranges that a meter has for a measurement, as `ranges_of` of diagnosis/meter.py: of a comparison in percent.
-   * @param {BenchMeasurement} measurement
-   * @param {BenchMeter} meter
-   * @returns {readonly BenchMeterRange[]}
+   * @type {(measurement: BenchMeasurement, meter: BenchMeter) => readonly BenchMeterRange[]}
    */
   function rangesOf(measurement, meter) {
     const ranges = measurement.links.unit === null ? [] : meter.accuracy[measurement.mode] || [];
@@ -99,9 +95,7 @@
 
   /**
    * Standard uncertainty (%) of 100 (one / other - 1): on one range the gain error of the meter cancels.
-   * @param {readonly BenchMeterRange[]} ranges
-   * @param {number} one
-   * @param {number} other
+   * @type {(ranges: readonly BenchMeterRange[], one: number, other: number) => number}
    */
   function ratioUncertainty(ranges, one, other) {
     const same = rangeFor(ranges, one) === rangeFor(ranges, other);
@@ -116,8 +110,7 @@
 
   /**
    * Half width of the accuracy limits at a reading: percent of reading + counts x resolution.
-   * @param {readonly BenchMeterRange[]} ranges
-   * @param {number} value
+   * @type {(ranges: readonly BenchMeterRange[], value: number) => number}
    */
   function accuracyLimit(ranges, value) {
     const range = rangeFor(ranges, value);
@@ -127,8 +120,7 @@
   /**
    * Standard uncertainty of a reading on the range that shows it: the accuracy limit over sqrt(3) (JCGM 100:2008 4.3.7),
    * and never less than that of the last digit.
-   * @param {readonly BenchMeterRange[]} ranges
-   * @param {number} value
+   * @type {(ranges: readonly BenchMeterRange[], value: number) => number}
    */
   function standardUncertainty(ranges, value) {
     const digit = exact(rangeFor(ranges, value).resolution) / 2;

@@ -21,9 +21,7 @@
     await openLog(benchlore.job.begin(benchlore.job.create(freshId(), setup, now())));
   }
 
-  /**
-   * @param {BenchLog} opened
-   */
+  /** @type {(opened: BenchLog) => Promise<void>} */
   async function openLog(opened) {
     const job = benchlore.job.present(opened);
     const data = await loadFamily(job.family);
@@ -42,8 +40,7 @@
 
   /**
    * A job from a file: it goes on under its own id, or under a new one when this browser keeps another state of it.
-   * @param {BenchJob} job
-   * @param {string} name
+   * @type {(job: BenchJob, name: string) => Promise<void>}
    */
   async function adopt(job, name) {
     const kept = job.id ? await benchlore.keep.load(job.id) : null;
@@ -63,8 +60,7 @@
 
   /**
    * What an address asks for: a kept job, a job sent from elsewhere, or the start of one. False for an empty address.
-   * @param {string} hash
-   * @returns {Promise<boolean>}
+   * @type {(hash: string) => Promise<boolean>}
    */
   async function openAddress(hash) {
     let job;
@@ -99,9 +95,7 @@
 
   /**
    * Open a job that somebody else may have made: the store gets it when the reader says so, or goes on with it.
-   * @param {BenchJob} job
-   * @param {string} id
-   * @param {string} from
+   * @type {(job: BenchJob, id: string, from: string) => Promise<void>}
    */
   async function openUnkept(job, id, from) {
     message("unkept", from + " It is not kept in this browser until you go on with it.", "Keep it", keep);
@@ -110,8 +104,7 @@
 
   /**
    * Open a kept job, and offer the entries that the address has beyond it.
-   * @param {BenchLog} kept
-   * @param {BenchJob} job
+   * @type {(kept: BenchLog, job: BenchJob) => Promise<void>}
    */
   async function offerMore(kept, job) {
     history.pushState(null, "", "#"); // so that Back leads to the address as it was
@@ -162,10 +155,7 @@
     keep();
   }
 
-  /**
-   * @param {BenchLog} kept
-   * @param {BenchJob} job
-   */
+  /** @type {(kept: BenchLog, job: BenchJob) => boolean} */
   function wasThere(kept, job) {
     for (let count = 0; count <= kept.steps.length; count += 1)
       if (benchlore.address.same(benchlore.job.at(kept, count), job)) return true;
@@ -174,8 +164,7 @@
 
   /**
    * True when the address holds everything that is kept and more entries after it.
-   * @param {BenchJob} kept
-   * @param {BenchJob} job
+   * @type {(kept: BenchJob, job: BenchJob) => boolean}
    */
   function goesOn(kept, job) {
     const start = Object.assign({}, job, { entries: job.entries.slice(0, kept.entries.length) });
@@ -187,8 +176,7 @@
 
   /**
    * The family's data, by a script that is added once.
-   * @param {string} id
-   * @returns {Promise<BenchFamily>}
+   * @type {(id: string) => Promise<BenchFamily>}
    */
   async function loadFamily(id) {
     const listed = book.families.find((one) => one.id === id);
@@ -226,10 +214,7 @@
     );
   }
 
-  /**
-   * @param {string} path
-   * @returns {Promise<void>}
-   */
+  /** @type {(path: string) => Promise<void>} */
   function loadScript(path) {
     return new Promise((resolve, reject) => {
       const script = document.createElement("script");

@@ -52,10 +52,7 @@
     return Number(value.toPrecision(5)) + NBSP + (SIGNS[unit] || unit);
   }
 
-  /**
-   * @param {number} value
-   * @param {number} digits
-   */
+  /** @type {(value: number, digits: number) => string} */
   function significant(value, digits) {
     const rounded = Number(value.toPrecision(digits));
     const whole = Math.abs(rounded) >= 1 ? String(Math.trunc(Math.abs(rounded))).length : 1;
@@ -101,9 +98,7 @@
 
   /**
    * `1 fault`, `3 faults`.
-   * @param {number} count
-   * @param {string} one
-   * @param {string} [many]
+   * @type {(count: number, one: string, many?: string) => string}
    */
   function plural(count, one, many) {
     return count + NBSP + (count === 1 ? one : many || one + "s");

@@ -17,10 +17,7 @@
 
   /**
    * The reading that a typed text stands for, or the reason why it is none.
-   * @param {BenchMeasurement} measurement
-   * @param {BenchMeter} meter
-   * @param {string} text
-   * @returns {BenchReading | BenchRefusal}
+   * @type {(measurement: BenchMeasurement, meter: BenchMeter, text: string) => BenchReading | BenchRefusal}
    */
   function read(measurement, meter, text) {
     const said = clean(text);
@@ -60,10 +57,7 @@
 
   /**
    * Two readings of one meter, the first as a share (%) above the second.
-   * @param {BenchMeasurement} measurement
-   * @param {BenchMeter} meter
-   * @param {string} said
-   * @returns {BenchReading | BenchRefusal}
+   * @type {(measurement: BenchMeasurement, meter: BenchMeter, said: string) => BenchReading | BenchRefusal}
    */
   function compared(measurement, meter, said) {
     const halves = said.split(BETWEEN);
@@ -96,20 +90,14 @@
 
   /**
    * The refusal of one of two readings; what it may mean is asked back with the other beside it.
-   * @param {BenchRefusal} refusal
-   * @param {(choice: string) => string} whole
-   * @returns {BenchRefusal}
+   * @type {(refusal: BenchRefusal, whole: (choice: string) => string) => BenchRefusal}
    */
   function askedOfHalf(refusal, whole) {
     const { reason, choices = [] } = refusal;
     return choices.length ? asked(reason, choices.map(whole)) : refusal;
   }
 
-  /**
-   * @param {BenchMeasurement} measurement
-   * @param {string} id
-   * @returns {BenchReading | BenchRefusal}
-   */
+  /** @type {(measurement: BenchMeasurement, id: string) => BenchReading | BenchRefusal} */
   function outcome(measurement, id) {
     if (id in measurement.outcomes) return { value: null, outcome: id };
     return refuse("one of the two is far beyond the other", "type the outcome: " + names(measurement));
@@ -179,8 +167,7 @@
 
   /**
    * Whether the meter can mean it: an open circuit in this mode, or an outcome beyond its ranges.
-   * @param {BenchMeasurement} measurement
-   * @param {BenchMeter} meter
+   * @type {(measurement: BenchMeasurement, meter: BenchMeter) => boolean}
    */
   function readsOver(measurement, meter) {
     if (functionOf(measurement).over_range) return true;
@@ -218,10 +205,7 @@
    *
    * Asked only where a display can have shown it so: `0.4` is what a meter shows of 0.4 ohm, never of 400 ohm; but
    * `.514` has digits that no range of ohms has.
-   * @param {BenchMeasurement} measurement
-   * @param {readonly BenchMeterRange[]} ranges
-   * @param {TypedValue} found
-   * @returns {string[]}
+   * @type {(measurement: BenchMeasurement, ranges: readonly BenchMeterRange[], found: TypedValue) => string[]}
    */
   function slips(measurement, ranges, found) {
     const low = found.low;
@@ -252,18 +236,12 @@
     }).map((prefix) => found.number + " " + prefix + unit);
   }
 
-  /**
-   * @param {BenchMeasurement} measurement
-   * @param {number} found
-   */
+  /** @type {(measurement: BenchMeasurement, found: number) => boolean} */
   function isNormal(measurement, found) {
     return Object.values(measurement.outcomes).some((one) => one.normal && holds(one, found));
   }
 
-  /**
-   * @param {BenchMeasurement} measurement
-   * @param {number} found
-   */
+  /** @type {(measurement: BenchMeasurement, found: number) => boolean} */
   function isKnown(measurement, found) {
     return Object.values(measurement.outcomes).some((one) => holds(one, found));
   }
@@ -288,18 +266,14 @@
 
   /**
    * The worth of the last digit as typed, were it `power` tens greater.
-   * @param {TypedValue} found
-   * @param {number} power
+   * @type {(found: TypedValue, power: number) => number}
    */
   function digit(found, power) {
     const [, part = ""] = found.number.split(".");
     return Number("1e" + (power - part.length));
   }
 
-  /**
-   * @param {readonly BenchMeterRange[]} ranges
-   * @param {number} found
-   */
+  /** @type {(ranges: readonly BenchMeterRange[], found: number) => number} */
   function resolution(ranges, found) {
     return exact(benchlore.meter.rangeFor(ranges, found).resolution) * (1 - 1e-9);
   }
@@ -327,8 +301,7 @@
 
   /**
    * The refusal of a meter that lacks the function, or null.
-   * @param {BenchMeasurement} measurement
-   * @param {BenchMeter} meter
+   * @type {(measurement: BenchMeasurement, meter: BenchMeter) => BenchRefusal | null}
    */
   function withoutRanges(measurement, meter) {
     if (rangesOf(measurement, meter).length > 0) return null;
@@ -352,20 +325,14 @@
       .join(", ");
   }
 
-  /**
-   * @param {string} reason
-   * @param {string} mend
-   * @returns {BenchRefusal}
-   */
+  /** @type {(reason: string, mend: string) => BenchRefusal} */
   function refuse(reason, mend) {
     return { reason, mend, choices: [] };
   }
 
   /**
    * A text that can mean several things; each choice is typed without doubt.
-   * @param {string} reason
-   * @param {readonly string[]} choices
-   * @returns {BenchRefusal}
+   * @type {(reason: string, choices: readonly string[]) => BenchRefusal}
    */
   function asked(reason, choices) {
     return { reason, mend: "type " + choices.join(" or "), choices };
@@ -373,8 +340,7 @@
 
   /**
    * True for a refusal.
-   * @param {BenchReading | BenchRefusal} found
-   * @returns {found is BenchRefusal}
+   * @type {(found: BenchReading | BenchRefusal) => found is BenchRefusal}
    */
   function refused(found) {
     return "reason" in found;

@@ -42,21 +42,14 @@
     };
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {string} id
-   */
+  /** @type {(family: BenchFamily, id: string) => string} */
   function titleOf(family, id) {
     if (id === "") return "Something else";
     const known = family.faults[id] || family.suspects[id];
     return known ? known.title : id;
   }
 
-  /**
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {{state: string, fault: string}} outcome
-   */
+  /** @type {(book: BenchBook, family: BenchFamily, outcome: {state: string, fault: string}) => string} */
   function result(book, family, outcome) {
     if (outcome.state === "proved") return "Proved: " + titleOf(family, outcome.fault);
     return outcome.state === "escalated" ? "Escalated: " + book.shop.escalate.to : "Open";
@@ -99,8 +92,7 @@
 
   /**
    * What the reading would be on a sound board, where it is not that.
-   * @param {BenchMeasurement} measurement
-   * @param {BenchVerdict} verdict
+   * @type {(measurement: BenchMeasurement, verdict: BenchVerdict) => string}
    */
   function healthy(measurement, verdict) {
     if (benchlore.verdictView.statusOf(measurement, verdict) === "normal") return "";
@@ -110,18 +102,12 @@
     return normal.length ? "; healthy: " + normal.join(" or ") : "";
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {BenchJudged} judged
-   */
+  /** @type {(family: BenchFamily, judged: BenchJudged) => string} */
   function nameOf(family, judged) {
     return benchlore.parts.nameOf(family, judged.measure);
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {BenchJudged} judged
-   */
+  /** @type {(family: BenchFamily, judged: BenchJudged) => string} */
   function textOf(family, judged) {
     const measurement = family.measurements[judged.measure];
     return measurement && judged.reading ? benchlore.parts.shown(measurement, judged.reading) : judged.text;
@@ -137,11 +123,7 @@
     return { fault: proved || (row ? row.id : ""), proved: proved !== "" };
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {{fault: string, proved: boolean}} meant
-   * @returns {BenchSheet["fix"]}
-   */
+  /** @type {(family: BenchFamily, meant: {fault: string, proved: boolean}) => BenchSheet["fix"]} */
   function fixOf(family, meant) {
     const { proved } = meant;
     const fault = family.faults[meant.fault];
@@ -184,10 +166,7 @@
     }));
   }
 
-  /**
-   * @param {BenchSheet} sheet
-   * @returns {HTMLElement}
-   */
+  /** @type {(sheet: BenchSheet) => HTMLElement} */
   function page(sheet) {
     return h(
       "article",

@@ -149,8 +149,7 @@
 
   /**
    * What the card of an entry told in full: of a fix that of the steps that were reached.
-   * @param {BenchEntry} entry
-   * @returns {readonly string[]}
+   * @type {(entry: BenchEntry) => readonly string[]}
    */
   function hazardsOf(entry) {
     if (entry.kind === "reading") return desk.family.measurements[entry.measure]?.links.hazards || [];

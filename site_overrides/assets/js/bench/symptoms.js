@@ -17,9 +17,7 @@
   /**
    * The symptoms that fit, best first, each with the phrase that fits; the others after them where the book does not know
    * what is said. All of them for an empty text, and while the index is not there.
-   * @param {readonly string[]} ids
-   * @param {string} typed
-   * @returns {BenchFound}
+   * @type {(ids: readonly string[], typed: string) => BenchFound}
    */
   function find(ids, typed) {
     const all = ids.map((id) => ({ id, phrase: "", language: "" }));

@@ -11,12 +11,7 @@
   /** Standard uncertainties from the nearest outcome at which a reading fits none. */
   const FAR = 3;
 
-  /**
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {BenchReading} reading
-   * @returns {BenchVerdict}
-   */
+  /** @type {(one: BenchCase, measure: string, reading: BenchReading) => BenchVerdict} */
   function judge(one, measure, reading) {
     const scale = one.scales[measure];
     const taken = benchlore.likelihood.classOf(scale, reading);
@@ -53,8 +48,7 @@
 
   /**
    * True when a value lies more than FAR standard uncertainties outside all outcomes, not between two.
-   * @param {BenchScale} scale
-   * @param {BenchReading} reading
+   * @type {(scale: BenchScale, reading: BenchReading) => boolean}
    */
   function far(scale, reading) {
     if (reading.value === null) return false;
@@ -65,8 +59,7 @@
 
   /**
    * True when a value lies more than FAR standard uncertainties outside every outcome.
-   * @param {BenchScale} scale
-   * @param {BenchReading} reading
+   * @type {(scale: BenchScale, reading: BenchReading) => boolean}
    */
   function outsideEach(scale, reading) {
     if (reading.value === null) return false;

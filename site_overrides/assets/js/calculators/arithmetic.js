@@ -35,10 +35,7 @@
 
   /**
    * What is typed into a field, in `unit` (V, A or ohm). Throws Refusal.
-   * @param {string} field
-   * @param {string} text
-   * @param {string} unit
-   * @returns {Value}
+   * @type {(field: string, text: string, unit: string) => Value}
    */
   function typed(field, text, unit) {
     const found = benchlore.typed.attempt(() => benchlore.typed.typed(text, unit));
@@ -57,26 +54,19 @@
     return v.nominal === null ? (v.low + v.high) / 2 : v.nominal;
   }
 
-  /**
-   * @param {string} field
-   * @param {Value} v
-   */
+  /** @type {(field: string, v: Value) => void} */
   function positive(field, v) {
     if (v.low <= 0) throw new Refusal(field, "must be more than zero");
   }
 
-  /**
-   * @param {string} field
-   * @param {Value} v
-   */
+  /** @type {(field: string, v: Value) => void} */
   function notNegative(field, v) {
     if (v.low < 0) throw new Refusal(field, "is negative; swap the leads");
   }
 
   /**
    * Who sees a power as heat: nobody (hidden), a thermal camera only, or alcohol too (plain).
-   * @param {number} watts
-   * @returns {"hidden" | "camera" | "plain"}
+   * @type {(watts: number) => "hidden" | "camera" | "plain"}
    */
   function seenBy(watts) {
     const rise = watts * RISE_PER_WATT;
@@ -87,20 +77,14 @@
   /** @type {Readonly<Record<string, string>>} */
   const HEAT = benchlore.calculatorForms.heat;
 
-  /**
-   * @param {number} value
-   * @param {string} unit
-   * @param {number} [digits]
-   * @returns {string}
-   */
+  /** @type {(value: number, unit: string, digits?: number) => string} */
   function show(value, unit, digits = 3) {
     return benchlore.quantity.format(value, unit, digits);
   }
 
   /**
    * The value, and its worst case where there is one.
-   * @param {{ low: number, middle: number, high: number }} estimate
-   * @param {string} unit
+   * @type {(estimate: { low: number, middle: number, high: number }, unit: string) => string}
    */
   function spread(estimate, unit) {
     const middle = show(estimate.middle, unit);
@@ -113,8 +97,7 @@
 
   /**
    * One calculation from what is typed. Throws Refusal.
-   * @param {string} kind
-   * @param {Record<string, string>} given
+   * @type {(kind: string, given: Record<string, string>) => any}
    */
   function work(kind, given) {
     /** @type {[string, { unit: string, required: boolean }][]} */

@@ -40,10 +40,7 @@
     };
   }
 
-  /**
-   * @param {any} found
-   * @returns {[string, string][]}
-   */
+  /** @type {(found: any) => [string, string][]} */
   function said(found) {
     if (found.advertised === "nothing")
       return [["Nothing advertised", "no pull-up behind the line, or it is shorted to ground"]];

@@ -56,40 +56,25 @@
     };
   }
 
-  /**
-   * @param {number} supply
-   * @param {number} pullUp
-   * @param {number} meter
-   */
+  /** @type {(supply: number, pullUp: number, meter: number) => number} */
   function level(supply, pullUp, meter) {
     return supply / (1 + pullUp / meter);
   }
 
   /**
    * The current that is left for the leak, in A.
-   * @param {number} supply
-   * @param {number} pullUp
-   * @param {number} reading
-   * @param {number} meter
+   * @type {(supply: number, pullUp: number, reading: number, meter: number) => number}
    */
   function through(supply, pullUp, reading, meter) {
     return Math.max((supply - reading) / pullUp - reading / meter, 0);
   }
 
-  /**
-   * @param {number} volts
-   * @param {number} amps
-   */
+  /** @type {(volts: number, amps: number) => number} */
   function ratio(volts, amps) {
     return amps > 0 ? volts / amps : Infinity;
   }
 
-  /**
-   * @param {number} supply
-   * @param {number} pullUp
-   * @param {Value} reading
-   * @param {number} meter
-   */
+  /** @type {(supply: number, pullUp: number, reading: Value, meter: number) => number} */
   function largest(supply, pullUp, reading, meter) {
     const top = supply / (2 * (1 + pullUp / meter));
     const inside = Math.min(Math.max(top, reading.low), reading.high);

@@ -31,10 +31,7 @@
     }
   }
 
-  /**
-   * @param {HTMLFormElement} form
-   * @param {[string, string][]} said
-   */
+  /** @type {(form: HTMLFormElement, said: [string, string][]) => void} */
   function answer(form, said) {
     const output = /** @type {HTMLElement} */ (form.querySelector("output"));
     output.replaceChildren(

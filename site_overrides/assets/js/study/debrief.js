@@ -36,8 +36,7 @@
   /**
    * The place of a set-up among those of the case. With a part out too many it is none of them: then the one that
    * takes the fewest minutes from there.
-   * @param {BenchCase} one
-   * @param {BenchSetUp} stands
+   * @type {(one: BenchCase, stands: BenchSetUp) => number}
    */
   function placeOf(one, stands) {
     const known = benchlore.cases.placeOf(one, stands);
@@ -52,10 +51,7 @@
 
   /**
    * What the minutes of a fix are made of.
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {BenchFault} fault
-   * @returns {StudyFixShares}
+   * @type {(book: BenchBook, family: BenchFamily, fault: BenchFault) => StudyFixShares}
    */
   function sharesOf(book, family, fault) {
     const parts = benchlore.cases.partsMinutes(family, fault);
@@ -69,8 +65,7 @@
 
   /**
    * The plan's path on the board of the job.
-   * @param {StudyJob} job
-   * @returns {StudyPlanPath}
+   * @type {(job: StudyJob) => StudyPlanPath}
    */
   function planPath(job) {
     const { one } = job;
@@ -137,9 +132,7 @@
 
   /**
    * What one step of the trainee was worth where it was taken, and what the plan would have done there.
-   * @param {StudyJob} job
-   * @param {StudyEntry} entry
-   * @returns {StudyReview}
+   * @type {(job: StudyJob, entry: StudyEntry) => StudyReview}
    */
   function review(job, entry) {
     const { one } = job;
@@ -177,12 +170,7 @@
     };
   }
 
-  /**
-   * @param {StudyJob} job
-   * @param {StudyDeck} deck
-   * @param {StudyPlay} played
-   * @returns {StudyDebrief}
-   */
+  /** @type {(job: StudyJob, deck: StudyDeck, played: StudyPlay) => StudyDebrief} */
   function debrief(job, deck, played) {
     const plan = planPath(job);
     const steps = played.entries.map((entry) => review(job, entry));

@@ -10,9 +10,7 @@
 
   /**
    * The cards of an exercise, in the order of the path; of one net or symptom only where `subject` names it.
-   * @param {StudyDeck} deck
-   * @param {string} exercise
-   * @param {string} [subject]
+   * @type {(deck: StudyDeck, exercise: string, subject?: string) => StudyCard[]}
    */
   function cardsOf(deck, exercise, subject) {
     const { kinds } = EXERCISES[exercise];
@@ -41,11 +39,7 @@
 
   /**
    * Cards that a seed draws, whatever is known: the same for everybody.
-   * @param {readonly StudyCard[]} cards
-   * @param {string} seed
-   * @param {string} exercise
-   * @param {number} size
-   * @returns {string[]}
+   * @type {(cards: readonly StudyCard[], seed: string, exercise: string, size: number) => string[]}
    */
   function drawn(cards, seed, exercise, size) {
     return study.random

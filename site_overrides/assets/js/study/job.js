@@ -9,12 +9,7 @@
 
   /**
    * The job of a symptom and a seed.
-   * @param {BenchBook} book
-   * @param {BenchFamily} family
-   * @param {string} meter
-   * @param {string} symptom
-   * @param {string} seed
-   * @returns {StudyJob}
+   * @type {(book: BenchBook, family: BenchFamily, meter: string, symptom: string, seed: string) => StudyJob}
    */
   function begin(book, family, meter, symptom, seed) {
     const chance = study.random.stream(seed, "job", symptom);
@@ -38,10 +33,7 @@
 
   /**
    * Where a job stands after what was done. Things that do not fit where the job stands are passed over.
-   * @param {StudyJob} job
-   * @param {StudyDeck} deck
-   * @param {readonly StudyEvent[]} events
-   * @returns {StudyPlay}
+   * @type {(job: StudyJob, deck: StudyDeck, events: readonly StudyEvent[]) => StudyPlay}
    */
   function play(job, deck, events) {
     /** @type {StudyPlay} */
@@ -59,13 +51,7 @@
     return now;
   }
 
-  /**
-   * @param {StudyJob} job
-   * @param {StudyDeck} deck
-   * @param {StudyPlay} now
-   * @param {StudyEvent} event
-   * @returns {StudyPlay}
-   */
+  /** @type {(job: StudyJob, deck: StudyDeck, now: StudyPlay, event: StudyEvent) => StudyPlay} */
   function step(job, deck, now, event) {
     if (now.stage === "work" && event.do === "measure" && job.one.scales[event.measure])
       return measure(job, deck, now, event);
@@ -80,11 +66,7 @@
 
   /**
    * Set the bench up and measure. A wrong set-up costs its minutes and gives no reading.
-   * @param {StudyJob} job
-   * @param {StudyDeck} deck
-   * @param {StudyPlay} now
-   * @param {StudyMeasureEvent} event
-   * @returns {StudyPlay}
+   * @type {(job: StudyJob, deck: StudyDeck, now: StudyPlay, event: StudyMeasureEvent) => StudyPlay}
    */
   function measure(job, deck, now, event) {
     const { book, family, one } = job;
@@ -143,12 +125,7 @@
     });
   }
 
-  /**
-   * @param {StudyPlay} now
-   * @param {StudyEntry} entry
-   * @param {Partial<StudyPlay>} changes
-   * @returns {StudyPlay}
-   */
+  /** @type {(now: StudyPlay, entry: StudyEntry, changes: Partial<StudyPlay>) => StudyPlay} */
   function advance(now, entry, changes) {
     return Object.assign(
       {},
@@ -158,12 +135,7 @@
     );
   }
 
-  /**
-   * @param {StudyJob} job
-   * @param {string} measure
-   * @param {StudyTaken} taken
-   * @returns {StudyReading}
-   */
+  /** @type {(job: StudyJob, measure: string, taken: StudyTaken) => StudyReading} */
   function take(job, measure, taken) {
     return {
       measure,
@@ -175,10 +147,7 @@
 
   /**
    * The evidence with readings added: of each measurement the last one counts.
-   * @param {StudyJob} job
-   * @param {BenchEvidence} evidence
-   * @param {readonly StudyReading[]} taken
-   * @returns {BenchEvidence}
+   * @type {(job: StudyJob, evidence: BenchEvidence, taken: readonly StudyReading[]) => BenchEvidence}
    */
   function withReadings(job, evidence, taken) {
     const kept = evidence.readings.filter((one) => !taken.some((fresh) => fresh.measure === one.measure));
@@ -192,10 +161,7 @@
   /**
    * Try a fix. Its minutes hold the work, the parts and the proof. The work is done with every source out, which costs
    * no minutes of its own; one who leaves a source in has missed a safety step. What is plugged in is tried under power.
-   * @param {StudyJob} job
-   * @param {StudyPlay} now
-   * @param {StudyFixEvent} event
-   * @returns {StudyPlay}
+   * @type {(job: StudyJob, now: StudyPlay, event: StudyFixEvent) => StudyPlay}
    */
   function fix(job, now, event) {
     const { book, family } = job;
@@ -226,9 +192,7 @@
   /**
    * What can be fixed, sought or tried: a recorded fault, or a suspect, which has neither a page nor an action of its
    * own and is proved by the symptom alone.
-   * @param {StudyJob} job
-   * @param {string} id
-   * @returns {StudyTry}
+   * @type {(job: StudyJob, id: string) => StudyTry}
    */
   function tryOf(job, id) {
     const { book, family, one } = job;
@@ -255,10 +219,7 @@
 
   /**
    * Choose what proves the fix. Another measurement than the record's costs its minutes and proves nothing.
-   * @param {StudyJob} job
-   * @param {StudyPlay} now
-   * @param {string} measure
-   * @returns {StudyPlay}
+   * @type {(job: StudyJob, now: StudyPlay, measure: string) => StudyPlay}
    */
   function confirm(job, now, measure) {
     const { book, family } = job;
@@ -303,11 +264,7 @@
 
   /**
    * What a proof reads: healthy when the fault was the hidden one, else what the hidden fault makes of it.
-   * @param {StudyJob} job
-   * @param {BenchFault} fault
-   * @param {string} measure
-   * @param {number} n
-   * @returns {StudyTaken}
+   * @type {(job: StudyJob, fault: BenchFault, measure: string, n: number) => StudyTaken}
    */
   function proofReading(job, fault, measure, n) {
     const { one } = job;
@@ -325,10 +282,7 @@
 
   /**
    * Say whether the fix is proved. What is true ends the job or sends it back to the bench.
-   * @param {StudyJob} job
-   * @param {StudyPlay} now
-   * @param {boolean} proved
-   * @returns {StudyPlay}
+   * @type {(job: StudyJob, now: StudyPlay, proved: boolean) => StudyPlay}
    */
   function judged(job, now, proved) {
     const right = now.fixing === job.one.faults[job.hidden];
@@ -346,11 +300,7 @@
     });
   }
 
-  /**
-   * @param {StudyJob} job
-   * @param {StudyPlay} now
-   * @returns {StudyPlay}
-   */
+  /** @type {(job: StudyJob, now: StudyPlay) => StudyPlay} */
   function escalate(job, now) {
     const minutes = job.book.shop.escalate.minutes;
     const entry = {

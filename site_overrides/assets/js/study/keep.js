@@ -18,8 +18,7 @@
 
   /**
    * The progress of a family: empty when there is none. `damage` says why what is kept cannot be read; it stays.
-   * @param {string} family
-   * @returns {Promise<{progress: StudyProgress, damage: string}>}
+   * @type {(family: string) => Promise<{progress: StudyProgress, damage: string}>}
    */
   async function load(family) {
     const found = await records.newest(family);
@@ -39,9 +38,7 @@
   /**
    * Keep the progress of a family. Resolves to what is kept, which is more when another window has written too, or to
    * null when nothing could be kept.
-   * @param {string} family
-   * @param {StudyProgress} progress
-   * @returns {Promise<StudyProgress | null>}
+   * @type {(family: string, progress: StudyProgress) => Promise<StudyProgress | null>}
    */
   async function save(family, progress) {
     const { how, record } = await records.save(family, progress);

@@ -39,8 +39,7 @@
   /**
    * A new seed. For a simulated job one that draws its symptom by itself, so that a short seed repeats it; about as
    * many are thrown away as there are symptoms.
-   * @param {string} exercise
-   * @param {readonly string[]} cards
+   * @type {(exercise: string, cards: readonly string[]) => string}
    */
   function freshSeed(exercise, cards) {
     let seed = "";
@@ -94,11 +93,7 @@
     );
   }
 
-  /**
-   * @param {string} id
-   * @param {string} text
-   * @param {(readonly [string, () => void])[]} [actions]
-   */
+  /** @type {(id: string, text: string, actions?: (readonly [string, () => void])[]) => void} */
   function tell(id, text, actions = []) {
     messages = messages.filter((one) => one.id !== id).concat([{ id, text, actions }]);
   }
@@ -139,10 +134,7 @@
 
   /* Changing. */
 
-  /**
-   * @param {StudyProgress} changed
-   * @param {string} [focus]
-   */
+  /** @type {(changed: StudyProgress, focus?: string) => void} */
   function keep(changed, focus) {
     progress = changed;
     refusals = {};
@@ -407,10 +399,7 @@
     show(progress.session ? "question" : "progress-title");
   }
 
-  /**
-   * @param {string} name
-   * @param {string} text
-   */
+  /** @type {(name: string, text: string) => void} */
   function download(name, text) {
     const url = URL.createObjectURL(new Blob([text], { type: "application/json" }));
     const anchor = h("a", { href: url, download: name, hidden: true });

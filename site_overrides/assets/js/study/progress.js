@@ -21,11 +21,7 @@
 
   /**
    * A card was answered. Right before its time is practice: it leaves the date as it is.
-   * @param {StudyProgress} progress
-   * @param {string} card
-   * @param {number} grade
-   * @param {number} day
-   * @returns {StudyProgress}
+   * @type {(progress: StudyProgress, card: string, grade: number, day: number) => StudyProgress}
    */
   function answered(progress, card, grade, day) {
     const before = progress.cards[card] || null;
@@ -36,20 +32,14 @@
     return Object.assign({}, progress, { cards: Object.assign({}, progress.cards, { [card]: after }) });
   }
 
-  /**
-   * @param {StudyProgress} progress
-   * @param {StudySession | null} session
-   * @returns {StudyProgress}
-   */
+  /** @type {(progress: StudyProgress, session: StudySession | null) => StudyProgress} */
   function withSession(progress, session) {
     return Object.assign({}, progress, { session });
   }
 
   /**
    * A simulated job came to its end.
-   * @param {StudyProgress} progress
-   * @param {StudyJobResult} result
-   * @returns {StudyProgress}
+   * @type {(progress: StudyProgress, result: StudyJobResult) => StudyProgress}
    */
   function withJob(progress, result) {
     return Object.assign({}, progress, { jobs: progress.jobs.concat([result]).slice(-MOST_JOBS) });
@@ -57,9 +47,7 @@
 
   /**
    * Two records of one trainee made into one: of each card the later state, all jobs, the session of `mine`.
-   * @param {StudyProgress} mine
-   * @param {StudyProgress} other
-   * @returns {StudyProgress}
+   * @type {(mine: StudyProgress, other: StudyProgress) => StudyProgress}
    */
   function merged(mine, other) {
     /** @type {Record<string, StudyState>} */
@@ -96,8 +84,7 @@
 
   /**
    * What a file holds. Throws Error with the reason in words: then nothing of it is used.
-   * @param {string} text
-   * @returns {StudyFile}
+   * @type {(text: string) => StudyFile}
    */
   function parse(text) {
     return form.read(FORM, text, TOLD);
@@ -105,9 +92,7 @@
 
   /**
    * The progress of one family, or Error with what is wrong and where.
-   * @param {unknown} data
-   * @param {string} where
-   * @returns {StudyProgress}
+   * @type {(data: unknown, where: string) => StudyProgress}
    */
   function check(data, where) {
     form.check(FORM.$defs.progress, data, TOLD.what, where, FORM);

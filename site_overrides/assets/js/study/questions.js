@@ -12,10 +12,7 @@
 
   /**
    * What a card asks.
-   * @param {StudyContext} context
-   * @param {StudyCard} card
-   * @param {string} seed
-   * @returns {StudyQuestion}
+   * @type {(context: StudyContext, card: StudyCard, seed: string) => StudyQuestion}
    */
   function ask(context, card, seed) {
     const chance = study.random.stream(seed, card.id);
@@ -27,10 +24,7 @@
 
   /**
    * What an answer is worth, part by part.
-   * @param {StudyContext} context
-   * @param {StudyQuestion} question
-   * @param {StudyAnswer} answer
-   * @returns {StudyMarked}
+   * @type {(context: StudyContext, question: StudyQuestion, answer: StudyAnswer) => StudyMarked}
    */
   function mark(context, question, answer) {
     const parts = exercises[question.card.kind].mark(context, question, answer);
@@ -40,8 +34,7 @@
 
   /**
    * The grade of SM-2. Right: 5 sure, 4 fairly sure, 3 a guess. Wrong: 2 with a part right, 1 with none, 0 "I don't know".
-   * @param {StudyAnswer} answer
-   * @param {readonly StudyPart[]} parts
+   * @type {(answer: StudyAnswer, parts: readonly StudyPart[]) => number}
    */
   function gradeOf(answer, parts) {
     if (answer.unknown) return 0;

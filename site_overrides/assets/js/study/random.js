@@ -18,8 +18,7 @@
 
   /**
    * The high 32 bits of a product of two 32-bit numbers.
-   * @param {number} a
-   * @param {number} b
+   * @type {(a: number, b: number) => number}
    */
   function high(a, b) {
     const a0 = a & 0xffff;
@@ -64,9 +63,7 @@
 
   /**
    * The numbers of one seed for one purpose.
-   * @param {string} seed
-   * @param {...(string | number)} purpose
-   * @returns {StudyChance}
+   * @type {(seed: string, ...purpose: ((string | number))[]) => StudyChance}
    */
   function stream(seed, ...purpose) {
     /** @type {[number, number]} */
@@ -131,10 +128,7 @@
     return { uniform, index, pick, normal, shuffled };
   }
 
-  /**
-   * @param {number} a
-   * @param {number} b
-   */
+  /** @type {(a: number, b: number) => number} */
   function whole(a, b) {
     return ((a >>> 5) * 67108864 + (b >>> 6)) / 9007199254740992;
   }

@@ -70,8 +70,7 @@
 
   /**
    * Whether a card is to be asked on a day: its time has come, or it was shaky the same day.
-   * @param {StudyState} state
-   * @param {number} day
+   * @type {(state: StudyState, day: number) => boolean}
    */
   function isDue(state, day) {
     return state.due <= day || (state.again && state.last === day);
@@ -79,8 +78,7 @@
 
   /**
    * What stands on the page: unseen, shaky or known. Known: right, and surely so, twice running.
-   * @param {StudyState | undefined} state
-   * @returns {StudyStatus}
+   * @type {(state: StudyState | undefined) => StudyStatus}
    */
   function statusOf(state) {
     if (!state) return "unseen";

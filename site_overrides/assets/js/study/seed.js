@@ -15,8 +15,7 @@
 
   /**
    * What to show and to type for a session.
-   * @param {StudyDeck} deck
-   * @param {{exercise: string, seed: string, cards: readonly string[]}} session
+   * @type {(deck: StudyDeck, session: {exercise: string, seed: string, cards: readonly string[]}) => string}
    */
   function shown(deck, session) {
     const { exercise, seed, cards } = session;
@@ -72,11 +71,7 @@
 
   /**
    * The cards that follow a seed, or null where they are none of the exercise.
-   * @param {StudyDeck} deck
-   * @param {string} exercise
-   * @param {string} seed
-   * @param {string} tail
-   * @returns {string[] | null}
+   * @type {(deck: StudyDeck, exercise: string, seed: string, tail: string) => string[] | null}
    */
   function cardsOf(deck, exercise, seed, tail) {
     const letters = study.random.LETTERS;
@@ -94,12 +89,7 @@
     return count > 0 ? cards : null;
   }
 
-  /**
-   * @param {string} seed
-   * @param {string} body
-   * @param {string} exercise
-   * @param {readonly string[]} ids
-   */
+  /** @type {(seed: string, body: string, exercise: string, ids: readonly string[]) => string} */
   function checkOf(seed, body, exercise, ids) {
     const letters = study.random.LETTERS;
     let left = study.random.hash([seed, body, exercise, ids.join(" ")].join("/"));

@@ -11,10 +11,7 @@
 
   /** @type {Readonly<Record<string, string>>} */
   const SOURCES = { adapter: "the adapter", pack: "the pack", "usb-c": "the USB-C supply" };
-  /**
-   * @param {string} mode
-   * @returns {VocabularyFunction | undefined}
-   */
+  /** @type {(mode: string) => VocabularyFunction | undefined} */
   function functionOf(mode) {
     return benchlore.vocabulary.functions[mode];
   }
@@ -49,23 +46,12 @@
     return found.sort((a, b) => order.indexOf(a.who) - order.indexOf(b.who));
   }
 
-  /**
-   * @param {StudyHarm["who"]} who
-   * @param {StudyHarm["what"]} what
-   * @param {string} text
-   * @param {string} [page]
-   * @returns {StudyHarm}
-   */
+  /** @type {(who: StudyHarm["who"], what: StudyHarm["what"], text: string, page?: string) => StudyHarm} */
   function harm(who, what, text, page = "") {
     return { who, what, text, page };
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {BenchMeasurement} need
-   * @param {StudyChoice} choice
-   * @returns {StudyHarm[]}
-   */
+  /** @type {(family: BenchFamily, need: BenchMeasurement, choice: StudyChoice) => StudyHarm[]} */
   function ofState(family, need, choice) {
     if (choice.state === undefined || choice.state === need.state) return [];
     const chosen = family.states[choice.state];
@@ -135,8 +121,7 @@
 
   /**
    * A meter's own current, or an injected one, into a board that is live.
-   * @param {readonly string[]} sources
-   * @returns {StudyHarm[]}
+   * @type {(sources: readonly string[]) => StudyHarm[]}
    */
   function live(sources) {
     const found = [
@@ -158,12 +143,7 @@
     return found;
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {BenchMeasurement} need
-   * @param {StudyChoice} choice
-   * @returns {StudyHarm[]}
-   */
+  /** @type {(family: BenchFamily, need: BenchMeasurement, choice: StudyChoice) => StudyHarm[]} */
   function ofFunction(family, need, choice) {
     if (choice.mode === undefined || choice.mode === need.mode) return [];
     const chosen = choice.mode;
@@ -211,11 +191,7 @@
 
   /**
    * Leads do harm by what they make of the meter: in its current input, or on its amps range, it is nearly a short.
-   * @param {BenchFamily} family
-   * @param {StudyDeck} deck
-   * @param {string} measure
-   * @param {StudyChoice} choice
-   * @returns {StudyHarm[]}
+   * @type {(family: BenchFamily, deck: StudyDeck, measure: string, choice: StudyChoice) => StudyHarm[]}
    */
   function ofLeads(family, deck, measure, choice) {
     const need = family.measurements[measure];
@@ -274,9 +250,7 @@
 
   /**
    * The meter as a short across a live net.
-   * @param {string} how
-   * @param {string} net
-   * @returns {StudyHarm[]}
+   * @type {(how: string, net: string) => StudyHarm[]}
    */
   function shorted(how, net) {
     return [
@@ -297,11 +271,7 @@
 
   /**
    * A part that is out too many matters where it belongs to what is measured, and not elsewhere on the board.
-   * @param {BenchFamily} family
-   * @param {StudyDeck} deck
-   * @param {string} measure
-   * @param {StudyChoice} choice
-   * @returns {StudyHarm[]}
+   * @type {(family: BenchFamily, deck: StudyDeck, measure: string, choice: StudyChoice) => StudyHarm[]}
    */
   function ofParts(family, deck, measure, choice) {
     if (choice.unplugged === undefined) return [];
@@ -347,10 +317,7 @@
 
   /**
    * Whether a part sits on the net of a measurement.
-   * @param {BenchFamily} family
-   * @param {StudyDeck} deck
-   * @param {BenchMeasurement} need
-   * @param {string} part
+   * @type {(family: BenchFamily, deck: StudyDeck, need: BenchMeasurement, part: string) => boolean}
    */
   function sits(family, deck, need, part) {
     const point = family.test_points[need.at];
@@ -359,9 +326,7 @@
 
   /**
    * Whether the family measures the same with a part out, too, and so takes the two apart.
-   * @param {BenchFamily} family
-   * @param {BenchMeasurement} need
-   * @param {string} part
+   * @type {(family: BenchFamily, need: BenchMeasurement, part: string) => boolean}
    */
   function apart(family, need, part) {
     return Object.values(family.measurements).some(
@@ -403,12 +368,7 @@
     return [harm("board", "ceiling", chosen.text + why)];
   }
 
-  /**
-   * @param {BenchBook} book
-   * @param {BenchMeasurement} need
-   * @param {StudyChoice} choice
-   * @returns {StudyHarm[]}
-   */
+  /** @type {(book: BenchBook, need: BenchMeasurement, choice: StudyChoice) => StudyHarm[]} */
   function ofHazards(book, need, choice) {
     if (choice.guards === undefined) return [];
     const guards = choice.guards;
@@ -417,9 +377,7 @@
 
   /**
    * A hazard that nobody guarded against. Notices are about the board or the work, the others about people.
-   * @param {BenchBook} book
-   * @param {string} id
-   * @returns {StudyHarm}
+   * @type {(book: BenchBook, id: string) => StudyHarm}
    */
   function missed(book, id) {
     const hazard = book.hazards[id];
@@ -430,9 +388,7 @@
 
   /**
    * Power on a board whose last readings bar it; nothing when it is not so.
-   * @param {BenchMeasurement} need
-   * @param {readonly BenchStanding[]} locks
-   * @returns {StudyHarm[]}
+   * @type {(need: BenchMeasurement, locks: readonly BenchStanding[]) => StudyHarm[]}
    */
   function repowered(need, locks) {
     if (!benchlore.interlock.bars(locks, need.state)) return [];

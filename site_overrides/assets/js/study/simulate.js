@@ -18,9 +18,7 @@
 
   /**
    * The hidden hypothesis of a job, by its index: from the priors, given the symptom. The last is "not in the book".
-   * @param {BenchCase} one
-   * @param {string} symptom
-   * @param {string} seed
+   * @type {(one: BenchCase, symptom: string, seed: string) => number}
    */
   function hidden(one, symptom, seed) {
     const probabilities = benchlore.posterior.posterior(one, {
@@ -49,10 +47,7 @@
 
   /**
    * The outcome that the board has at a measurement, by its index: the same however often it is measured.
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {number} fault
-   * @param {string} seed
+   * @type {(one: BenchCase, measure: string, fault: number, seed: string) => number}
    */
   function outcomeOf(one, measure, fault, seed) {
     const chance = study.random.stream(seed, "outcome", measure);
@@ -64,9 +59,7 @@
 
   /**
    * Whether a board with something else at fault is healthy at a measurement: most of it is.
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {string} seed
+   * @type {(one: BenchCase, measure: string, seed: string) => boolean}
    */
   function isHealthy(one, measure, seed) {
     const chance = study.random.stream(seed, "healthy", measure);
@@ -101,12 +94,7 @@
     return { reading: ofOutcome(one, measure, shown, chance), outcome, blunder };
   }
 
-  /**
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {StudyChance} chance
-   * @returns {BenchReading}
-   */
+  /** @type {(one: BenchCase, measure: string, chance: StudyChance) => BenchReading} */
   function anywhere(one, measure, chance) {
     const scale = one.scales[measure];
     if (chance.uniform() < scale.overRange) return { value: null, outcome: null };
@@ -115,11 +103,7 @@
 
   /**
    * A reading of one outcome: a true value within it, and the meter's normal error about that.
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {number} index
-   * @param {StudyChance} chance
-   * @returns {BenchReading}
+   * @type {(one: BenchCase, measure: string, index: number, chance: StudyChance) => BenchReading}
    */
   function ofOutcome(one, measure, index, chance) {
     const scale = one.scales[measure];
@@ -137,10 +121,7 @@
   /**
    * A value as the meter shows it: in steps of its resolution, over-range beyond its largest range. Of two readings
    * that are compared, which are never over-range, it ends with the scale: at 100 % below the other.
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {number} value
-   * @returns {BenchReading}
+   * @type {(one: BenchCase, measure: string, value: number) => BenchReading}
    */
   function shown(one, measure, value) {
     const { ranges, lowest, highest } = one.scales[measure];
@@ -157,11 +138,7 @@
 
   /**
    * A reading of one outcome that the meter decides for it: drawn until it does.
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {number} index
-   * @param {StudyChance} chance
-   * @returns {BenchReading}
+   * @type {(one: BenchCase, measure: string, index: number, chance: StudyChance) => BenchReading}
    */
   function clear(one, measure, index, chance) {
     let found = ofOutcome(one, measure, index, chance);
@@ -173,12 +150,7 @@
     return middle(one, measure, index);
   }
 
-  /**
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {number} index
-   * @returns {BenchReading}
-   */
+  /** @type {(one: BenchCase, measure: string, index: number) => BenchReading} */
   function middle(one, measure, index) {
     const band = one.scales[measure].bands[index];
     return band.read ? shown(one, measure, (band.floor + band.ceiling) / 2) : { value: null, outcome: null };
@@ -186,11 +158,7 @@
 
   /**
    * A reading within a span where the meter cannot decide.
-   * @param {BenchCase} one
-   * @param {string} measure
-   * @param {readonly number[]} span
-   * @param {StudyChance} chance
-   * @returns {BenchReading}
+   * @type {(one: BenchCase, measure: string, span: readonly number[], chance: StudyChance) => BenchReading}
    */
   function doubtful(one, measure, span, chance) {
     for (let n = 0; n < TRIES; n += 1) {

@@ -23,22 +23,13 @@
     return frame(page, session, at, question(page, session, at));
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudySession} session
-   * @param {number} at
-   */
+  /** @type {(page: StudyPage, session: StudySession, at: number) => StudyQuestion | null} */
   function questionOf(page, session, at) {
     const card = page.context.deck.cards.find((one) => one.id === session.cards[at]);
     return card ? study.questions.ask(page.context, card, session.seed) : null;
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudySession} session
-   * @param {number} at
-   * @param {HTMLElement} inside
-   */
+  /** @type {(page: StudyPage, session: StudySession, at: number, inside: HTMLElement) => HTMLDivElement} */
   function frame(page, session, at, inside) {
     return h(
       "div",
@@ -67,11 +58,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudySession} session
-   * @param {number} at
-   */
+  /** @type {(page: StudyPage, session: StudySession, at: number) => HTMLElement} */
   function question(page, session, at) {
     const asked = questionOf(page, session, at);
     if (!asked) {
@@ -114,11 +101,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudySession} session
-   * @param {number} at
-   */
+  /** @type {(page: StudyPage, session: StudySession, at: number) => HTMLElement} */
   function feedback(page, session, at) {
     const asked = questionOf(page, session, at);
     const answer = /** @type {StudyAnswer} */ (session.answers[at]);
@@ -159,11 +142,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudySession} session
-   * @param {number} at
-   */
+  /** @type {(page: StudyPage, session: StudySession, at: number) => HTMLParagraphElement} */
   function next(page, session, at) {
     const last = at + 1 >= session.cards.length;
     return h(
@@ -178,8 +157,7 @@
 
   /**
    * Part by part: what was answered, what is true.
-   * @param {StudyMarked} marked
-   * @param {StudyAnswer} answer
+   * @type {(marked: StudyMarked, answer: StudyAnswer) => HTMLDivElement}
    */
   function marks(marked, answer) {
     const table = h(
@@ -235,10 +213,7 @@
     return h("div", { class: "table-wrap" }, table);
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudySession} session
-   */
+  /** @type {(page: StudyPage, session: StudySession) => HTMLElement} */
   function ended(page, session) {
     const rows = session.cards.map((id, n) => {
       const asked = questionOf(page, session, n);

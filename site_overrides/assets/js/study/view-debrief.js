@@ -15,11 +15,7 @@
   /** One debrief is computed once: it looks ahead at every step. @type {WeakMap<StudySession, StudyDebrief>} */
   const kept = new WeakMap();
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement} */
   function render(page, job, played) {
     const session = /** @type {StudySession} */ (page.progress.session);
     const found = kept.get(session) || study.debrief.debrief(job, page.context.deck, played);
@@ -83,11 +79,7 @@
     );
   }
 
-  /**
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   * @param {StudyDebrief} found
-   */
+  /** @type {(job: StudyJob, played: StudyPlay, found: StudyDebrief) => string} */
   function headline(job, played, found) {
     const spent = minutes(found.minutes);
     if (played.end === "mended")
@@ -133,8 +125,7 @@
 
   /**
    * What the minutes of a fix are made of: `10 min of work, 8 min for parts, 2 min for the proof`.
-   * @param {StudyJob} job
-   * @param {string} id
+   * @type {(job: StudyJob, id: string) => string}
    */
   function shares(job, id) {
     const fault = job.family.faults[id];
@@ -190,12 +181,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   * @param {StudyDebrief} found
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay, found: StudyDebrief) => HTMLElement[]} */
   function lessons(page, job, played, found) {
     const { book } = page.context;
     /** @type {HTMLElement[]} */
@@ -281,9 +267,7 @@
 
   /**
    * What came between the board and a reading that means nothing. What is looked at or heard slips from no probe.
-   * @param {StudyJob} job
-   * @param {StudyReading} taken
-   * @param {number} step
+   * @type {(job: StudyJob, taken: StudyReading, step: number) => string}
    */
   function blundered(job, taken, step) {
     const seen = job.family.measurements[taken.measure].links.unit === null;
@@ -302,9 +286,7 @@
 
   /**
    * Both paths to one scale, a piece a step; the words stand below.
-   * @param {string} name
-   * @param {readonly number[]} steps
-   * @param {StudyDebrief} found
+   * @type {(name: string, steps: readonly number[], found: StudyDebrief) => HTMLDivElement}
    */
   function lane(name, steps, found) {
     const scale = LANE / Math.max(found.minutes, found.plan.minutes, 1);
@@ -342,12 +324,7 @@
     return h("div", { class: "lane-box" }, drawing);
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   * @param {StudyDebrief} found
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay, found: StudyDebrief) => HTMLOListElement} */
   function mine(page, job, played, found) {
     const right = job.one.faults[job.hidden];
     return h(
@@ -431,11 +408,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyDebrief} found
-   */
+  /** @type {(page: StudyPage, job: StudyJob, found: StudyDebrief) => HTMLOListElement} */
   function plans(page, job, found) {
     return h(
       "ol",
@@ -504,11 +477,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyEntry} entry
-   */
+  /** @type {(page: StudyPage, job: StudyJob, entry: StudyEntry) => string} */
   function did(page, job, entry) {
     if (entry.kind === "measure") return "Measured " + measureName(page.context, entry.measure);
     if (entry.kind === "set-up") return "Set up wrongly for " + measureName(page.context, entry.measure);
@@ -519,11 +488,7 @@
     return (recorded ? "Fixed: " : "Tried: ") + title;
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {{kind: BenchKind, id: string}} action
-   */
+  /** @type {(page: StudyPage, job: StudyJob, action: {kind: BenchKind, id: string}) => string} */
   function wouldDo(page, job, action) {
     if (action.kind === "measure") return "measure " + measureName(page.context, action.id);
     if (action.kind === "escalate") return "escalate to " + job.book.shop.escalate.to;

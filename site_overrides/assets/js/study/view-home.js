@@ -99,8 +99,7 @@
 
   /**
    * How much of some cards is known, in words with shapes.
-   * @param {StudyPage} page
-   * @param {readonly StudyCard[]} cards
+   * @type {(page: StudyPage, cards: readonly StudyCard[]) => HTMLParagraphElement}
    */
   function known(page, cards) {
     const counts = study.deck.counts(cards, page.progress.cards, page.day);
@@ -116,8 +115,7 @@
 
   /**
    * The same for one stop of the path: only what there is.
-   * @param {StudyPage} page
-   * @param {readonly StudyCard[]} cards
+   * @type {(page: StudyPage, cards: readonly StudyCard[]) => HTMLParagraphElement}
    */
   function knownHere(page, cards) {
     const counts = study.deck.counts(cards, page.progress.cards, page.day);
@@ -177,11 +175,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {readonly StudyStop[]} stops
-   * @param {string} label
-   */
+  /** @type {(page: StudyPage, stops: readonly StudyStop[], label: string) => HTMLOListElement} */
   function stops(page, stops, label) {
     const { deck, family } = page.context;
     return h(

@@ -49,11 +49,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLDListElement} */
   function facts(page, job, played) {
     const state = page.context.family.states[played.stands.state || ""];
     const meter = page.context.book.meters[page.context.deck.meter];
@@ -82,9 +78,7 @@
 
   /**
    * What came of the last thing done.
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
+   * @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement | null}
    */
   function last(page, job, played) {
     const entry = played.entries[played.entries.length - 1];
@@ -116,12 +110,7 @@
     return h("section", { class: "panel verdict", "aria-labelledby": "came" }, title, inside);
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   * @param {StudyEntry} entry
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay, entry: StudyEntry) => string} */
   function cameOf(page, job, played, entry) {
     if (entry.kind === "measure") return measureName(page.context, entry.measure);
     if (entry.kind === "set-up") return "Set up wrongly for " + measureName(page.context, entry.measure);
@@ -133,8 +122,7 @@
 
   /**
    * A reading, and behind a press what it means.
-   * @param {StudyPage} page
-   * @param {StudyReading} taken
+   * @type {(page: StudyPage, taken: StudyReading) => (HTMLParagraphElement | HTMLDetailsElement)[]}
    */
   function reading(page, taken) {
     const measurement = page.context.family.measurements[taken.measure];
@@ -165,11 +153,7 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement} */
   function stage(page, job, played) {
     if (played.stage === "confirm") return confirming(page, job, played);
     if (played.stage === "proof") return proving(page, job, played);
@@ -208,10 +192,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {string} next
-   */
+  /** @type {(page: StudyPage, next: string) => void} */
   function choose(page, next) {
     page.act.draft("next", next);
     page.act.redraw("do-" + next);
@@ -219,8 +200,7 @@
 
   /**
    * The hazards that are still to be guarded against; nothing once all are.
-   * @param {StudyPage} page
-   * @param {readonly string[]} open
+   * @type {(page: StudyPage, open: readonly string[]) => HTMLElement | null}
    */
   function guards(page, open) {
     if (!open.length) return null;
@@ -230,11 +210,7 @@
     return checks(page, "guards", "Which hazards do you guard against?", choices, { hint });
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLFormElement} */
   function measuring(page, job, played) {
     const { book, family, deck } = page.context;
     const measure = page.drafts.measure || "";
@@ -323,20 +299,14 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {string} id
-   */
+  /** @type {(page: StudyPage, id: string) => string} */
   function option(page, id) {
     return (
       measureName(page.context, id) + " \u2013 " + benchlore.parts.asks(page.context.family.measurements[id])
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {string} measure
-   */
+  /** @type {(page: StudyPage, measure: string) => void} */
   function sendMeasure(page, measure) {
     const { drafts, act } = page;
     if (!measure)
@@ -360,11 +330,7 @@
     });
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLFormElement} */
   function fixing(page, job, played) {
     const { family, deck } = page.context;
     const open = deck.hazards.filter((id) => !played.met.includes(id));
@@ -462,10 +428,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   */
+  /** @type {(page: StudyPage, job: StudyJob) => HTMLFormElement} */
   function escalating(page, job) {
     const { shop } = job.book;
     return form(
@@ -483,11 +446,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement} */
   function confirming(page, job, played) {
     const send = () => {
       if (!page.drafts.proof)
@@ -522,11 +481,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement} */
   function proving(page, job, played) {
     const entry = played.entries.filter((one) => one.kind === "fix").pop();
     const gone = played.fixing === job.one.faults[job.hidden];
@@ -559,11 +514,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyJob} job
-   * @param {StudyPlay} played
-   */
+  /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement} */
   function entries(page, job, played) {
     return h(
       "section",

@@ -14,8 +14,7 @@
 
   /**
    * A form that is sent with Enter or its button, and never leaves the page.
-   * @param {() => void} submit
-   * @param {...BenchChild} children
+   * @type {(submit: () => void, ...children: BenchChild[]) => HTMLFormElement}
    */
   function form(submit, ...children) {
     const listener = (/** @type {Event} */ event) => {
@@ -51,8 +50,7 @@
 
   /**
    * The parts to unplug beside what the bench state takes out; nothing where the family has none to unplug.
-   * @param {StudyPage} page
-   * @param {string} hint
+   * @type {(page: StudyPage, hint: string) => HTMLFieldSetElement | null}
    */
   function unplugged(page, hint) {
     const { family, deck } = page.context;
@@ -104,13 +102,7 @@
     );
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {string} name
-   * @param {string} type
-   * @param {string} value
-   * @param {boolean} on
-   */
+  /** @type {(page: StudyPage, name: string, type: string, value: string, on: boolean) => void} */
   function changed(page, name, type, value, on) {
     if (type === "radio") page.act.draft(name, value);
     else
@@ -122,9 +114,7 @@
 
   /**
    * What is ticked under a name.
-   * @param {StudyPage} page
-   * @param {string} name
-   * @returns {string[]}
+   * @type {(page: StudyPage, name: string) => string[]}
    */
   function chosen(page, name) {
     return page.drafts[name] || [];
@@ -132,8 +122,7 @@
 
   /**
    * Known, shaky or unseen: the word with its shape, and how many.
-   * @param {StudyStatus} status
-   * @param {number} [count]
+   * @type {(status: StudyStatus, count?: number) => HTMLSpanElement}
    */
   function status(status, count) {
     return h(
@@ -146,8 +135,7 @@
 
   /**
    * Right or wrong, in a word and a shape.
-   * @param {boolean} right
-   * @param {string} words
+   * @type {(right: boolean, words: string) => HTMLSpanElement}
    */
   function verdict(right, words) {
     return h("span", { class: "study-verdict" }, mark(right ? "normal" : "fault"), words);
@@ -195,8 +183,7 @@
 
   /**
    * A link to a page of the site, named from its root.
-   * @param {string} page
-   * @param {...BenchChild} children
+   * @type {(page: string, ...children: BenchChild[]) => HTMLAnchorElement}
    */
   function link(page, ...children) {
     return h("a", { href: page }, ...children);
@@ -204,8 +191,7 @@
 
   /**
    * A measurement in few words.
-   * @param {StudyContext} context
-   * @param {string} id
+   * @type {(context: StudyContext, id: string) => string}
    */
   function measureName(context, id) {
     return benchlore.parts.nameOf(context.family, id);
@@ -213,9 +199,7 @@
 
   /**
    * What the meter shows, with as many digits as it has there, or what is seen.
-   * @param {StudyContext} context
-   * @param {string} measure
-   * @param {BenchReading} reading
+   * @type {(context: StudyContext, measure: string, reading: BenchReading) => string}
    */
   function shown(context, measure, reading) {
     const measurement = context.family.measurements[measure];
@@ -234,9 +218,7 @@
 
   /**
    * What a reading is taken for, in words.
-   * @param {StudyContext} context
-   * @param {string} measure
-   * @param {BenchVerdict} verdict
+   * @type {(context: StudyContext, measure: string, verdict: BenchVerdict) => string}
    */
   function verdictWord(context, measure, verdict) {
     if (verdict.kind === "undecided") return "the meter cannot decide";

@@ -22,10 +22,7 @@
     return { reading, meter, limit: reading.value === null ? 0 : accuracyLimit(ranges, reading.value) };
   }
 
-  /**
-   * @param {WalkShown | BenchRefusal} found
-   * @returns {found is WalkShown}
-   */
+  /** @type {(found: WalkShown | BenchRefusal) => found is WalkShown} */
   function isShown(found) {
     return "reading" in found;
   }
@@ -44,9 +41,7 @@
 
   /**
    * What some boards read, from end to end, the meter's error in it; null where outcomes were named.
-   * @param {BenchMeasurement} measurement
-   * @param {readonly WalkShown[]} boards
-   * @returns {WalkRange | null}
+   * @type {(measurement: BenchMeasurement, boards: readonly WalkShown[]) => WalkRange | null}
    */
   function rangeOf(measurement, boards) {
     if (boards.length === 0 || boards.some((one) => one.reading.outcome !== null)) return null;
@@ -66,9 +61,7 @@
   /**
    * How a reading stands beside the healthy outcomes, and how far it is off, with its sign. "edge": outside, but by no
    * more than the meter's accuracy limit.
-   * @param {BenchMeasurement} measurement
-   * @param {WalkShown} one
-   * @returns {WalkJudged}
+   * @type {(measurement: BenchMeasurement, one: WalkShown) => WalkJudged}
    */
   function judge(measurement, one) {
     const normal = Object.values(measurement.outcomes).filter((outcome) => outcome.normal);
@@ -83,11 +76,7 @@
     return { verdict: Math.abs(nearest) <= one.limit ? "edge" : "differs", off: nearest };
   }
 
-  /**
-   * @param {number} low
-   * @param {number} high
-   * @param {BenchQuantity} range
-   */
+  /** @type {(low: number, high: number, range: BenchQuantity) => number} */
   function off(low, high, range) {
     const open = range.low === null && range.high === null;
     const least = open ? Infinity : range.low === null ? -Infinity : range.low;
@@ -99,8 +88,7 @@
 
   /**
    * The outcome that a reading is; undefined where it lies between two, or none is known.
-   * @param {BenchMeasurement} measurement
-   * @param {WalkShown} one
+   * @type {(measurement: BenchMeasurement, one: WalkShown) => BenchOutcome | undefined}
    */
   function outcomeOf(measurement, one) {
     const known = Object.values(measurement.outcomes);

@@ -20,8 +20,7 @@
   /**
    * The walks of a family, or those of free points; the last changed first. `damage`: why others cannot be read; they are
    * left as they are.
-   * @param {string} family
-   * @returns {Promise<{walks: WalkRecord[], damage: string[]}>}
+   * @type {(family: string) => Promise<{walks: WalkRecord[], damage: string[]}>}
    */
   async function list(family) {
     await Promise.all(records.recover());

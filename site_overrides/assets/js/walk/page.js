@@ -56,9 +56,7 @@
 
   /**
    * What the last readings bar.
-   * @param {WalkRecord} walk
-   * @param {BenchFamily} family
-   * @returns {BenchStanding[]}
+   * @type {(walk: WalkRecord, family: BenchFamily) => BenchStanding[]}
    */
   function locksOf(walk, family) {
     return [...walks.route.taken(walk).values()].flatMap(({ measure, meter, text }) => {
@@ -377,10 +375,7 @@
       : { reason: known.label + " is read with power", mend: "choose a bench state with a source in" };
   }
 
-  /**
-   * @param {string} name
-   * @param {string} text
-   */
+  /** @type {(name: string, text: string) => void} */
   function download(name, text) {
     const url = URL.createObjectURL(new Blob([text], { type: "application/json" }));
     const anchor = h("a", { href: url, download: name, hidden: true });

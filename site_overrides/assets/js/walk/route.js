@@ -11,8 +11,7 @@
 
   /**
    * What is walked: the family of the book, or one made from the free points of a walk.
-   * @param {WalkRecord | null} walk
-   * @returns {BenchFamily}
+   * @type {(walk: WalkRecord | null) => BenchFamily}
    */
   function familyOf(walk) {
     const known = benchlore.walkStops && benchlore.benchFamilies[benchlore.walkStops.family];
@@ -68,8 +67,7 @@
 
   /**
    * The steps in order. `minutes`: of the set-up from the step before, and of the reading.
-   * @param {WalkRecord} walk
-   * @returns {WalkStep[]}
+   * @type {(walk: WalkRecord) => WalkStep[]}
    */
   function steps(walk) {
     const family = familyOf(walk);
@@ -82,10 +80,7 @@
     );
   }
 
-  /**
-   * @param {WalkRecord} walk
-   * @returns {readonly WalkStop[]}
-   */
+  /** @type {(walk: WalkRecord) => readonly WalkStop[]} */
   function stopsOf(walk) {
     if (benchlore.walkStops) return benchlore.walkStops.stops;
     return ORDER.map((state) => ({
@@ -98,8 +93,7 @@
 
   /**
    * The last reading of each measurement; of one that was left out its text is empty.
-   * @param {WalkRecord} walk
-   * @returns {Map<string, WalkTaken>}
+   * @type {(walk: WalkRecord) => Map<string, WalkTaken>}
    */
   function taken(walk) {
     return new Map(walk.readings.map((one) => [one.measure, one]));
@@ -116,8 +110,7 @@
 
   /**
    * How the bench stands: as the step that was taken last has left it.
-   * @param {WalkRecord} walk
-   * @returns {BenchSetUp}
+   * @type {(walk: WalkRecord) => BenchSetUp}
    */
   function stands(walk) {
     const last = walk.readings[walk.readings.length - 1];

@@ -8,10 +8,7 @@
   const { h, plain, button, refusalOf } = benchlore.dom;
   const { minutes, plural } = benchlore.quantity;
 
-  /**
-   * @param {WalkPage} page
-   * @returns {HTMLElement}
-   */
+  /** @type {(page: WalkPage) => HTMLElement} */
   function render(page) {
     const free = page.family.id === "";
     return h(
@@ -64,12 +61,7 @@
     );
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {"title" | "label"} name
-   * @param {string} label
-   * @param {string} hint
-   */
+  /** @type {(page: WalkPage, name: "title" | "label", label: string, hint: string) => HTMLDivElement} */
   function text(page, name, label, hint) {
     return h(
       "div",

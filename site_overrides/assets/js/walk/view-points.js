@@ -10,10 +10,7 @@
   const FUNCTIONS = benchlore.vocabulary.functions;
   const { states: STATES, order: ORDER } = benchlore.walkBook;
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkRecord} walk
-   */
+  /** @type {(page: WalkPage, walk: WalkRecord) => HTMLElement} */
   function render(page, walk) {
     return h(
       "section",
@@ -92,12 +89,7 @@
     );
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {string} name
-   * @param {string} label
-   * @param {string} example
-   */
+  /** @type {(page: WalkPage, name: string, label: string, example: string) => HTMLDivElement} */
   function input(page, name, label, example) {
     const id = "point-" + name;
     return h(

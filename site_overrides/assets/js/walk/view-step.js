@@ -9,11 +9,7 @@
   const { h, rich, mark, button, refusalOf, capital } = benchlore.dom;
   const { minutes } = benchlore.quantity;
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkRecord} walk
-   * @param {WalkStep} step
-   */
+  /** @type {(page: WalkPage, walk: WalkRecord, step: WalkStep) => HTMLDivElement} */
   function render(page, walk, step) {
     const { book, family } = page;
     const measurement = family.measurements[step.measure];
@@ -107,10 +103,7 @@
     );
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkStep} step
-   */
+  /** @type {(page: WalkPage, step: WalkStep) => HTMLFormElement} */
   function entry(page, step) {
     const measurement = page.family.measurements[step.measure];
     const refusal = page.ui.refusals.reading;
@@ -154,10 +147,7 @@
     );
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkStep} step
-   */
+  /** @type {(page: WalkPage, step: WalkStep) => HTMLOListElement} */
   function named(page, step) {
     return h(
       "ol",
@@ -168,18 +158,12 @@
     );
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkStep} step
-   */
+  /** @type {(page: WalkPage, step: WalkStep) => HTMLParagraphElement} */
   function skip(page, step) {
     return h("p", { class: "actions" }, leaveOut(page, step));
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkStep} step
-   */
+  /** @type {(page: WalkPage, step: WalkStep) => HTMLButtonElement} */
   function leaveOut(page, step) {
     return button("Leave out", () => page.act.skip(step.measure), {
       class: "quiet",
@@ -190,8 +174,7 @@
 
   /**
    * No power while a reading bars it: a good board does not read so.
-   * @param {WalkPage} page
-   * @param {WalkStep} step
+   * @type {(page: WalkPage, step: WalkStep) => HTMLParagraphElement[]}
    */
   function refused(page, step) {
     return [
@@ -215,8 +198,7 @@
 
   /**
    * `12 of 38, about 40 min to go`.
-   * @param {WalkRecord} walk
-   * @param {WalkStep} step
+   * @type {(walk: WalkRecord, step: WalkStep) => string}
    */
   function progress(walk, step) {
     const steps = walks.route.steps(walk);
@@ -224,10 +206,7 @@
     return place + " of " + steps.length + ", about " + minutes(walks.route.minutesLeft(walk)) + " to go";
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {string} id
-   */
+  /** @type {(page: WalkPage, id: string) => string} */
   function titleOf(page, id) {
     const { at, mode, unplugged, links } = page.family.measurements[id];
     const word = benchlore.vocabulary.functions[mode]?.label || mode;
@@ -237,8 +216,7 @@
 
   /**
    * What was read last, and how it stands beside the records.
-   * @param {WalkPage} page
-   * @param {WalkRecord} walk
+   * @type {(page: WalkPage, walk: WalkRecord) => HTMLParagraphElement | null}
    */
   function last(page, walk) {
     const taken = walk.readings[walk.readings.length - 1];
@@ -257,10 +235,7 @@
 
   /**
    * A reading in words, with its verdict.
-   * @param {WalkPage} page
-   * @param {BenchMeasurement} measurement
-   * @param {WalkTaken} taken
-   * @returns {BenchChild}
+   * @type {(page: WalkPage, measurement: BenchMeasurement, taken: WalkTaken) => BenchChild}
    */
   function judged(page, measurement, taken) {
     const shown = walks.compare.show(measurement, page.book.meters[taken.meter], taken.text);
@@ -272,9 +247,7 @@
 
   /**
    * `as the book says`, `0.12 V below what the book says (8.35 to 8.45 V)`.
-   * @param {BenchMeasurement} measurement
-   * @param {WalkJudged} judged
-   * @returns {BenchChild}
+   * @type {(measurement: BenchMeasurement, judged: WalkJudged) => BenchChild}
    */
   function verdict(measurement, judged) {
     if (judged.verdict === "agrees") return [mark("normal"), " as the book says"];

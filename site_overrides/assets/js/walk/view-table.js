@@ -10,10 +10,7 @@
 
   const ORDER = ["differs", "edge", "agrees", ""];
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkRecord} walk
-   */
+  /** @type {(page: WalkPage, walk: WalkRecord) => HTMLElement} */
   function render(page, walk) {
     const rows = rowsOf(page, walk);
     const boards = boardsOf(page, walk);
@@ -77,8 +74,7 @@
 
   /**
    * This walk, and the others that go with it: of the same revision, or with the same points.
-   * @param {WalkPage} page
-   * @param {WalkRecord} walk
+   * @type {(page: WalkPage, walk: WalkRecord) => WalkRecord[]}
    */
   function boardsOf(page, walk) {
     const points = JSON.stringify(walk.points);
@@ -94,9 +90,7 @@
 
   /**
    * A row for each measurement that was read on some board, differences first.
-   * @param {WalkPage} page
-   * @param {WalkRecord} walk
-   * @returns {WalkRow[]}
+   * @type {(page: WalkPage, walk: WalkRecord) => WalkRow[]}
    */
   function rowsOf(page, walk) {
     const boards = boardsOf(page, walk).map(walks.route.taken);
@@ -130,20 +124,13 @@
     return rows.sort((a, b) => ORDER.indexOf(a.verdict) - ORDER.indexOf(b.verdict));
   }
 
-  /**
-   * @param {WalkJudged} one
-   * @param {WalkJudged} other
-   */
+  /** @type {(one: WalkJudged, other: WalkJudged) => boolean} */
   function worse(one, other) {
     const place = ORDER.indexOf(one.verdict) - ORDER.indexOf(other.verdict);
     return place < 0 || (place === 0 && Math.abs(one.off) > Math.abs(other.off));
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {readonly WalkRecord[]} boards
-   * @param {readonly WalkRow[]} rows
-   */
+  /** @type {(page: WalkPage, boards: readonly WalkRecord[], rows: readonly WalkRow[]) => HTMLDivElement} */
   function table(page, boards, rows) {
     const known = boards[0]?.family !== "";
     const heads = [
@@ -211,19 +198,13 @@
     );
   }
 
-  /**
-   * @param {WalkPage} page
-   * @param {WalkRow} row
-   */
+  /** @type {(page: WalkPage, row: WalkRow) => string} */
   function stateOf(page, row) {
     const state = page.family.states[page.family.measurements[row.measure].state];
     return state ? " (" + state.short + ")" : "";
   }
 
-  /**
-   * @param {WalkRange} range
-   * @param {string} unit
-   */
+  /** @type {(range: WalkRange, unit: string) => string} */
   function rangeOf(range, unit) {
     if (!Number.isFinite(range.high)) return "over " + format(range.low, unit, 3);
     return format(range.low, unit) + " to " + format(range.high, unit);

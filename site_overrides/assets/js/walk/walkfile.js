@@ -12,8 +12,7 @@
 
   /**
    * The walk in a file's text. Throws Error with the reason in words.
-   * @param {string} text
-   * @returns {WalkRecord}
+   * @type {(text: string) => WalkRecord}
    */
   function parse(text) {
     return whole(benchlore.form.read(FORM, text, TOLD));
@@ -21,8 +20,7 @@
 
   /**
    * The walk, or Error with what is wrong and where.
-   * @param {unknown} data
-   * @returns {WalkRecord}
+   * @type {(data: unknown) => WalkRecord}
    */
   function check(data) {
     benchlore.form.check(FORM, data, TOLD.what);
@@ -31,8 +29,7 @@
 
   /**
    * A walk with everything that its file may leave out, in one order.
-   * @param {Partial<WalkRecord>} walk
-   * @returns {WalkRecord}
+   * @type {(walk: Partial<WalkRecord>) => WalkRecord}
    */
   function whole(walk) {
     const { id = "", title = "", family = "", revision = "", label = "", meter = "", started = "" } = walk;

@@ -15,9 +15,7 @@
   /**
    * What each measurement reads by the circuit with the cause; null where the circuit does not know the cause.
    * `about`: the cause says more than the tables know, and `check` works that out.
-   * @param {WriteFamily} own
-   * @param {any} cause
-   * @returns {{rows: Record<string, WriteRow>, about: boolean} | null}
+   * @type {(own: WriteFamily, cause: any) => {rows: Record<string, WriteRow>, about: boolean} | null}
    */
   function foretold(own, cause) {
     if (!cause?.part) return null;
@@ -64,9 +62,7 @@
   /**
    * The measurements that the circuit foretells to read otherwise than on a healthy board: those of the part's own nets
    * first, then the surest.
-   * @param {BenchFamily} family
-   * @param {Record<string, WriteRow>} rows
-   * @param {readonly string[]} nets
+   * @type {(family: BenchFamily, rows: Record<string, WriteRow>, nets: readonly string[]) => string[]}
    */
   function telling(family, rows, nets) {
     return Object.keys(rows)
@@ -82,9 +78,7 @@
 
   /**
    * The share of a row that no healthy board reads.
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {WriteRow} row
+   * @type {(family: BenchFamily, measure: string, row: WriteRow) => number}
    */
   function oddness(family, measure, row) {
     let odd = 0;
@@ -95,9 +89,7 @@
 
   /**
    * A row in words: `absent`, or `absent (70 %) or low (30 %)`.
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {WriteRow} row
+   * @type {(family: BenchFamily, measure: string, row: WriteRow) => string}
    */
   function said(family, measure, row) {
     const ranked = /** @type {[string, number][]} */ (Object.entries(row))
@@ -114,10 +106,7 @@
 
   /**
    * What a record says that a measurement reads, as shares; null where it says nothing.
-   * @param {WriteFamily} own
-   * @param {WriteRecord} record
-   * @param {string} measure
-   * @returns {WriteRow | null}
+   * @type {(own: WriteFamily, record: WriteRecord, measure: string) => WriteRow | null}
    */
   function stated(own, record, measure) {
     const point = (record.test_points || []).find((/** @type {any} */ one) => one?.measure === measure);
@@ -131,9 +120,7 @@
 
   /**
    * All that is known of what the fault reads: as stated, else as foretold.
-   * @param {WriteFamily} own
-   * @param {WriteRecord} record
-   * @returns {Record<string, WriteRow>}
+   * @type {(own: WriteFamily, record: WriteRecord) => Record<string, WriteRow>}
    */
   function reads(own, record) {
     const rows = { ...(foretold(own, record.cause)?.rows || {}) };

@@ -12,9 +12,7 @@
 
   /**
    * The family with the recorded faults alone, and with one of them new or in another form.
-   * @param {WriteContext} context
-   * @param {WriteFault | null} more
-   * @returns {BenchFamily}
+   * @type {(context: WriteContext, more: WriteFault | null) => BenchFamily}
    */
   function familyWith(context, more) {
     const { family } = context;
@@ -102,11 +100,7 @@
     return [...seen.map((count) => ((1 - unknown) * (count + 0.5)) / whole), unknown];
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {string} measure
-   * @param {WriteRow | undefined} shares
-   */
+  /** @type {(family: BenchFamily, measure: string, shares: WriteRow | undefined) => number[] | null} */
   function rowOf(family, measure, shares) {
     const outcomes = Object.values(family.measurements[measure].outcomes);
     const row = outcomes.map(({ id }) => shares?.[id] || 0);
@@ -143,10 +137,7 @@
 
   /**
    * A record that is written as a fault of the bench; null while it says too little.
-   * @param {WriteContext} context
-   * @param {string} name
-   * @param {WriteRecord} record
-   * @returns {WriteFault | null}
+   * @type {(context: WriteContext, name: string, record: WriteRecord) => WriteFault | null}
    */
   function faultOf(context, name, record) {
     const { family, own } = context;
@@ -196,11 +187,7 @@
     };
   }
 
-  /**
-   * @param {WriteFamily} own
-   * @param {WriteRecord} record
-   * @param {readonly WriteRecord[]} parts
-   */
+  /** @type {(own: WriteFamily, record: WriteRecord, parts: readonly WriteRecord[]) => string} */
   function skillOf(own, record, parts) {
     const { hot, skills } = benchlore.writeBook;
     if (!hot.includes(record.fix.action)) return "none";
@@ -212,10 +199,7 @@
 
   /**
    * Where the fault stands: before any reading, and after those of the worked example, without the record and with it.
-   * @param {WriteContext} context
-   * @param {WriteFault} more
-   * @param {WriteRecord} record
-   * @returns {WriteEffect}
+   * @type {(context: WriteContext, more: WriteFault, record: WriteRecord) => WriteEffect}
    */
   function effect(context, more, record) {
     const meter = context.book.shop.default_meter;
@@ -251,9 +235,7 @@
 
   /**
    * The faults that share a symptom with the new one and are told from it by no measurement that is known of both.
-   * @param {BenchCase} one
-   * @param {WriteFault} more
-   * @param {WriteRecord} record
+   * @type {(one: BenchCase, more: WriteFault, record: WriteRecord) => string[]}
    */
   function alike(one, more, record) {
     const { bench, family } = one;

@@ -11,8 +11,7 @@
 
   /**
    * The id of an element at a place.
-   * @param {FormPlace} where
-   * @param {string} [what]
+   * @type {(where: FormPlace, what?: string) => string}
    */
   function idOf(where, what = "f") {
     return what + "-" + where.map((step) => String(step).replace(/[^\w-]/g, "_")).join("-");
@@ -57,11 +56,7 @@
 
   /**
    * The field of a value by its schema.
-   * @param {WriteDesk} desk
-   * @param {WriteStep[]} where
-   * @param {FormSchema} schema
-   * @param {boolean} [required]
-   * @returns {HTMLElement}
+   * @type {(desk: WriteDesk, where: WriteStep[], schema: FormSchema, required?: boolean) => HTMLElement}
    */
   function field(desk, where, schema, required = false) {
     const optional = !required;
@@ -257,11 +252,7 @@
     ];
   }
 
-  /**
-   * @param {readonly WriteOption[]} options
-   * @param {string} id
-   * @param {() => void} drop
-   */
+  /** @type {(options: readonly WriteOption[], id: string, drop: () => void) => HTMLButtonElement} */
   function chip(options, id, drop) {
     const found = options.find((one) => one.id === id);
     const said = found ? optionSaid(found) : id;
@@ -351,8 +342,7 @@
 
   /**
    * The options that hold every word that is typed; those whose id begins with it first.
-   * @param {readonly WriteOption[]} options
-   * @param {string} text
+   * @type {(options: readonly WriteOption[], text: string) => WriteOption[]}
    */
   function fit(options, text) {
     const words = text.toLowerCase().split(/\s+/).filter(Boolean);

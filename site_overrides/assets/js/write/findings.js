@@ -93,10 +93,7 @@
     return found ? benchlore.labels.label(found.where) : "";
   }
 
-  /**
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(record: WriteRecord, say: WriteSay) => void} */
   function form(record, say) {
     for (const one of benchlore.form.findings(benchlore.writeForm, record)) {
       const schema = benchlore.record.schemaAt(one.where);
@@ -171,11 +168,7 @@
 
   /**
    * Every text of the record, also within lists.
-   * @param {WriteContext} context
-   * @param {any} value
-   * @param {WriteStep[]} where
-   * @param {FormSchema} schema
-   * @param {WriteSay} say
+   * @type {(context: WriteContext, value: any, where: WriteStep[], schema: FormSchema, say: WriteSay) => void}
    */
   function texts(context, value, where, schema, say) {
     if (typeof value === "string") {
@@ -353,10 +346,7 @@
       );
   }
 
-  /**
-   * @param {BenchFamily} family
-   * @param {string} measure
-   */
+  /** @type {(family: BenchFamily, measure: string) => string[]} */
   function outcomeIds(family, measure) {
     return Object.values(family.measurements[measure].outcomes).map((one) => one.id);
   }
@@ -407,8 +397,7 @@
 
   /**
    * What a cause takes along, whichever way it fails, with its place.
-   * @param {any} one
-   * @returns {{more: any, where: WriteStep[]}[]}
+   * @type {(one: any) => {more: any, where: WriteStep[]}[]}
    */
   function takenAlong(one) {
     /** @type {WriteStep[][]} */
@@ -427,13 +416,7 @@
     );
   }
 
-  /**
-   * @param {WriteFamily} own
-   * @param {any} one
-   * @param {string} id
-   * @param {WriteStep[]} where
-   * @param {WriteSay} say
-   */
+  /** @type {(own: WriteFamily, one: any, id: string, where: WriteStep[], say: WriteSay) => void} */
   function failure(own, one, id, where, say) {
     const part = own.parts[id];
     const { modes, kinds } = benchlore.writeBook;
@@ -468,11 +451,7 @@
         );
   }
 
-  /**
-   * @param {readonly number[]} shares
-   * @param {WriteStep[]} where
-   * @param {WriteSay} say
-   */
+  /** @type {(shares: readonly number[], where: WriteStep[], say: WriteSay) => void} */
   function sharesOne(shares, where, say) {
     const total = shares.reduce((sum, share) => sum + share, 0);
     if (Math.abs(total - 1) > 1e-6)
@@ -560,11 +539,7 @@
 
   /* The fix. */
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, record: WriteRecord, say: WriteSay) => void} */
   function steps(context, record, say) {
     const { own, family } = context;
     if (!record.fix?.steps) return;

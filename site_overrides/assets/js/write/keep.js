@@ -12,18 +12,14 @@
 
   /**
    * Keep a draft.
-   * @param {WriteDraft} draft
-   * @returns {Promise<KeptHow["how"]>}
+   * @type {(draft: WriteDraft) => Promise<KeptHow["how"]>}
    */
   async function save(draft) {
     inTab((tab) => tab.setItem(CURRENT, draft.id));
     return (await drafts.save(draft.id, { draft })).how;
   }
 
-  /**
-   * @param {string} id
-   * @returns {Promise<WriteDraft | null>}
-   */
+  /** @type {(id: string) => Promise<WriteDraft | null>} */
   async function load(id) {
     const found = await drafts.newest(id);
     if (!isRecord(found) || !isDraft(found.draft)) return null;
@@ -31,10 +27,7 @@
     return found.draft;
   }
 
-  /**
-   * @param {any} data
-   * @returns {data is WriteDraft}
-   */
+  /** @type {(data: any) => data is WriteDraft} */
   function isDraft(data) {
     const texts = ["id", "family", "name", "before", "time"];
     const record = data?.record;

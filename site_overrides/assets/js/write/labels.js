@@ -87,8 +87,7 @@
 
   /**
    * What a field is called; within a list with its number.
-   * @param {FormPlace} where
-   * @returns {string}
+   * @type {(where: FormPlace) => string}
    */
   function label(where) {
     const last = where[where.length - 1];
@@ -115,8 +114,7 @@
 
   /**
    * What a field wants, in a sentence.
-   * @param {FormPlace} where
-   * @param {FormSchema} schema
+   * @type {(where: FormPlace, schema: FormSchema) => string}
    */
   function hint(where, schema) {
     return HINTS[key(where)] ?? what(schema);

@@ -9,9 +9,7 @@
 
   /**
    * The options of the field at a place; null where anything can be written.
-   * @param {WriteDesk} desk
-   * @param {FormPlace} where
-   * @returns {WriteOption[] | null}
+   * @type {(desk: WriteDesk, where: FormPlace) => WriteOption[] | null}
    */
   function of(desk, where) {
     const key = benchlore.labels.key(where);
@@ -30,11 +28,7 @@
     return null;
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {(id: string) => boolean} [wanted]
-   * @returns {WriteOption[]}
-   */
+  /** @type {(desk: WriteDesk, wanted?: (id: string) => boolean) => WriteOption[]} */
   function parts(desk, wanted = () => true) {
     const { kinds } = benchlore.writeBook;
     return Object.entries(desk.own.parts)
@@ -49,9 +43,7 @@
 
   /**
    * The nets of a family; those of a part alone where it has some.
-   * @param {WriteDesk} desk
-   * @param {readonly string[]} [own]
-   * @returns {WriteOption[]}
+   * @type {(desk: WriteDesk, own?: readonly string[]) => WriteOption[]}
    */
   function nets(desk, own) {
     const all = own?.length ? own : Object.keys(desk.family.nets);
@@ -70,8 +62,7 @@
 
   /**
    * Measurements by the question that they answer.
-   * @param {WriteDesk} desk
-   * @returns {WriteOption[]}
+   * @type {(desk: WriteDesk) => WriteOption[]}
    */
   function measurements(desk) {
     return Object.keys(desk.family.measurements).map((id) => measurement(desk, id));
@@ -118,8 +109,7 @@
 
   /**
    * A word of the vocabulary for people.
-   * @param {FormPlace} where
-   * @param {string} id
+   * @type {(where: FormPlace, id: string) => string}
    */
   function word(where, id) {
     const { actions, modes, cleaners, conditions } = benchlore.writeBook;

@@ -55,10 +55,7 @@
 
   /* Opening. */
 
-  /**
-   * @param {WriteDraft} draft
-   * @param {string} [focus]
-   */
+  /** @type {(draft: WriteDraft, focus?: string) => Promise<void>} */
   async function open(draft, focus = "part-says") {
     let data;
     try {
@@ -100,10 +97,7 @@
     return open(draft).then(() => keep());
   }
 
-  /**
-   * @param {string} family
-   * @param {string} fault
-   */
+  /** @type {(family: string, fault: string) => Promise<void>} */
   async function openRecord(family, fault) {
     try {
       const data = await familyOf(family);
@@ -117,8 +111,7 @@
 
   /**
    * The record in a text, in full. Throws Error with the reason in words.
-   * @param {{family: BenchFamily, own: WriteFamily}} data
-   * @param {string} text
+   * @type {(data: {family: BenchFamily, own: WriteFamily}, text: string) => WriteRecord}
    */
   function readRecord(data, text) {
     const record = benchlore.short.inFull({ book, ...data }, benchlore.yaml.read(text));

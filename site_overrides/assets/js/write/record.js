@@ -13,9 +13,7 @@
 
   /**
    * What stands at a place; undefined where nothing does.
-   * @param {any} record
-   * @param {readonly WriteStep[]} path
-   * @returns {any}
+   * @type {(record: any, path: readonly WriteStep[]) => any}
    */
   function get(record, path) {
     return path.reduce((one, key) => (one === null || one === undefined ? undefined : one[key]), record);
@@ -23,10 +21,7 @@
 
   /**
    * The record with another value at a place; what is undefined is taken out.
-   * @param {any} record
-   * @param {readonly WriteStep[]} path
-   * @param {unknown} value
-   * @returns {any}
+   * @type {(record: any, path: readonly WriteStep[], value: unknown) => any}
    */
   function set(record, path, value) {
     if (!path.length) return value;
@@ -50,11 +45,7 @@
     return pruned(ordered(schema, record), items) || {};
   }
 
-  /**
-   * @param {FormSchema} schema
-   * @param {any} value
-   * @returns {any}
-   */
+  /** @type {(schema: FormSchema, value: any) => any} */
   function ordered(schema, value) {
     if (Array.isArray(value)) return value.map((one) => ordered(schema.items || {}, one));
     if (typeof value !== "object" || value === null) return value;
@@ -75,8 +66,7 @@
 
   /**
    * The part of a schema that says what an object holds.
-   * @param {FormSchema} schema
-   * @returns {FormSchema}
+   * @type {(schema: FormSchema) => FormSchema}
    */
   function branch(schema) {
     return (schema.oneOf || []).find((/** @type {FormSchema} */ one) => one.type === "object") || schema;
@@ -84,8 +74,7 @@
 
   /**
    * The part of the schema that a place is held to.
-   * @param {FormPlace} where
-   * @returns {FormSchema}
+   * @type {(where: FormPlace) => FormSchema}
    */
   function schemaAt(where) {
     /** @type {FormSchema} */
@@ -167,9 +156,7 @@
   /**
    * What a job of the bench page gives: its symptoms, and its readings as the worked example. Of a measurement that was
    * taken twice the first reading stands, which was taken before the fix.
-   * @param {BenchJob} job
-   * @param {BenchFamily} family
-   * @returns {WriteRecord}
+   * @type {(job: BenchJob, family: BenchFamily) => WriteRecord}
    */
   function fromJob(job, family) {
     /** @type {Record<string, string>} */

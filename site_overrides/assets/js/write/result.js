@@ -54,11 +54,7 @@
     );
   }
 
-  /**
-   * @param {string} id
-   * @param {string} title
-   * @param {WriteDesk} desk
-   */
+  /** @type {(id: string, title: string, desk: WriteDesk) => HTMLDetailsElement} */
   function fold(id, title, desk) {
     const element = details(id, title, () => h("div", { id: id + "-inside" }));
     element.addEventListener("toggle", () => refresh(desk, desk.result()));
@@ -109,18 +105,14 @@
     return found instanceof HTMLDetailsElement && found.open && document.getElementById(id + "-inside");
   }
 
-  /**
-   * @param {string} id
-   * @param {BenchChild} content
-   */
+  /** @type {(id: string, content: BenchChild) => void} */
   function fill(id, content) {
     document.getElementById(id)?.replaceChildren(...h("div", null, content).childNodes);
   }
 
   /**
    * The findings, each beside its field: where the field is not there, beside what it belongs to.
-   * @param {WriteDesk} desk
-   * @param {readonly WriteFinding[]} findings
+   * @type {(desk: WriteDesk, findings: readonly WriteFinding[]) => void}
    */
   function beside(desk, findings) {
     for (const box of document.querySelectorAll("#write .said")) box.replaceChildren();
@@ -186,10 +178,7 @@
 
   /* The page. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {WriteRecord} record
-   */
+  /** @type {(desk: WriteDesk, record: WriteRecord) => HTMLElement} */
   function preview(desk, record) {
     const { book, family, own } = desk;
     const { modes, actions } = benchlore.writeBook;
@@ -406,10 +395,7 @@
 
   /* The file. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {WriteRecord} record
-   */
+  /** @type {(desk: WriteDesk, record: WriteRecord) => HTMLParagraphElement[]} */
   function file(desk, record) {
     const text = benchlore.yaml.write("fault", benchlore.short.shortened(desk, record));
     return [

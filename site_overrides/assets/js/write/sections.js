@@ -73,8 +73,7 @@
 
   /**
    * All sections.
-   * @param {WriteDesk} desk
-   * @returns {HTMLElement[]}
+   * @type {(desk: WriteDesk) => HTMLElement[]}
    */
   function render(desk) {
     const named = SECTIONS.flatMap((one) => one.fields);
@@ -106,18 +105,13 @@
 
   /**
    * The fields that a whole record must have: where it takes nothing from others.
-   * @param {FormSchema} schema
-   * @returns {string[]}
+   * @type {(schema: FormSchema) => string[]}
    */
   function requiredOf(schema) {
     return [...(schema.required || []), ...(schema.else ? requiredOf(schema.else) : [])];
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {string} name
-   * @returns {BenchChild}
-   */
+  /** @type {(desk: WriteDesk, name: string) => BenchChild} */
   function topField(desk, name) {
     const own = VIEWS[name];
     const schema = benchlore.writeForm.properties[name];
@@ -137,10 +131,7 @@
 
   /* What the customer says. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => HTMLElement} */
   function symptom(desk, schema) {
     const chosen = Object.entries(desk.draft.record.symptom || {});
     const often = schema.additionalProperties.enum.map((/** @type {string} */ id) => ({ id, title: id }));
@@ -189,10 +180,7 @@
 
   /* What is at fault. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => (HTMLElement | HTMLElement[] | null)[]} */
   function cause(desk, schema) {
     const one = desk.draft.record.cause || {};
     const part = desk.own.parts[one.part];
@@ -227,8 +215,7 @@
 
   /**
    * How a part fails: the ways of its kind, the likeliest first.
-   * @param {WriteDesk} desk
-   * @param {WritePart} part
+   * @type {(desk: WriteDesk, part: WritePart) => HTMLElement}
    */
   function modeOf(desk, part) {
     const { kinds, modes } = benchlore.writeBook;
@@ -257,10 +244,7 @@
     );
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {string | undefined} mode
-   */
+  /** @type {(desk: WriteDesk, mode: string | undefined) => void} */
   function setMode(desk, mode) {
     const one = { ...desk.draft.record.cause, mode };
     const { modes } = benchlore.writeBook;
@@ -275,10 +259,7 @@
 
   /* What is read. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => HTMLElement[]} */
   function testPoints(desk, schema) {
     const held = desk.draft.record.test_points || [];
     const add = (/** @type {string} */ measure) =>
@@ -318,8 +299,7 @@
 
   /**
    * What stands ready for a measurement that is added: what the circuit foretells, where it is sure.
-   * @param {WriteDesk} desk
-   * @param {string} measure
+   * @type {(desk: WriteDesk, measure: string) => string}
    */
   function likeliest(desk, measure) {
     const row = benchlore.circuit.foretold(desk.own, desk.draft.record.cause)?.rows[measure] || {};
@@ -394,12 +374,7 @@
     );
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   * @param {any} point
-   * @param {number} n
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema, point: any, n: number) => HTMLDivElement} */
   function testPoint(desk, schema, point, n) {
     const where = /** @type {WriteStep[]} */ (["test_points", n]);
     const at = [...where, "expected_reading"];
@@ -485,11 +460,7 @@
     );
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {readonly WriteStep[]} at
-   * @param {string} id
-   */
+  /** @type {(desk: WriteDesk, at: readonly WriteStep[], id: string) => HTMLLabelElement} */
   function share(desk, at, id) {
     const value = get(desk.draft.record, [...at, id]);
     return h(
@@ -539,10 +510,7 @@
 
   /* The fix. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => (HTMLElement | HTMLElement[])[]} */
   function fix(desk, schema) {
     const { properties } = schema;
     const own = ["action", "minutes", "steps", "confirm"];
@@ -559,10 +527,7 @@
     ];
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => HTMLElement} */
   function action(desk, schema) {
     const value = get(desk.draft.record, ["fix", "action"]);
     const minutes = desk.own.parts[desk.draft.record.cause?.part]?.minutes;
@@ -595,10 +560,7 @@
     );
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => HTMLElement} */
   function confirm(desk, schema) {
     const held = Object.entries(desk.draft.record.fix?.confirm || {});
     const rows = benchlore.circuit.reads(desk.own, desk.draft.record);
@@ -656,19 +618,14 @@
 
   /* What can hurt. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => HTMLElement[]} */
   function hazard(desk, schema) {
     return [h("div", { id: "hazards-found" }), field(desk, ["hazard"], schema)];
   }
 
   /**
    * The hazards that follow from the record as it is now.
-   * @param {WriteDesk} desk
-   * @param {WriteRecord} record
-   * @returns {BenchChild}
+   * @type {(desk: WriteDesk, record: WriteRecord) => BenchChild}
    */
   function hazardsFound(desk, record) {
     const found = benchlore.work.hazards(desk, record);
@@ -700,10 +657,7 @@
 
   /* A real case. */
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {FormSchema} schema
-   */
+  /** @type {(desk: WriteDesk, schema: FormSchema) => HTMLElement} */
   function example(desk, schema) {
     const held = Object.entries(desk.draft.record.worked_example || {});
     const names = held.map(([id]) => id);
@@ -733,11 +687,7 @@
     );
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {string} id
-   * @param {unknown} typed
-   */
+  /** @type {(desk: WriteDesk, id: string, typed: unknown) => HTMLDivElement} */
   function reading(desk, id, typed) {
     const where = ["worked_example", id];
     const option = benchlore.options.measurement(desk, id);
@@ -787,9 +737,7 @@
 
   /**
    * The outcome that a typed reading is taken for, in words; nothing while it cannot be read.
-   * @param {WriteDesk} desk
-   * @param {string} id
-   * @param {string} typed
+   * @type {(desk: WriteDesk, id: string, typed: string) => string}
    */
   function takenFor(desk, id, typed) {
     const measurement = desk.family.measurements[id];

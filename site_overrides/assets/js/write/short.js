@@ -8,9 +8,7 @@
 
   /**
    * The data of a record's file in full.
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @returns {WriteRecord}
+   * @type {(context: WriteContext, record: WriteRecord) => WriteRecord}
    */
   function inFull(context, record) {
     if (!isMapping(record)) return record;
@@ -32,9 +30,7 @@
 
   /**
    * The data of a record as its file has them; `inFull` gives them back.
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @returns {WriteRecord}
+   * @type {(context: WriteContext, record: WriteRecord) => WriteRecord}
    */
   function shortened(context, record) {
     const short = { ...record };
@@ -168,8 +164,7 @@
 
   /**
    * True for steps without power that do not say when everything is unplugged.
-   * @param {WriteContext} context
-   * @param {any[]} steps
+   * @type {(context: WriteContext, steps: any[]) => boolean}
    */
   function isOpened(context, steps) {
     const read = steps.map(benchlore.work.readStep);
@@ -182,8 +177,7 @@
 
   /**
    * True where the power goes out for an adapter, and for nothing else.
-   * @param {WriteContext} context
-   * @param {any[]} steps
+   * @type {(context: WriteContext, steps: any[]) => boolean}
    */
   function ofAdapterAlone(context, steps) {
     const read = steps.map(benchlore.work.readStep);

@@ -32,10 +32,7 @@
   /** @type {Record<string, string>} */
   const USUAL = { discharge: "10 s", wait: "10 min", dry: "5 min" };
 
-  /**
-   * @param {WriteDesk} desk
-   * @returns {BenchChild}
-   */
+  /** @type {(desk: WriteDesk) => BenchChild} */
   function view(desk) {
     const steps = desk.draft.record.fix?.steps || [];
     const { part } = desk.draft.record.cause || {};
@@ -72,9 +69,7 @@
 
   /**
    * What is usually done, as the conversation of `benchlore new fault` has it.
-   * @param {WriteDesk} desk
-   * @param {string} action
-   * @param {string} part
+   * @type {(desk: WriteDesk, action: string, part: string) => WriteRecord[]}
    */
   function usual(desk, action, part) {
     /** @type {Record<string, WriteRecord[]>} */
@@ -90,12 +85,7 @@
     return [...benchlore.short.opening(desk), ...(own[action] || [])];
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {any} step
-   * @param {number} n
-   * @returns {BenchChild}
-   */
+  /** @type {(desk: WriteDesk, step: any, n: number) => BenchChild} */
   function one(desk, step, n) {
     const where = [...WHERE, n];
     const read = benchlore.work.readStep(step);
@@ -263,11 +253,7 @@
       ),
     );
 
-    /**
-     * @param {number} i
-     * @param {string} name
-     * @param {string} text
-     */
+    /** @type {(i: number, name: string, text: string) => void} */
     function put(i, name, text) {
       const all = benchlore.work
         .readStep(benchlore.record.get(desk.draft.record, where))
@@ -301,12 +287,7 @@
     );
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {string} verb
-   * @param {string} name
-   * @returns {WriteOption}
-   */
+  /** @type {(desk: WriteDesk, verb: string, name: string) => WriteOption} */
   function optionOf(desk, verb, name) {
     if (verb === "measure") return benchlore.options.measurement(desk, name);
     const part = desk.own.parts[name];
@@ -318,9 +299,7 @@
 
   /**
    * The fields beside a verb, and the condition.
-   * @param {WriteDesk} desk
-   * @param {WriteStep[]} where
-   * @param {readonly string[]} names
+   * @type {(desk: WriteDesk, where: WriteStep[], names: readonly string[]) => HTMLElement[]}
    */
   function beside(desk, where, names) {
     const step = desk.draft.record.fix.steps[/** @type {number} */ (where[2])];

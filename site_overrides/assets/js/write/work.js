@@ -14,8 +14,7 @@
 
   /**
    * One step, whatever form it has: its verb, what it is done to, and its words.
-   * @param {any} step
-   * @returns {WriteStepRead}
+   * @type {(step: any) => WriteStepRead}
    */
   function readStep(step) {
     if (typeof step === "string") return { verbs: [], verb: "", names: [], uses: [], say: step, raw: {} };
@@ -35,8 +34,7 @@
 
   /**
    * The parts that the fix puts on.
-   * @param {WriteRecord} record
-   * @returns {WriteRecord[]}
+   * @type {(record: WriteRecord) => WriteRecord[]}
    */
   function fitted(record) {
     return stepsOf(record).flatMap(({ verb, uses }) => (verb === "fit" || verb === "replace" ? uses : []));
@@ -121,8 +119,7 @@
 
   /**
    * A step as the page will say it.
-   * @param {WriteContext} context
-   * @param {any} step
+   * @type {(context: WriteContext, step: any) => string}
    */
   function sentence(context, step) {
     const { verb, raw, say } = readStep(step);
@@ -133,8 +130,7 @@
 
   /**
    * When a step is done, a measurement in it by its meter function and place.
-   * @param {WriteContext} context
-   * @param {string} text
+   * @type {(context: WriteContext, text: string) => string}
    */
   function condition(context, text) {
     return text.replace(/[a-z0-9]+(?:-[a-z0-9]+)+/g, (id) => asked(context, id));
@@ -207,10 +203,7 @@
     return words.length > 1 ? words.slice(0, -1).join(", ") + " and " + last : last;
   }
 
-  /**
-   * @param {WriteContext} context
-   * @param {readonly string[]} names
-   */
+  /** @type {(context: WriteContext, names: readonly string[]) => string} */
   function listed(context, names) {
     return listing(names.map((name) => named(context, name)));
   }
@@ -269,9 +262,7 @@
 
   /**
    * The hazards of the work on a fault, each with the reason; the gravest first.
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @returns {{id: string, why: string}[]}
+   * @type {(context: WriteContext, record: WriteRecord) => {id: string, why: string}[]}
    */
   function hazards(context, record) {
     const { book, family, own } = context;
@@ -352,8 +343,7 @@
 
   /**
    * True where the device is opened for a step, as `technique_of_opening` of book/work.py has it.
-   * @param {WriteFamily} own
-   * @param {WriteStepRead} step
+   * @type {(own: WriteFamily, step: WriteStepRead) => boolean}
    */
   function opens(own, step) {
     const touches = ["remove", "fit", "replace", "reflow", "unplug", "plug", "clean"].includes(step.verb);
@@ -363,8 +353,7 @@
 
   /**
    * The techniques of the skills that a step takes, of washing and of injecting.
-   * @param {WriteFamily} own
-   * @param {WriteStepRead} step
+   * @type {(own: WriteFamily, step: WriteStepRead) => string[]}
    */
   function techniquesOf(own, step) {
     const skills = soldered(own, step).map((id) => own.parts[id].skill);

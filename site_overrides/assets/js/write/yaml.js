@@ -57,8 +57,7 @@
 
   /**
    * True where a text is read as itself when it stands without quotes.
-   * @param {string} text
-   * @param {boolean} inBraces
+   * @type {(text: string, inBraces: boolean) => boolean}
    */
   function isPlain(text, inBraces) {
     if (text !== text.trim() || /[\t\n\r\u0085\u2028\u2029]/.test(text)) return false;
@@ -83,8 +82,7 @@
 
   /**
    * The text of a record: `benchlore check` reads it back as the same data.
-   * @param {string} kind
-   * @param {WriteRecord} data
+   * @type {(kind: string, data: WriteRecord) => string}
    */
   function write(kind, data) {
     const lines = ["# yaml-language-server: $schema=../../schema/" + kind + ".schema.json"];
@@ -92,12 +90,7 @@
     return lines.join("\n") + "\n";
   }
 
-  /**
-   * @param {string} key
-   * @param {any} value
-   * @param {number} indent
-   * @returns {string[]}
-   */
+  /** @type {(key: string, value: any, indent: number) => string[]} */
   function field(key, value, indent) {
     const pad = " ".repeat(indent);
     const name = scalar(key);
@@ -125,10 +118,7 @@
     return folded(pad + name + ": ", pad + "  ", value);
   }
 
-  /**
-   * @param {any} one
-   * @param {number} indent
-   */
+  /** @type {(one: any, indent: number) => string[]} */
   function item(one, indent) {
     const pad = " ".repeat(indent);
     if (typeof one === "string") return textItem(pad, one);
@@ -143,10 +133,7 @@
     return [pad + "- " + lines[0].trim(), ...lines.slice(1)];
   }
 
-  /**
-   * @param {string} pad
-   * @param {string} text
-   */
+  /** @type {(pad: string, text: string) => string[]} */
   function textItem(pad, text) {
     const line = pad + "- " + scalar(text);
     return width(line) <= WIDTH ? [line] : folded(pad + "- ", pad + "  ", text);
@@ -154,20 +141,14 @@
 
   /**
    * A long text from behind its name or dash, going on below; on one line where folding would change it.
-   * @param {string} head
-   * @param {string} pad
-   * @param {string} text
+   * @type {(head: string, pad: string, text: string) => string[]}
    */
   function folded(head, pad, text) {
     const value = scalar(text);
     return text !== text.trim() || /\s\s|[^\S ]/.test(text) ? [head + value] : wrapped(head, pad, value);
   }
 
-  /**
-   * @param {string} head
-   * @param {string} pad
-   * @param {string} value
-   */
+  /** @type {(head: string, pad: string, value: string) => string[]} */
   function wrapped(head, pad, value) {
     const [first, ...words] = value.split(" ");
     const lines = [head + first];
@@ -179,10 +160,7 @@
     return lines;
   }
 
-  /**
-   * @param {any} value
-   * @returns {string}
-   */
+  /** @type {(value: any) => string} */
   function flow(value) {
     if (Array.isArray(value)) return "[" + value.map(flow).join(", ") + "]";
     if (isMapping(value)) {
@@ -233,8 +211,7 @@
 
   /**
    * The data of a record's text. Throws YamlError.
-   * @param {string} text
-   * @returns {WriteRecord}
+   * @type {(text: string) => WriteRecord}
    */
   function read(text) {
     const lines = text
@@ -252,11 +229,7 @@
     return /** @type {WriteRecord} */ (data);
   }
 
-  /**
-   * @param {string} raw
-   * @param {number} number
-   * @returns {Line}
-   */
+  /** @type {(raw: string, number: number) => Line} */
   function lineOf(raw, number) {
     const text = raw.trim();
     const front = raw.slice(0, raw.length - raw.trimStart().length);
@@ -274,11 +247,7 @@
     );
   }
 
-  /**
-   * @param {{lines: Line[], at: number}} reader
-   * @param {number} indent
-   * @returns {unknown}
-   */
+  /** @type {(reader: {lines: Line[], at: number}, indent: number) => unknown} */
   function block(reader, indent) {
     return isItem(reader.lines[reader.at]) ? list(reader, indent) : mapping(reader, indent);
   }
@@ -288,10 +257,7 @@
     return line !== undefined && (line.text === "-" || line.text.startsWith("- "));
   }
 
-  /**
-   * @param {{lines: Line[], at: number}} reader
-   * @param {number} indent
-   */
+  /** @type {(reader: {lines: Line[], at: number}, indent: number) => unknown[]} */
   function list(reader, indent) {
     const found = [];
     for (;;) {
@@ -312,10 +278,7 @@
     }
   }
 
-  /**
-   * @param {{lines: Line[], at: number}} reader
-   * @param {number} indent
-   */
+  /** @type {(reader: {lines: Line[], at: number}, indent: number) => WriteRecord} */
   function mapping(reader, indent) {
     /** @type {WriteRecord} */
     const found = {};
@@ -334,9 +297,7 @@
 
   /**
    * What stands below a name or a dash; nothing where nothing stands deeper.
-   * @param {{lines: Line[], at: number}} reader
-   * @param {number} indent
-   * @param {Line} over
+   * @type {(reader: {lines: Line[], at: number}, indent: number, over: Line) => unknown}
    */
   function below(reader, indent, over) {
     const line = reader.lines[reader.at];
@@ -349,8 +310,7 @@
 
   /**
    * The name at the start of a line, and what stands behind its colon.
-   * @param {string} text
-   * @returns {{name: string, rest: string} | null}
+   * @type {(text: string) => {name: string, rest: string} | null}
    */
   function keyOf(text) {
     const in2 = /^"((?:[^"\\]|\\.)*)"\s*:(?:\s+(.*))?$/.exec(text);
@@ -365,11 +325,7 @@
 
   /**
    * A value that begins on a line: in quotes, in braces, or plain and perhaps going on below.
-   * @param {{lines: Line[], at: number}} reader
-   * @param {string} start
-   * @param {number} indent
-   * @param {Line} line
-   * @returns {unknown}
+   * @type {(reader: {lines: Line[], at: number}, start: string, indent: number, line: Line) => unknown}
    */
   function value(reader, start, indent, line) {
     let text = start;
@@ -497,9 +453,7 @@
 
   /**
    * A field of its own, whatever its name.
-   * @param {WriteRecord} into
-   * @param {string} name
-   * @param {unknown} data
+   * @type {(into: WriteRecord, name: string, data: unknown) => WriteRecord}
    */
   function put(into, name, data) {
     Object.defineProperty(into, name, { value: data, enumerable: true, configurable: true, writable: true });

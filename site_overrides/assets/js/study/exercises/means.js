@@ -68,12 +68,7 @@
     );
   }
 
-  /**
-   * @param {StudyContext} context
-   * @param {StudyQuestion} question
-   * @param {StudyAnswer} answer
-   * @returns {StudyPart[]}
-   */
+  /** @type {(context: StudyContext, question: StudyQuestion, answer: StudyAnswer) => StudyPart[]} */
   function mark(context, question, answer) {
     const measurement = context.family.measurements[question.measure];
     /** @param {string | undefined} id */
@@ -109,9 +104,7 @@
 
   /**
    * What is expected of a measurement with a fault, and who says so: `Its record expects: low (90 %) or normal (10 %).`
-   * @param {BenchFamily} family
-   * @param {BenchFault} fault
-   * @param {string} measure
+   * @type {(family: BenchFamily, fault: BenchFault, measure: string) => string}
    */
   function expected(family, fault, measure) {
     const known = benchlore.cases.expectedReading(family, fault.id, measure) || {};
@@ -126,10 +119,7 @@
     return (stated ? "Its record expects: " : "The circuit predicts: ") + said.join(" or ") + ".";
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion) => BenchChild[]} */
   function view(page, asked) {
     const { family } = page.context;
     const measurement = family.measurements[asked.measure];
@@ -181,10 +171,7 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion) => (HTMLElement | null)[]} */
   function after(page, asked) {
     const { one, family, book, deck } = page.context;
     const measurement = family.measurements[asked.measure];

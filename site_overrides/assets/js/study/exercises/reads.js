@@ -15,10 +15,7 @@
 
   /**
    * The healthy range among wrong ones, in random order.
-   * @param {StudyContext} context
-   * @param {string} measure
-   * @param {StudyChance} chance
-   * @returns {StudyRange[]}
+   * @type {(context: StudyContext, measure: string, chance: StudyChance) => StudyRange[]}
    */
   function ranges(context, measure, chance) {
     const right = healthy(context.family.measurements[measure]);
@@ -41,12 +38,7 @@
     return normal.map((outcome) => outcome.words.range || outcome.name).join(" or ");
   }
 
-  /**
-   * @param {StudyContext} context
-   * @param {StudyQuestion} question
-   * @param {StudyAnswer} answer
-   * @returns {StudyPart[]}
-   */
+  /** @type {(context: StudyContext, question: StudyQuestion, answer: StudyAnswer) => StudyPart[]} */
   function mark(context, question, answer) {
     const measurement = context.family.measurements[question.measure];
     const truth = healthy(measurement);
@@ -126,10 +118,7 @@
 
   /**
    * A typed end: its value, Infinity for over-range, null where nothing was typed, undefined where it is no reading.
-   * @param {StudyContext} context
-   * @param {BenchMeasurement} measurement
-   * @param {string} typed
-   * @returns {number | null | undefined}
+   * @type {(context: StudyContext, measurement: BenchMeasurement, typed: string) => number | null | undefined}
    */
   function end(context, measurement, typed) {
     if (!typed) return null;
@@ -140,10 +129,7 @@
 
   /**
    * Why a typed end cannot be read, or null.
-   * @param {StudyContext} context
-   * @param {string} measure
-   * @param {string} typed
-   * @returns {BenchRefusal | null}
+   * @type {(context: StudyContext, measure: string, typed: string) => BenchRefusal | null}
    */
   function refused(context, measure, typed) {
     const measurement = context.family.measurements[measure];
@@ -157,10 +143,7 @@
 
   /**
    * Asks back where an end is healthy but for its prefix: `8.41 mV` on a rail of 8.35 to 8.45 V.
-   * @param {StudyContext} context
-   * @param {string} measure
-   * @param {string} typed
-   * @returns {BenchRefusal | null}
+   * @type {(context: StudyContext, measure: string, typed: string) => BenchRefusal | null}
    */
   function slipped(context, measure, typed) {
     const measurement = context.family.measurements[measure];
@@ -185,11 +168,7 @@
 
   /**
    * Why two typed ends, each read by itself, are no range; null where they are one, or where one is left open.
-   * @param {StudyContext} context
-   * @param {string} measure
-   * @param {string} from
-   * @param {string} to
-   * @returns {BenchRefusal | null}
+   * @type {(context: StudyContext, measure: string, from: string, to: string) => BenchRefusal | null}
    */
   function refusedEnds(context, measure, from, to) {
     const measurement = context.family.measurements[measure];
@@ -211,11 +190,7 @@
     return measurement.links.unit === null || measurement.compare !== null;
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   * @param {StudySession} session
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion, session: StudySession) => BenchChild[]} */
   function view(page, asked, session) {
     const measurement = page.context.family.measurements[asked.measure];
     const seen = measurement.links.unit === null;
@@ -245,12 +220,7 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   * @param {"from" | "to"} name
-   * @param {string} label
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion, name: "from" | "to", label: string) => HTMLDivElement} */
   function typed(page, asked, name, label) {
     const unit = page.context.family.measurements[asked.measure].links.unit || "";
     const refusal = page.refusals[name];
@@ -284,9 +254,7 @@
 
   /**
    * How the healthy range follows from the circuit, and what the picked one belongs to.
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   * @param {StudyAnswer} answer
+   * @type {(page: StudyPage, asked: StudyQuestion, answer: StudyAnswer) => (HTMLElement | null)[]}
    */
   function after(page, asked, answer) {
     const { deck, family } = page.context;
@@ -354,12 +322,7 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   * @param {StudySession} session
-   * @returns {StudyGiven}
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion, session: StudySession) => StudyGiven} */
   function answer(page, asked, session) {
     const { drafts, context } = page;
     if (!session.typed || onlyPicked(context.family.measurements[asked.measure])) {

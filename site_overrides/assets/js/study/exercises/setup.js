@@ -8,12 +8,7 @@
   const { h } = benchlore.dom;
   const { radios, checks, unplugged, chosen, told } = study.parts;
 
-  /**
-   * @param {StudyContext} context
-   * @param {StudyQuestion} question
-   * @param {StudyAnswer} answer
-   * @returns {StudyPart[]}
-   */
+  /** @type {(context: StudyContext, question: StudyQuestion, answer: StudyAnswer) => StudyPart[]} */
   function mark(context, question, answer) {
     const { book, family, deck } = context;
     const need = family.measurements[question.measure];
@@ -83,10 +78,7 @@
     return parts;
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion) => BenchChild[]} */
   function view(page, asked) {
     const { book, family, deck } = page.context;
     const measurement = family.measurements[asked.measure];
@@ -168,10 +160,7 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @returns {StudyGiven}
-   */
+  /** @type {(page: StudyPage) => StudyGiven} */
   function answer(page) {
     const { drafts } = page;
     if (!drafts.state || !drafts.mode)
