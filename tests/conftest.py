@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections import Counter
 from pathlib import Path
@@ -19,6 +20,11 @@ from tests.seconds import Seconds
 hypothesis.settings.register_profile("here", deadline=None)
 hypothesis.settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+# The tests hold books, boards and plans of many records. To look for garbage among them as often as Python
+# does by itself takes a fifteenth of their time.
+gc.set_threshold(100_000, 20, 100)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -10,23 +10,43 @@ import itertools
 import os
 import subprocess
 import sys
+from collections.abc import Generator
 from pathlib import Path
 
 import pytest
 
+from benchlore.filelock import FileLock
 from tests.books import EXAMPLE, ROOT
 
 # What a test asks for that needs the built site of a book.
 SITES = {"site": EXAMPLE, "shipped_site": ROOT}
 # The sites take longer than a handful of tests; those wait for theirs alone.
 FEW = 100
+# There once all tests were read here, and so compiled with their assertions.
+READ = ROOT / ".cache" / "tests-read"
 
 
 class Order:
     """A plugin of pytest; each worker has one, and all must come to the same order."""
 
-    def __init__(self) -> None:
+    def __init__(self, read: Path = READ) -> None:
         self._builder: subprocess.Popen[bytes] | None = None
+        self._read = read
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_collection(self, session: pytest.Session) -> Generator[None, object, object]:
+        """From a fresh clone the first worker compiles all tests, most of what reading them takes, and the
+        others wait for it."""
+        alone = "PYTEST_XDIST_WORKER" not in os.environ or sys.dont_write_bytecode
+        whole = [Path(one) for one in session.config.args] == [Path("tests")]
+        if alone or not whole or self._read.exists():
+            return (yield)
+        with FileLock(self._read.with_suffix(".lock")):
+            if not self._read.exists():
+                result = yield
+                self._read.touch()
+                return result
+        return (yield)
 
     @pytest.hookimpl(trylast=True)  # after pytest has put those with the same parameter together
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:

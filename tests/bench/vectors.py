@@ -144,13 +144,13 @@ def reading_vectors(book: Book) -> list[Vector]:
 
 
 def job_vectors(book: Book, count: int, seed: int, depth: int = 1) -> list[Vector]:
-    """`count` jobs in random order over all cases, with what Python makes of them.
+    """`count` jobs over all cases, those of a case together, with what Python makes of them.
 
     `depth`: how many actions ahead the next ones are valued.
     """
     chance = random.Random(seed)
     known = list(cases(book))
-    return [_job(book, *known[n % len(known)], chance, depth) for n in range(count)]
+    return [_job(book, *known[n * len(known) // count], chance, depth) for n in range(count)]
 
 
 def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: int) -> Vector:

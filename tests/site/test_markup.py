@@ -45,16 +45,19 @@ def test_the_markup_of_all_pages_is_valid(site: Path, tmp_path: Path):
     assert ran.returncode == 0, ran.stderr
 
 
-def said_by_the_checker(folder: Path) -> list[str]:
-    """What the Nu checker finds wrong in the pages of a folder."""
+# In so short a run the better of its compilers and a collector with threads of its own cost more than they
+# save. Without that compiler the checker needs a deeper stack.
+JAVA = ("java", "-Xss8m", "-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC")
+
+
+def said_by_the_checker(*folders: Path) -> list[str]:
+    """What the Nu checker finds wrong in the pages of some folders."""
     jar = NODE / "node_modules" / CHECKER / "build" / "dist" / "vnu.jar"
-    command = ["java", "-jar", str(jar), "--skip-non-html", "--errors-only", "--format", "json", str(folder)]
+    command = [*JAVA, "-jar", str(jar), "--skip-non-html", "--errors-only", "--format", "json"]
+    command += map(str, folders)
     ran = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
     found = json.loads(ran.stderr)["messages"]  # no pages, no JSON: it raises
-    return [
-        f"{one.get('url', '').rpartition(folder.name)[2]}:{one.get('lastLine')}: {one['message']}"
-        for one in found
-    ]
+    return [f"{one.get('url', '')}:{one.get('lastLine')}: {one['message']}" for one in found]
 
 
 @pytest.mark.slow
@@ -65,6 +68,8 @@ def said_by_the_checker(folder: Path) -> list[str]:
 def test_the_nu_checker_finds_nothing(site: Path, tmp_path: Path):
     wrong = tmp_path / "wrong.html"
     wrong.write_text("<!doctype html><html lang=en><title>x</title><ul><p>x</ul>", encoding="utf-8")
-    assert any("not allowed as child" in one for one in said_by_the_checker(tmp_path))
-    said = said_by_the_checker(site)
-    assert not said, "\n".join(said[:40])
+    # Asked of both at once, so that it starts once.
+    said = said_by_the_checker(tmp_path, site)
+    ours = [one for one in said if "/wrong.html:" not in one]
+    assert not ours, "\n".join(ours[:40])
+    assert any("not allowed as child" in one for one in said)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from contextlib import suppress
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -38,3 +40,34 @@ def test_the_book_of_each_site_is_known() -> None:
     assert sites_of(item("a.py", "site", "shipped_site")) == {EXAMPLE, ROOT}
     assert sites_of(item("a.py", "each_site")) == {EXAMPLE}
     assert sites_of(item("a.py", "each_site", shipped=True)) == {ROOT}
+
+
+def test_one_worker_compiles_the_tests_and_the_others_wait_for_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PYTEST_XDIST_WORKER", "gw1")
+    monkeypatch.setattr("sys.dont_write_bytecode", False)
+    session: Any = SimpleNamespace(config=SimpleNamespace(args=["tests"]))
+    read = tmp_path / "read"
+    first, other, later = (Order(read).pytest_collection(session) for _ in range(3))
+    next(first)
+    waiting = threading.Thread(target=next, args=(other,))
+    waiting.start()
+    waiting.join(0.3)
+    assert waiting.is_alive()
+    with suppress(StopIteration):
+        first.send(None)
+    waiting.join()
+    assert read.exists()
+    next(later)
+
+
+def test_who_reads_some_tests_waits_for_nobody(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PYTEST_XDIST_WORKER", "gw1")
+    monkeypatch.setattr("sys.dont_write_bytecode", False)
+    session: Any = SimpleNamespace(config=SimpleNamespace(args=["tests/tools"]))
+    for one in (Order(tmp_path / "read").pytest_collection(session) for _ in range(2)):
+        next(one)
+        with suppress(StopIteration):
+            one.send(None)
+    assert not list(tmp_path.iterdir())
