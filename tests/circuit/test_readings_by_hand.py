@@ -168,6 +168,27 @@ parts:
     assert next(iter(steps.values())).steps[-1] == "B is at a level that is not known: U2 waits for EN"
 
 
+def test_amperes_of_a_board_on_which_more_rails_stand_than_should_are_not_known() -> None:
+    """B waits for RUN, which is down in this bench state; stuck high, it adds what hangs on B."""
+    board = Predictor(
+        small("""
+nets:
+  IN: {source: {from: adapter, volts: 12 V, part: J1}, draw: {"on": 100 to 300 mA}}
+  A: {converter: {part: U1, from: IN, volts: 5 V}}
+  B: {converter: {part: U2, from: IN, needs: RUN, volts: 3 V}}
+  RUN: {kind: control, nominal: 3 V, in: [pack]}
+parts:
+  J1: {kind: connector}
+  U1: {kind: ic}
+  U2: {kind: ic}
+  X1: {kind: ic, nets: [RUN]}
+""")
+    )
+    ask = Ask("IN", "amps", Setup("on"))
+    assert said(board, ask, Fault("X1", "stuck", "RUN", value=Interval(2.9, 3.1))) is None
+    assert said(board, ask, Fault("X1", "stuck", "RUN", value=Interval(0.0, 0.1))) == "healthy"
+
+
 def test_amperes_are_known_of_a_net_and_a_state_that_state_them() -> None:
     assert ends(RAILS.healthy(Ask("IN", "amps", Setup("on")))) == (0.1, 0.3)
     assert ends(RAILS.healthy(Ask("IN", "amps", Setup("both")))) == (1.0, 2.0)

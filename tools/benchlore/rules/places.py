@@ -6,10 +6,10 @@ import re
 from collections.abc import Collection, Iterator
 from itertools import combinations
 
-from benchlore.book.model import Family, Landmark, Place, TestPoint
+from benchlore.book.model import Family, Landmark, Part, Place, TestPoint
 from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import rule
-from benchlore.rules.subjects import FAMILY, POINT
+from benchlore.rules.subjects import FAMILY, PART, POINT
 
 _DIRECTION = re.compile(r"\b(left of|right of|above|below) the ([^,;.]+)")
 
@@ -137,6 +137,40 @@ def place_against_words(family: Family, point: TestPoint) -> Iterator[Problem]:
                 message = f"on revision {revision} '{point.id}' does not lie {direction} the {name}"
                 mend = "measure it again, or mend the words"
                 yield Problem(point.origin.at("where", revision), message, mend)
+
+
+@rule("warning", each=PART)
+def part_off_its_landmark(family: Family, part: Part) -> Iterator[Problem]:
+    """A part that bears a landmark's name, alone or before a comma, lies inside its outline, on its side.
+
+    The page of a fault says where its part is, and the sketch beside it shows the landmark.
+
+    Bad:
+        # faults/wren-5/family.yaml
+        board:
+          landmarks:
+            input fuse: {side: top, at: {A: [78 mm, 50 mm], B: [78 mm, 10 mm]}, size: [6 mm, 3 mm]}
+        parts:
+          F1: {side: bottom, at: {A: [20 mm, 50 mm], B: [20 mm, 10 mm]}}
+
+    Good:
+        # faults/wren-5/family.yaml
+        board:
+          landmarks:
+            input fuse: {side: top, at: {A: [78 mm, 50 mm], B: [78 mm, 10 mm]}, size: [6 mm, 3 mm]}
+        parts:
+          F1: {side: top, at: {A: [78 mm, 50 mm], B: [78 mm, 10 mm]}}
+    """
+    name = part.name.lower().partition(",")[0]
+    same = [(title, place) for title, place in family.board.landmarks.items() if title.lower() == name]
+    for title, landmark in same[:1]:
+        for revision, at in part.at.items():
+            middle = landmark.at.get(revision)
+            off = middle is not None and max(_outside(at, middle, landmark.size).values()) > 0
+            if off or part.side not in (None, landmark.side):
+                message = f"on revision {revision} '{part.id}' does not lie where the landmark '{title}' is"
+                mend = "measure it again, or mend the landmark"
+                yield Problem(part.origin.at("at", revision), message, mend)
 
 
 def _landmark(family: Family, name: str, side: str) -> Landmark | None:

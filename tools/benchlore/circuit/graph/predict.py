@@ -311,7 +311,8 @@ class Predictor:
         return None
 
     def _amps(self, ask: Ask, power: Power, healthy: Power) -> Interval | None:
-        """The draw stands while all rails stand, and is next to nothing while none is up but the source's.
+        """The draw stands while all rails stand and no other, and is next to nothing while none is up but the
+        source's.
 
         With two sources in, one charges the other, by more than the levels of nets.
         """
@@ -323,7 +324,10 @@ class Predictor:
             return draw.amps
         if len(self.graph.states[power.state]) > 1:
             return draw.amps if self._aside(power, healthy) else None
-        others = [net for net in self.graph.rails if net != ask.net and healthy.is_up(net)]
+        rails = [net for net in self.graph.rails if net != ask.net]
+        if any(power.is_up(net) and healthy.is_up(net) is False for net in rails):
+            return None  # what hangs on a rail that should be down takes its own
+        others = [net for net in rails if healthy.is_up(net)]
         up = [power.is_up(net) for net in others]
         if all(up):
             return self._drawn(draw, power) if others or not power.change.grounds else None
