@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.diagnosis.at_once import best, sheet_of
+from benchlore.diagnosis.at_once import best, every, sheet_of
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
     BEAM,
@@ -66,6 +66,66 @@ def test_the_first_of_all_choices_is_found_alone(depth: int) -> None:
         assert (found.kind, found.index) == (first.kind, first.index), seed
         assert (found.minutes, found.expected) == pytest.approx((first.minutes, first.expected))
     assert kinds >= {"measure", "fix"}
+
+
+def splits(*first: int) -> tuple[tuple[float, ...], ...]:
+    """Outcomes of a measurement that reads one way with some of four faults, another with the others."""
+    row = tuple(0.98 if fault in first else 0.02 for fault in range(4))
+    return ((*row, 0.5), (*(1 - p for p in row), 0.5))
+
+
+def alike_and_dear(readings: int) -> tuple[Bench, Place]:
+    """Four equal faults. So many readings tell the same pairs apart, for two minutes. Two looks tell other
+    pairs apart, for a minute each, behind ten of opening: after the first the second costs a minute alone.
+    """
+    tables = (*(splits(0, 1) for _ in range(readings)), splits(0, 2), splits(0, 3))
+    count = len(tables)
+    bench = Bench(
+        faults=("a", "b", "c", "d"),
+        fix_minutes=(40.0,) * 4,
+        fix_setup=(0,) * 4,
+        measures=tuple(f"m{i}" for i in range(count)),
+        outcomes=(("one", "other"),) * count,
+        tables=tables,
+        measure_minutes=(2.0,) * readings + (1.0, 1.0),
+        measure_setup=(0,) * readings + (1, 1),
+        change=((0.0, 10.0), (0.0, 0.0)),
+        escalate=200.0,
+    )
+    return bench, start(bench, (0.24, 0.24, 0.24, 0.24, 0.04))
+
+
+def test_readings_that_tell_the_same_take_one_place_and_a_look_that_pays_two_ahead_is_found() -> None:
+    bench, place = alike_and_dear(readings=6)
+    look = look_at(bench)
+    ahead = choices(look, place, 1)
+    assert [c.index for c in ahead[:6]] == [0, 1, 2, 3, 4, 5], "one action ahead the readings are best"
+    found = choices(look, place)
+    assert (found[0].kind, found[0].index) == ("measure", 6)
+    assert close(alone(look, place), found[0])
+    assert found[0].expected < min(c.expected for c in found if c.index == 0)
+    assert {(c.kind, c.index) for c in found} == {(c.kind, c.index) for c in ahead}, "none is lost"
+
+
+def test_of_readings_that_tell_the_same_the_cheapest_is_looked_at_deeper() -> None:
+    bench, _ = alike_and_dear(readings=6)
+    cheap = replace(bench, measure_minutes=(2.0, 2.0, 2.0, 1.5, *bench.measure_minutes[4:]))
+    place = start(cheap, (0.24, 0.24, 0.24, 0.24, 0.04))
+    ahead = {(c.kind, c.index): c for c in choices(look_at(cheap), place, 1)}
+    found = (c for c in choices(look_at(cheap), place) if c.kind == "measure")
+    deeper = {c.index for c in found if c != ahead[c.kind, c.index]}
+    assert deeper == {3, 6, 7}
+
+
+def test_what_tells_nothing_is_not_looked_at_deeper() -> None:
+    bench, place = alike_and_dear(readings=1)
+    flat = replace(bench, tables=(((0.7,) * 5, (0.3,) * 5), *bench.tables[1:]))
+    ahead = {(c.kind, c.index): c for c in choices(look_at(flat), place, 1)}
+    for found in (choices(look_at(flat), place), every(look_at(flat), sheet_of(look_at(flat)), place, DEPTH)):
+        assert {c.index for c in found if c.kind == "measure"} == {0, 1, 2}
+        assert next(c for c in found if (c.kind, c.index) == ("measure", 0)).expected == pytest.approx(
+            ahead["measure", 0].expected
+        )
 
 
 def test_the_fixes_worth_trying_are_the_best_five_that_may_be_tried() -> None:

@@ -195,9 +195,10 @@ its fault (the fault states the measurement and makes the outcome likelier than 
 again once the readings together have made its fault lose against something else.
 
 `rank` values each action one action ahead, the five best again two ahead (with the eight best measurements
-to follow), and orders them by the outcome. `plan` settles the likeliest steps of its tree first, in the same
-way, three ahead at the top; a branch that few jobs reach measures nothing more. `optimum` finds the least
-minutes of any plan on small benches by dynamic programming; `simulate` plays jobs against all of it.
+to follow), but of measurements that tell alike the best alone (`lookahead`), and orders them by the outcome.
+`plan` settles the likeliest steps of its tree first, in the same way, three ahead at the top; a branch that
+few jobs reach measures nothing more. `optimum` finds the least minutes of any plan on small benches by
+dynamic programming; `simulate` plays jobs against all of it.
 
 Sources: Good, Biometrika 40 (1953). JCGM 100:2008 4.3.7, F.2.2.1. JCGM 106:2012. Kalagnanam and Henrion, A
 comparison of decision analysis and expert rules for sequential diagnosis (1990, arXiv 1304.2362).

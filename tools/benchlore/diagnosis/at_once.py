@@ -21,11 +21,11 @@ from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
     BEAM,
     GAIN,
-    WIDE,
     Choice,
     Look,
     Place,
     choices,
+    differing,
     in_order,
     in_rank,
     measure_cost,
@@ -261,23 +261,38 @@ def _fix(sheet: Sheet, index: int, later: float) -> Choice:
 
 
 def _looked_at_again(sheet: Sheet, now: Places, found: list[Choice], depth: int) -> list[Choice]:
-    """The choices with the best of them valued deeper, where the best measurements may follow."""
+    """The choices with the best that differ valued deeper, where the best measurements that differ may
+    follow.
+    """
     found = sorted(found, key=in_rank)
-    follow = np.array([c.index for c in found if c.kind == "measure"][:WIDE], np.intp)
+    told = _told(sheet, now.weights[0])
+    kept = differing(found, lambda m, n: float(told[m] @ told[n]))
+    beam = kept[:BEAM]
+    follow = np.array([c.index for c in kept if c.kind == "measure"], np.intp)
     narrow = sheet.among(follow)
     now = replace(now, still=np.ones((1, len(follow)), bool))
     outcomes = after_outcomes(narrow, now)
-    parts = [_part(narrow, now, outcomes, follow, choice) for choice in found[:BEAM]]
+    parts = [_part(narrow, now, outcomes, follow, choice) for choice in beam]
     values = _values(narrow, joined(parts), depth - 1)
     again, at = [], 0
-    for choice, part in zip(found[:BEAM], parts, strict=True):
+    for choice, part in zip(beam, parts, strict=True):
         count = len(part.setup)
         if choice.kind != "escalate":
             later = fsum(map(float, values[at : at + count]))
             choice = Choice(choice.kind, choice.index, choice.minutes, choice.minutes + later)
         again.append(choice)
         at += count
-    return again + found[BEAM:]
+    return again + [c for c in found if c not in beam]
+
+
+def _told(sheet: Sheet, weights: Numbers) -> Numbers:
+    """`lookahead`'s sqrt(w) (p - P) of each measurement, one a row."""
+    chances = sheet.rows @ weights
+    keys = np.floor(chances / 1e-9 + 0.5)
+    spans = zip(sheet.begins, sheet.sizes, strict=True)
+    likeliest = np.array([begin + keys[begin : begin + size].argmax() for begin, size in spans], np.intp)
+    told: Numbers = (sheet.rows[likeliest] - chances[likeliest, None]) * np.sqrt(weights)
+    return told
 
 
 def _part(narrow: Sheet, now: Places, outcomes: Places, follow: Indices, choice: Choice) -> Places:

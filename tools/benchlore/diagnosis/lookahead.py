@@ -12,14 +12,23 @@ Each value is the expected minutes of a plan that can be carried out, so a deepe
 
 No plan is better than L(w) = sum of w_h min(minutes of h's fix, escalation): each hypothesis costs at least
 its own fix, known for nothing. Measuring does not change L, so a measurement that costs more than V - L is
-not looked at."""
+not looked at.
+
+What is looked at deeper differs in what it tells: six readings of one rail would take all places, and one
+that pays only two actions ahead would have none. Two measurements tell alike where the chances p of their
+likeliest outcomes go together over the columns, by Pearson's correlation r:
+
+    cov(m, n) = sum over columns of w (p_m - P_m) (p_n - P_n), P = sum of w p
+    alike     where r^2 = cov(m, n)^2 / (cov(m, m) cov(n, n)) is ALIKE or more
+
+Of those that tell alike the one with the least expected minutes is kept; one that tells nothing is not."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import compress, count, repeat
-from math import fsum, inf
+from math import fsum, inf, sqrt
 from operator import gt, mul
 from typing import Literal
 
@@ -31,6 +40,8 @@ Kind = Literal["measure", "fix", "escalate"]
 DEPTH = 2  # actions ahead
 BEAM = 5  # actions that are looked at again, deeper
 WIDE = 8  # measurements that may follow there
+ALIKE = 0.8  # r^2 from which two measurements tell alike
+TELLS = 1e-9  # variance from which a measurement tells anything
 UNLIKELY = 1e-4  # probability below which a fault is no longer told from one that is not in the book
 GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
 _NEVER = 1e300
@@ -316,9 +327,10 @@ def _after_measuring(look: Look, place: Place, measure: int, depth: int, limit: 
 def choices(look: Look, place: Place, depth: int = DEPTH) -> tuple[Choice, ...]:
     """What can be done next, best first: every open measurement, the fixes worth trying, escalation.
 
-    All are valued one action ahead; the best BEAM of them again, `depth` actions ahead, with the WIDE best
-    measurements to follow. What comes `first` stands before all else, and no live measurement with it; what
-    goes `down` comes in its order; what is checked before the best fix comes before it.
+    All are valued one action ahead; the best BEAM of them that differ again, `depth` actions ahead, with the
+    WIDE best measurements that differ to follow. What comes `first` stands before all else, and no live
+    measurement with it; what goes `down` comes in its order; what is checked before the best fix comes before
+    it.
     """
     total = fsum(place.weights)
     if total <= 0:
@@ -352,9 +364,32 @@ def _checked(look: Look, place: Place, found: Sequence[Choice]) -> tuple[Choice,
     return (*begins, *(c for c in found if c.kind != "measure" or c.index not in checks))
 
 
-def _narrow(place: Place, found: Sequence[Choice]) -> Place:
-    """The place with the measurements alone that may follow, the best first: it spares the look at others."""
-    return replace(place, open=tuple([c.index for c in found if c.kind == "measure"][:WIDE]))
+def differing(found: Iterable[Choice], cov: Callable[[int, int], float]) -> list[Choice]:
+    """The choices that may follow, of sorted ones: of measurements the first WIDE that tell something and do
+    not tell alike. `cov`: of two measurements.
+    """
+    kept: list[Choice] = []
+    told: dict[int, float] = {}
+    for choice in found:
+        m = choice.index
+        if choice.kind == "measure":
+            own = cov(m, m)
+            if own < TELLS or any(cov(m, n) ** 2 >= ALIKE * own * other for n, other in told.items()):
+                continue
+            told[m] = own
+        kept.append(choice)
+        if len(told) == WIDE:
+            break
+    return kept
+
+
+def _told(look: Look, place: Place, measure: int) -> tuple[float, ...]:
+    """sqrt(w) (p - P) of a measurement, by column; `cov` is the sum of the products of two."""
+    table = look.bench.tables[measure]
+    chances = [fsum(map(mul, place.weights, row)) for row in table]
+    likeliest = max(range(len(table)), key=lambda o: (tie_key(chances[o]), -o))
+    mean = chances[likeliest]
+    return tuple([sqrt(w) * (p - mean) for w, p in zip(place.weights, table[likeliest], strict=True)])
 
 
 def measured_first(look: Look, place: Place, measure: int) -> Choice:
@@ -365,10 +400,13 @@ def measured_first(look: Look, place: Place, measure: int) -> Choice:
 
 
 def _looked_at_again(look: Look, place: Place, found: list[Choice], depth: int) -> list[Choice]:
-    """The choices, valued one action ahead and sorted, with the best of them valued deeper."""
-    narrow = _narrow(place, found)
-    again = [_choice(look, narrow, c.kind, c.index, depth) for c in found[:BEAM]]
-    return sorted(again + found[BEAM:], key=in_rank)
+    """The choices, valued one action ahead and sorted, with the best that differ valued deeper."""
+    told = {m: _told(look, place, m) for m in place.open}
+    kept = differing(found, lambda m, n: fsum(map(mul, told[m], told[n])))
+    narrow = replace(place, open=tuple([c.index for c in kept if c.kind == "measure"]))
+    beam = kept[:BEAM]
+    again = [_choice(look, narrow, c.kind, c.index, depth) for c in beam]
+    return sorted(again + [c for c in found if c not in beam], key=in_rank)
 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:

@@ -10,6 +10,8 @@
   const DEPTH = 2;
   const BEAM = 5;
   const WIDE = 8;
+  const ALIKE = 0.8;
+  const TELLS = 1e-9;
   /** Probability below which a fault is no longer told from one that is not in the book. */
   const UNLIKELY = 1e-4;
   const GAIN = 1e-9;
@@ -445,13 +447,58 @@
     const found = actions(look, place).map(([kind, index]) => choice(look, place, kind, index, 1));
     found.sort(byRank);
     if (depth < 2) return firstOf(look, place, found);
-    const beam = found
-      .filter((one) => one.kind === "measure")
-      .slice(0, WIDE)
-      .map((one) => one.index);
-    const narrow = Object.assign({}, place, { open: beam.sort((a, b) => a - b) });
-    const again = found.slice(0, BEAM).map((one) => choice(look, narrow, one.kind, one.index, depth));
-    return firstOf(look, place, again.concat(found.slice(BEAM)).sort(byRank));
+    const kept = differing(look, place, found);
+    const open = kept.filter((one) => one.kind === "measure").map((one) => one.index);
+    const narrow = Object.assign({}, place, { open: open.sort((a, b) => a - b) });
+    const beam = kept.slice(0, BEAM);
+    const again = beam.map((one) => choice(look, narrow, one.kind, one.index, depth));
+    return firstOf(look, place, again.concat(found.filter((one) => !beam.includes(one))).sort(byRank));
+  }
+
+  /**
+   * The choices that may follow, of sorted ones: of measurements the first WIDE that tell something and do not tell
+   * alike.
+   * @param {BenchLook} look
+   * @param {BenchPlace} place weights normalised
+   * @param {readonly BenchChoice[]} found
+   */
+  function differing(look, place, found) {
+    /** @type {BenchChoice[]} */
+    const kept = [];
+    /** @type {{told: Float64Array, own: number}[]} */
+    const taken = [];
+    const roots = place.weights.map(Math.sqrt);
+    for (const one of found) {
+      if (one.kind === "measure") {
+        const told = toldBy(look.bench.tables[one.index], place.weights, roots);
+        const own = dot(told, told);
+        if (own < TELLS || taken.some((other) => dot(told, other.told) ** 2 >= ALIKE * own * other.own))
+          continue;
+        taken.push({ told, own });
+      }
+      kept.push(one);
+      if (taken.length === WIDE) break;
+    }
+    return kept;
+  }
+
+  /**
+   * sqrt(w) (p - P) of a measurement, p of its likeliest outcome, by column: the sum of the products of two is how they
+   * go together.
+   * @param {readonly Float64Array[]} rows
+   * @param {Float64Array} weights normalised
+   * @param {Float64Array} roots of the weights
+   */
+  function toldBy(rows, weights, roots) {
+    let likeliest = rows[0];
+    let mean = dot(weights, likeliest);
+    for (let o = 1; o < rows.length; o += 1) {
+      const chance = dot(weights, rows[o]);
+      if (tieKey(chance, 1e-9) > tieKey(mean, 1e-9)) [likeliest, mean] = [rows[o], chance];
+    }
+    const told = new Float64Array(roots.length);
+    for (let i = 0; i < told.length; i += 1) told[i] = roots[i] * (likeliest[i] - mean);
+    return told;
   }
 
   /**
