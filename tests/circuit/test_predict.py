@@ -11,7 +11,7 @@ from benchlore.circuit.graph.elements import Converter, Path, Pull, Source
 from benchlore.circuit.graph.family import ask_of
 from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Meter, Prediction, Predictor, predict
-from benchlore.circuit.graph.suspects import faults_of
+from benchlore.circuit.graph.suspects import suspects
 from benchlore.circuit.interval import Interval
 from tests.circuit.boards import FAMILIES, board, book, meter, small
 
@@ -319,7 +319,7 @@ def test_healthy_readings_agree_with_the_laws(name):
 def test_no_rail_stands_above_all_that_feeds_it(name):
     """For every part, mode and bench state; only a converter that steps up may give more than it gets."""
     graph, predictor, boards = board(name), predictor_of(name), 0
-    faults = [fault for part in graph.parts.values() for fault in faults_of(graph, part)]
+    faults = [suspect.fault for suspect in suspects(graph)]
     for state, fault in ((s, f) for s in graph.states if graph.states[s] for f in faults):
         power = predictor.power(Setup(state), fault)
         boards += 1

@@ -17,7 +17,6 @@ from benchlore.circuit.graph.suspects import (
     Group,
     Suspect,
     _now_and_then,
-    faults_of,
     groups,
     suspects,
     suspects_of,
@@ -195,9 +194,6 @@ def test_what_is_not_predicted_is_named() -> None:
     (group,) = groups(Predictor(LINES), asks, [Suspect(Fault("C1", "leaks", "L"), 1.0, 1)])
     assert group.unknown == {RAIL.id}
     assert suspects(LINES) == tuple(s for part in LINES.parts.values() for s in suspects_of(LINES, part))
-    assert faults_of(LINES, LINES.parts["R1"]) == tuple(
-        s.fault for s in suspects_of(LINES, LINES.parts["R1"])
-    )
 
 
 FUSED = """

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
-from benchlore.book.model import Cause, Failure, Family, Measurement, Outcome, TestPoint
+from benchlore.book.model import Cause, Failure, Family, Measurement, TestPoint
 from benchlore.quantity import Quantity, format_value
 from benchlore.vocabulary import CONDITIONS, FAULT_MODES, LANGUAGES
 
@@ -80,11 +80,6 @@ def language(tag: str) -> str:
 def outcome(outcome_id: str) -> str:
     """An outcome's id as words: `charger-default` -> `charger default`."""
     return outcome_id.replace("-", " ")
-
-
-def meaning(outcome: Outcome) -> str:
-    """What an outcome means, and that it ends the work under power."""
-    return f"{outcome.means} {STOP}" if outcome.stop else outcome.means
 
 
 def cause(cause: Cause) -> str:

@@ -145,11 +145,6 @@ def _ends_at_ground(graph: Graph, part: GraphPart, nets: tuple[str, ...]) -> boo
     return len(nets) == 1 or part.kind == "diode"
 
 
-def faults_of(graph: Graph, part: GraphPart) -> tuple[Fault, ...]:
-    """The ways in which a part can fail."""
-    return tuple(suspect.fault for suspect in suspects_of(graph, part))
-
-
 def suspects(graph: Graph) -> tuple[Suspect, ...]:
     """All suspects of a graph."""
     return tuple(s for part in graph.parts.values() for s in suspects_of(graph, part))
