@@ -505,13 +505,11 @@ interface BenchScripts extends Benchlore, TypedScripts {
     plural(count: number, one: string, many?: string): string;
   };
   reading: {
-    LONGEST: number;
     read(measurement: BenchMeasurement, meter: BenchMeter, typed: string): BenchReading | BenchRefusal;
     refused(found: BenchReading | BenchRefusal): found is BenchRefusal;
   };
   meter: {
     exact(quantity: BenchQuantity): number;
-    erfc(x: number): number;
     normalBetween(low: number, high: number): number;
     rangeFor(ranges: readonly BenchMeterRange[], value: number): BenchMeterRange;
     largestReading(ranges: readonly BenchMeterRange[]): number;
@@ -553,7 +551,6 @@ interface BenchScripts extends Benchlore, TypedScripts {
       weights: ArrayLike<number>,
       into: Float64Array,
     ): Float64Array;
-    isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     outcomeOf(family: BenchFamily, measure: string, name: string): BenchOutcome;
     setUpOf(family: BenchFamily, measure: string): BenchSetUp;
     placeOf(one: BenchCase, setUp: BenchSetUp): number;

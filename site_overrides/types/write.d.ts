@@ -172,7 +172,6 @@ interface WriteScripts extends BenchScripts {
     findings(context: WriteContext, draft: WriteDraft, record: WriteRecord): WriteFinding[];
     /** The label of what has a shape that no form shows; or nothing. */
     misshapen(record: WriteRecord): string;
-    isQuantity(text: string): boolean;
   };
   drafts: {
     save(draft: WriteDraft): Promise<KeptHow["how"]>;
@@ -232,7 +231,7 @@ interface WriteScripts extends BenchScripts {
     chip(options: readonly WriteOption[], id: string, drop: () => void): HTMLElement;
     typed(event: Event): string;
   };
-  stepsView: { view(desk: WriteDesk): BenchChild; readonly VERBS: Readonly<Record<string, string>> };
+  stepsView: { view(desk: WriteDesk): BenchChild };
   sections: {
     render(desk: WriteDesk): HTMLElement[];
     order(): string[];

@@ -378,7 +378,6 @@
     spread,
     folded,
     foldedInto,
-    isLive,
     outcomeOf,
     setUpOf,
     placeOf,

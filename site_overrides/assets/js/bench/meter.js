@@ -129,7 +129,6 @@
 
   benchlore.meter = {
     exact,
-    erfc,
     normalBetween,
     rangeFor,
     largestReading,

@@ -346,5 +346,5 @@
     return "reason" in found;
   }
 
-  benchlore.reading = { read, refused, LONGEST };
+  benchlore.reading = { read, refused };
 })();

@@ -348,41 +348,33 @@
 
   /** @param {StudyPage} page */
   function wiping(page) {
-    return h(
-      "div",
-      { class: "message", role: "group", "aria-labelledby": "wipe-question" },
-      h(
-        "p",
-        { id: "wipe-question", tabindex: "-1" },
-        h("b", null, "Wipe the progress of every board in this browser?"),
-        " It cannot be undone. Save it to a file first if you may need it.",
-      ),
-      h(
-        "p",
-        { class: "actions" },
-        button("Keep it", () => page.act.ask(""), { class: "primary", id: "wipe-no" }),
-        button("Wipe it", () => page.act.wipe(true), { id: "wipe-yes" }),
-      ),
+    return question(
+      "wipe",
+      "Wipe the progress of every board in this browser?",
+      " It cannot be undone. Save it to a file first if you may need it.",
+      button("Keep it", () => page.act.ask(""), { class: "primary", id: "wipe-no" }),
+      button("Wipe it", () => page.act.wipe(true), { id: "wipe-yes" }),
     );
   }
 
   /** @param {StudyPage} page */
   function loading(page) {
+    return question(
+      "load",
+      "Put the file\u2019s progress in the place of what is here?",
+      " What is here now is lost unless you save it first.",
+      button("Keep what is here", () => page.act.ask(""), { class: "primary", id: "load-no" }),
+      button("Use the file", () => page.act.replace(true), { id: "load-yes" }),
+    );
+  }
+
+  /** @type {(id: string, asked: string, more: string, ...answers: HTMLElement[]) => HTMLElement} */
+  function question(id, asked, more, ...answers) {
     return h(
       "div",
-      { class: "message", role: "group", "aria-labelledby": "load-question" },
-      h(
-        "p",
-        { id: "load-question", tabindex: "-1" },
-        h("b", null, "Put the file\u2019s progress in the place of what is here?"),
-        " What is here now is lost unless you save it first.",
-      ),
-      h(
-        "p",
-        { class: "actions" },
-        button("Keep what is here", () => page.act.ask(""), { class: "primary", id: "load-no" }),
-        button("Use the file", () => page.act.replace(true), { id: "load-yes" }),
-      ),
+      { class: "message", role: "group", "aria-labelledby": id + "-question" },
+      h("p", { id: id + "-question", tabindex: "-1" }, h("b", null, asked), more),
+      h("p", { class: "actions" }, answers),
     );
   }
 

@@ -209,6 +209,8 @@
    * @param {WriteSay} say
    */
   function text({ family, own }, value, where, say) {
+    /** @type {(why: string, mend: string, rule: string) => void} */
+    const note = (why, mend, rule) => say("note", where, why, mend, rule);
     let found = PLACEHOLDER.exec(value);
     if (found)
       say(
@@ -219,26 +221,20 @@
         "placeholder-left",
       );
     if (TAG.test(value))
-      say(
-        "note",
-        where,
+      note(
         "What stands in < > is shown as it is typed.",
         "Take it out. *Stars* make a word stand out.",
         "tag-in-text",
       );
     if (LINK.test(value))
-      say(
-        "note",
-        where,
+      note(
         "A link leads to a page that begins with https.",
         "Write the address with https://.",
         "link-not-https",
       );
     const person = benchlore.personal.find(value);
     if (person)
-      say(
-        "note",
-        where,
+      note(
         "\u201c" +
           person.text +
           "\u201d looks like " +
@@ -249,9 +245,7 @@
       );
     found = PART_NUMBER.exec(value);
     if (found && !own.parts[found[0]] && !family.nets[found[0]] && !family.test_points[found[0]])
-      say(
-        "note",
-        where,
+      note(
         "\u201c" + found[0] + "\u201d looks like a maker\u2019s part number.",
         "Say what it is, so that any maker\u2019s part fits: buck controller, QFN-28.",
         "part-number-named",
@@ -555,9 +549,11 @@
     let wet = -1;
     walk.forEach(({ step, before }, n) => {
       const at = /** @type {WriteStep[]} */ (["fix", "steps", n]);
+      /** @type {(why: string, mend: string, rule: string) => void} */
+      const wrong = (why, mend, rule) => say("wrong", at, why, mend, rule);
       const { verb, uses, raw, verbs: all } = step;
       if (all.length > 1)
-        say("wrong", at, "Two things are done in one step.", "Make a step of each.", "step-not-one-action");
+        wrong("Two things are done in one step.", "Make a step of each.", "step-not-one-action");
       if (!verb && !step.say && Object.keys(raw).length)
         say(
           "todo",
@@ -573,9 +569,7 @@
           !all.includes(name) &&
           !verbs[verb].takes.includes(name)
         )
-          say(
-            "wrong",
-            at,
+          wrong(
             "\u201c" + benchlore.labels.label([name]) + "\u201d does not belong to this step.",
             "Take it out.",
             "step-not-one-action",
@@ -583,17 +577,13 @@
       const live = before.sources.join(" and ");
       const what = withoutPower(family, step);
       if (what && live)
-        say(
-          "wrong",
-          at,
+        wrong(
           capital(what) + " with power still in (" + live + "): it can burn you, the part or the meter.",
           "Put the steps \u201cUnplug everything\u201d and \u201cDischarge 10 s\u201d before it.",
           "work-under-power",
         );
       else if (what && before.charged && !benchlore.work.ofAdapter(own, step))
-        say(
-          "wrong",
-          at,
+        wrong(
           capital(what) + " on a board that still holds charge.",
           "Put the step \u201cDischarge 10 s\u201d before it.",
           "work-under-power",
@@ -601,9 +591,7 @@
       if (benchlore.work.wets(step)) {
         wet = n;
         if (live)
-          say(
-            "wrong",
-            at,
+          wrong(
             "It is made wet with power still in (" + live + ").",
             "Put \u201cUnplug everything\u201d before it.",
             "wet-at-heat-or-power",
@@ -611,17 +599,13 @@
       }
       const heats = benchlore.work.soldered(own, step).length || ["plug", "try"].includes(verb);
       if (before.wet && heats)
-        say(
-          "wrong",
-          at,
+        wrong(
           "The board is still wet here.",
           "Put the step \u201cLet it dry 5 min\u201d before it.",
           "wet-at-heat-or-power",
         );
       if (verb === "inject" && (!raw.limit || !raw.up_to))
-        say(
-          "wrong",
-          at,
+        wrong(
           "Current is injected without a limit.",
           "Fill in the current limit, such as 1 A, and the highest voltage: at most the rail\u2019s own.",
           "unsafe-injection-step",
@@ -631,9 +615,7 @@
       uses.forEach((use) => {
         const id = use.part;
         if (known && id && !known.includes(id))
-          say(
-            "wrong",
-            at,
+          wrong(
             "\u201c" + id + "\u201d is nothing that this can be done to.",
             verb === "unplug" || verb === "plug"
               ? "Choose " + everything + ", a source, or a part that unplugs."
@@ -641,37 +623,25 @@
             "unknown-operand",
           );
         if (isUse && id && own.parts[id] && sound && !blamed.includes(id) && !step.say && !raw.if)
-          say(
-            "wrong",
-            at,
+          wrong(
             id + " is not at fault: the cause is " + blamed.filter(Boolean).join(", ") + ".",
             "Choose the part at fault, or say in words why this one goes, too.",
             "fit-not-cause",
           );
         if (verb === "fit" && id && own.parts[id] && !before.off.includes(id))
-          say(
-            "wrong",
-            at,
+          wrong(
             id + " is put on, and no step has taken it off.",
             "Choose \u201cReplace\u201d, or add a step before that takes it off.",
             "part-left-off",
           );
         if (verb === "remove" && end.off.includes(id) && record.fix.action !== "remove")
-          say(
-            "wrong",
-            at,
+          wrong(
             id + " is taken off and never put on again.",
             "Add the step \u201cFit " + id + "\u201d after it.",
             "part-left-off",
           );
         if (verb === "program" && before.off.includes(id))
-          say(
-            "wrong",
-            at,
-            id + " is programmed while it is off the board.",
-            "Fit it first.",
-            "part-left-off",
-          );
+          wrong(id + " is programmed while it is off the board.", "Fit it first.", "part-left-off");
       });
     });
     if (end.wet && wet >= 0)
@@ -775,19 +745,19 @@
       const measurement = family.measurements[id];
       const where = ["worked_example", id];
       if (!measurement || !meter) continue;
+      /** @type {(why: string, mend: string, rule: string) => void} */
+      const wrong = (why, mend, rule) => say("wrong", where, why, mend, rule);
+      /** @type {(why: string, mend: string, rule: string) => void} */
+      const note = (why, mend, rule) => say("note", where, why, mend, rule);
       if (!known[id])
-        say(
-          "wrong",
-          where,
+        wrong(
           "Nothing says yet what this fault reads there.",
           "Add the measurement above, under what you read, or take the reading out here.",
           "example-not-stated",
         );
       if (measurement.links.unit === null) {
         if (typed && !outcomeIds(family, id).includes(String(typed)))
-          say(
-            "wrong",
-            where,
+          wrong(
             "\u201c" + typed + "\u201d is no outcome of this measurement.",
             "Choose another one from the list.",
             "unknown-outcome",
@@ -798,9 +768,7 @@
       const found = benchlore.reading.read(measurement, meter, String(typed));
       if (benchlore.reading.refused(found)) {
         const choices = found.choices?.length ? " It may be " + found.choices.join(" or ") + "." : "";
-        say(
-          "wrong",
-          where,
+        wrong(
           capital(found.reason) + "." + choices,
           capital(found.mend || "Type what the meter showed") + ".",
           "example-not-readable",
@@ -810,17 +778,13 @@
       const { unit } = measurement.links;
       const bare = unit && BARE.exec(String(typed).trim());
       if (bare && /^[pnumkMG]?$/.test(bare[2]))
-        say(
-          "note",
-          where,
+        note(
           "It has no unit.",
           "Write " + bare[1].replace(",", ".") + " " + bare[2] + unit + ".",
           "example-without-unit",
         );
       else if (bare?.[1].includes(","))
-        say(
-          "note",
-          where,
+        note(
           "It has a comma; the book writes a point.",
           "Write " + bare[1].replace(",", ".") + " " + bare[2] + ".",
           "example-without-unit",
@@ -872,5 +836,5 @@
       );
   }
 
-  benchlore.findings = { KNOWN, findings, misshapen, isQuantity };
+  benchlore.findings = { KNOWN, findings, misshapen };
 })();

@@ -324,5 +324,5 @@
     });
   }
 
-  benchlore.stepsView = { view, VERBS };
+  benchlore.stepsView = { view };
 })();
