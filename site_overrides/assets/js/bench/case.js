@@ -75,8 +75,7 @@
   /**
    * The weights that ranking and looking ahead work on, as in tools/benchlore/diagnosis/ways.py: a column for each
    * hypothesis, for its first way of failing; the further ways, of the hypotheses `extra`; something else last.
-   * @param {BenchHypotheses} known
-   * @returns {BenchColumns}
+   * @type {(known: BenchHypotheses) => BenchColumns}
    */
   function columnsOf({ names, split }) {
     const count = names.length;
@@ -107,8 +106,7 @@
 
   /**
    * A value of each hypothesis for each of its columns.
-   * @param {BenchColumns} columns
-   * @param {readonly number[]} values
+   * @type {(columns: BenchColumns, values: readonly number[]) => number[]}
    */
   function spread({ count, extra }, values) {
     return [...values.slice(0, count), ...extra.map((h) => values[h]), values[count]];

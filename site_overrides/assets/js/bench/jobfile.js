@@ -54,10 +54,7 @@
     return { kind, fault, result, symptom, confirm: confirm.map(taken), at };
   }
 
-  /**
-   * @param {BenchTaken} entry
-   * @returns {BenchTaken}
-   */
+  /** @type {(entry: BenchTaken) => BenchTaken} */
   function taken({ measure, meter, text }) {
     return { measure, meter, text };
   }

@@ -246,10 +246,7 @@
     return Object.values(measurement.outcomes).some((one) => holds(one, found));
   }
 
-  /**
-   * @param {BenchOutcome} outcome
-   * @param {number} found
-   */
+  /** @type {(outcome: BenchOutcome, found: number) => boolean} */
   function holds({ range }, found) {
     if (range === null) return false;
     return lowOf(range) <= found && (range.high === null || found <= range.high);

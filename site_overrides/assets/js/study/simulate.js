@@ -31,9 +31,7 @@
 
   /**
    * The way in which the board of a job failed, as the column of its hypothesis: the same for all that is measured.
-   * @param {BenchCase} one
-   * @param {number} fault
-   * @param {string} seed
+   * @type {(one: BenchCase, fault: number, seed: string) => number}
    */
   function wayOf({ columns }, fault, seed) {
     const last = columns.shares.length - 1;

@@ -29,9 +29,7 @@
 
   /**
    * The ends of a reading: over range lies beyond the meter's largest.
-   * @param {BenchMeasurement} measurement
-   * @param {WalkShown} one
-   * @returns {readonly [number, number]}
+   * @type {(measurement: BenchMeasurement, one: WalkShown) => readonly [number, number]}
    */
   function ends(measurement, { reading, meter }) {
     if (reading.value === null)

@@ -104,12 +104,7 @@
     }
   }
 
-  /**
-   * @param {FormFound} one
-   * @param {string} label
-   * @param {string} what
-   * @returns {["todo" | "wrong", string, string, string]}
-   */
+  /** @type {(one: FormFound, label: string, what: string) => ["todo" | "wrong", string, string, string]} */
   function inWords({ keyword, demand }, label, what) {
     if (keyword === "required") return ["todo", label + " is still empty.", what, "missing-field"];
     if (["minItems", "minProperties", "minLength"].includes(keyword))
@@ -202,12 +197,7 @@
     return QUANTITY.test(clean);
   }
 
-  /**
-   * @param {WriteContext} context
-   * @param {string} value
-   * @param {WriteStep[]} where
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, value: string, where: WriteStep[], say: WriteSay) => void} */
   function text({ family, own }, value, where, say) {
     /** @type {(why: string, mend: string, rule: string) => void} */
     const note = (why, mend, rule) => say("note", where, why, mend, rule);
@@ -262,11 +252,7 @@
 
   /* Names: of a record that was opened, or written before the family changed. */
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, record: WriteRecord, say: WriteSay) => void} */
   function names({ book, family, own }, record, say) {
     /**
      * @param {WriteStep[]} where
@@ -347,11 +333,7 @@
 
   /* The cause. */
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, record: WriteRecord, say: WriteSay) => void} */
   function cause({ own }, record, say) {
     const one = record.cause;
     if (!one) return;
@@ -465,11 +447,7 @@
 
   /* What it reads. */
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, record: WriteRecord, say: WriteSay) => void} */
   function reads({ family, own }, record, say) {
     const foretold = benchlore.circuit.foretold(own, record.cause);
     /** @type {string[]} */
@@ -679,8 +657,7 @@
 
   /**
    * What of a step is done without power and charge; empty where nothing is.
-   * @param {BenchFamily} family
-   * @param {WriteStepRead} step
+   * @type {(family: BenchFamily, step: WriteStepRead) => string}
    */
   function withoutPower(family, { verb, names: held }) {
     if (verb && benchlore.writeBook.verbs[verb].handles) return "this is done";
@@ -699,11 +676,7 @@
 
   /* The proof and the real case. */
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, record: WriteRecord, say: WriteSay) => void} */
   function proof({ family, own }, record, say) {
     const confirmed = Object.entries(record.fix?.confirm || {});
     const before = benchlore.circuit.reads(own, record);
@@ -733,11 +706,7 @@
 
   const BARE = /^([-+]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(.*)$/;
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteRecord} record
-   * @param {WriteSay} say
-   */
+  /** @type {(context: WriteContext, record: WriteRecord, say: WriteSay) => void} */
   function example({ book, family, own }, record, say) {
     const meter = book.meters[book.shop.default_meter];
     const known = benchlore.circuit.reads(own, record);

@@ -50,10 +50,7 @@
     return all.map((id) => ({ id, title: id }));
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @returns {WriteOption[]}
-   */
+  /** @type {(desk: WriteDesk) => WriteOption[]} */
   function hazards({ book }) {
     return Object.values(book.hazards).flatMap((one) =>
       one ? [{ id: one.id, title: one.title, aside: one.signal }] : [],
@@ -68,11 +65,7 @@
     return Object.keys(desk.family.measurements).map((id) => measurement(desk, id));
   }
 
-  /**
-   * @param {WriteDesk} desk
-   * @param {string} id
-   * @returns {WriteOption}
-   */
+  /** @type {(desk: WriteDesk, id: string) => WriteOption} */
   function measurement({ family }, id) {
     const m = family.measurements[id];
     if (!m) return { id, title: id };
@@ -91,9 +84,7 @@
 
   /**
    * The names that a verb takes; null where it takes a value.
-   * @param {WriteContext} context
-   * @param {string} verb
-   * @returns {string[] | null}
+   * @type {(context: WriteContext, verb: string) => string[] | null}
    */
   function places({ family, own }, verb) {
     const parts = Object.keys(own.parts);

@@ -80,8 +80,7 @@
 
   /**
    * Show all that follows from the record as it is now.
-   * @param {WriteDesk} desk
-   * @param {WriteResult} result
+   * @type {(desk: WriteDesk, result: WriteResult) => void}
    */
   function refresh(desk, { record, findings }) {
     fill("to-do", toDo(desk, findings));
@@ -331,10 +330,7 @@
       nextStep(before),
     ];
 
-    /**
-     * @param {string} title
-     * @param {readonly BenchAssessment[]} pair
-     */
+    /** @type {(title: string, pair: readonly BenchAssessment[]) => HTMLHeadingElement[]} */
     function table(title, [without, withIt]) {
       const old = new Map(without.ranking.map((row) => [row.id, row.p]));
       const rows = withIt.ranking.slice(0, RANKED);

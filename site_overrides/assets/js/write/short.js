@@ -48,8 +48,7 @@
 
   /**
    * The normal outcome of a measurement; empty where it has none, or several.
-   * @param {WriteContext} context
-   * @param {string} id
+   * @type {(context: WriteContext, id: string) => string}
    */
   function normalOf({ family }, id) {
     const normal = Object.values(family.measurements[id]?.outcomes || {}).filter((one) => one.normal);
@@ -187,8 +186,7 @@
 
   /**
    * True for a step that takes a board without power.
-   * @param {WriteContext} context
-   * @param {WriteStepRead} step
+   * @type {(context: WriteContext, step: WriteStepRead) => boolean}
    */
   function takesPowerOut({ own, family }, { verb, names, say }) {
     if (benchlore.work.hotOrWet(say)) return true;

@@ -182,10 +182,7 @@
 
   /**
    * What a verb is done to: names that are chosen, or a time that is typed.
-   * @param {WriteDesk} desk
-   * @param {readonly WriteStep[]} where
-   * @param {WriteStepRead} read
-   * @returns {BenchChild}
+   * @type {(desk: WriteDesk, where: readonly WriteStep[], read: WriteStepRead) => BenchChild}
    */
   function operand(desk, where, { verb, uses, names, raw }) {
     if (verb === "wash") return null;

@@ -55,11 +55,7 @@
     });
     return { steps, end: board };
 
-    /**
-     * @param {WriteStepRead} step
-     * @param {WriteBoard} before
-     * @returns {WriteBoard}
-     */
+    /** @type {(step: WriteStepRead, before: WriteBoard) => WriteBoard} */
     function after({ verb, names, raw }, before) {
       const packs = Object.keys(own.parts).filter((id) => own.parts[id].kind === PACK);
       const all = verb === "unplug" && names.includes(benchlore.writeBook.everything);
@@ -95,8 +91,7 @@
 
   /**
    * The parts that a step solders or takes off with heat.
-   * @param {WriteFamily} own
-   * @param {WriteStepRead} step
+   * @type {(own: WriteFamily, step: WriteStepRead) => string[]}
    */
   function soldered(own, { verb, names }) {
     if (!["remove", "fit", "replace", "reflow"].includes(verb)) return [];
@@ -105,8 +100,7 @@
 
   /**
    * True for a step that handles adapters and no other part, and whose words name neither heat nor what wets.
-   * @param {WriteFamily} own
-   * @param {WriteStepRead} step
+   * @type {(own: WriteFamily, step: WriteStepRead) => boolean}
    */
   function ofAdapter(own, { verb, names, say }) {
     const parts = names.filter((name) => own.parts[name]);
@@ -175,10 +169,7 @@
     try: (c, s) => "Try a known good " + listed(c, s.names),
   };
 
-  /**
-   * @param {WriteContext} context
-   * @param {string} name
-   */
+  /** @type {(context: WriteContext, name: string) => string} */
   function named({ own }, name) {
     const source = benchlore.writeBook.sources[name];
     if (source) return source;
@@ -208,10 +199,7 @@
     return listing(names.map((name) => named(context, name)));
   }
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteStepRead} step
-   */
+  /** @type {(context: WriteContext, step: WriteStepRead) => string} */
   function uses(context, { verb, uses: used }) {
     return listing(
       used.map(
@@ -223,10 +211,7 @@
     );
   }
 
-  /**
-   * @param {WriteContext} context
-   * @param {string} id
-   */
+  /** @type {(context: WriteContext, id: string) => string} */
   function asked({ family }, id) {
     const m = family.measurements[id];
     if (!m) return id;
@@ -235,10 +220,7 @@
     return phrase + " " + where + (m.links.net && " on " + m.links.net);
   }
 
-  /**
-   * @param {WriteContext} context
-   * @param {readonly string[]} names
-   */
+  /** @type {(context: WriteContext, names: readonly string[]) => string[]} */
   function besides({ own }, names) {
     const all = names.flatMap((id) => own.measured[id]?.besides || []);
     return [...new Set(all.map((text) => text.replace(/\.$/, "")))].map(
@@ -246,10 +228,7 @@
     );
   }
 
-  /**
-   * @param {WriteContext} context
-   * @param {WriteStepRead} step
-   */
+  /** @type {(context: WriteContext, step: WriteStepRead) => string} */
   function wanted({ family }, { names, raw }) {
     if (!raw.reads) return "";
     const outcomes = names.flatMap((id) => Object.values(family.measurements[id]?.outcomes || {}));
@@ -331,10 +310,7 @@
     return order.map(({ id }) => ({ id, why: found.get(id) || "" }));
   }
 
-  /**
-   * @param {WriteFamily} own
-   * @param {WriteStepRead} step
-   */
+  /** @type {(own: WriteFamily, step: WriteStepRead) => boolean} */
   function handlesPack(own, { verb, names, say }) {
     const moved = verb === "unplug" || verb === "plug" ? names : [];
     const all = moved.includes(benchlore.writeBook.everything) && own.sources.includes(PACK);

@@ -215,11 +215,7 @@
     ];
   }
 
-  /**
-   * @param {StudyPage} page
-   * @param {StudyQuestion} asked
-   * @returns {StudyGiven}
-   */
+  /** @type {(page: StudyPage, asked: StudyQuestion) => StudyGiven} */
   function answer({ drafts }, asked) {
     if (asked.outcomes.length && !drafts.outcome)
       return study.parts.missing("no outcome was chosen", "choose one", "outcome-0");
