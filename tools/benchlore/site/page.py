@@ -58,6 +58,13 @@ class SitePage:
         return None if self.source is None else paths.record_text(self.source)
 
 
+def page_of(
+    record: Any, path: str, title: str, template: str, context: Mapping[str, Any], **more: Any
+) -> SitePage:
+    """The page of a record, with the ways to the text of its file and to its JSON."""
+    return SitePage(path, title, template, context, source=record.origin.file, record=record, **more)
+
+
 @dataclass(frozen=True, slots=True)
 class SiteFile:
     """A file that is written as it is: `path` relative to the site's root."""

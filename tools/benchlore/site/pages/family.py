@@ -8,8 +8,8 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Symptom
 from benchlore.site import paths
 from benchlore.site.drawings.locator import Probe
-from benchlore.site.page import SitePage
-from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+from benchlore.site.page import SitePage, page_of
+from benchlore.site.sections import sections, styles_of, toc_of
 from benchlore.site.sections.circuit import TREE, ways_in
 from benchlore.vocabulary import FREQUENCIES
 
@@ -59,17 +59,9 @@ def _page(book: Book, family: Family) -> SitePage:
         ("parts", "Parts"),
         *toc_of(others),
     )
-    return SitePage(
-        paths.family(family.id),
-        family.title,
-        "family.html",
-        context,
-        source=family.origin.file,
-        record=family,
-        family=family.id,
-        styles=styles_of(extra),
-        scripts=scripts_of(extra),
-        toc=toc,
+    path, styles = paths.family(family.id), styles_of(extra)
+    return page_of(
+        family, path, family.title, "family.html", context, family=family.id, styles=styles, toc=toc
     )
 
 

@@ -10,10 +10,10 @@ from itertools import groupby
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Measurement, Outcome
 from benchlore.site import paths, steps
-from benchlore.site.page import Named, SitePage
+from benchlore.site.page import Named, SitePage, page_of
 from benchlore.site.plans import plans_of
 from benchlore.site.probe_table import Row, check_first, place_of, price_of, probes, rows, telling_rows
-from benchlore.site.sections import scripts_of, sections, styles_of
+from benchlore.site.sections import sections, styles_of
 from benchlore.site.sections.diagnosis import Ways, reached
 
 SHOWN = 2  # readings that tell a fault; those after them are folded
@@ -152,18 +152,8 @@ def _card(book: Book, fault: Fault, ways: Ways | None) -> SitePage:
         "sections": extra,
     }
     toc = (("measure", "Measure"), ("fix", "Fix"), ("proof", "Proof"))
-    return SitePage(
-        paths.fault(fault.id),
-        fault.title,
-        "fault.html",
-        context,
-        source=fault.origin.file,
-        record=fault,
-        family=family.id,
-        styles=styles_of(extra),
-        scripts=scripts_of(extra),
-        toc=toc,
-    )
+    path, styles = paths.fault(fault.id), styles_of(extra)
+    return page_of(fault, path, fault.title, "fault.html", context, family=family.id, styles=styles, toc=toc)
 
 
 def _proof(family: Family, fault: Fault) -> tuple[tuple[Measurement, Outcome], ...]:

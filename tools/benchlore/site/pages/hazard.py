@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from benchlore.book import links
 from benchlore.book.model import Book, State
 from benchlore.site import paths
-from benchlore.site.page import SitePage
+from benchlore.site.page import SitePage, page_of
 
 
 def _states(book: Book) -> list[State]:
@@ -28,13 +28,6 @@ def pages(book: Book) -> Iterator[SitePage]:
             "symptoms": [s for _, s in sorted(book.symptoms.items()) if hazard.id in s.hazard],
             "states": [s for s in _states(book) if hazard.id in s.hazard],
         }
-        yield SitePage(
-            paths.hazard(hazard.id),
-            hazard.title,
-            "hazard.html",
-            context,
-            source=hazard.origin.file,
-            record=hazard,
-        )
+        yield page_of(hazard, paths.hazard(hazard.id), hazard.title, "hazard.html", context)
     counted = [(hazard, links.faults_of_hazard(book, hazard.id)) for hazard in hazards]
     yield SitePage(paths.HAZARDS, "Hazards", "hazards.html", {"hazards": counted})

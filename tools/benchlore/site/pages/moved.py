@@ -8,7 +8,7 @@ from benchlore.book import links
 from benchlore.book.ids import family_of
 from benchlore.book.model import Book
 from benchlore.site import paths
-from benchlore.site.page import SitePage
+from benchlore.site.page import SitePage, page_of
 
 
 def pages(book: Book) -> Iterator[SitePage]:
@@ -23,7 +23,7 @@ def pages(book: Book) -> Iterator[SitePage]:
             "faults": links.faults_of_family(book, family.id) if family else (),
         }
         title = "This record has moved" if gone.moved_to else "This record was retired"
-        yield SitePage(paths.fault(name), title, "moved.html", context, source=gone.origin.file, record=gone)
+        yield page_of(gone, paths.fault(name), title, "moved.html", context)
 
 
 def _follow(book: Book, name: str | None) -> str | None:

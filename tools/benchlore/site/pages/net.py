@@ -8,8 +8,8 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Net
 from benchlore.site import paths
 from benchlore.site.drawings.locator import Probe
-from benchlore.site.page import SitePage
-from benchlore.site.sections import scripts_of, sections, styles_of, toc_of
+from benchlore.site.page import SitePage, page_of
+from benchlore.site.sections import sections, styles_of, toc_of
 from benchlore.site.sections.circuit import between, derived_readings, start_order, up_in, ways_in, ways_out
 
 
@@ -21,14 +21,10 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
 
 def pages(book: Book) -> Iterator[SitePage]:
     """The index."""
-    families = [family for _, family in sorted(book.families.items())]
-    counted = [
-        (
-            family,
-            [(net, links.faults_of_net(book, family.id, net.id)) for _, net in sorted(family.nets.items())],
-        )
-        for family in families
-    ]
+    counted = []
+    for _, family in sorted(book.families.items()):
+        nets = [net for _, net in sorted(family.nets.items())]
+        counted.append((family, [(net, links.faults_of_net(book, family.id, net.id)) for net in nets]))
     yield SitePage(paths.NETS, "Nets", "nets.html", {"families": counted})
 
 
@@ -61,15 +57,5 @@ def _page(book: Book, family: Family, net: Net) -> SitePage:
         *toc_of(extra),
         ("faults", "Faults"),
     )
-    return SitePage(
-        paths.net(family.id, net.id),
-        net.id,
-        "net.html",
-        context,
-        source=net.origin.file,
-        record=net,
-        family=family.id,
-        styles=styles_of(extra),
-        scripts=scripts_of(extra),
-        toc=toc,
-    )
+    path, styles = paths.net(family.id, net.id), styles_of(extra)
+    return page_of(net, path, net.id, "net.html", context, family=family.id, styles=styles, toc=toc)

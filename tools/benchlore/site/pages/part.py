@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault
 from benchlore.site import paths, words
-from benchlore.site.page import SitePage
+from benchlore.site.page import SitePage, page_of
 from benchlore.site.probe_table import place_of
 from benchlore.site.sections import sections, styles_of, toc_of
 
@@ -33,17 +33,9 @@ def of_family(book: Book, family: Family) -> Iterator[SitePage]:
             "shown": links.symptoms_of_family(book, family.id),
             "sections": extra,
         }
-        yield SitePage(
-            paths.part(family.id, part.id),
-            part.id,
-            "part.html",
-            context,
-            source=part.origin.file,
-            record=part,
-            family=family.id,
-            styles=styles_of(extra),
-            toc=(*((("read", "What is looked at"),) if looks else ()), *toc_of(extra), ("faults", "Faults")),
-        )
+        path, styles = paths.part(family.id, part.id), styles_of(extra)
+        toc = (*((("read", "What is looked at"),) if looks else ()), *toc_of(extra), ("faults", "Faults"))
+        yield page_of(part, path, part.id, "part.html", context, family=family.id, styles=styles, toc=toc)
 
 
 def _fails(part: str, faults: tuple[Fault, ...]) -> tuple[str, ...]:
@@ -54,15 +46,8 @@ def _fails(part: str, faults: tuple[Fault, ...]) -> tuple[str, ...]:
 
 def pages(book: Book) -> Iterator[SitePage]:
     """The index."""
-    families = [family for _, family in sorted(book.families.items())]
-    counted = [
-        (
-            family,
-            [
-                (part, links.faults_of_part(book, family.id, part.id))
-                for _, part in sorted(family.parts.items())
-            ],
-        )
-        for family in families
-    ]
+    counted = []
+    for _, family in sorted(book.families.items()):
+        parts = [part for _, part in sorted(family.parts.items())]
+        counted.append((family, [(part, links.faults_of_part(book, family.id, part.id)) for part in parts]))
     yield SitePage(paths.PARTS, "Parts", "parts.html", {"families": counted})

@@ -8,7 +8,7 @@ from dataclasses import replace
 from benchlore.book import links
 from benchlore.book.model import Book, Family, State
 from benchlore.site import paths
-from benchlore.site.page import SitePage
+from benchlore.site.page import SitePage, page_of
 from benchlore.site.sections.circuit import up_in
 
 
@@ -35,11 +35,5 @@ def _page(book: Book, state: State, families: list[Family]) -> SitePage:
         up = [net for net in family.nets.values() if state.id in up_in(book, family, net)]
         if measurements or up:
             found.append((family, measurements, up))
-    return SitePage(
-        paths.state(state),
-        state.title,
-        "state.html",
-        {"state": state, "hazards": links.by_severity(book, state.hazard), "families": found},
-        source=state.origin.file,
-        record=state,
-    )
+    context = {"state": state, "hazards": links.by_severity(book, state.hazard), "families": found}
+    return page_of(state, paths.state(state), state.title, "state.html", context)

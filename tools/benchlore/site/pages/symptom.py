@@ -13,10 +13,10 @@ from benchlore.book import links
 from benchlore.book.model import Book, Family, Fault, Outcome, Symptom
 from benchlore.book.work import spared
 from benchlore.site import paths, words
-from benchlore.site.page import Named, SitePage
+from benchlore.site.page import Named, SitePage, page_of
 from benchlore.site.plans import FamilyPlans, brief, plans, plans_of
 from benchlore.site.probe_table import rows
-from benchlore.site.sections import diagnosis, scripts_of, sections, styles_of, toc_of
+from benchlore.site.sections import diagnosis
 from benchlore.site.sections.diagnosis import MatrixRow, Planned, matrix, planned
 from benchlore.vocabulary import FREQUENCIES
 
@@ -69,23 +69,13 @@ def page(book: Book, symptom: Symptom) -> SitePage:
     """The page of one symptom: each board that shows it with its first step."""
     known = plans(book)
     shown = [f for _, f in sorted(book.families.items()) if links.faults_of_symptom(book, symptom.id, f.id)]
-    extra = sections("symptom", book, symptom)
-    return SitePage(
-        paths.symptom(symptom.id),
-        symptom.title,
-        "symptom.html",
-        {
-            "symptom": symptom,
-            "own": [h for h in symptom.hazard if not shown or any(h not in spared(f) for f in shown)],
-            "boards": [begins(book, known[family.id], symptom.id) for family in shown],
-            "sections": extra,
-        },
-        source=symptom.origin.file,
-        record=symptom,
-        styles=(*diagnosis.STYLES, *styles_of(extra)),
-        scripts=scripts_of(extra),
-        toc=toc_of(extra),
-    )
+    context = {
+        "symptom": symptom,
+        "own": [h for h in symptom.hazard if not shown or any(h not in spared(f) for f in shown)],
+        "boards": [begins(book, known[family.id], symptom.id) for family in shown],
+    }
+    path, styles = paths.symptom(symptom.id), diagnosis.STYLES
+    return page_of(symptom, path, symptom.title, "symptom.html", context, styles=styles)
 
 
 def page_on(book: Book, family: Family, symptom: Symptom) -> SitePage | None:

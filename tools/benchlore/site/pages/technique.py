@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from benchlore.book import links
 from benchlore.book.model import Book
 from benchlore.site import paths, steps
-from benchlore.site.page import SitePage
+from benchlore.site.page import SitePage, page_of
 
 
 def pages(book: Book) -> Iterator[SitePage]:
@@ -25,13 +25,6 @@ def pages(book: Book) -> Iterator[SitePage]:
             "faults": links.faults_of_technique(book, technique.id),
             "measurements": [(family, found) for family, found in used if found],
         }
-        yield SitePage(
-            paths.technique(technique.id),
-            technique.title,
-            "technique.html",
-            context,
-            source=technique.origin.file,
-            record=technique,
-        )
+        yield page_of(technique, paths.technique(technique.id), technique.title, "technique.html", context)
     counted = [(technique, links.faults_of_technique(book, technique.id)) for technique in techniques]
     yield SitePage(paths.TECHNIQUES, "Techniques", "techniques.html", {"techniques": counted})

@@ -17,12 +17,10 @@ from benchlore.site.sections.section import Section
 
 Maker = Callable[..., Section | None]
 
-# Arguments after the book: fault -> Fault; symptom -> Symptom; net -> Family, Net; part -> Family,
-# Part; family -> Family.
+# Arguments after the book: fault -> Fault; net -> Family, Net; part -> Family, Part; family -> Family.
 SECTIONS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
         "fault": (pictures.of_fault,),
-        "symptom": (),
         "net": (pictures.of_net, circuit.working, circuit.removal),
         "part": (pictures.of_part, part.loss),
         "family": (circuit.tree, circuit.known, walk.ways),
@@ -44,8 +42,3 @@ def toc_of(found: tuple[Section, ...]) -> Toc:
 def styles_of(found: tuple[Section, ...]) -> tuple[str, ...]:
     """Their style sheets, each once."""
     return tuple(dict.fromkeys(style for section in found for style in section.styles))
-
-
-def scripts_of(found: tuple[Section, ...]) -> tuple[str, ...]:
-    """Their scripts, each once."""
-    return tuple(dict.fromkeys(script for section in found for script in section.scripts))

@@ -18,4 +18,3 @@ class Section:
     template: str
     context: Mapping[str, Any] = field(default_factory=frozen_map)
     styles: tuple[str, ...] = ()
-    scripts: tuple[str, ...] = ()
