@@ -138,6 +138,7 @@ def test_the_steps_of_faults_and_of_techniques() -> None:
         (subjects.FAMILY, 1, 0),
         (subjects.NET, len(FAMILY.nets), 0),
         (subjects.ELEMENT, sum(len(net.elements) for net in FAMILY.nets.values()), 0),
+        (subjects.PART, len(FAMILY.parts), 0),
         (subjects.POINT, len(FAMILY.probe_points), 0),
         (subjects.MEASUREMENT, len(FAMILY.measurements), 0),
         (subjects.FAULT, len(BOOK.faults), 0),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from benchlore.book.elements import Element
-from benchlore.book.model import Book, Family, Fault, Measurement, Net, State, TestPoint
+from benchlore.book.model import Book, Family, Fault, Measurement, Net, Part, State, TestPoint
 from benchlore.findings import Origin
 from benchlore.rules.rule import Kind
 from benchlore.rules.texts import texts_of_common, texts_of_families
@@ -27,6 +27,12 @@ def _elements(book: Book) -> Iterator[tuple[Family, Net, Element]]:
     for family, net in _nets(book):
         for element in net.elements:
             yield family, net, element
+
+
+def _parts(book: Book) -> Iterator[tuple[Family, Part]]:
+    for family in book.families.values():
+        for part in family.parts.values():
+            yield family, part
 
 
 def _points(book: Book) -> Iterator[tuple[Family, TestPoint]]:
@@ -61,6 +67,7 @@ def own_states(book: Book) -> Iterator[State]:
 FAMILY = Kind({"family": "Family"}, _families)
 NET = Kind({"family": "Family", "net": "Net"}, _nets)
 ELEMENT = Kind({"family": "Family", "net": "Net", "element": "Element"}, _elements)
+PART = Kind({"family": "Family", "part": "Part"}, _parts)
 POINT = Kind({"family": "Family", "point": "TestPoint"}, _points)
 MEASUREMENT = Kind({"family": "Family", "measurement": "Measurement"}, _measurements)
 FAULT = Kind({"fault": "Fault"}, _faults)
