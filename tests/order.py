@@ -2,12 +2,14 @@
 
 A worker gets a piece of the list to itself, and the pieces follow each other. So each piece begins with files
 of tests that need no site, and ends with files that do; a file is in one piece, for what its tests share.
+What reads the book in `faults/` is in the first: its hypotheses take ten seconds in each worker that asks.
 """
 
 from __future__ import annotations
 
 import itertools
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Generator
@@ -22,6 +24,8 @@ from tests.books import EXAMPLE, ROOT
 SITES = {"site": EXAMPLE, "shipped_site": ROOT}
 # The sites take longer than a handful of tests; those wait for theirs alone.
 FEW = 100
+# By what words a file of tests says that it reads the book in `faults/`.
+SHIPPED = re.compile(r"\b(shipped_book|each_book|shipped\(\)|circuit\.boards import .*\b(board|FAMILIES)\b)")
 # There once all tests were read here, and so compiled with their assertions.
 READ = ROOT / ".cache" / "tests-read"
 
@@ -52,6 +56,7 @@ class Order:
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
         waiting = {item.path for item in items if sites_of(item)}
+        shipped = {path for path in {item.path for item in items} if reads_shipped(path)}
         pieces: list[list[pytest.Item]] = [[] for _ in range(workers)]
         for wait in (False, True):
             files: dict[Path, list[pytest.Item]] = {}
@@ -59,8 +64,9 @@ class Order:
                 if (item.path in waiting) is wait:
                     files.setdefault(item.path, []).append(item)
             # What looks at every page of the shipped book takes longest, and is no end for a run.
-            for tests in sorted(files.values(), key=lambda tests: (-_shipped(tests), -len(tests))):
-                min(pieces, key=len).extend(tests)
+            in_order = sorted(files.items(), key=lambda file: (-_shipped(file[1]), -len(file[1])))
+            for path, tests in sorted(in_order, key=lambda file: file[0] not in shipped):
+                (pieces[0] if path in shipped else min(pieces, key=len)).extend(tests)
         items[:] = itertools.chain(*pieces)
 
     def pytest_collection_finish(self, session: pytest.Session) -> None:
@@ -79,6 +85,14 @@ class Order:
     def pytest_sessionfinish(self) -> None:
         if self._builder:
             self._builder.wait()
+
+
+def reads_shipped(file: Path) -> bool:
+    """Whether a file of tests reads the book in `faults/`, as far as its text tells."""
+    try:
+        return SHIPPED.search(file.read_text(encoding="utf-8")) is not None
+    except OSError:
+        return False
 
 
 def _shipped(tests: list[pytest.Item]) -> bool:

@@ -56,13 +56,15 @@ def test_a_record_is_changed_so_that_it_stays_yaml_and_the_rules_see_it():
     assert len(made) > 50
     assert changed(whole, 7) == changed(whole, 7)
     assert changed(b"a: [", 1) is None
+    assert None not in made
+    assert all(isinstance(yaml.safe_load(data), dict) for data in made if data)
     place, found = book(), set()
-    for data in made:
-        assert data is not None
-        assert isinstance(yaml.safe_load(data), dict)
+    for data in sorted(filter(None, made)):
         place.write_bytes(data)
         found |= {finding.rule for finding in check(load_book(place.parents[2]))}
-    assert len(found) > 10, found
+        if len(found) > 10:  # on every one of them the rules end: test_no_crash.py
+            return
+    raise AssertionError(found)
 
 
 READ = [path for path in INPUTS if path.parent.name in TARGETS]

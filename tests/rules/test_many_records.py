@@ -17,8 +17,8 @@ import yaml
 from tests.books import EXAMPLE
 
 FAMILY = "siskin-12"
-FEW = 20
-AT_MOST = 1.15  # times what each record costs of the first, more than FEW
+FEW = 10
+AT_MOST = 1.08  # times what each record costs of the first, more than FEW
 COUNT = """
 import cProfile, pstats, sys
 from pathlib import Path

@@ -43,13 +43,12 @@ class Sites:
         )
 
     def begin(self) -> None:
-        """Write the book, and build it for the first time."""
+        """Write the book."""
         book(self.root, "Wren 5")
         twin = self.root / "faults/wren-7"
         shutil.copytree(self.root / "faults/wren-5", twin)
         family = twin / "family.yaml"
         family.write_text(family.read_text("utf-8").replace("title: Wren 5", "title: Wren 7"), "utf-8")
-        self.build()
 
     def copy(self, place: Path) -> Sites:
         """The book, its site and what was kept, in another place."""
@@ -91,11 +90,19 @@ class keeping_in:  # noqa: N801
         self._patch.undo()
 
 
+def building(root: Path, site: Path, kept: Path, **environment: str) -> subprocess.Popen[bytes]:
+    """A process that builds."""
+    command = [sys.executable, "-c", BUILD, str(root), str(site), str(kept)]
+    return subprocess.Popen(command, env={**os.environ, **environment})
+
+
 @pytest.fixture(scope="module")
 def first(tmp_path_factory):
     """Built once, with nothing kept; nobody may change it."""
     made = Sites(tmp_path_factory.mktemp("first"))
     made.begin()
+    then = {"PYTHONHASHSEED": "2", "SOURCE_DATE_EPOCH": "1800000000", "TZ": "Asia/Tokyo"}
+    assert building(made.root, made.site, made.kept, **then).wait() == 0
     return made
 
 
@@ -194,17 +201,17 @@ def test_what_somebody_changed_in_the_site_is_made_again(sites):
     assert whole != contents(sites.site)
 
 
-def test_two_builds_may_share_what_is_kept(sites, tmp_path):
-    """At the same time, of two books, with nothing kept before."""
+def test_two_builds_may_share_what_is_kept(first, tmp_path):
+    """At the same time, of two books, with nothing kept before. And the same input gives the same bytes,
+    whatever the day, the folder and the order of hashes."""
     kept = tmp_path / "shared"
+    one = shutil.copytree(first.root, tmp_path / "here" / "deeper")
     other = book(tmp_path / "other", "Wren 5 too")
-    targets = {sites.root: tmp_path / "one-site", other: tmp_path / "other-site"}
-    running = [
-        subprocess.Popen([sys.executable, "-c", BUILD, str(root), str(site), str(kept)])
-        for root, site in targets.items()
-    ]
+    targets = {one: tmp_path / "one-site", other: tmp_path / "other-site"}
+    then = {"PYTHONHASHSEED": "1", "SOURCE_DATE_EPOCH": "1", "TZ": "UTC"}
+    running = [building(root, site, kept, **then) for root, site in targets.items()]
     assert [process.wait() for process in running] == [0, 0]
-    assert differing(contents(targets[sites.root]), contents(sites.site)) == []
+    assert differing(contents(targets[one]), contents(first.site)) == []
 
 
 def test_random_edits(sites):
@@ -314,5 +321,6 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as folder:
         begun = Sites(Path(folder))
         begun.begin()
+        begun.build()
         built = wander(begun, amount, random.Random(seed))
     print(f"{amount} edits, {built} of them built, and every site the same as a fresh one")

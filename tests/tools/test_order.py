@@ -35,6 +35,19 @@ def test_each_worker_begins_with_what_needs_no_site(monkeypatch: pytest.MonkeyPa
         assert len({*files[6:]}) == 1
 
 
+def test_what_reads_the_shipped_book_is_in_the_first_piece(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before all that waits for no site, so that no other worker takes it over."""
+    monkeypatch.setenv("PYTEST_XDIST_WORKER_COUNT", "2")
+    texts = {"a": "def test(book)", "b": "def test(shipped_book)", "c": "", "d": "return shipped()", "e": ""}
+    for name, text in texts.items():
+        (tmp_path / f"{name}.py").write_text(text, encoding="utf-8")
+    items = [item(str(tmp_path / f"{name}.py")) for name in "aaabccccdeeee"]
+    Order().pytest_collection_modifyitems(items)
+    assert "".join(one.path.stem for one in items[:2]) in ("bd", "db")
+
+
 def test_the_book_of_each_site_is_known() -> None:
     assert sites_of(item("a.py", "book")) == set()
     assert sites_of(item("a.py", "site", "shipped_site")) == {EXAMPLE, ROOT}
