@@ -70,6 +70,8 @@ interface Benchlore {
     check(schema: FormSchema, value: unknown, what: string, where?: string, root?: FormSchema): void;
     read(schema: FormSchema, text: string, told: { what: string; name: string; limit: number }): any;
     findings(schema: FormSchema, value: unknown): FormFound[];
+    /** Give a text to be saved as a file; JSON, where no other media type is named. */
+    download(name: string, text: string, type?: string): void;
   };
   store?: SiteStore;
   records?: Records;

@@ -271,5 +271,15 @@
     return data;
   }
 
-  benchlore.form = { check, read, findings };
+  /** @type {(name: string, text: string, type?: string) => void} */
+  function download(name, text, type = "application/json") {
+    const url = URL.createObjectURL(new Blob([text], { type }));
+    const link = Object.assign(document.createElement("a"), { href: url, download: name, hidden: true });
+    document.body.append(link);
+    link.click();
+    link.remove();
+    window.setTimeout(() => URL.revokeObjectURL(url), 10000);
+  }
+
+  benchlore.form = { check, read, findings, download };
 })();

@@ -85,23 +85,8 @@
     const wrong = set.filter((harm) => harm.what !== "hazard");
     const missed = need.links.hazards.filter((id) => !guards.includes(id));
     const met = [...new Set(now.met.concat(need.links.hazards))];
-    const base = {
-      at: now.evidence,
-      stood: now.stands,
-      harms: found,
-      missed,
-      measure: event.measure,
-      fault: "",
-      action: "",
-      readings: [],
-    };
-    if (wrong.length) {
-      return advance(
-        now,
-        Object.assign({}, base, { kind: /** @type {const} */ ("set-up"), minutes: change }),
-        { stands: setUp, met },
-      );
-    }
+    const told = { harms: found, missed, measure: event.measure };
+    if (wrong.length) return advance(now, entryAt(now, "set-up", change, told), { stands: setUp, met });
     const time = now.entries.reduce(
       (count, entry) => count + entry.readings.filter((taken) => taken.measure === event.measure).length,
       0,
@@ -111,11 +96,7 @@
       event.measure,
       study.simulate.reading(one, event.measure, job.hidden, job.seed, time),
     );
-    const entry = Object.assign({}, base, {
-      kind: /** @type {const} */ ("measure"),
-      minutes: change + need.minutes,
-      readings: [taken],
-    });
+    const entry = entryAt(now, "measure", change + need.minutes, { ...told, readings: [taken] });
     const outcome = benchlore.assess.takenFor(one, event.measure, taken.reading).id;
     const stops = benchlore.interlock.of(family, event.measure, outcome)?.states.includes(need.state);
     return advance(now, entry, {
@@ -123,6 +104,12 @@
       met,
       evidence: withReadings(job, now.evidence, [taken]),
     });
+  }
+
+  /** @type {(now: StudyPlay, kind: StudyEntry["kind"], minutes: number, more: Partial<StudyEntry>) => StudyEntry} */
+  function entryAt(now, kind, minutes, more) {
+    const none = { harms: [], missed: [], measure: "", fault: "", action: "", readings: [] };
+    return { kind, at: now.evidence, stood: now.stands, minutes, ...none, ...more };
   }
 
   /** @type {(now: StudyPlay, entry: StudyEntry, changes: Partial<StudyPlay>) => StudyPlay} */
@@ -169,18 +156,12 @@
     const missed = tried.hazards.filter((id) => !event.guards.includes(id) && !now.met.includes(id));
     const state = event.state === undefined ? now.stands.state : event.state;
     const live = tried.outside ? [] : study.setup.workedLive(family, state);
-    const entry = {
-      kind: /** @type {const} */ ("fix"),
-      at: now.evidence,
-      stood: now.stands,
-      minutes: tried.minutes,
+    const entry = entryAt(now, "fix", tried.minutes, {
       harms: live.concat(missed.map((id) => study.setup.missed(book, id))),
       missed,
-      measure: "",
       fault: event.fault,
       action: event.action,
-      readings: [],
-    };
+    });
     return advance(now, entry, {
       stage: family.faults[event.fault] ? "confirm" : "proof",
       stands: job.one.setUps[0],
@@ -229,18 +210,7 @@
       const needs = benchlore.cases.setUpOf(family, measure);
       const minutes =
         benchlore.cases.changeMinutes(book, family, now.stands, needs) + family.measurements[measure].minutes;
-      const entry = {
-        kind: /** @type {const} */ ("no-proof"),
-        at: now.evidence,
-        stood: now.stands,
-        minutes,
-        harms: [],
-        missed: [],
-        measure,
-        fault: now.fixing,
-        action: "",
-        readings: [],
-      };
+      const entry = entryAt(now, "no-proof", minutes, { measure, fault: now.fixing });
       return advance(now, entry, { stands: needs });
     }
     const readings = proofs.map((id, n) => take(job, id, proofReading(job, fault, id, n)));
@@ -302,19 +272,7 @@
 
   /** @type {(job: StudyJob, now: StudyPlay) => StudyPlay} */
   function escalate(job, now) {
-    const minutes = job.book.shop.escalate.minutes;
-    const entry = {
-      kind: /** @type {const} */ ("escalate"),
-      at: now.evidence,
-      stood: now.stands,
-      minutes,
-      harms: [],
-      missed: [],
-      measure: "",
-      fault: "",
-      action: "",
-      readings: [],
-    };
+    const entry = entryAt(now, "escalate", job.book.shop.escalate.minutes, {});
     return advance(now, entry, { stage: "over", end: "escalated" });
   }
 

@@ -295,7 +295,10 @@
     save() {
       void everything().then((families) => {
         const date = study.schedule.dateOf(today());
-        download("study-progress-" + date + ".json", study.progress.format(trainee, date, families));
+        benchlore.form.download(
+          "study-progress-" + date + ".json",
+          study.progress.format(trainee, date, families),
+        );
       });
     },
 
@@ -397,16 +400,6 @@
         : "This browser could not keep the file\u2019s progress. It stands on this page only.",
     );
     show(progress.session ? "question" : "progress-title");
-  }
-
-  /** @type {(name: string, text: string) => void} */
-  function download(name, text) {
-    const url = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-    const anchor = h("a", { href: url, download: name, hidden: true });
-    document.body.append(anchor);
-    anchor.click();
-    anchor.remove();
-    window.setTimeout(() => URL.revokeObjectURL(url), 10000);
   }
 
   /* Opening. */

@@ -281,38 +281,23 @@
     const more = chosen.filter((part) => !need.unplugged.includes(part));
     const extra = more.filter((part) => sits(family, deck, need, part));
     const other = more.filter((part) => !extra.includes(part) && apart(family, need, part));
-    /** @type {StudyHarm[]} */
-    const found = [];
-    if (forgotten.length)
-      found.push(
-        harm(
-          "reading",
-          "parts",
-          forgotten.join(" and ") +
-            " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart.",
-        ),
-      );
-    if (extra.length)
-      found.push(
-        harm(
-          "reading",
-          "parts",
-          "With " +
-            extra.join(" and ") +
-            " out the net is another one than the record\u2019s: its numbers do not apply.",
-        ),
-      );
-    if (other.length)
-      found.push(
-        harm(
-          "reading",
-          "parts",
-          "With " +
-            other.join(" and ") +
-            " out it is another measurement of this point, with a question of its own.",
-        ),
-      );
-    return found;
+    const said = [
+      forgotten.length
+        ? forgotten.join(" and ") +
+          " is still plugged in, so its fault stays in the reading: board and accessory cannot be told apart."
+        : "",
+      extra.length
+        ? "With " +
+          extra.join(" and ") +
+          " out the net is another one than the record\u2019s: its numbers do not apply."
+        : "",
+      other.length
+        ? "With " +
+          other.join(" and ") +
+          " out it is another measurement of this point, with a question of its own."
+        : "",
+    ];
+    return said.filter(Boolean).map((text) => harm("reading", "parts", text));
   }
 
   /**

@@ -306,21 +306,17 @@
     );
   }
 
+  /** @type {(page: StudyPage, reason: string, mend: string, focus: string) => void} */
+  function refuse(page, reason, mend, focus) {
+    page.act.refuse("answer", { reason, mend }, focus);
+  }
+
   /** @type {(page: StudyPage, measure: string) => void} */
   function sendMeasure(page, measure) {
     const { drafts, act } = page;
-    if (!measure)
-      return act.refuse(
-        "answer",
-        { reason: "no measurement is chosen", mend: "choose what to measure" },
-        "measure",
-      );
+    if (!measure) return refuse(page, "no measurement is chosen", "choose what to measure", "measure");
     if (!drafts.state)
-      return act.refuse(
-        "answer",
-        { reason: "no bench state is chosen", mend: "choose how you set the bench up" },
-        "state-0",
-      );
+      return refuse(page, "no bench state is chosen", "choose how you set the bench up", "state-0");
     act.event({
       do: "measure",
       measure,
@@ -349,21 +345,13 @@
     const send = () => {
       const { drafts, act } = page;
       if (!drafts.fault)
-        return act.refuse(
-          "answer",
-          { reason: "no fault is named", mend: "choose the one that you take it for" },
-          "fault",
-        );
-      if (!drafts.action)
-        return act.refuse(
-          "answer",
-          { reason: "no fix is named", mend: "choose what you do about it" },
-          "action-0",
-        );
+        return refuse(page, "no fault is named", "choose the one that you take it for", "fault");
+      if (!drafts.action) return refuse(page, "no fix is named", "choose what you do about it", "action-0");
       if (!drafts["fix-state"])
-        return act.refuse(
-          "answer",
-          { reason: "nothing says how the bench stands", mend: "choose its state while you work" },
+        return refuse(
+          page,
+          "nothing says how the bench stands",
+          "choose its state while you work",
           "fix-state-0",
         );
       act.event({

@@ -323,7 +323,10 @@
       const walk = boards.find((one) => one.id === id);
       if (!walk) return;
       const name = [of || walk.title, walk.label, walk.started.slice(0, 10)].filter(Boolean).join("-");
-      download("walk-" + name.toLowerCase().replace(/[^a-z0-9]+/g, "-") + ".json", walks.file.format(walk));
+      benchlore.form.download(
+        "walk-" + name.toLowerCase().replace(/[^a-z0-9]+/g, "-") + ".json",
+        walks.file.format(walk),
+      );
     },
 
     load(input) {
@@ -373,16 +376,6 @@
           mend: "choose a bench state with nothing connected",
         }
       : { reason: known.label + " is read with power", mend: "choose a bench state with a source in" };
-  }
-
-  /** @type {(name: string, text: string) => void} */
-  function download(name, text) {
-    const url = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-    const anchor = h("a", { href: url, download: name, hidden: true });
-    document.body.append(anchor);
-    anchor.click();
-    anchor.remove();
-    window.setTimeout(() => URL.revokeObjectURL(url), 10000);
   }
 
   /* Digits are the answers, while no field is in focus. */

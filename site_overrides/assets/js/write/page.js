@@ -192,12 +192,7 @@
       return goTo(["name"]);
     }
     const text = benchlore.yaml.write("fault", benchlore.short.shortened(desk, record));
-    const url = URL.createObjectURL(new Blob([text], { type: "application/yaml" }));
-    const link = h("a", { href: url, download: desk.draft.name + ".yaml" });
-    document.body.append(link);
-    link.click();
-    link.remove();
-    window.setTimeout(() => URL.revokeObjectURL(url), 10000);
+    benchlore.form.download(desk.draft.name + ".yaml", text, "application/yaml");
     refresh();
     results.fill("saved", results.savedNote(desk, findings));
   }
