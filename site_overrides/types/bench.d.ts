@@ -728,6 +728,9 @@ interface BenchScripts extends Benchlore, TypedScripts {
     ): HTMLButtonElement;
     details(id: string, summary: BenchChild, fill: () => BenchChild, open?: boolean): HTMLDetailsElement;
     unfold(element: Element | null): void;
+    renew(shown: ChildNode, fresh: ChildNode): void;
+    renewWithin(parent: Element, fresh: readonly ChildNode[]): void;
+    place(parent: Element, children: readonly Element[]): void;
     refusalOf(refusal: BenchRefusal | undefined, id: string, pick?: (choice: string) => void): HTMLElement;
     capital(text: string): string;
     local(element: HTMLElement): HTMLElement;

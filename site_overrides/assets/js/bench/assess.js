@@ -34,8 +34,7 @@
     const before = previous(one, job, taken, evidence);
     const measured = evidence.readings.map((seen) => seen.measure);
     const locks = benchlore.interlock.standing(evidence.readings);
-    const { lookAt, withoutMeasuring } = benchlore.lookahead;
-    const look = lookAt(one.bench, begins(one, symptoms));
+    const { look, bare } = looksFrom(one, symptoms);
     const contradictions = benchlore.conflict.contradictions(one, evidence, probabilities);
     const again = measuredAgain(one, evidence, contradictions, place.setUp);
     const choices = again.concat(benchlore.lookahead.next(look, place)).map((choice) => named(one, choice));
@@ -50,7 +49,7 @@
       locks,
       choices,
       place,
-      guess: withoutMeasuring(lookAt(one.bench), place.weights, new Uint8Array(one.faults.length)),
+      guess: benchlore.lookahead.withoutMeasuring(bare, place.weights, new Uint8Array(one.faults.length)),
       ranking: ranking(one, probabilities, before, tried),
       explained: probabilities[probabilities.length - 1] <= EXPLAINED,
       clashes: clashes(one, evidence, probabilities),
@@ -67,6 +66,29 @@
    */
   function begins(one, symptoms) {
     return benchlore.posterior.joint(one, { symptoms, readings: [], tried: [] });
+  }
+
+  /** @type {WeakMap<BenchCase, {key: string, look: BenchLook, bare: BenchLook}>} */
+  const looks = new WeakMap();
+
+  /**
+   * What a job with these symptoms looks ahead with, and the same without its guards; kept for the symptoms asked last,
+   * since they stay while the readings come.
+   * @param {BenchCase} one
+   * @param {readonly string[]} symptoms
+   */
+  function looksFrom(one, symptoms) {
+    const key = symptoms.join();
+    const known = looks.get(one);
+    if (known?.key === key) return known;
+    const { lookAt } = benchlore.lookahead;
+    const made = {
+      key,
+      look: lookAt(one.bench, begins(one, symptoms)),
+      bare: known?.bare || lookAt(one.bench),
+    };
+    looks.set(one, made);
+    return made;
   }
 
   /**
@@ -221,7 +243,7 @@
   function measuredAgain(one, evidence, contradictions, setUp) {
     const { measures } = one.bench;
     const names = [...new Set(contradictions.flatMap(({ again }) => again))];
-    const look = benchlore.lookahead.lookAt(one.bench, begins(one, evidence.symptoms));
+    const { look } = looksFrom(one, evidence.symptoms);
     return names
       .filter((id) => measures.includes(id))
       .map((id) => {

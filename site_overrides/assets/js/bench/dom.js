@@ -5,6 +5,27 @@
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
 
+  /** What elements answer, by the event's name: `renew` gives an element that stays the answers of the one made anew.
+   * @type {WeakMap<EventTarget, Record<string, (event: Event) => void>>} */
+  const answers = new WeakMap();
+  /** What fills details. @type {WeakMap<Element, () => BenchChild>} */
+  const fills = new WeakMap();
+
+  /** @param {Event} event */
+  function answer(event) {
+    const at = event.currentTarget;
+    if (at) answers.get(at)?.[event.type]?.(event);
+  }
+
+  /**
+   * @param {Element} element
+   * @param {Record<string, (event: Event) => void>} given
+   */
+  function listen(element, given) {
+    answers.set(element, given);
+    for (const name of Object.keys(given)) element.addEventListener(name, answer);
+  }
+
   /**
    * One element. A property that starts with `on` is a listener, true an empty attribute; false and null leave it out.
    * @template {keyof HTMLElementTagNameMap} T
@@ -16,7 +37,11 @@
   function h(tag, properties, ...children) {
     const element = document.createElement(tag);
     for (const [name, value] of Object.entries(properties || {})) {
-      if (typeof value === "function") element.addEventListener(name.slice(2), value);
+      if (typeof value === "function")
+        listen(element, {
+          ...answers.get(element),
+          [name.slice(2)]: /** @type {(event: Event) => void} */ (value),
+        });
       else if (value === true) element.setAttribute(name, "");
       else if (value !== false && value !== null && value !== undefined)
         element.setAttribute(name, String(value));
@@ -51,14 +76,21 @@
     return element;
   }
 
+  /** @type {Map<string, string>} */
+  const words = new Map();
+
   /**
-   * The words of HTML from the book's data.
+   * The words of HTML from the book's data; read once and kept.
    * @param {string} html
    */
   function plain(html) {
+    const known = words.get(html);
+    if (known !== undefined) return known;
     const holder = document.createElement("template");
     holder.innerHTML = html;
-    return (holder.content.textContent || "").replace(/\s+/g, " ").trim();
+    const found = (holder.content.textContent || "").replace(/\s+/g, " ").trim();
+    words.set(html, found);
+    return found;
   }
 
   const SVG = "http://www.w3.org/2000/svg";
@@ -89,19 +121,36 @@
    * @param {string} status
    */
   function mark(status) {
-    const [tag, attributes] = SHAPES[status] || SHAPES.other;
-    const shape = svg(tag, Object.assign({ class: "mark-" + status }, attributes));
-    return svg("svg", { class: "mark", viewBox: "0 0 16 16", "aria-hidden": "true" }, shape);
+    return drawn(status, () => {
+      const [tag, attributes] = SHAPES[status] || SHAPES.other;
+      const shape = svg(tag, Object.assign({ class: "mark-" + status }, attributes));
+      return svg("svg", { class: "mark", viewBox: "0 0 16 16", "aria-hidden": "true" }, shape);
+    });
+  }
+
+  /** Small drawings that a page shows many times: each is drawn once and copied. @type {Map<string, Element>} */
+  const drawings = new Map();
+
+  /**
+   * @param {string} name
+   * @param {() => Element} draw
+   */
+  function drawn(name, draw) {
+    const first = drawings.get(name) || draw();
+    drawings.set(name, first);
+    return /** @type {Element} */ (first.cloneNode(true));
   }
 
   /** The general warning sign: a triangle with an exclamation mark (ISO 7010 W001). */
   function sign() {
-    return svg(
-      "svg",
-      { class: "sign", viewBox: "0 0 24 24", "aria-hidden": "true" },
-      svg("path", { class: "sign-edge", d: "M12 2 23 21H1Z" }),
-      svg("path", { class: "sign-bar", d: "M10.9 8.5h2.2l-.4 6.5h-1.4z" }),
-      svg("circle", { class: "sign-bar", cx: 12, cy: 17.6, r: 1.2 }),
+    return drawn("sign", () =>
+      svg(
+        "svg",
+        { class: "sign", viewBox: "0 0 24 24", "aria-hidden": "true" },
+        svg("path", { class: "sign-edge", d: "M12 2 23 21H1Z" }),
+        svg("path", { class: "sign-bar", d: "M10.9 8.5h2.2l-.4 6.5h-1.4z" }),
+        svg("circle", { class: "sign-bar", cx: 12, cy: 17.6, r: 1.2 }),
+      ),
     );
   }
 
@@ -140,12 +189,17 @@
    * @param {boolean} [open] from the start
    */
   function details(id, summary, fill, open = false) {
-    const head = h("summary", null, summary);
+    const head = h("summary", { onclick: filled }, summary);
     const element = h("details", { id, open }, head, open ? fill() : null);
-    head.addEventListener("click", () => {
-      if (element.childElementCount === 1) append(element, [fill()]);
-    });
+    fills.set(element, fill);
     return element;
+  }
+
+  /** The summary of details was pressed. @param {Event} event */
+  function filled(event) {
+    const element = /** @type {Element} */ (event.currentTarget).parentElement;
+    const fill = element && fills.get(element);
+    if (fill && element.childElementCount === 1) append(element, [fill()]);
   }
 
   /**
@@ -155,6 +209,77 @@
   function unfold(element) {
     const head = element?.querySelector("summary");
     if (element instanceof HTMLDetailsElement && !element.open && head) head.click();
+  }
+
+  /**
+   * Make an element that is shown like one made anew. What is alike in both stays, laid out as it was.
+   * @param {ChildNode} shown
+   * @param {ChildNode} fresh
+   */
+  function renew(shown, fresh) {
+    if (shown instanceof Text && fresh instanceof Text) {
+      if (shown.data !== fresh.data) shown.data = fresh.data;
+    } else if (shown instanceof Element && fresh instanceof Element && alike(shown, fresh)) {
+      for (const { name } of [...shown.attributes])
+        if (!fresh.hasAttribute(name)) shown.removeAttribute(name);
+      for (const { name, value } of fresh.attributes) {
+        if (shown.getAttribute(name) === value) continue;
+        // The page's policy takes styles from a property alone.
+        if (name === "style") /** @type {HTMLElement} */ (shown).style.cssText = value;
+        else shown.setAttribute(name, value);
+      }
+      const given = answers.get(fresh);
+      if (given || answers.has(shown)) listen(shown, given || {});
+      const fill = fills.get(fresh);
+      if (fill) fills.set(shown, fill);
+      renewWithin(shown, [...fresh.childNodes]);
+    } else shown.replaceWith(fresh);
+  }
+
+  /**
+   * The same with what is in an element.
+   * @param {Element} parent
+   * @param {readonly ChildNode[]} fresh
+   */
+  function renewWithin(parent, fresh) {
+    const shown = [...parent.childNodes];
+    fresh.forEach((one, n) => {
+      if (n < shown.length) renew(shown[n], one);
+      else parent.append(one);
+    });
+    for (const one of shown.slice(fresh.length)) one.remove();
+  }
+
+  /**
+   * Whether one element can be made into another: of one kind and name, neither a field, which holds what was typed, nor
+   * unfolded.
+   * @param {Element} one
+   * @param {Element} other
+   */
+  function alike(one, other) {
+    if (one.tagName !== other.tagName || /^(input|select|textarea)$/i.test(one.tagName)) return false;
+    if (one instanceof HTMLDetailsElement)
+      return one.childElementCount === 1 && other.childElementCount === 1;
+    return ["id", "aria-labelledby"].every((name) => one.getAttribute(name) === other.getAttribute(name));
+  }
+
+  /**
+   * The children of an element, in order; those that it has already stay in place. What has the focus goes first, while
+   * nothing else has changed, since the browser lays the page out as it takes the focus away; the rest goes last, for
+   * what stays would be styled anew if it stood first meanwhile.
+   * @param {Element} parent
+   * @param {readonly Element[]} children
+   */
+  function place(parent, children) {
+    const gone = [...parent.children].filter((one) => !children.includes(one));
+    gone.find((one) => one.contains(document.activeElement))?.remove();
+    let at = parent.firstElementChild;
+    for (const child of children) {
+      while (at && gone.includes(at)) at = at.nextElementSibling;
+      if (child === at) at = at.nextElementSibling;
+      else parent.insertBefore(child, at);
+    }
+    for (const one of gone) one.remove();
   }
 
   /**
@@ -198,5 +323,21 @@
     return element;
   }
 
-  benchlore.dom = { h, rich, plain, svg, mark, sign, button, details, unfold, refusalOf, capital, local };
+  benchlore.dom = {
+    h,
+    rich,
+    plain,
+    svg,
+    mark,
+    sign,
+    button,
+    details,
+    unfold,
+    renew,
+    renewWithin,
+    place,
+    refusalOf,
+    capital,
+    local,
+  };
 })();

@@ -20,13 +20,19 @@
     return known;
   }
 
+  /** @type {WeakMap<BenchReading, {one: BenchCase, measure: string, byRow: number[], other: (healthy: number) => number}>} */
+  const kept = new WeakMap();
+
   /**
-   * p(reading | row) for each different row of the measurement, and of something else that so much is healthy of.
+   * p(reading | row) for each different row of the measurement, and of something else that so much is healthy of; kept
+   * with the reading, for one answer asks several times.
    * @param {BenchCase} one
    * @param {string} measure
    * @param {BenchReading} reading
    */
   function seenBy(one, measure, reading) {
+    const known = kept.get(reading);
+    if (known && known.one === one && known.measure === measure) return known;
     const scale = one.scales[measure];
     const { weights, nothing } = benchlore.likelihood.outcomeWeights(scale, reading);
     const { BLUNDER, elsewhere } = benchlore.likelihood;
@@ -36,7 +42,9 @@
       return (1 - BLUNDER) * total + BLUNDER * nothing;
     });
     const other = (/** @type {number} */ healthy) => elsewhere(scale, (o) => weights[o], nothing, healthy);
-    return { byRow, other };
+    const found = { one, measure, byRow, other };
+    kept.set(reading, found);
+    return found;
   }
 
   /**

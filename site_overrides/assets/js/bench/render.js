@@ -4,7 +4,7 @@
 (function () {
   "use strict";
   const benchlore = /** @type {BenchScripts} */ ((window.benchlore = window.benchlore || {}));
-  const { h, button } = benchlore.dom;
+  const { h, button, renew, renewWithin, place } = benchlore.dom;
   const book = benchlore.benchBook;
   const { state: desk, snapshot } = benchlore.desk;
   const root = /** @type {HTMLElement} */ (document.getElementById("bench"));
@@ -37,10 +37,10 @@
     const opened = openDetails();
     const card = cardShown();
     parts.messages.replaceChildren(...desk.ui.messages.map(messageOf), ...problemsOf(page));
-    parts.bar.className = "no-print " + (desk.ui.view === "work" ? "view-bar" : "bench-bar");
-    parts.bar.replaceChildren(...bar(page));
     parts.work.className = "bench-work no-print view-" + desk.ui.view;
-    parts.work.replaceChildren(...views(page));
+    showWork(views(page));
+    parts.bar.className = "no-print " + (desk.ui.view === "work" ? "view-bar" : "bench-bar");
+    renewWithin(parts.bar, bar(page));
     showDialog(page);
     // A hazard of a new card opens by itself where it is new.
     const same = card === cardShown();
@@ -64,6 +64,24 @@
       parts.sheet.replaceChildren(
         h("p", null, "No job is open: choose a board and a symptom on the bench page."),
       );
+  }
+
+  /**
+   * Card and verdict are new each time, and so read out anew; what stands beside them stays where it is alike.
+   * @param {HTMLElement[]} fresh
+   */
+  function showWork(fresh) {
+    const beside = [...parts.work.children].filter((one) => one.matches(".side, .standing"));
+    const stays = fresh.map((one) =>
+      beside.find((shown) => shown.tagName === one.tagName && shown.className === one.className),
+    );
+    place(
+      parts.work,
+      fresh.map((one, n) => stays[n] || one),
+    );
+    stays.forEach((shown, n) => {
+      if (shown) renew(shown, fresh[n]);
+    });
   }
 
   /** @param {BenchPage} page @returns {HTMLElement[]} */
