@@ -368,6 +368,46 @@ def test_undo_redo_edit_and_remove_keep_every_entry_within_reach(bench: Hands):
     assert bench.entries == [first, second]
 
 
+# What stands beside the card, each part beside the same made anew.
+ANEW = """() => {
+    const page = benchlore.render.page();
+    return [
+        [".ranking", benchlore.rankingView.render(page)],
+        [".history", benchlore.historyView.render(page)],
+        [".standing", benchlore.hazards.before(page)],
+    ].map(([shown, fresh]) => document.querySelector(shown)?.isEqualNode(fresh));
+}"""
+
+
+def test_what_stands_beside_the_card_stays_and_says_the_same_as_if_made_anew(bench: Hands):
+    enter(bench, "0.007")
+    bench.page.evaluate("""() => {
+        for (const one of ["#bench-work > .side", ".standing", ".rank:nth-child(2) summary"])
+            document.querySelector(one).stays = true;
+        window.card = document.getElementById("next");
+    }""")
+    stays = "() => [...document.querySelectorAll('#bench-work *')].filter(one => one.stays).length"
+    for keys in ("reading", "u", "y"):
+        enter(bench, "0.3") if keys == "reading" else bench.press(keys)
+        assert bench.page.evaluate(ANEW) == [True, True, True], keys
+        assert bench.page.evaluate(stays) == 3, keys
+        assert bench.page.evaluate("() => document.getElementById('next') !== window.card"), "read out anew"
+    # What is unfolded is made anew, with the reasons of now; what is pressed acts on what is shown there.
+    bench.page.evaluate("document.querySelector('.rank:nth-child(2) summary').click()")
+    bench.press("u")
+    for row in bench.page.query_selector_all(".rank"):
+        row.evaluate("one => { if (!one.firstElementChild.open) one.querySelector('summary').click(); }")
+        told, name = row.query_selector(".rank-why"), row.evaluate("one => one.firstElementChild.id")
+        assert told is not None, name
+        button = row.query_selector("button")
+        if button is not None:
+            button.evaluate("one => one.click()")
+            assert "rank-" + bench.card[1].replace("/", "-") == name
+            break
+    else:
+        pytest.fail("no row of the ranking has a button")
+
+
 def test_what_if_shows_the_verdict_and_commits_nothing(bench: Hands):
     before = bench.job
     bench.type("0.007")

@@ -7,6 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 
+from benchlore.site.bundles import SHELL_STYLE
+
 FOLDER = Path(__file__).resolve().parents[2] / "site_overrides" / "assets" / "css"
 COLOURS = "colours.css"
 # Changes for paper what the others lay out for a screen.
@@ -67,3 +69,17 @@ def test_a_component_is_laid_out_in_one_style_sheet():
                 if found := _CLASS_ALONE.fullmatch(selector.strip()):
                     where[found[1]].add(name)
     assert {name: sorted(files) for name, files in where.items() if len(files) > 1} == {}
+
+
+def test_what_stands_before_a_sibling_has_a_class_an_id_or_an_attribute():
+    """Where it has none (`li + li`), Chromium styles every list item anew when any element comes or goes."""
+    screen = {Path(part).name for part in (*SHELL_STYLE.parts, "bench.css")} - {PAPER}
+    found = []
+    for name in sorted(screen):
+        for rule in re.findall(r"([^{};]+)\{", sheets()[name]):
+            bare = rule
+            while bare != (bare := re.sub(r"\([^()]*\)", "", bare)):
+                pass
+            before = re.findall(r"([^\s>+~,]+)\s+[+~]\s", bare)
+            found += [f"{name}: {rule.strip()}" for one in before if not re.search(r"[.#[]", one)]
+    assert found == []
