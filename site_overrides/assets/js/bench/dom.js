@@ -217,12 +217,14 @@
    * @param {ChildNode} fresh
    */
   function renew(shown, fresh) {
+    if (shown === fresh) return;
     if (shown instanceof Text && fresh instanceof Text) {
       if (shown.data !== fresh.data) shown.data = fresh.data;
     } else if (shown instanceof Element && fresh instanceof Element && alike(shown, fresh)) {
-      for (const { name } of [...shown.attributes])
+      for (const name of shown.getAttributeNames())
         if (!fresh.hasAttribute(name)) shown.removeAttribute(name);
-      for (const { name, value } of fresh.attributes) {
+      for (const name of fresh.getAttributeNames()) {
+        const value = fresh.getAttribute(name) || "";
         if (shown.getAttribute(name) === value) continue;
         // The page's policy takes styles from a property alone.
         if (name === "style") /** @type {HTMLElement} */ (shown).style.cssText = value;
@@ -250,6 +252,8 @@
     for (const one of shown.slice(fresh.length)) one.remove();
   }
 
+  const FIELDS = ["INPUT", "SELECT", "TEXTAREA"];
+
   /**
    * Whether one element can be made into another: of one kind and name, neither a field, which holds what was typed, nor
    * unfolded.
@@ -257,10 +261,12 @@
    * @param {Element} other
    */
   function alike(one, other) {
-    if (one.tagName !== other.tagName || /^(input|select|textarea)$/i.test(one.tagName)) return false;
+    if (one.tagName !== other.tagName || FIELDS.includes(one.tagName)) return false;
     if (one instanceof HTMLDetailsElement)
       return one.childElementCount === 1 && other.childElementCount === 1;
-    return ["id", "aria-labelledby"].every((name) => one.getAttribute(name) === other.getAttribute(name));
+    return (
+      one.id === other.id && one.getAttribute("aria-labelledby") === other.getAttribute("aria-labelledby")
+    );
   }
 
   /**

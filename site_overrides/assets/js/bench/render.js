@@ -99,11 +99,26 @@
     }
     const ranking = page.outcome.state === "proved" ? null : benchlore.rankingView.render(page);
     const side = h("div", { class: "side" }, ranking, benchlore.historyView.render(page));
-    const before = benchlore.hazards.before(page);
+    const before = standing(page);
     const work = page.outcome.state === "open" && page.next.kind === "fix";
     const main = work && benchlore.verdictView.settled(page) ? [card, verdict] : [verdict, card];
     const shown = benchlore.hazards.unread(page) ? [before, ...main, side] : [...main, side, before];
     return shown.filter((one) => one !== null);
+  }
+
+  /** @type {{family: BenchFamily, read: boolean, element: HTMLElement | null} | null} */
+  let stands = null;
+
+  /**
+   * The standing hazards of an open job: the same element as long as it is shown and they are not read meanwhile.
+   * @param {BenchPage} page
+   */
+  function standing(page) {
+    const { family, ui, outcome } = page;
+    if (outcome.state !== "open") return null;
+    const same = stands?.element?.isConnected && stands.family === family && stands.read === ui.read;
+    if (!stands || !same) stands = { family, read: ui.read, element: benchlore.hazards.before(page) };
+    return stands.element;
   }
 
   /** @param {BenchPage} page @returns {HTMLElement[]} */
