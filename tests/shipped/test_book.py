@@ -14,6 +14,7 @@ from benchlore.circuit import derive
 from benchlore.circuit.interval import Interval
 from benchlore.diagnosis.minutes import fix_minutes, parts_minutes, proof_minutes, risk_minutes
 from benchlore.diagnosis.plan import nodes
+from benchlore.rules.steps import walked
 from benchlore.site.plans import plans
 from benchlore.site.steps import of_fix
 from tests.books import ROOT
@@ -124,3 +125,18 @@ def test_no_fix_unplugs_a_pack_that_is_out(shipped_book):
                 packs += 1
     assert twice == []
     assert packs
+
+
+def test_with_a_part_unplugged_a_fix_takes_the_measurement_that_is_meant_for_it(shipped_book):
+    """Ohms of a rail with the module out say nothing of a short in the module that is plugged in next."""
+    taken = 0
+    for fault in shipped_book.faults.values():
+        family = shipped_book.families[fault.family]
+        places = {(m.at, m.mode, m.unplugged): m.id for m in family.measurements.values() if m.unplugged}
+        for step, bench in walked(fault, family)[0]:
+            for one in (family.measurements[name] for name in step.measure):
+                for off in bench.off - set(one.unplugged):
+                    meant = places.get((one.at, one.mode, (off,)))
+                    assert meant is None, f"{fault.id}: {one.id} with {off} out, where {meant} is"
+                    taken += 1
+    assert taken > 10
