@@ -13,6 +13,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Generator
+from contextlib import ExitStack, suppress
 from pathlib import Path
 
 import pytest
@@ -40,15 +41,18 @@ class Order:
     @pytest.hookimpl(wrapper=True)
     def pytest_collection(self, session: pytest.Session) -> Generator[None, object, object]:
         """From a fresh clone the first worker compiles all tests, most of what reading them takes, and the
-        others wait for it."""
+        others wait for it. Where nothing can be kept, nobody waits."""
         alone = "PYTEST_XDIST_WORKER" not in os.environ or sys.dont_write_bytecode
         whole = [Path(one) for one in session.config.args] == [Path("tests")]
         if alone or not whole or self._read.exists():
             return (yield)
-        with FileLock(self._read.with_suffix(".lock")):
+        with ExitStack() as held:
+            with suppress(OSError):
+                held.enter_context(FileLock(self._read.with_suffix(".lock")))
             if not self._read.exists():
                 result = yield
-                self._read.touch()
+                with suppress(OSError):
+                    self._read.touch()
                 return result
         return (yield)
 

@@ -867,7 +867,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     speak(words: string): void;
     message(id: string, text: string, label?: string, press?: () => void): void;
     dropMessage(id: string): void;
-    download(name: string, type: string, text: string): void;
+    download(name: string, text: string, type?: string): void;
   };
   prepare(family: BenchFamily): void;
   opening: {

@@ -408,6 +408,49 @@ def test_what_stands_beside_the_card_stays_and_says_the_same_as_if_made_anew(ben
         pytest.fail("no row of the ranking has a button")
 
 
+# The parts of the page below the bar, in order.
+PARTS = "() => [...document.querySelectorAll('#bench-work > *')].map(one => one.id || one.classList[0])"
+
+
+def test_what_stands_beside_the_card_is_as_if_made_anew_through_a_proof_and_a_second_job(bench: Hands):
+    """The standing hazards go below with the first entry or once they are read, and away with the proof, as
+    the ranking does."""
+
+    def stands(*parts: str) -> None:
+        assert bench.page.evaluate(PARTS) == [*parts]
+        there = True if "standing" in parts else None
+        assert bench.page.evaluate(ANEW) == [there, True, there]
+
+    stands("standing", "next", "side")
+    enter(bench, "0.007")
+    stands("verdict", "next", "side", "standing")
+    bench.press("u")
+    stands("standing", "next", "side")
+    bench.press("y")
+    bench.page.evaluate("id => benchlore.acts.choose('fix', id)", PEN_BAY)
+    stands("next", "verdict", "side", "standing")
+    enter(bench, "8.41")
+    bench.press("Space", "Enter")
+    assert bench.card[0] == "closed"
+    stands("verdict", "next", "side")
+    bench.press("u")
+    stands("next", "verdict", "side", "standing")
+    bench.press("n")
+    bench.wait("document.activeElement.id === 'symptom-text'")
+    bench.complain("won't see the new battery")
+    bench.press("1")
+    bench.wait("document.getElementById('next') !== null")
+    stands("standing", "next", "side")
+    bench.press("v")
+    stands("next", "side", "standing")
+    assert bench.page.query_selector(".standing-read") is not None
+    bench.choose("pack-data-volts")
+    enter(bench, "0.007")
+    stands("verdict", "next", "side", "standing")
+    bench.press("u")
+    stands("next", "side", "standing")
+
+
 def test_what_if_shows_the_verdict_and_commits_nothing(bench: Hands):
     before = bench.job
     bench.type("0.007")

@@ -201,7 +201,7 @@ def test_what_somebody_changed_in_the_site_is_made_again(sites):
     assert whole != contents(sites.site)
 
 
-def test_two_builds_may_share_what_is_kept(first, tmp_path):
+def test_two_builds_may_share_what_is_kept_and_the_same_input_gives_the_same_bytes(first, tmp_path):
     """At the same time, of two books, with nothing kept before. And the same input gives the same bytes,
     whatever the day, the folder and the order of hashes."""
     kept = tmp_path / "shared"

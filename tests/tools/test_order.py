@@ -75,6 +75,20 @@ def test_one_worker_compiles_the_tests_and_the_others_wait_for_it(
     next(later)
 
 
+def test_where_nothing_can_be_kept_the_tests_are_read_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PYTEST_XDIST_WORKER", "gw1")
+    monkeypatch.setattr("sys.dont_write_bytecode", False)
+    session: Any = SimpleNamespace(config=SimpleNamespace(args=["tests"]))
+    (tmp_path / "file").touch()
+    reading = Order(tmp_path / "file" / "read").pytest_collection(session)
+    next(reading)
+    with pytest.raises(StopIteration) as done:
+        reading.send("the tests")
+    assert done.value.value == "the tests"
+
+
 def test_who_reads_some_tests_waits_for_nobody(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PYTEST_XDIST_WORKER", "gw1")
     monkeypatch.setattr("sys.dont_write_bytecode", False)

@@ -21,7 +21,10 @@ likeliest outcomes go together over the columns, by Pearson's correlation r:
     cov(m, n) = sum over columns of w (p_m - P_m) (p_n - P_n), P = sum of w p
     alike     where r^2 = cov(m, n)^2 / (cov(m, m) cov(n, n)) is ALIKE or more
 
-Of those that tell alike the one with the least expected minutes is kept; one that tells nothing is not."""
+Of those that tell alike the one with the least expected minutes is kept; one that tells nothing is not.
+What their outcomes open or bar is not compared, for nearly every measurement of a large bench opens guarded
+fixes of its own: none would be alike. So a fix that only one left out opens is not seen behind the others,
+and what is expected may be too much, never too little."""
 
 from __future__ import annotations
 

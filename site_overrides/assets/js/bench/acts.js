@@ -411,13 +411,13 @@
         );
       download(
         fileName(job) + ".md",
-        "text/markdown",
         benchlore.sheet.markdown(benchlore.sheet.sheetOf(book, desk.family, job, desk.assessment)),
+        "text/markdown",
       );
     },
 
     saveRaw(kept) {
-      download("damaged-job-" + kept.id + ".json", "application/json", kept.raw);
+      download("damaged-job-" + kept.id + ".json", kept.raw);
     },
 
     openFile(input) {

@@ -290,18 +290,9 @@
       : [];
   }
 
-  /**
-   * @param {string} name
-   * @param {string} type
-   * @param {string} text
-   */
-  function download(name, type, text) {
-    const url = URL.createObjectURL(new Blob([text], { type }));
-    const link = h("a", { href: url, download: name });
-    document.body.append(link);
-    link.click();
-    link.remove();
-    window.setTimeout(() => URL.revokeObjectURL(url), 10000);
+  /** @type {(name: string, text: string, type?: string) => void} */
+  function download(name, text, type) {
+    benchlore.form.download(name, text, type);
     speak(name + " saved.");
   }
 

@@ -109,7 +109,7 @@
   /** The job as a file. */
   function saveJob() {
     const job = benchlore.job.present(desk.log);
-    download(fileName(job) + ".json", "application/json", benchlore.jobfile.format(job));
+    download(fileName(job) + ".json", benchlore.jobfile.format(job));
   }
 
   /** @param {BenchJob} job */
