@@ -167,7 +167,10 @@ def _family(
     if "symptoms" in raw:
         new["symptoms"] = {symptom: _comes_of(one, names) for symptom, one in raw["symptoms"].items()}
     new["nets"] = {names.nets[name]: _net(net, names, rng, on_net[name]) for name, net in raw["nets"].items()}
-    new["parts"] = {names.parts[name]: _part(part, names, rng) for name, part in raw["parts"].items()}
+    new["parts"] = {
+        names.parts[name]: _part(place(part) if "at" in part else part, names, rng)
+        for name, part in raw["parts"].items()
+    }
     new["test_points"] = {
         names.points[name]: {**place(point), "net": names.nets[point["net"]]}
         for name, point in raw["test_points"].items()
