@@ -66,7 +66,7 @@ def test_meters_and_verdicts() -> None:
 
 def test_looking_ahead() -> None:
     assert (lookahead.DEPTH, lookahead.BEAM, lookahead.WIDE) == (2, 5, 8)
-    assert (lookahead.ALIKE, lookahead.TELLS) == (0.8, 1e-9)
+    assert (lookahead.ALIKE, lookahead.TELLS) == (0.9, 1e-9)
     assert (lookahead.UNLIKELY, lookahead.GAIN) == (1e-4, 1e-9)
     assert lookahead._NEVER > 1e200
     assert Place((1.0,), ()) == Place((1.0,), (), 0, 0, 0, (), ())

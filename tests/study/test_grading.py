@@ -200,7 +200,8 @@ def test_who_claims_nothing_has_claimed_the_least():
                 progress: {turn: 0, cards: {}, jobs: [], session},
                 drafts: {outcome: "default", ...faults, ...(sure ? {sure} : {})},
                 act: {answer: answer => sent.push(answer), refuse: (...why) => sent.push(why)}};
-            forms(study.cardView.render(page))[0].on.submit({preventDefault() {}});
+            const form = forms(study.cardView.render(page))[0];
+            form.on.submit({type: "submit", currentTarget: form, preventDefault() {}});
         }
         return sent.map(answer => [answer.sure, study.questions.mark(context, asked, answer).grade]);
     """

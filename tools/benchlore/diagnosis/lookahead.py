@@ -22,6 +22,7 @@ likeliest outcomes go together over the columns, by Pearson's correlation r:
     alike     where r^2 = cov(m, n)^2 / (cov(m, m) cov(n, n)) is ALIKE or more
 
 Of those that tell alike the one with the least expected minutes is kept; one that tells nothing is not.
+Where fewer than WIDE differ the best of the others follow, too.
 What their outcomes open or bar is not compared, for nearly every measurement of a large bench opens guarded
 fixes of its own: none would be alike. So a fix that only one left out opens is not seen behind the others,
 and what is expected may be too much, never too little."""
@@ -43,7 +44,7 @@ Kind = Literal["measure", "fix", "escalate"]
 DEPTH = 2  # actions ahead
 BEAM = 5  # actions that are looked at again, deeper
 WIDE = 8  # measurements that may follow there
-ALIKE = 0.8  # r^2 from which two measurements tell alike
+ALIKE = 0.9  # r^2 from which two measurements tell alike
 TELLS = 1e-9  # variance from which a measurement tells anything
 UNLIKELY = 1e-4  # probability below which a fault is no longer told from one that is not in the book
 GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
@@ -369,21 +370,23 @@ def _checked(look: Look, place: Place, found: Sequence[Choice]) -> tuple[Choice,
 
 def differing(found: Iterable[Choice], cov: Callable[[int, int], float]) -> list[Choice]:
     """The choices that may follow, of sorted ones: of measurements the first WIDE that tell something and do
-    not tell alike. `cov`: of two measurements.
+    not tell alike, and where there are fewer, last, the first of the others. `cov`: of two measurements.
     """
     kept: list[Choice] = []
+    others: list[Choice] = []
     told: dict[int, float] = {}
     for choice in found:
         m = choice.index
         if choice.kind == "measure":
             own = cov(m, m)
             if own < TELLS or any(cov(m, n) ** 2 >= ALIKE * own * other for n, other in told.items()):
+                others.append(choice)
                 continue
             told[m] = own
         kept.append(choice)
         if len(told) == WIDE:
             break
-    return kept
+    return kept + others[: WIDE - len(told)]
 
 
 def _told(look: Look, place: Place, measure: int) -> tuple[float, ...]:

@@ -10,7 +10,7 @@
   const DEPTH = 2;
   const BEAM = 5;
   const WIDE = 8;
-  const ALIKE = 0.8;
+  const ALIKE = 0.9;
   const TELLS = 1e-9;
   /** Probability below which a fault is no longer told from one that is not in the book. */
   const UNLIKELY = 1e-4;
@@ -457,7 +457,7 @@
 
   /**
    * The choices that may follow, of sorted ones: of measurements the first WIDE that tell something and do not tell
-   * alike.
+   * alike, and where there are fewer, last, the first of the others.
    * @param {BenchLook} look
    * @param {BenchPlace} place weights normalised
    * @param {readonly BenchChoice[]} found
@@ -465,6 +465,8 @@
   function differing(look, place, found) {
     /** @type {BenchChoice[]} */
     const kept = [];
+    /** @type {BenchChoice[]} */
+    const others = [];
     /** @type {{told: Float64Array, own: number}[]} */
     const taken = [];
     const roots = place.weights.map(Math.sqrt);
@@ -472,14 +474,16 @@
       if (one.kind === "measure") {
         const told = toldBy(look.bench.tables[one.index], place.weights, roots);
         const own = dot(told, told);
-        if (own < TELLS || taken.some((other) => dot(told, other.told) ** 2 >= ALIKE * own * other.own))
+        if (own < TELLS || taken.some((other) => dot(told, other.told) ** 2 >= ALIKE * own * other.own)) {
+          others.push(one);
           continue;
+        }
         taken.push({ told, own });
       }
       kept.push(one);
       if (taken.length === WIDE) break;
     }
-    return kept;
+    return kept.concat(others.slice(0, WIDE - taken.length));
   }
 
   /**
