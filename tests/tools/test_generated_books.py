@@ -84,7 +84,9 @@ def test_families_differ_in_more_than_names(root):
     for path in root.glob("faults/*/family.yaml"):
         faults = [read(one) for one in path.parent.glob("*.yaml") if one != path]
         families.append((read(path), {fault["summary"] for fault in faults}))
-    families.sort(key=lambda family: (family[0]["kind"], len(family[0]["nets"])))
+    families.sort(
+        key=lambda family: (family[0]["kind"], *(len(family[0][key]) for key in ("nets", "measurements")))
+    )
     for (one, said), (other, also) in zip(families[::2], families[1::2], strict=True):
         assert one["title"] != other["title"]
         assert not {*one["nets"]} & {*other["nets"]}
