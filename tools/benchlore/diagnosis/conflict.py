@@ -122,11 +122,13 @@ def of_two(
 ) -> tuple[tuple[float, ...], float]:
     """What a measurement reads with two faults, by what it reads with each: P(outcome), and, of the rest, the
     share of boards on which nobody knows, since the two make it differ."""
-    sound, also = (math.fsum([row[o] for o in normal]) for row in (one, other))
+    sound, also = math.fsum([one[o] for o in normal]), math.fsum([other[o] for o in normal])
     healthy = set(normal)
     row = tuple(
-        (f * also + g * sound) / 2 if o in healthy else f * also + g * sound + f * g
-        for o, (f, g) in enumerate(zip(one, other, strict=True))
+        [
+            (f * also + g * sound) / 2 if o in healthy else f * also + g * sound + f * g
+            for o, (f, g) in enumerate(zip(one, other, strict=True))
+        ]
     )
     return row, max(1 - math.fsum(row), 0.0)
 

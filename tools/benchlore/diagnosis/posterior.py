@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from operator import mul
 
+from benchlore.book.same import Same
 from benchlore.diagnosis.case import Case, CaseError
 from benchlore.diagnosis.likelihood import BLUNDER, class_of, elsewhere, elsewhere_by_way, outcome_weights
 from benchlore.diagnosis.reading import Reading
@@ -68,15 +70,16 @@ def likelihoods(case: Case, reading: Reading) -> tuple[float, ...]:
 
     A fault: (1 - BLUNDER) x sum over its outcomes of P(outcome | fault) p(reading | outcome) + BLUNDER x a,
     where a is the density of a reading that means nothing. Something else: see `likelihood.elsewhere`."""
-    scale = case.scales[reading.measure]
-    weights, nothing = outcome_weights(scale, reading)
-    known = _by_row(case, reading.measure, case.expected[reading.measure], weights, nothing)
-    return (*known, elsewhere(scale, weights, nothing))
+    said = _said(Same(case), reading)
+    known = said.rows[: len(case.faults)]
+    return (*known, elsewhere(case.scales[reading.measure], said.weights, said.nothing))
 
 
 def by_way(case: Case, reading: Reading) -> tuple[float, ...]:
     """p(reading | way of failing) for each column of the case; never zero."""
-    return _by_way(case, reading.measure, *outcome_weights(case.scales[reading.measure], reading))
+    said = _said(Same(case), reading)
+    scale = case.scales[reading.measure]
+    return case.columns.of(said.rows, elsewhere_by_way(scale, said.weights, said.nothing))
 
 
 def by_way_apart(case: Case, measure: str) -> list[tuple[float, ...]]:
@@ -85,20 +88,37 @@ def by_way_apart(case: Case, measure: str) -> list[tuple[float, ...]]:
     """
     size = case.scales[measure].size
     units = [[float(i == one) for i in range(size + 1)] for one in range(size + 1)]
-    return [_by_way(case, measure, unit[:-1], unit[-1]) for unit in units]
+    return [
+        case.columns.of(
+            _by_row(case, measure, unit[:-1], unit[-1]),
+            elsewhere_by_way(case.scales[measure], unit[:-1], unit[-1]),
+        )
+        for unit in units
+    ]
 
 
-def _by_way(case: Case, measure: str, weights: Sequence[float], nothing: float) -> tuple[float, ...]:
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What a reading says: `weights`, `nothing` as of `outcome_weights`; p(reading | row) of the rows of
+    the hypotheses and of their further ways of failing."""
+
+    weights: tuple[float, ...]
+    nothing: float
+    rows: list[float]
+
+
+@lru_cache(maxsize=64)
+def _said(of_case: Same[Case], reading: Reading) -> _Said:
+    """An answer asks the same of its few readings half a dozen times."""
+    case = of_case.record
+    weights, nothing = outcome_weights(case.scales[reading.measure], reading)
+    return _Said(weights, nothing, _by_row(case, reading.measure, weights, nothing))
+
+
+def _by_row(case: Case, measure: str, weights: Sequence[float], nothing: float) -> list[float]:
     rows = (*case.expected[measure], *case.ways[measure])
-    known = _by_row(case, measure, rows, weights, nothing)
-    return case.columns.of(known, elsewhere_by_way(case.scales[measure], weights, nothing))
-
-
-def _by_row(
-    case: Case, measure: str, rows: Sequence[tuple[float, ...]], weights: Sequence[float], nothing: float
-) -> list[float]:
     floor = BLUNDER * nothing
-    alike = case.alike[measure][: len(rows)]
+    alike = case.alike[measure]
     known = {
         first: (1 - BLUNDER) * math.fsum(map(mul, rows[first], weights)) + floor
         for first in dict.fromkeys(alike)
@@ -108,7 +128,7 @@ def _by_row(
 
 def meaningless(case: Case, reading: Reading) -> float:
     """p(reading) of one that means nothing: a fault that makes it less likely does not explain it."""
-    return outcome_weights(case.scales[reading.measure], reading)[1]
+    return _said(Same(case), reading).nothing
 
 
 def posterior(case: Case, known: Evidence) -> tuple[float, ...]:
