@@ -51,3 +51,4 @@ def test_a_symptom_on_a_board_says_what_it_comes_of(told: Book):
     assert page is not None
     said = render(environment(TEMPLATES, told), page).split("Can be caused by</b>")[1].split("</span>")[0]
     assert [name for name in (*family.nets, *family.parts) if f">{name}</a>" in said] == ["MAIN", "F1"]
+    assert "input fuse (<a" in said, "a designator alone says nothing to somebody without the drawing"

@@ -18,7 +18,7 @@ from benchlore.vocabulary import EVERYTHING
 
 LITHIUM, SHOCK, BURN, FUMES, SOLVENT = "lithium-pack", "shock", "burn", "fumes", "solvent"
 PACK = "pack"
-_ADAPTER = "adapter"
+ADAPTER = "adapter"
 # IEC 62368-1, energy source class 1.
 SAFE_DC, SAFE_RMS = 60.0, 30.0
 HOT_WORDS = re.compile(r"\b(hot[- ]air|iron|nozzle|(de)?solder\w*|reflow\w*|reball\w*)\b", re.IGNORECASE)
@@ -96,7 +96,7 @@ def of_adapter(family: Family, step: Step) -> bool:
     if _hot_or_wet(step.say):
         return False
     moved = {*step.handled, *step.clean, *step.unplug, *step.plug} & family.parts.keys()
-    return bool(moved) and all(family.parts[name].kind == _ADAPTER for name in moved)
+    return bool(moved) and all(family.parts[name].kind == ADAPTER for name in moved)
 
 
 def soldered(family: Family, step: Step) -> tuple[Part, ...]:

@@ -11,7 +11,7 @@ from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAMILY, FAULT
 from benchlore.vocabulary import PART_KINDS
 
-ALWAYS = "always"
+MOSTLY = ("always", "often")
 
 
 @rule(each=FAMILY, waivable=False)
@@ -88,8 +88,8 @@ def share_without_a_part(family: Family) -> Iterator[Problem]:
 
 @rule("warning", each=FAULT)
 def comes_of_another(book: Book, fault: Fault) -> Iterator[Problem]:
-    """A symptom that a fault always shows comes of its part, of a net that it shorts or holds, or of one that
-    reads amiss with it, where the family says what the symptom comes of.
+    """A symptom that a fault shows always or often comes of its part, of a net that it shorts or holds, or of
+    one that reads amiss with it, where the family says what the symptom comes of.
 
     Of a fault that is mended by a setting nothing is asked: settings are no part.
 
@@ -107,7 +107,7 @@ def comes_of_another(book: Book, fault: Fault) -> Iterator[Problem]:
     names = set(_names(family, fault))
     for name, often in fault.symptom.items():
         one = family.symptoms.get(name)
-        if one is not None and often == ALWAYS and names.isdisjoint(one.of):
+        if one is not None and often in MOSTLY and names.isdisjoint(one.of):
             message = f"by the family, '{name}' comes of {_listed(one.of)}, and nothing of that is amiss here"
             mend = f"add '{fault.cause.part}', or a net that reads amiss with it, to 'symptoms' of the family"
             yield Problem(fault.origin.at("symptom", name), message, mend, on_key=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from benchlore.book.model import Book, Family, Fault, Step
-from benchlore.book.work import PACK, of_adapter, soldered, sources_of, technique_of_opening
+from benchlore.book.model import Book, Family, Fault, Part, Step
+from benchlore.book.work import ADAPTER, PACK, of_adapter, soldered, sources_of, technique_of_opening
 from benchlore.circuit.graph.below import made_below
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.injection import ceiling
@@ -363,6 +363,49 @@ def part_left_off(family: Family, fault: Fault) -> Iterator[Problem]:
             if name in bench.off:
                 message = f"'{name}' is programmed while it is off the board"
                 yield Problem(step.origin.at("program", i), message, "fit it first")
+
+
+@rule(each=WORK)
+def left_unplugged(family: Family, fault: Fault) -> Iterator[Problem]:
+    """What a step unplugs is plugged in again, fitted or replaced before the proof, unless the fix is to
+    remove it. A replacement that only some jobs need leaves it out in the others.
+
+    Packs and adapters are sources, and come back with the bench state of the proof.
+
+    Bad:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: [everything, J1]
+            - discharge: 10 s
+            - replace: F1
+
+    Good:
+        # faults/wren-5/fuse-open.yaml
+        fix:
+          steps:
+            - unplug: [everything, J1]
+            - discharge: 10 s
+            - replace: F1
+            - plug: J1
+    """
+    if fault.fix.action == "remove":
+        return
+    out: dict[str, tuple[Step, Origin]] = {}
+    for step in fault.fix.steps:
+        for name in {*step.plug, *(use.part for use in (*step.fit, *step.replace))} & out.keys():
+            if name in step.plug or step.if_ in ("", out[name][0].if_):
+                del out[name]
+        for i, name in enumerate(step.unplug):
+            if name in family.parts and _comes_back_by_hand(family.parts[name]):
+                out[name] = step, step.origin.at("unplug", i)
+    for name, (_, origin) in out.items():
+        message = f"'{name}' is unplugged and never plugged in again"
+        yield Problem(origin, message, f"add 'plug: {name}' before the proof")
+
+
+def _comes_back_by_hand(part: Part) -> bool:
+    return part.unplugs and part.kind not in (PACK, ADAPTER)
 
 
 @rule(each=FAULT)
