@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from benchlore.book.model import Book, Family, Fault, Part, Step
 from benchlore.book.work import ADAPTER, PACK, of_adapter, soldered, sources_of, technique_of_opening
 from benchlore.circuit.graph.below import made_below
+from benchlore.circuit.graph.change import CHIPS
 from benchlore.circuit.graph.family import graph_of
 from benchlore.circuit.injection import ceiling
 from benchlore.findings import Origin, Problem, nearest
@@ -18,6 +19,9 @@ from benchlore.vocabulary import ACTIONS, EVERYTHING, VERBS
 
 # A reading below this share of the jobs is not what the fault reads.
 _SELDOM = 0.02
+# Skills that leave joints which the eye does not reach, and the kinds of part that have such joints.
+_UNSEEN = ("hot-air", "bga")
+_MANY_LEGS = (*CHIPS, "mosfet", "connector")
 _USUAL_DISCHARGE = "10 s"  # where a family does not say how long its charge takes
 
 
@@ -406,6 +410,51 @@ def left_unplugged(family: Family, fault: Fault) -> Iterator[Problem]:
 
 def _comes_back_by_hand(part: Part) -> bool:
     return part.unplugs and part.kind not in (PACK, ADAPTER)
+
+
+@rule("warning", each=WORK)
+def soldered_unread(family: Family, fault: Fault) -> Iterator[Problem]:
+    """A part with many legs that hot air or BGA rework puts on is measured after that, in ohms or diode mode,
+    by the steps or by the proof, where the family has such a reading at one of its nets.
+
+    A bridge under it is not seen, and dies at the first power. Source: common practice, no source.
+
+    Bad:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          minutes: 40
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - {replace: U1, say: What holds the line has killed it.}
+            - unplug: J1
+            - fit: {part: J1, donor: same revision}
+
+    Good:
+        # faults/wren-5/line-held-low.yaml
+        fix:
+          minutes: 40
+          steps:
+            - unplug: everything
+            - discharge: 10 s
+            - {replace: U1, say: What holds the line has killed it.}
+            - {measure: main-junction, reads: healthy}
+            - unplug: J1
+            - fit: {part: J1, donor: same revision}
+    """
+    without_power = {m.id: m for m in family.measurements.values() if m.mode in ("ohms", "junction")}
+    unread: dict[str, Origin] = {}
+    for step in fault.fix.steps:
+        for part in soldered(family, step):
+            at_part = any(set(m.nets) & set(part.nets) for m in without_power.values())
+            if at_part and part.kind in _MANY_LEGS and part.replace.skill in _UNSEEN and not step.remove:
+                unread[part.id] = _verb_at(step)
+        if without_power.keys() & set(step.measure):
+            unread.clear()
+    for name, origin in unread.items() if not without_power.keys() & fault.fix.confirm.keys() else ():
+        readings = (m.id for m in without_power.values() if set(m.nets) & set(family.parts[name].nets))
+        message = f"'{name}' is soldered, and nothing is measured in ohms or diode mode after that"
+        yield Problem(origin, message, f"measure {' or '.join(sorted(readings))} before power", True)
 
 
 @rule(each=FAULT)
