@@ -81,6 +81,8 @@ interface BenchPlanBase {
   readonly checks: readonly (readonly number[])[];
   /** The hypotheses of the further columns of `tables`, which stand before the last. */
   readonly extra: readonly number[];
+  /** Of each fix: the hypotheses that it mends, its own among them. */
+  readonly mends: readonly (readonly number[])[];
   /** The ohms of the supply rails. */
   readonly railsFirst: readonly number[];
   /** By symptom, what its family names to be measured before a source goes in. */
@@ -232,7 +234,11 @@ interface BenchLook {
   readonly floors: Float64Array;
   readonly hopeless: Float64Array;
   readonly guards: Float64Array;
-  /** Written over at each use: a fix order with its ratios, and the weights of each depth. */
+  /** The fixes that mend more than their own fault. */
+  readonly wide: readonly number[];
+  /** Written over at each use: what each fix mends, what is left for others, a fix order with its ratios, and the weights of each depth. */
+  readonly mended: Float64Array;
+  readonly waiting: Float64Array;
   readonly order: Int32Array;
   readonly ratios: Float64Array;
   readonly levels: Float64Array[];
@@ -303,6 +309,8 @@ interface BenchRank {
   readonly move: number;
   readonly minutes: number;
   readonly out: boolean;
+  /** Its own fix was tried; one that is out without it has its part new already. */
+  readonly tried: boolean;
 }
 
 interface BenchAssessment {
@@ -544,6 +552,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       measure: string,
     ): Readonly<Record<string, number | undefined>> | null;
     caseOf(book: BenchBook, family: BenchFamily, revision: string, meter: string): BenchCase;
+    ruledOut(one: BenchCase, tried: readonly string[]): Set<number>;
     spread(columns: BenchColumns, values: readonly number[]): number[];
     folded(columns: BenchColumns, weights: ArrayLike<number>): number[];
     foldedInto(
@@ -644,6 +653,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
       }[],
     ): BenchSetUp;
     whose(assessment: BenchAssessment): [string, number][];
+    mendsAlso(assessment: BenchAssessment, id: string): { index: number; p: number }[];
     begins(one: BenchCase, symptoms: readonly string[]): number[];
     placed(one: BenchCase, evidence: BenchEvidence, setUp: number): BenchPlace;
     takenFor(seen: BenchCase, measure: string, reading: BenchReading): BenchOutcome;
@@ -816,6 +826,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     closed(page: BenchPage): HTMLElement;
     unpower(page: BenchPage): BenchChild;
     proofForm(page: BenchPage, id: string, readings: BenchChild): HTMLElement;
+    settles(page: BenchPage, id: string): BenchChild;
   };
   suspectView: {
     render(page: BenchPage, id: string, suspect: BenchSuspect): HTMLElement;

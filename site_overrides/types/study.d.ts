@@ -359,6 +359,8 @@ interface StudyParts {
     missedSteps(entries: readonly StudyEntry[]): number;
     gradeOf(job: StudyJob, now: StudyPlay, plan: number): number;
     tryOf(job: StudyJob, id: string): StudyTry;
+    /** Whether a fix mends the hidden fault. */
+    mends(job: StudyJob, id: string): boolean;
     /** Whether the hidden fault has a record, or is of what is plugged in. */
     isKnown(job: StudyJob): boolean;
   };

@@ -41,6 +41,7 @@ window.replay = (function () {
     const name = [vector.family, vector.revision, vector.meter].join(" ");
     same(one.faults, vector.faults, `${name} faults`);
     same(one.bench.measures, vector.measures, `${name} measures`);
+    same(one.bench.mends, vector.mends, `${name} mends`);
     rows(one.prior, vector.prior, `${name} prior`);
     for (const [id, row] of Object.entries(vector.shows)) rows(one.shows[id], row, `${name} shows ${id}`);
     for (const [id, row] of Object.entries(vector.expected))

@@ -108,6 +108,7 @@ def table_vectors(book: Book) -> list[Vector]:
             "shows": {symptom: list(row) for symptom, row in case.shows.items()},
             "expected": {measure: [list(row) for row in rows] for measure, rows in case.expected.items()},
             "measures": list(case.bench.measures),
+            "mends": [list(case.bench.mended_by(i)) for i in range(len(case.faults))],
             "fix_minutes": list(case.bench.fix_minutes),
             "measure_minutes": list(case.bench.measure_minutes),
             "tables": [[list(row) for row in table] for table in case.bench.tables],

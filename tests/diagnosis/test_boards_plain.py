@@ -241,6 +241,20 @@ def test_what_a_job_costs(monkeypatch, hidden, reads, minutes, lost, mended, pro
     assert (simulated.minutes, simulated.proved, simulated.readings) == (minutes, proved, (shown,))
 
 
+@pytest.mark.parametrize(("hidden", "minutes", "proved"), [(0, 12.0, "f0"), (1, 12.0, "f0"), (2, 33.0, "f1")])
+def test_a_job_ends_at_the_first_fix_that_mends_it(monkeypatch, hidden, minutes, proved):
+    """That of f0 mends f1, too."""
+    case = small((0.6, 0.3, 0.1), {"m": [BAD, BAD]})
+    case = replace(case, bench=replace(case.bench, guarded=0b11, mends={0: (0, 1)}))
+    shown = Reading("m", "bad", outcome="bad")
+    monkeypatch.setattr(boards, "Board", lambda *_: SimpleNamespace(read=lambda _: shown))
+    job = Boards._follow(SimpleNamespace(case=case), tree(), "dead", hidden)  # type: ignore[arg-type]
+    assert (job.minutes, job.fixes) == (minutes, () if proved == "f0" else (0,))
+    drawn = SimpleNamespace(case=case, reading=lambda *_: shown, way=lambda hidden: hidden)
+    simulated = follow(drawn, tree(), "dead", hidden)  # type: ignore[arg-type]
+    assert (simulated.minutes, simulated.proved) == (minutes, proved)
+
+
 # The model's own draws.
 
 

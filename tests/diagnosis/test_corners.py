@@ -619,8 +619,9 @@ def test_what_may_be_tried_and_which_is_best() -> None:
     assert best_ratio(look, replace(place, weights=(0.0, 0.0, 0.0, 1.0))) == -1
     assert look.may(place, 0)
     assert not look.may(replace(place, locked=0b001), 0)
-    assert look.gated(0) == look.hopeless == pytest.approx((10 / 90, 20 / 80, 10 / 90))
-    assert look.gated(0b010) == pytest.approx((10 / 90, math.inf, 10 / 90))
+    assert look.hopeless == pytest.approx((10 / 90, 20 / 80, 10 / 90))
+    assert look.worth(place.weights, 0b010) == {0: 0.2, 2: 0.2}
+    assert look.worth((0.2, 0.4, 0.2, 1.7), 0) == {0: 0.2, 2: 0.2}, "0.4 are no more than a quarter of 1.7"
 
 
 def test_a_guarded_fix_is_tried_once_its_fault_has_gained_on_something_else() -> None:

@@ -1,4 +1,5 @@
-"""The look ahead beside its definition, carried out word by word on small benches with interlocks."""
+"""The look ahead beside its definition, carried out word by word on small benches with interlocks, on which
+fixes mend more than their own fault."""
 
 from __future__ import annotations
 
@@ -49,8 +50,14 @@ def bench_with_interlocks(seed: int) -> tuple[Bench, tuple[float, ...], tuple[fl
     }
     shuts = {at: chance.randrange(1 << FAULTS) for at in closes}
     opens = {at: chance.randrange(1 << FAULTS) for at in outcomes if chance.random() < 0.4}
+    mends = {
+        i: tuple(sorted({i, *(h for h in range(FAULTS) if chance.random() < 0.4)}))
+        for i in range(FAULTS)
+        if seed % 3
+    }
     bench = replace(
         bench,
+        mends={i: known for i, known in mends.items() if len(known) > 1},
         guarded=chance.randrange(1 << FAULTS),
         closes=closes,
         shuts=shuts,
@@ -75,19 +82,60 @@ class Plain:
             return place.weights[fix] * self.before[-1] > self.before[fix] * place.weights[-1]
         return place.weights[fix] > 0
 
+    def mends(self, fix: int) -> set[int]:
+        return set(self.bench.mends.get(fix, ())) | {fix}
+
+    def mended(self, place: Place, fix: int) -> float:
+        return math.fsum(place.weights[h] for h in self.mends(fix))
+
     def ratio(self, place: Place, fix: int) -> float:
-        return place.weights[fix] / self.bench.fix_minutes[fix]
+        return self.mended(place, fix) / self.bench.fix_minutes[fix]
 
     def v0(self, place: Place) -> float:
-        """Fixes by weight / minutes, each paid by who is left; given up where escalation is cheaper."""
-        left, spent = math.fsum(place.weights), 0.0
-        found = left * self.bench.escalate
-        allowed = [i for i in range(len(self.bench.faults)) if self.may(place, i)]
-        for i in sorted(allowed, key=lambda i: -self.ratio(place, i)):
-            spent += self.bench.fix_minutes[i] * left
-            left -= place.weights[i]
-            found = min(found, spent + left * self.bench.escalate)
+        """Fixes by weight / minutes, those that cannot save what they cost left out; then those with
+        something left to mend by what that is. Each paid by who is left; given up where escalation is
+        cheaper."""
+        cost, escalate = self.bench.fix_minutes, self.bench.escalate
+        allowed = [
+            i
+            for i in range(len(self.bench.faults))
+            if self.may(place, i)
+            and self.mended(place, i) * escalate > cost[i] * (self.mended(place, i) + place.weights[-1])
+        ]
+        order = sorted(allowed, key=lambda i: -self.ratio(place, i))
+        more = {i: self.still(place, order[:n], i) for n, i in enumerate(order)}
+        order = sorted((i for i in order if more[i] > 0), key=lambda i: -more[i] / cost[i])
+        whole, spent = math.fsum(place.weights), 0.0
+        found = whole * escalate
+        for n, i in enumerate(order):
+            if self.still(place, order[:n], i) > 0:
+                spent += cost[i] * self.left(place, order[:n])
+            found = min(found, spent + self.left(place, order[: n + 1]) * escalate)
         return found
+
+    def left(self, place: Place, made: Iterable[int]) -> float:
+        """The weight of what some fixes do not mend."""
+        mended = {h for i in made for h in self.mends(i)}
+        return math.fsum(w for h, w in enumerate(place.weights) if h not in mended)
+
+    def still(self, place: Place, made: Iterable[int], fix: int) -> float:
+        """The weight that a fix mends once some others were made."""
+        mended = {h for i in made for h in self.mends(i)}
+        return math.fsum(place.weights[h] for h in self.mends(fix) - mended)
+
+    def worth_trying(self, place: Place) -> list[int]:
+        """The fixes that may be tried, without those that another is as good as: what mends all that they do
+        is no dearer, and the likelier for its minutes; of those that do the same, the likelier fault."""
+        fixes = [i for i in range(FAULTS) if self.may(place, i)]
+        real = {i: {h for h in self.mends(i) if place.weights[h] > 0} for i in fixes}
+        cost = self.bench.fix_minutes
+
+        def better(k: int, i: int) -> bool:
+            if not (cost[k] <= cost[i] and real[i] <= real[k]):
+                return False
+            return self.ratio(place, k) > self.ratio(place, i) * (1 + 1e-9)
+
+        return [i for i in fixes if not any(better(k, i) for k in fixes if k != i)]
 
     def after(self, place: Place, m: int, o: int) -> Place:
         weights = tuple(w * p for w, p in zip(place.weights, self.bench.tables[m][o], strict=True))
@@ -104,7 +152,7 @@ class Plain:
         return spent + sum(self.v(self.after(place, m, o), depth) for o in range(len(self.bench.tables[m])))
 
     def fixing(self, place: Place, i: int, depth: int) -> float:
-        weights = tuple(0.0 if h == i else w for h, w in enumerate(place.weights))
+        weights = tuple(0.0 if h in self.mends(i) else w for h, w in enumerate(place.weights))
         failed = replace(place, weights=weights, setup=self.bench.fix_setup[i])
         return self.bench.fix_minutes[i] * math.fsum(place.weights) + self.v(failed, depth)
 
@@ -168,7 +216,7 @@ def test_choices_are_those_of_the_definition(depth: int) -> None:
         plain, place = Plain(bench, before), start(bench, weights)
         total = math.fsum(weights)
         work = {"measure": plain.measuring, "fix": plain.fixing}
-        fixes = [("fix", i) for i in range(FAULTS) if plain.may(place, i)]
+        fixes = [("fix", i) for i in plain.worth_trying(place)]
         ahead = {("escalate", -1): bench.escalate}
         ahead |= {one: work[one[0]](place, one[1], 0) / total for one in fixes}
         ahead |= {("measure", m): plain.measuring(place, m, 0) / total for m in place.open}

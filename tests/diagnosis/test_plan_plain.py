@@ -26,7 +26,10 @@ def held(bench: Bench, node: Node, weights: tuple[float, ...], setup: int) -> in
     reach = math.fsum(weights)
     assert node.reach == near(reach)
     if node.kind == "escalate":
-        dear = [h for h, minutes in enumerate(bench.fix_minutes) if minutes >= bench.escalate]
+        cheap = {
+            h for i, cost in enumerate(bench.fix_minutes) if cost < bench.escalate for h in bench.mended_by(i)
+        }
+        dear = [h for h in range(len(bench.faults)) if h not in cheap]
         named = next((h for h in dear if weights[h] > reach / 2), None)
         assert node.id == ("" if named is None else bench.faults[named])
         assert node.success == (0.0 if named is None else near(weights[named] / reach))
@@ -36,10 +39,16 @@ def held(bench: Bench, node: Node, weights: tuple[float, ...], setup: int) -> in
     if node.kind == "fix":
         fault = bench.faults.index(node.id)
         assert node.minutes == bench.fix_minutes[fault]
-        assert node.success == near(weights[fault] / reach)
+        mended = bench.mended_by(fault)
+        assert node.success == near(sum(weights[h] for h in mended) / reach)
+        assert {name: near(p) for name, p in node.also} == {
+            bench.faults[h]: weights[h] / reach
+            for h in mended
+            if h != fault and weights[h] > 2 * UNLIKELY * reach
+        } | {name: p for name, p in node.also if p <= 2.1 * UNLIKELY}
         assert node.failed is not None
         assert node.expected == pytest.approx(node.minutes + (1 - node.success) * node.failed.expected)
-        left = tuple(0.0 if h == fault else w for h, w in enumerate(weights))
+        left = tuple(0.0 if h in mended else w for h, w in enumerate(weights))
         return held(bench, node.failed, left, bench.fix_setup[fault])
     m = bench.measures.index(node.id)
     assert node.minutes == pytest.approx(
@@ -59,6 +68,8 @@ def held(bench: Bench, node: Node, weights: tuple[float, ...], setup: int) -> in
 @pytest.mark.parametrize("seed", range(12))
 def test_every_step_by_definition(seed: int) -> None:
     bench, weights = random_bench(seed, faults=7, measures=5)
+    if seed % 2:
+        bench = replace(bench, mends={0: (0, 1), 3: (3, 4, 5), 5: (2, 3, 5)})
     whole = grow(bench, weights)
     measured = held(bench, whole, weights, 0)
     assert whole.reach == pytest.approx(1)
@@ -68,7 +79,8 @@ def test_every_step_by_definition(seed: int) -> None:
     assert cut.expected >= whole.expected - 1e-9
     nothing = grow(bench, weights, steps=0)
     assert held(bench, nothing, weights, 0) == 0
-    assert nothing.expected == pytest.approx(ratio_order(weights, bench.fix_minutes, bench.escalate)[0])
+    order, _ = ratio_order(weights, bench.fix_minutes, bench.escalate, bench.mends)
+    assert nothing.expected == pytest.approx(order)
     rare = grow(bench, weights, rare=1.01)
     assert rare == nothing, "what fewer jobs reach than that is not looked at"
 

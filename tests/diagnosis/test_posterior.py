@@ -71,7 +71,12 @@ class Network:
             highest = max(*weights, nothing)
             engine.addEvidence(f"measure {taken.measure}", [w / highest for w in (*weights, nothing)])
         if given.tried:
-            out = [0.0 if fault in given.tried else 1.0 for fault in (*self.known.faults, "")]
+            mended = {
+                self.known.faults[h]
+                for name in given.tried
+                for h in self.known.bench.mended_by(self.known.faults.index(name))
+            }
+            out = [0.0 if fault in mended else 1.0 for fault in (*self.known.faults, "")]
             engine.addEvidence("fault", out)
         engine.addTarget("fault")
         engine.makeInference()

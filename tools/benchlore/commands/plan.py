@@ -29,6 +29,7 @@ from benchlore.diagnosis.plan import Node, Plan, nodes, plan
 from benchlore.diagnosis.posterior import Evidence, evidence, posterior
 from benchlore.diagnosis.rank import contradicted, planned
 from benchlore.site.outline import Line, outline
+from benchlore.site.plan_rows import settled
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -90,6 +91,7 @@ def _step_json(step: Node) -> dict[str, Any]:
         "minutes": step.minutes,
         "expected_minutes": step.expected,
         "success": step.success if step.kind == "fix" else None,
+        "also": [{"fault": name, "probability": p} for name, p in step.also],
         "branches": [
             {"outcome": branch.outcome, "probability": branch.probability, "then": _step_json(branch.then)}
             for branch in step.branches
@@ -145,6 +147,7 @@ def _what(book: Book, case: Case, line: Line) -> str:
         return f"measure {step.id}, {step.minutes:.0f} min. {asks}{after}"
     if step.kind == "fix":
         mends = f"mends {step.success * 100:.0f} % of these"
+        mends += "".join(f", settles also {name}" for name in settled(step))
         title = f" ({title_of(book, case, step.id)})" if step.id in case.suspects else ""
         return f"{work_of(case, step.id)} {step.id}{title}, {step.minutes:.0f} min with its proof, {mends}"
     return f"escalate to {book.shop.escalate.to}, {step.minutes:.0f} min"

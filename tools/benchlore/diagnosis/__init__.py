@@ -127,8 +127,8 @@ refused: the meter cannot have shown it.
 
 **Posterior** (`posterior`). For each way: log prior + log its share + sum over reported symptoms (in order of
 id) of log P(s | h) + sum over readings (in order of measurement id) of log p(r | way); the largest is taken
-away, exp, divided by the sum; a hypothesis is the sum of its ways. A fault whose fix was tried and not proved
-has weight 0. "Not in the book" is never ruled out, so the
+away, exp, divided by the sum; a hypothesis is the sum of its ways. What a fix mends that was tried and not
+proved has weight 0. "Not in the book" is never ruled out, so the
 sum is never zero; when every fault is out it is 1. Above 0.5 the ranking says that nothing in the book
 explains this, and names the clashes: the readings r with p(r | f) < a(r) for the likeliest fault f.
 
@@ -161,8 +161,14 @@ The ranking is that of one fault. Where no single hypothesis explains every read
     proof         = its measurements by (live, state, id) from a bench with nothing set up
     escalate      = the shop's price; ends the job
 
-A fix that is tried ends the job if its fault is the one, else the fault is out, and the bench stands as
-after the proof.
+**What a fix mends** (`mends`). Its own hypothesis; and where it fits new parts in every job (a record whose
+action is `replace`, without the steps that are done only now and then; the one part of a suspect, that is not
+only cleaned or reseated, with the fuses that it has blown), every hypothesis all of whose parts at fault are
+among these. Not what is stored or set; nor a fault in which no part has failed, unless its record replaces
+one. A suspect on the board whose part a record replaces takes the minutes of the record: it is the same work.
+
+A fix that is tried ends the job if it mends the hypothesis that is the one, else all that it mends is out,
+and the bench stands as after the proof. It is tried only while its own hypothesis stands.
 
 **Interlocks** (`interlock`). An outcome that says `stop` bars every bench state with a source, one that
 names sources in `bars` those with one of these, and the ohms of a supply rail that hold 0 ohm, unless that
@@ -184,15 +190,21 @@ whose range holds them, else the nearest (the cut lies in the middle of a gap). 
     P(taken for j | not in the book) = H mean over the healthy i of C[i][j] + (1 - H) chance[j]
     chance[j] = 0.9 mean over i of C[i][j] + 0.1 (0.9 j's share of span + [OL is j] 0.1)
 
-    V0(w) = least, over the prefixes of the fixes in order of w/cost, of
+    w(f)  = sum of w(h) over what f mends
+    V0(w) = least, over the prefixes of the fixes in order of w(f)/cost, of
             sum of cost x what is left before it + escalate x what is left after the last
     Vd(w) = least of V0(w); for each m: cost(m) |w| + sum over j of V(d-1)(w P(j | .));
-            for the first fix of that order: cost(f) |w| + V(d-1)(w without f)
+            for the first fix of that order: cost(f) |w| + V(d-1)(w without what f mends)
+
+Left out of V0 are fixes with w(f) (escalate - cost) at most cost x w(something else). Where fixes mend the
+same, each hypothesis counts at the first that mends it, those with something left are sorted once more, by
+that, and one that then has nothing left is passed over: V0 is what that order costs, and no longer surely the
+least.
 
 A fix that heats the board or takes a part off it is left out of both until an abnormal reading speaks for
-its fault (the fault states the measurement and makes the outcome likelier than something else does, and than
-0.3 / number of outcomes), and
-again once the readings together have made its fault lose against something else.
+its own fault (the fault states the measurement and makes the outcome likelier than something else does, and
+than 0.3 / number of outcomes), and again once the readings together have made that lose against something
+else.
 
 `rank` values each action one action ahead, the five best again two ahead (with the eight best measurements
 to follow), but of measurements that tell alike the best alone (`lookahead`), and orders them by the outcome.

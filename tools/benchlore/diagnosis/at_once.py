@@ -28,15 +28,31 @@ from benchlore.diagnosis.lookahead import (
     differing,
     in_order,
     in_rank,
+    likeliest,
     measure_cost,
     stands_after,
 )
-from benchlore.diagnosis.minutes import tie_key
 
 Numbers = NDArray[np.float64]
 Bits = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 _ROWS = 4096  # orders of fixes that are found at a time, so that no array grows without end
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """The faults that each fix mends, one fix after another: `begins`, `sizes` of each.
+
+    `wide`: the fixes that mend more than their own fault. Many mend the same: `kinds` says which of the sets
+    each of them does, `of_sets` holds these, one after another, `set_begins` where."""
+
+    faults: Indices
+    begins: Indices
+    sizes: Indices
+    wide: Indices
+    kinds: Indices
+    of_sets: Indices
+    set_begins: Indices
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +62,8 @@ class Sheet:
 
     `columns`: those of the bench that the weights are of; `extra`: the fault of each further one between the
     faults and the last, or how many faults there are for something else; `turns`: those columns with their
-    faults, no fault twice in a turn. `rows[r, c]`: P(taken for the
-    outcome | column). `begins`: the first row of each measurement, `sizes`:
+    faults, no fault twice in a turn. `heals[fix, c]`: the columns that a fix mends; `mended`: their faults.
+    `rows[r, c]`: P(taken for the outcome | column). `begins`: the first row of each measurement, `sizes`:
     how many it has. `opens`, `shuts` [r, fix]: the fixes that an outcome opens, and bars.
     `closes` [r, measurement]: what it bars. `setups` [r]: how the bench stands after it.
     `costs` [set-up, measurement]: minutes. The rest is of each fix, as in `Look`.
@@ -57,6 +73,8 @@ class Sheet:
     columns: Indices
     extra: Indices
     turns: tuple[tuple[Indices, Indices], ...]
+    heals: Bits
+    mended: Mended
     rows: Numbers
     begins: Indices
     sizes: Indices
@@ -82,12 +100,15 @@ class Sheet:
         places[at], places[count] = np.arange(len(at)), len(at)
         kept = np.flatnonzero(places[self.extra] >= 0)
         columns = np.concatenate([at, count + kept, [self.rows.shape[1] - 1]]).astype(np.intp)
+        heals = self.heals[np.ix_(at, columns)]
         return replace(
             self,
             faults=self.faults[at],
             columns=self.columns[columns],
             extra=places[self.extra[kept]],
             turns=_turns(len(at), places[self.extra[kept]]),
+            heals=heals,
+            mended=_mended(heals[:, : len(at)]),
             rows=self.rows[:, columns],
             opens=self.opens[:, at],
             shuts=self.shuts[:, at],
@@ -145,6 +166,11 @@ def _of_bench(of_bench: Same[Bench]) -> Sheet:
     faults, measures = len(bench.faults), len(bench.measures)
     outcomes = [(m, o) for m in range(measures) for o in range(len(bench.tables[m]))]
     sizes = np.array([len(table) for table in bench.tables], np.intp)
+    heals = np.zeros((faults, faults + len(bench.extra) + 1), bool)
+    for i in range(faults):
+        heals[i, list(bench.mended_by(i))] = True
+    heals[:, faults:-1] = heals[:, list(bench.extra)]
+    heals[:, faults:-1][:, np.array(bench.extra, np.intp) == faults] = False
     closes = np.zeros((len(outcomes), measures), bool)
     for r, at in enumerate(outcomes):
         closes[r, [at[0], *bench.closes.get(at, ())]] = True
@@ -153,6 +179,8 @@ def _of_bench(of_bench: Same[Bench]) -> Sheet:
         np.arange(faults + len(bench.extra) + 1),
         np.array(bench.extra, np.intp),
         _turns(faults, np.array(bench.extra, np.intp)),
+        heals,
+        _mended(heals[:, :faults]),
         np.array([row for table in bench.tables for row in table]).reshape(
             len(outcomes), faults + len(bench.extra) + 1
         ),
@@ -186,6 +214,23 @@ def _turns(count: int, extra: Indices) -> tuple[tuple[Indices, Indices], ...]:
         found.append((count + left[first], extra[left[first]]))
         left = np.delete(left, first)
     return tuple(found)
+
+
+def _mended(heals: Bits) -> Mended:
+    """What each fix mends, from [fix, fault]."""
+    sizes = heals.sum(axis=1)
+    wide = np.flatnonzero(sizes > 1)
+    sets, kinds = np.unique(heals[wide], axis=0, return_inverse=True)
+    of_sets = sets.sum(axis=1)
+    return Mended(
+        heals.nonzero()[1],
+        np.cumsum(sizes) - sizes,
+        sizes,
+        wide,
+        kinds.reshape(len(wide)),
+        sets.nonzero()[1],
+        np.cumsum(of_sets) - of_sets,
+    )
 
 
 def _bits(bits: int, count: int) -> Bits:
@@ -250,9 +295,17 @@ def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
 def _likeliest(sheet: Sheet, now: Places) -> list[int]:
     """The fixes of one place that are worth a look, the best weight / minutes first."""
     weights = folded(sheet, now.weights)
-    ratios = weights[0, :-1] * sheet.inverse
-    likely = np.flatnonzero(may(sheet, weights, now.locked)[0])
-    return sorted(map(int, likely), key=lambda i: (-tie_key(float(ratios[i])), i))[:BEAM]
+    mended = summed(sheet, weights)
+    fixes = np.flatnonzero(may(sheet, weights, now.locked)[0]).tolist()
+    ratios = (mended[0] * sheet.inverse).tolist()
+    several = sheet.heals[:, : len(sheet.faults)]
+    return likeliest(
+        fixes,
+        ratios,
+        weights[0].tolist(),
+        sheet.minutes.tolist(),
+        lambda i: several[i].nonzero()[0].tolist(),
+    )
 
 
 def _fix(sheet: Sheet, index: int, later: float) -> Choice:
@@ -324,7 +377,7 @@ def _values(sheet: Sheet, places: Places, depth: int) -> Numbers:
             )
     if depth > 1 and len(sheet.minutes):
         mine = folded(sheet, places.weights)
-        ratios = np.where(may(sheet, mine, places.locked), mine[:, :-1] * sheet.inverse, 0.0)
+        ratios = np.where(may(sheet, mine, places.locked), summed(sheet, mine) * sheet.inverse, 0.0)
         most = ratios.max(axis=1)
         first = (ratios * (1 + GAIN) >= most[:, None]).argmax(axis=1)
         spent = sheet.minutes[first] * total + _values(sheet, after_fix(sheet, places, first), depth - 1)
@@ -340,6 +393,16 @@ def folded(sheet: Sheet, weights: Numbers) -> Numbers:
     mine = np.concatenate([weights[:, :count], weights[:, -1:]], axis=1)
     for further, faults in sheet.turns:
         mine[:, faults] += weights[:, further]
+    return mine
+
+
+def summed(sheet: Sheet, weights: Numbers) -> Numbers:
+    """The weight that each fix mends, by the weights of the faults."""
+    mine, mended = weights[:, :-1], sheet.mended
+    if len(mended.wide):
+        mine = mine.copy()
+        sums = np.add.reduceat(weights[:, mended.of_sets], mended.set_begins, axis=1)
+        mine[:, mended.wide] = sums[:, mended.kinds]
     return mine
 
 
@@ -362,18 +425,52 @@ def without_measuring(sheet: Sheet, places: Places) -> Numbers:
     weights = folded(sheet, places.weights)
     left = weights.sum(axis=1)
     best: Numbers = left * sheet.escalate
-    worth = weights[:, :-1] > sheet.hopeless * weights[:, -1:]
-    worth &= ~places.locked
-    fixes = np.flatnonzero(worth.any(axis=0))
-    if not len(fixes):
+    mended = summed(sheet, weights)
+    worth = may(sheet, weights, places.locked)
+    worth &= mended > sheet.hopeless * weights[:, -1:]
+    at, fixes = worth.nonzero()
+    if not len(at):
         return best
-    mended = np.where(worth[:, fixes], weights[:, fixes], 0.0)
-    order = (-(mended * sheet.inverse[fixes])).argsort(axis=1, kind="stable")
-    mended = mended[np.arange(len(order))[:, None], order]
-    after = left[:, None] - mended.cumsum(axis=1)
-    spent = (sheet.minutes[fixes][order] * (after + mended)).cumsum(axis=1)
+    more = mended[at, fixes]
+    fixes, more = _sorted(sheet, at, fixes, more)
+    if len(sheet.mended.wide):
+        again = _newly(sheet, weights, at, fixes)
+        less = np.zeros(len(best), bool)
+        less[at[again != more]] = True
+        those = less[at]
+        if those.any():
+            fixes[those], _ = _sorted(sheet, at[those], fixes[those], again[those])
+            again[those] = _newly(sheet, weights, at[those], fixes[those])
+        more = again
+    counts = np.bincount(at, minlength=len(best))
+    place = np.arange(len(at)) - np.repeat(np.cumsum(counts) - counts, counts)
+    gains, minutes = np.zeros((2, len(best), counts.max()))
+    gains[at, place] = more
+    minutes[at, place] = np.where(more > 0, sheet.minutes[fixes], 0.0)
+    after = left[:, None] - gains.cumsum(axis=1)
+    spent = (minutes * (after + gains)).cumsum(axis=1)
     np.minimum(best, (spent + after * sheet.escalate).min(axis=1), out=best)
     return best
+
+
+def _sorted(sheet: Sheet, at: Indices, fixes: Indices, more: Numbers) -> tuple[Indices, Numbers]:
+    """The fixes of each place by what they mend / minutes, of equals the first; `at`: the place of each."""
+    order = np.lexsort((fixes, -(more * sheet.inverse[fixes]), at))
+    return fixes[order], more[order]
+
+
+def _newly(sheet: Sheet, weights: Numbers, at: Indices, fixes: Indices) -> Numbers:
+    """What each of the fixes mends that none before it at its place has."""
+    mended = sheet.mended
+    sizes = mended.sizes[fixes]
+    begins = np.cumsum(sizes) - sizes
+    tried = np.repeat(np.arange(len(fixes)), sizes)
+    faults = mended.faults[np.arange(len(tried)) + np.repeat(mended.begins[fixes] - begins, sizes)]
+    cells = at[tried] * weights.shape[1] + faults
+    first = np.empty(weights.size, np.intp)
+    first[cells[::-1]] = tried[::-1]  # of several the last counts, which is the first that is tried
+    found: Numbers = np.add.reduceat(np.where(first[cells] == tried, weights.ravel()[cells], 0.0), begins)
+    return found
 
 
 def after_outcomes(sheet: Sheet, places: Places) -> Places:
@@ -394,9 +491,7 @@ def after_outcomes(sheet: Sheet, places: Places) -> Places:
 
 def after_fix(sheet: Sheet, places: Places, fix: int | Indices) -> Places:
     """The places after a fix that did not mend; `fix`: of each."""
-    weights, count = places.weights.copy(), len(sheet.faults)
-    weights[np.arange(len(weights)), fix] = 0.0
-    weights[:, count:-1][sheet.extra == np.reshape(fix, (-1, 1))] = 0.0
+    weights = np.where(sheet.heals[fix], 0.0, places.weights)
     setup = np.broadcast_to(sheet.fix_setups[fix], places.setup.shape)
     return replace(places, weights=weights, setup=setup)
 

@@ -94,7 +94,6 @@ class Boards:
 
     def _follow(self, tree: Node, symptom: str, hidden: int) -> Job:
         case, board = self.case, Board(self, hidden)
-        name = case.faults[hidden] if hidden < len(case.faults) else None
         step, minutes, lost = tree, 0.0, 0.0
         readings: list[Reading] = []
         wrong: list[int] = []
@@ -108,14 +107,14 @@ class Boards:
                 step = step.branches[class_of(case.scales[step.id], reading)].then
                 continue
             fixing = True
-            if step.kind == "fix" and step.id != name and step.failed is not None:
+            tried = case.faults.index(step.id) if step.kind == "fix" else None
+            if tried is not None and hidden not in case.bench.mended_by(tried) and step.failed is not None:
                 lost += step.minutes
-                tried = case.faults.index(step.id)
                 if case.bench.guarded >> tried & 1:
                     wrong.append(tried)
                 step = step.failed
                 continue
-            mended = step.kind == "fix"
+            mended = tried is not None
             return Job(symptom, hidden, minutes, lost, tuple(wrong), mended, tuple(readings))
 
     def way(self, hidden: int) -> Mapping[str, Row]:

@@ -62,7 +62,8 @@ class Bench:
     symptom, what its family names to be measured before a source goes in. `down`: what is measured where no
     symptom is known, rail by rail in start order. `guarded`: the fixes, one bit each, that ask for an
     abnormal reading first that speaks for them; `opens`: those that a (measurement, outcome) speaks for.
-    `checks`: the measurements that come before a fix that injects current."""
+    `checks`: the measurements that come before a fix that injects current. `mends`: the hypotheses that a fix
+    mends, where they are more than its own."""
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
@@ -84,6 +85,11 @@ class Bench:
     opens: Mapping[tuple[int, int], int] = field(default_factory=dict)
     checks: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     extra: tuple[int, ...] = ()
+    mends: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+
+    def mended_by(self, fix: int) -> tuple[int, ...]:
+        """The hypotheses that a fix mends, its own among them."""
+        return self.mends.get(fix, (fix,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +129,10 @@ class Case:
     def recorded(self) -> int:
         """How many of the faults have a record; they come first."""
         return len(self.faults) - len(self.suspects)
+
+    def ruled_out(self, tried: Iterable[str]) -> frozenset[int]:
+        """The hypotheses that are out where these fixes were tried and not proved: all that each mends."""
+        return frozenset(h for name in tried for h in self.bench.mended_by(self.faults.index(name)))
 
 
 def make_case(
@@ -267,6 +277,7 @@ def _bench(
         ),
         MappingProxyType(checks),
         columns.extra,
+        known.mends,
     )
 
 

@@ -94,8 +94,8 @@ def perhaps_both(case: Case, known: Evidence) -> tuple[Both, ...]:
     over all pairs; a symptom is shown by either; a measurement reads healthy when both do, abnormal as the
     one does that makes it so, and means nothing where the two would make it differ.
     """
-    seen, out = _seen(case, known), set(known.tried)
-    running = [h for h in range(len(case.prior)) if h == len(case.faults) or case.faults[h] not in out]
+    seen, out = _seen(case, known), case.ruled_out(known.tried)
+    running = [h for h in range(len(case.prior)) if h not in out]
     if len(seen) < 2 or any(all(one.foreseen(h) for one in seen) for h in running):
         return ()
     logs = log_weights(case, known.symptoms)

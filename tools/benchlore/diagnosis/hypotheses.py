@@ -16,6 +16,7 @@ from benchlore.circuit.foretold import Row, foretold, foretold_apart
 from benchlore.diagnosis.comes_of import amiss, reaches, shares_outside
 from benchlore.diagnosis.comes_of import shown as shown_by_family
 from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
+from benchlore.diagnosis.mends import mends_of, minutes_of
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
 from benchlore.diagnosis.naming import LOCAL, named_in, words_of
 from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, looks_of, outside_of, suspects_of
@@ -51,6 +52,7 @@ class Hypotheses:
     which it is stated or foretold what m reads. `split`: hypothesis and share of each way of failing, of the
     hypotheses with several, which readings are independent given; `ways[m][w][o]`: P(outcome | way), whose
     mixture by their shares is the hypothesis' row. `looks`: the measurements that show a part itself.
+    `mends`: what each fix mends beside its own hypothesis, as `mends.mends_of` has it.
     """
 
     family: str
@@ -66,6 +68,7 @@ class Hypotheses:
     split: tuple[tuple[int, float], ...]
     ways: Mapping[str, tuple[tuple[float, ...], ...]]
     looks: frozenset[str]
+    mends: Mapping[int, tuple[int, ...]]
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -160,11 +163,15 @@ def _with(
         frozen_map(shows),
         frozen_map({m: tuple(found) for m, found in rows.items()}),
         frozen_map({m: _there(found) for m, found in said.items()}),
-        (*(fix_minutes(book, fault) for fault in faults), *(suspect.minutes for suspect in suspected)),
+        minutes_of(
+            everyone,
+            [*(fix_minutes(book, fault) for fault in faults), *(suspect.minutes for suspect in suspected)],
+        ),
         (*(is_hot(book, fault) for fault in faults), *(suspect.hot for suspect in suspected)),
         split,
         frozen_map(ways),
         frozenset(looks),
+        mends_of(everyone),
     )
 
 

@@ -5,14 +5,16 @@ branches of a measurement simply add up, and the same evidence in another order 
 
 Each value is the expected minutes of a plan that can be carried out, so a deeper look never makes it worse:
 
-    V0(w) = the best fix order without measuring (`minutes.ratio_order`)
+    V0(w) = the fix order without measuring (`minutes.ratio_order`), the best one where no two mend the same
     Vd(w) = least of V0(w);
             for each open measurement m: cost(m) |w| + sum over its outcomes o of V(d-1)(w P(o | .)); and,
             from depth 2, for the fix with the best weight / minutes: its cost |w| + V(d-1) when it fails.
 
-No plan is better than L(w) = sum of w_h min(minutes of h's fix, escalation): each hypothesis costs at least
-its own fix, known for nothing. Measuring does not change L, so a measurement that costs more than V - L is
-not looked at.
+The weight of a fix is that of all that it mends (`mends`); when it fails, all of that is out.
+
+No plan is better than L(w) = sum of w_h min(minutes of a fix that mends h, escalation): each hypothesis costs
+at least the cheapest, known for nothing. Measuring does not change L, so a measurement that costs more than
+V - L is not looked at.
 
 What is looked at deeper differs in what it tells: six readings of one rail would take all places, and one
 that pays only two actions ahead would have none. Two measurements tell alike where the chances p of their
@@ -30,14 +32,13 @@ and what is expected may be too much, never too little."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
-from itertools import compress, count, repeat
-from math import fsum, inf, sqrt
-from operator import gt, mul
+from dataclasses import dataclass, replace
+from math import fsum, sqrt
+from operator import mul
 from typing import Literal
 
 from benchlore.diagnosis.case import Bench
-from benchlore.diagnosis.minutes import tie_key
+from benchlore.diagnosis.minutes import newly, summed, tie_key
 from benchlore.diagnosis.ways import folded
 
 Kind = Literal["measure", "fix", "escalate"]
@@ -91,8 +92,8 @@ class Look:
     `floors`: the least minutes that each column can cost. `before`: the weights of the hypotheses before any
     reading.
     `guards`: a guarded fix is not tried unless its fault has gained on something else since then.
-    `hopeless`: a fault whose weight is not above that of something else times this is in no best fix order.
-    `gates`: the same for places with locked fixes, as they are met."""
+    `hopeless`: a fix whose weight is not above that of something else times this is in no best fix order.
+    """
 
     bench: Bench
     inverse: tuple[float, ...]
@@ -100,17 +101,6 @@ class Look:
     hopeless: tuple[float, ...]
     before: tuple[float, ...]
     guards: tuple[float, ...]
-    gates: dict[int, tuple[float, ...]] = field(default_factory=dict, compare=False)
-
-    def gated(self, locked: int) -> tuple[float, ...]:
-        """`hopeless` with the locked fixes out."""
-        if not locked:
-            return self.hopeless
-        if locked not in self.gates:
-            self.gates[locked] = tuple(
-                [inf if locked >> i & 1 else least for i, least in enumerate(self.hopeless)]
-            )
-        return self.gates[locked]
 
     def unread(self, place: Place, fault: int) -> tuple[int, ...]:
         """What is still to be checked before a fix."""
@@ -121,8 +111,19 @@ class Look:
         return self.may_of(folded(place.weights, self.bench.extra), place.locked, fault)
 
     def may_of(self, weights: Sequence[float], locked: int, fault: int) -> bool:
-        """The same, by the weights of the hypotheses."""
+        """The same, by the weights of the hypotheses: its own fault stands, whatever else it would mend, and
+        has gained where it is guarded.
+        """
         return not locked >> fault & 1 and weights[fault] > self.guards[fault] * weights[-1]
+
+    def worth(self, weights: Sequence[float], locked: int) -> dict[int, float]:
+        """The fixes that may be tried and are not `hopeless`, with the weight that each mends."""
+        mended = summed(weights, self.bench.mends)
+        return {
+            i: more
+            for i, (more, least) in enumerate(zip(mended, self.hopeless, strict=True))
+            if more > least * weights[-1] and self.may_of(weights, locked, i)
+        }
 
 
 def look_at(bench: Bench, before: Sequence[float] = ()) -> Look:
@@ -132,14 +133,16 @@ def look_at(bench: Bench, before: Sequence[float] = ()) -> Look:
     guards = tuple(
         [start[i] / start[-1] if before and bench.guarded >> i & 1 else 0.0 for i in range(len(bench.faults))]
     )
-    floors = (*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate)
+    floors = [*(min(minutes, escalate) for minutes in bench.fix_minutes), escalate]
+    for i, known in bench.mends.items():
+        for h in known:
+            floors[h] = min(floors[h], bench.fix_minutes[i])
     return Look(
         bench,
         tuple(1 / minutes for minutes in bench.fix_minutes),
         (*floors[:-1], *(floors[h] for h in bench.extra), escalate),
         tuple(
-            max(minutes / (escalate - minutes) if minutes < escalate else _NEVER, guard)
-            for minutes, guard in zip(bench.fix_minutes, guards, strict=True)
+            minutes / (escalate - minutes) if minutes < escalate else _NEVER for minutes in bench.fix_minutes
         ),
         start,
         guards,
@@ -239,11 +242,12 @@ def locked_after(bench: Bench, place: Place, measure: int, outcome: int) -> int:
 
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
-    """The place after a fix whose proof did not read normal: its fault is out."""
-    weights, count = list(place.weights), len(bench.faults)
-    weights[fault] = 0.0
+    """The place after a fix whose proof did not read normal: all that it mends is out."""
+    weights, count, out = list(place.weights), len(bench.faults), bench.mended_by(fault)
+    for h in out:
+        weights[h] = 0.0
     for n, h in enumerate(bench.extra):
-        if h == fault:
+        if h in out:
             weights[count + n] = 0.0
     return Place(tuple(weights), place.open, bench.fix_setup[fault], place.locked, place.shut, place.first)
 
@@ -254,27 +258,33 @@ def measure_cost(bench: Bench, setup: int, measure: int) -> float:
 
 
 def without_measuring(look: Look, weights: Sequence[float], locked: int = 0) -> float:
-    """V0: minutes of the best fix order without measuring, times the weights' sum; `locked` fixes are left
-    out.
+    """V0: minutes of the fix order without measuring, times the weights' sum; `locked` fixes are left out.
 
     The same as `minutes.ratio_order`, which names the order. In a best order each fix f saves more than it
-    costs: w_f x escalate > minutes_f x (what is left before it), and at least w_f and the weight of what no
-    fix mends is left. Faults that fail this are `hopeless`, and not sorted in."""
+    costs: w_f x escalate > minutes_f x (what is left before it), where w_f is what it mends and nothing
+    before it has, and at least w_f and the weight of what no fix mends is left. Fixes that fail this with all
+    that they mend are `hopeless`, and not sorted in."""
     weights = folded(weights, look.bench.extra)
-    left = fsum(weights)
-    minutes, escalate, unmended = look.bench.fix_minutes, look.bench.escalate, weights[-1]
-    worth = map(gt, weights, map(mul, look.gated(locked), repeat(unmended)))
-    order = sorted(
-        compress(zip(map(mul, weights, look.inverse), count(0, -1), strict=False), worth), reverse=True
-    )
-    best, spent = left * escalate, 0.0
-    for _, less in order:
-        i = -less
-        spent += minutes[i] * left
+    bench, left = look.bench, fsum(weights)
+    best, spent = left * bench.escalate, 0.0
+    mended = look.worth(weights, locked)
+
+    def key(i: int) -> tuple[float, int]:
+        return -(mended[i] * look.inverse[i]), i
+
+    order = sorted(mended, key=key)
+    if bench.mends:
+        mended = newly(weights, order, bench.mends)
+        order = sorted((i for i in order if mended[i] > 0), key=key)
+        mended = newly(weights, order, bench.mends)
+    for i in order:
+        if mended[i] <= 0:
+            continue
+        spent += bench.fix_minutes[i] * left
         if spent >= best:
             break
-        left -= weights[i]
-        best = min(best, spent + left * escalate)
+        left -= mended[i]
+        best = min(best, spent + left * bench.escalate)
     return best
 
 
@@ -282,8 +292,9 @@ def best_ratio(look: Look, place: Place) -> int:
     """The fix with the largest weight / minutes, the first of equals; -1 when none may be tried."""
     best, found = 0.0, -1
     weights = folded(place.weights, look.bench.extra)
+    mended = summed(weights, look.bench.mends)
     for i, inverse in enumerate(look.inverse):
-        ratio = weights[i] * inverse
+        ratio = mended[i] * inverse
         if ratio > best * (1 + GAIN) and look.may_of(weights, place.locked, i):
             best, found = ratio, i
     return found
@@ -303,8 +314,10 @@ def value(look: Look, place: Place, depth: int) -> float:
     if depth > 1:
         i = best_ratio(look, place)
         spent = look.bench.fix_minutes[i] * total if i >= 0 else best
-        if spent + least - folded(weights, look.bench.extra)[i] * look.floors[i] < best:
-            best = min(best, spent + value(look, after_failed_fix(look.bench, place, i), depth - 1))
+        if spent < best:
+            failed = after_failed_fix(look.bench, place, i)
+            if spent + fsum(map(mul, failed.weights, look.floors)) < best:
+                best = min(best, spent + value(look, failed, depth - 1))
     return best
 
 
@@ -417,10 +430,33 @@ def _looked_at_again(look: Look, place: Place, found: list[Choice], depth: int) 
 
 def _actions(look: Look, place: Place) -> list[tuple[Kind, int]]:
     weights = folded(place.weights, look.bench.extra)
-    fixes = [i for i in range(len(look.inverse)) if weights[i] > 0 and look.may_of(weights, place.locked, i)]
-    fixes.sort(key=lambda i: (-tie_key(weights[i] * look.inverse[i]), i))
+    mended = summed(weights, look.bench.mends)
+    fixes = [i for i in range(len(look.inverse)) if look.may_of(weights, place.locked, i)]
+    ratios = [more * inverse for more, inverse in zip(mended, look.inverse, strict=True)]
+    bench = look.bench
+    likely = likeliest(fixes, ratios, weights, bench.fix_minutes, bench.mended_by)
     actions: list[tuple[Kind, int]] = [("measure", m) for m in place.open]
-    return [*actions, *(("fix", i) for i in fixes[:BEAM]), ("escalate", -1)]
+    return [*actions, *(("fix", i) for i in likely), ("escalate", -1)]
+
+
+def likeliest(
+    fixes: Iterable[int],
+    ratios: Sequence[float],
+    weights: Sequence[float],
+    minutes: Sequence[float],
+    mended_by: Callable[[int], Iterable[int]],
+) -> list[int]:
+    """The fixes worth trying, that with the best weight / minutes first, of equals that of the likeliest
+    fault: BEAM at most, without those that mend no more than another of them and cost no less. `ratios`,
+    `minutes`: of each fix; `weights`: of each fault."""
+    kept: list[tuple[int, set[int]]] = []
+    for i in sorted(fixes, key=lambda i: (-tie_key(ratios[i]), -tie_key(weights[i]), i)):
+        mended = {h for h in mended_by(i) if weights[h] > 0}
+        if not any(minutes[k] <= minutes[i] and mended <= more for k, more in kept):
+            kept.append((i, mended))
+        if len(kept) == BEAM:
+            break
+    return [i for i, _ in kept]
 
 
 def _choice(look: Look, place: Place, kind: Kind, index: int, depth: int) -> Choice:

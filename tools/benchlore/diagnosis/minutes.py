@@ -4,7 +4,7 @@ rate.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum
 
@@ -123,30 +123,75 @@ def is_hot(book: Book, fault: Fault) -> bool:
 
 
 def ratio_order(
-    weights: Sequence[float], minutes: Sequence[float], escalate: float
+    weights: Sequence[float],
+    minutes: Sequence[float],
+    escalate: float,
+    mends: Mapping[int, tuple[int, ...]] | None = None,
+    may: Sequence[int] | None = None,
 ) -> tuple[float, tuple[int, ...]]:
-    """The best order to try fixes in without measuring, and its minutes times the sum of the weights.
+    """An order to try fixes in without measuring, and its minutes times the sum of the weights; the best one
+    where each fix mends its own fault alone.
 
     `weights`: of each fault, then, last, of what no fix mends; they need not sum to one. `minutes`: of each
     fix. Each fix is tried and proved, the last one too, and at any step the shop may escalate for `escalate`
-    minutes.
+    minutes. `mends`: what a fix mends, where that is more than its own; its weight is the sum. `may`: the
+    fixes that may be tried, where not all.
 
     Order by weight / minutes, descending (Mitten 1960; Kadane and Simon 1977; Kalagnanam and Henrion 1990,
     who also give the sum). With escalation as a way out the fixes worth trying are the first few of that
     order: in an optimal set each fix saves more than it costs, and a fix with a better ratio outside the set
-    would save more than it costs as well. So the best prefix is taken."""
-    order = sorted(
-        (i for i in range(len(minutes)) if weights[i] > 0),
-        key=lambda i: (-tie_key(weights[i] / minutes[i], 1e-12), i),
-    )
+    would save more than it costs as well. So the best prefix is taken.
+
+    Where fixes mend the same, each hypothesis counts at the first that mends it, and a fix that has nothing
+    left to mend is passed over; then the others are sorted once more, by what was left for each. That is what
+    the order costs, but another may cost less (to find the least is a covering problem: Feige, Lovasz and
+    Tetali 2004, from memory)."""
+    known = mends or {}
+    some = range(len(minutes)) if may is None else may
+    mended = {i: sum([weights[h] for h in known.get(i, (i,))]) for i in some}
+
+    def key(i: int) -> tuple[float, float, int]:
+        return -tie_key(mended[i] / minutes[i], 1e-12), -tie_key(weights[i], 1e-12), i
+
+    order = sorted((i for i in some if mended[i] > 0), key=key)
+    if known:
+        mended = newly(weights, order, known)
+        order = sorted((i for i in order if mended[i] > 0), key=key)
+        mended = newly(weights, order, known)
     left = fsum(weights)
-    best, spent, kept = left * escalate, 0.0, 0
-    for count, i in enumerate(order, 1):
+    best, spent = left * escalate, 0.0
+    made: list[int] = []
+    kept = 0
+    for i in order:
+        if mended[i] <= 0:
+            continue
+        made.append(i)
         spent += minutes[i] * left
-        left = max(left - weights[i], 0.0)
+        left = max(left - mended[i], 0.0)
         if spent + left * escalate < best:
-            best, kept = spent + left * escalate, count
-    return best, tuple(order[:kept])
+            best, kept = spent + left * escalate, len(made)
+    return best, tuple(made[:kept])
+
+
+def summed(weights: Sequence[float], mends: Mapping[int, tuple[int, ...]]) -> list[float]:
+    """The weight that each fix mends. `weights`: of each fault, then, last, of what no fix mends."""
+    found = list(weights[:-1])
+    for i, known in mends.items():
+        found[i] = sum([weights[h] for h in known])
+    return found
+
+
+def newly(
+    weights: Sequence[float], order: Sequence[int], mends: Mapping[int, tuple[int, ...]]
+) -> dict[int, float]:
+    """What each fix of an order mends that none before it has."""
+    waiting, found = list(weights), {}
+    for i in order:
+        mended = mends.get(i, (i,))
+        found[i] = sum([waiting[h] for h in mended])
+        for h in mended:
+            waiting[h] = 0.0
+    return found
 
 
 def tie_key(value: float, step: float = 1e-9) -> float:

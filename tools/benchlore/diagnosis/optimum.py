@@ -12,8 +12,10 @@ import numpy as np
 from benchlore.diagnosis import ways
 from benchlore.diagnosis.at_once import (
     Bits,
+    Indices,
     Numbers,
     Places,
+    Sheet,
     after_fix,
     after_outcomes,
     folded,
@@ -23,12 +25,13 @@ from benchlore.diagnosis.at_once import (
     repeated,
     sheet_of,
     some,
+    summed,
     without_measuring,
 )
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import UNLIKELY, Look, Place, look_at, start
 
-_State = tuple[frozenset[int], int, int]  # rows of the outcomes seen, fixes tried (one bit each), set-up
+_State = tuple[frozenset[int], int, int]  # rows of the outcomes seen, faults out (one bit each), set-up
 _TOLD = 20_000  # sets of outcomes that a bound looks at, at most
 
 
@@ -61,11 +64,11 @@ def least_minutes(
 ) -> float:
     """Expected minutes of the best of all plans, to rounding.
 
-    A job's future depends on the outcomes seen (in any order), the fixes tried and the set-up: the best plan
-    from each such place is computed once. All open measurements, all fixes and escalation are compared, but
-    for those that provably cannot beat the best (branch and bound). `known`: the minutes of a plan at hand,
-    to start from. Raises TooLargeError beyond `most` places, or too many sets of outcomes: they grow
-    exponentially with the measurements."""
+    A job's future depends on the outcomes seen (in any order), the faults that are out, and the set-up: the
+    best plan from each such place is computed once. All open measurements, all fixes and escalation are
+    compared, but for those that provably cannot beat the best (branch and bound). `known`: the minutes of a
+    plan at hand, to start from. Raises TooLargeError beyond `most` places, or too many sets of outcomes: they
+    grow exponentially with the measurements."""
     look = look_at(bench, probabilities)
     solver = _Solver(look, most)
     begin = places_of(look, solver.sheet, start(bench, probabilities))
@@ -79,7 +82,9 @@ class _Solver:
     def __init__(self, look: Look, most: float) -> None:
         self.sheet = sheet_of(look)
         self.floors = np.array(look.floors)
-        self.own = self.floors[: len(look.inverse)]
+        self.own = np.append(self.floors[: len(look.inverse)], 0.0)
+        self.out = [sum([1 << h for h in look.bench.mended_by(i)]) for i in range(len(look.inverse))]
+        self.apart = _apart(self.sheet)
         self.most = most
         self.met: dict[_State, tuple[float, bool]] = {}
 
@@ -128,7 +133,7 @@ class _Solver:
         seen, tried, setup = state
         sheet, total = self.sheet, float(place.weights.sum())
         mine = folded(sheet, place.weights)
-        fixes = np.flatnonzero(may(sheet, mine, place.locked)[0] & (mine[0, :-1] > 0))
+        fixes = np.flatnonzero(may(sheet, mine, place.locked)[0])
         after = joined([after_outcomes(sheet, place), after_fix(sheet, repeated(place, len(fixes)), fixes)])
         uppers, bounds = without_measuring(sheet, after), self._bounds(after)
         setups = after.setup.tolist()
@@ -144,7 +149,7 @@ class _Solver:
             yield _Step(spent, spent + math.fsum(map(float, uppers[rows])), keys, those, least, parts)
         for n, i in enumerate(fixes.tolist(), len(sheet.rows)):
             one = slice(n, n + 1)
-            keys = [(seen, tried | 1 << i, setups[n])]
+            keys = [(seen, tried | self.out[i], setups[n])]
             spent = float(sheet.minutes[i]) * total
             yield _Step(spent, spent + float(uppers[n]), keys, some(after, one), bounds[one], None)
 
@@ -152,7 +157,8 @@ class _Solver:
         """Minutes times weight of who is told for nothing what every open measurement would read, and fixes
         in the best order: by these outcomes, one axis a measurement. No plan is below their sum, since
         knowing more makes none dearer (a relaxation of what is known; Brown, Smith and Sun 2010, from
-        memory). A locked fix may be tried where one of the outcomes opens it.
+        memory). A locked fix may be tried where one of the outcomes opens it. Where fixes mend the same, the
+        best order is not known: then the cheapest of them mends all that they do together.
         """
         sheet, still = self.sheet, np.flatnonzero(place.still[0])
         sizes = tuple(map(int, sheet.sizes[still]))
@@ -165,7 +171,27 @@ class _Solver:
             locked = (locked[:, None, :] & ~sheet.opens[rows]).reshape(-1, locked.shape[1])
         nothing = np.zeros((len(weights), 0), bool)
         every = Places(weights, locked, nothing, nothing, np.zeros(len(weights), np.intp))
-        return without_measuring(sheet, every).reshape(sizes)
+        least = without_measuring(sheet, every) if self.apart is None else self._at_least(every)
+        return least.reshape(sizes)
+
+    def _at_least(self, places: Places) -> Numbers:
+        """A bound of the best order of fixes, where each of the sets that have nothing in common is mended at
+        once by the cheapest fix of it that may be tried: then the order by weight / minutes is the best."""
+        assert self.apart is not None
+        sheet, apart = self.sheet, self.apart
+        mine = folded(sheet, places.weights)
+        minutes = np.where(places.locked, np.inf, sheet.minutes)
+        cheapest = np.stack([minutes[:, own].min(axis=1) for own in apart], axis=1)
+        together = np.stack([mine[:, own].sum(axis=1) for own in apart], axis=1)
+        together[cheapest == np.inf] = 0.0
+        order = (-(together / cheapest)).argsort(axis=1, kind="stable")
+        together = np.take_along_axis(together, order, axis=1)
+        paid = np.where(together > 0, np.take_along_axis(cheapest, order, axis=1), 0.0)
+        left = mine.sum(axis=1)
+        after = left[:, None] - together.cumsum(axis=1)
+        spent = (paid * (after + together)).cumsum(axis=1)
+        found: Numbers = np.minimum(left * sheet.escalate, (spent + after * sheet.escalate).min(axis=1))
+        return found
 
     def _without(self, told: Numbers, place: Places, measure: np.intp, still: Bits) -> Numbers:
         """What is told of a place after one outcome of a measurement, where others are closed with it."""
@@ -178,18 +204,33 @@ class _Solver:
         """What no plan from each place can be below: each hypothesis costs at least its own fix, and the
         first action more.
 
-        If that is a measurement, everybody pays it; a fix, everybody but its own fault; escalation, everybody
-        in full."""
+        If that is a measurement, everybody pays it; a fix, everybody, and those whom it mends no more;
+        escalation, everybody in full."""
         sheet, total = self.sheet, places.weights.sum(axis=1)
         least = (places.weights * self.floors).sum(axis=1)
         measured = np.where(places.still, sheet.costs[places.setup], np.inf).min(axis=1, initial=np.inf)
         mine = folded(sheet, places.weights)
-        there = may(sheet, mine, places.locked) & (mine[:, :-1] > 0)
-        fixed = np.where(there, sheet.minutes * total[:, None] - mine[:, :-1] * self.own, np.inf)
+        there = may(sheet, mine, places.locked)
+        spared = summed(sheet, mine * self.own)
+        fixed = np.where(there, sheet.minutes * total[:, None] - spared, np.inf)
         extra = np.minimum(total * sheet.escalate - least, fixed.min(axis=1, initial=np.inf))
         extra = np.minimum(extra, np.multiply(measured, total, out=np.zeros(len(total)), where=total > 0))
         found: Numbers = least + extra
         return found
+
+
+def _apart(sheet: Sheet) -> list[Indices] | None:
+    """The faults, which are the fixes, in sets that no fix mends of two; None where each is alone."""
+    if not len(sheet.mended.wide):
+        return None
+    count = len(sheet.faults)
+    sets: list[set[int]] = []
+    for heals in sheet.heals[:, :count]:
+        mended = set(heals.nonzero()[0].tolist())
+        touched = [one for one in sets if one & mended]
+        sets = [one for one in sets if not one & mended]
+        sets.append(mended.union(*touched))
+    return [np.array(sorted(one), np.intp) for one in sets]
 
 
 def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int, ...]]:
@@ -226,6 +267,11 @@ def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int
         guarded=bits(bench.guarded),
         checks={n: bench.checks[i] for n, i in enumerate(live) if i in bench.checks},
         extra=tuple([kept[bench.extra[n]] for n in further]),
+        mends={
+            n: tuple([kept[h] for h in bench.mends[i] if h in kept])
+            for n, i in enumerate(live)
+            if i in bench.mends
+        },
     )
     narrow = Look(
         smaller,

@@ -48,7 +48,7 @@ class Node:
     less, or empty. `reach`: share of the jobs that come here. `minutes`: of this action. `expected`: minutes
     from here to the end. `success`: probability that the fix mends the board, or that the fault is the one
     that an escalation names. `branches`: of a measurement; `failed`: what follows a fix whose proof does not
-    read normal."""
+    read normal; `also`: what else the fix mends, with the probability of each."""
 
     kind: Kind
     id: str
@@ -58,6 +58,7 @@ class Node:
     success: float = 0.0
     branches: tuple[Branch, ...] = ()
     failed: Node | None = None
+    also: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +93,9 @@ def plan(case: Case, symptom: str, steps: int = STEPS) -> Plan:
 
 
 def fix_order(bench: Bench, probabilities: Sequence[float]) -> FixOrder:
-    """The best order of fixes without measuring, hot ones too: what it costs to guess."""
-    minutes, order = ratio_order(folded(probabilities, bench.extra), bench.fix_minutes, bench.escalate)
+    """The order of fixes without measuring, hot ones too: what it costs to guess."""
+    weights = folded(probabilities, bench.extra)
+    minutes, order = ratio_order(weights, bench.fix_minutes, bench.escalate, bench.mends)
     return FixOrder(tuple(bench.faults[i] for i in order), minutes)
 
 
@@ -166,7 +168,7 @@ class _Step:
         if chosen.kind == "fix":
             return _fix(bench, folded(self.place.weights, bench.extra), chosen.index, after[0])
         if chosen.kind == "escalate":
-            return _escalate(bench, folded(self.place.weights, bench.extra))
+            return _escalate(self.look, folded(self.place.weights, bench.extra))
         branches = tuple(
             Branch(outcome, then.reach / self.reach, then)
             for outcome, then in zip(bench.outcomes[chosen.index], after, strict=True)
@@ -177,42 +179,40 @@ class _Step:
 
 
 def _in_order(look: Look, place: Place) -> Node:
-    """The best fix order without measuring, then escalation."""
+    """The fix order without measuring, then escalation."""
     bench, left, steps = look.bench, list(folded(place.weights, look.bench.extra)), []
     order = _order(look, place)
     for i in order:
         steps.append((tuple(left), i))
-        left[i] = 0.0
-    node = _escalate(bench, left)
+        for h in bench.mended_by(i):
+            left[h] = 0.0
+    node = _escalate(look, left)
     for before, i in reversed(steps):
         node = _fix(bench, before, i, node)
     return node
 
 
 def _order(look: Look, place: Place) -> tuple[int, ...]:
-    """The best order of the fixes that may be tried; the weight of the others is mended by none."""
+    """The order of the fixes that may be tried, and are not hopeless."""
     bench, weights = look.bench, folded(place.weights, look.bench.extra)
-    may = [
-        w
-        if w > least * weights[-1] and look.may_of(weights, place.locked, i) and not look.unread(place, i)
-        else 0.0
-        for i, (w, least) in enumerate(zip(weights, look.hopeless, strict=False))
-    ]
-    _, order = ratio_order((*may, fsum(weights) - fsum(may)), bench.fix_minutes, bench.escalate)
+    may = [i for i in look.worth(weights, place.locked) if not look.unread(place, i)]
+    _, order = ratio_order(weights, bench.fix_minutes, bench.escalate, bench.mends, may)
     return order
 
 
 def _fix(bench: Bench, weights: Sequence[float], fault: int, failed: Node) -> Node:
-    reach, minutes = fsum(weights), bench.fix_minutes[fault]
-    success = weights[fault] / reach
+    reach, minutes, mended = fsum(weights), bench.fix_minutes[fault], bench.mended_by(fault)
+    success = sum([weights[h] for h in mended]) / reach
     expected = minutes + (1 - success) * failed.expected
-    return Node("fix", bench.faults[fault], reach, minutes, expected, success, (), failed)
+    also = tuple((bench.faults[h], weights[h] / reach) for h in mended if h != fault and weights[h] > 0)
+    return Node("fix", bench.faults[fault], reach, minutes, expected, success, (), failed, also)
 
 
-def _escalate(bench: Bench, weights: Sequence[float]) -> Node:
+def _escalate(look: Look, weights: Sequence[float]) -> Node:
     """Escalation, with the name of the fault that it most likely is, where mending that costs no less."""
+    bench = look.bench
     reach, minutes = fsum(weights), bench.escalate
-    for fault, weight, needs in zip(bench.faults, weights, bench.fix_minutes, strict=False):
+    for fault, weight, needs in zip(bench.faults, weights, look.floors, strict=False):
         if weight > NAMED * reach and needs >= minutes:
             return Node("escalate", fault, reach, minutes, minutes, weight / reach)
     return Node("escalate", "", reach, minutes, minutes)

@@ -21,7 +21,7 @@ class Evidence:
     """What is known of a job: reported symptoms, one reading a measurement (in the order taken), fixes that
     failed.
 
-    A fix that was made and whose proof did not read normal rules its fault out. The proof's
+    A fix that was made and whose proof did not read normal rules out all that it mends. The proof's
     reading is a reading like any other; where that measurement had been read before, the later reading
     stands. `confirmed`: the measurements that were read twice alike."""
 
@@ -157,8 +157,7 @@ def joint(case: Case, known: Evidence) -> tuple[float, ...]:
     logs = [log + math.log(share) for log, share in zip(logs, columns.shares, strict=True)]
     for reading in sorted(known.readings, key=lambda r: r.measure):
         logs = [log + math.log(p) for log, p in zip(logs, by_way(case, reading), strict=True)]
-    out = {case.faults.index(name) for name in known.tried}
-    gone = {c for h in out for c in columns.at(h)}
+    gone = {c for h in case.ruled_out(known.tried) for c in columns.at(h)}
     highest = max(log for c, log in enumerate(logs) if c not in gone)
     weights = [0.0 if c in gone else math.exp(log - highest) for c, log in enumerate(logs)]
     total = math.fsum(weights)

@@ -193,7 +193,7 @@ def jobs(case: Case, trees: Mapping[str, Node], count: int, seed: int) -> Iterat
 def follow(draw: Draw, tree: Node, symptom: str, hidden: int) -> Job:
     """Follow a plan on a board with the hidden hypothesis."""
     case, way = draw.case, draw.way(hidden)
-    name = case.faults[hidden] if hidden < len(case.faults) else None
+    mended_by = case.bench.mended_by
     step, minutes, fixing = tree, 0.0, False
     readings: list[Reading] = []
     while True:
@@ -204,7 +204,11 @@ def follow(draw: Draw, tree: Node, symptom: str, hidden: int) -> Job:
             if not fixing:
                 readings.append(reading)
             step = step.branches[class_of(case.scales[step.id], reading)].then
-        elif step.kind == "fix" and step.id != name and step.failed is not None:
+        elif (
+            step.kind == "fix"
+            and hidden not in mended_by(case.faults.index(step.id))
+            and step.failed is not None
+        ):
             step = step.failed
         else:
             proved = step.id if step.kind == "fix" else None

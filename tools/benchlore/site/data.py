@@ -163,6 +163,7 @@ class _Hypotheses(TypedDict):
     reads: dict[str, _Rows]
     minutes: list[float]
     hot: list[bool]
+    mends: dict[str, list[int]]
 
 
 class _Member(TypedDict):
@@ -320,6 +321,7 @@ def _hypotheses(book: Book, record: Family, revision: str | None) -> _Hypotheses
         "reads": {m: _rows(known, m) for m in known.rows},
         "minutes": list(known.minutes),
         "hot": list(known.hot),
+        "mends": {str(i): list(mended) for i, mended in known.mends.items()},
     }
 
 

@@ -157,16 +157,18 @@ def _together(same: list[Branch]) -> Node:
 
 
 def ways(tree: Node) -> Mapping[str, Way]:
-    """By fault, the way that most of its jobs take through a plan; none for one that is never tried nor
-    named.
+    """By fault, the way that most of its jobs take through a plan, to its own fix or one that mends it, too;
+    none for one that is never tried nor named.
     """
     best: dict[str, tuple[float, tuple[Turn, ...], Node]] = {}
     mended: dict[str, float] = {}
     for turns, fix in _ways(tree, ()):
-        share = fix.reach * fix.success
-        mended[fix.id] = mended.get(fix.id, 0.0) + share
-        if fix.id not in best or share > best[fix.id][0]:
-            best[fix.id] = share, turns, fix
+        own = fix.success - fsum([p for _, p in fix.also])
+        for name, p in ((fix.id, own), *fix.also):
+            share = fix.reach * p
+            mended[name] = mended.get(name, 0.0) + share
+            if name not in best or share > best[name][0]:
+                best[name] = share, turns, fix
     return {
         name: Way(
             turns,

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchlore.book.model import Book, Family
-from benchlore.diagnosis.minutes import fix_minutes
+from benchlore.diagnosis.hypotheses import hypotheses_of
+from benchlore.diagnosis.plan import Node
 from benchlore.diagnosis.suspects import Suspect, suspects_of
 from benchlore.site import words
 from benchlore.site.outline import Line, Outline
@@ -18,6 +19,8 @@ from benchlore.site.outline import Line, Outline
 FOLDED = "rare: rank what the bench shows"
 STOP = "stop"
 LAST = "then rank what the bench shows"
+SETTLED = 2  # other faults that a fix is said to mend
+LEAST_SETTLED = 0.02  # share of the boards that come to it, from which one is named
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,13 +140,16 @@ def fix(book: Book, family: Family, name: str) -> str:
     return f"Find: {suspect.title} (suspected, no record)"
 
 
+def settled(step: Node) -> tuple[str, ...]:
+    """What else a fix mends of the boards that come to it, the likeliest first, as far as it is named."""
+    ranked = sorted(step.also, key=lambda one: (-one[1], one[0]))
+    return tuple(name for name, share in ranked[:SETTLED] if share >= LEAST_SETTLED)
+
+
 def minutes_of(book: Book, family: Family, name: str) -> float:
     """Minutes of the fix of a fault, recorded or suspected."""
-    return (
-        fix_minutes(book, book.faults[name])
-        if name in book.faults
-        else suspect_of(book, family, name).minutes
-    )
+    known = hypotheses_of(book, family)
+    return known.minutes[known.names.index(name)]
 
 
 def suspect_of(book: Book, family: Family, name: str) -> Suspect:
@@ -159,7 +165,9 @@ def aside(book: Book, family: Family, line: Line) -> str:
     minutes = words.minutes(round(step.minutes))
     if step.kind == "fix":
         proof = " with its proof" if step.id in book.faults else ""
-        return f"{minutes}{proof}, mends {words.share(step.success)} of these"
+        also = [titled(book, family, name) for name in settled(step)]
+        settles = f"; settles also: {'; '.join(also)}" if also else ""
+        return f"{minutes}{proof}, mends {words.share(step.success)} of these{settles}"
     if step.kind == "escalate" and step.id:
         needs = words.minutes(round(minutes_of(book, family, step.id)))
         return f"{minutes}, the cause of {words.share(step.success)} of these; mending it costs {needs}"

@@ -10,7 +10,7 @@ from typing import Any
 from benchlore.book import links
 from benchlore.book.model import Book, Family, frozen_map
 from benchlore.book.same import Same
-from benchlore.cache import code_of, key_of, recall, remembered
+from benchlore.cache import code_of, key_of, like, recall, remembered
 from benchlore.diagnosis.case import Case, make_case
 from benchlore.diagnosis.plan import Branch, FixOrder, Node, Plan, plan
 from benchlore.fingerprint import Fingerprints
@@ -184,17 +184,19 @@ def _packed(made: Plan) -> list[Any]:
 def _packed_node(node: Node) -> list[Any]:
     branches = [[b.outcome, b.probability, _packed_node(b.then)] for b in node.branches]
     failed = _packed_node(node.failed) if node.failed is not None else None
-    return [node.kind, node.id, node.reach, node.minutes, node.expected, node.success, branches, failed]
+    also = [list(one) for one in node.also]
+    return [node.kind, node.id, node.reach, node.minutes, node.expected, node.success, also, branches, failed]
 
 
 def _is_node(packed: Any) -> bool:
     """True for what `_packed_node` makes. It looks at each step once: a plan has thousands."""
-    if not isinstance(packed, list) or len(packed) != 8:
+    if not isinstance(packed, list) or len(packed) != 9:
         return False
-    kind, id_, *numbers, branches, failed = packed
+    kind, id_, *numbers, also, branches, failed = packed
     return (
         type(kind) is type(id_) is str
         and all(type(number) in (int, float) for number in numbers)
+        and like(also, [(str, float)])
         and type(branches) is list
         and all(_is_branch(branch) for branch in branches)
         and (failed is None or _is_node(failed))
@@ -230,7 +232,7 @@ def _unpacked(family: str, symptom: str, packed: Sequence[Any]) -> Plan:
 
 
 def _unpacked_node(packed: Sequence[Any]) -> Node:
-    kind, id_, reach, minutes, expected, success, branches, failed = packed
+    kind, id_, reach, minutes, expected, success, also, branches, failed = packed
     return Node(
         kind,
         id_,
@@ -240,4 +242,5 @@ def _unpacked_node(packed: Sequence[Any]) -> Node:
         success,
         tuple(Branch(outcome, share, _unpacked_node(then)) for outcome, share, then in branches),
         None if failed is None else _unpacked_node(failed),
+        tuple((name, p) for name, p in also),
     )

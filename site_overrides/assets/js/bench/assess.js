@@ -307,13 +307,15 @@
    * @returns {BenchRank[]}
    */
   function ranking(one, probabilities, before, tried) {
+    const gone = benchlore.cases.ruledOut(one, tried);
     const rows = probabilities.map((p, index) => ({
       index,
       id: one.faults[index] || "",
       p,
       move: before ? p - before[index] : 0,
       minutes: index < one.faults.length ? one.bench.fixMinutes[index] : one.bench.escalate,
-      out: tried.includes(one.faults[index]),
+      out: gone.has(index),
+      tried: tried.includes(one.faults[index]),
     }));
     return rows.sort((a, b) => Number(a.out) - Number(b.out) || b.p - a.p || a.index - b.index);
   }
@@ -341,6 +343,20 @@
     const suspect = family.suspects[id];
     if (suspect) return suspect.outside || "board";
     return family.faults[id].links.outside || "board";
+  }
+
+  /**
+   * What else a fix would mend, the likeliest first.
+   * @param {BenchAssessment} assessment
+   * @param {string} id of the fix
+   * @returns {{index: number, p: number}[]}
+   */
+  function mendsAlso({ one, probabilities }, id) {
+    const fix = one.faults.indexOf(id);
+    return (one.bench.mends[fix] || [])
+      .filter((index) => index !== fix && probabilities[index] >= LEAST_OWNER)
+      .map((index) => ({ index, p: probabilities[index] }))
+      .sort((a, b) => b.p - a.p || a.index - b.index);
   }
 
   /**
@@ -526,6 +542,7 @@
     placed,
     measuredAgain,
     whose,
+    mendsAlso,
     takenFor,
   };
 })();

@@ -105,6 +105,14 @@
   }
 
   /**
+   * The hypotheses that are out where these fixes were tried and not proved: all that each mends.
+   * @type {(one: BenchCase, tried: readonly string[]) => Set<number>}
+   */
+  function ruledOut({ faults, bench }, tried) {
+    return new Set(tried.flatMap((name) => bench.mends[faults.indexOf(name)] || []));
+  }
+
+  /**
    * A value of each hypothesis for each of its columns.
    * @type {(columns: BenchColumns, values: readonly number[]) => number[]}
    */
@@ -283,6 +291,7 @@
         ]),
       ),
       extra: columns.extra,
+      mends: names.map((_, i) => known.mends[i] || [i]),
       down: family.down.map((id) => useful.indexOf(id)).filter((m) => m >= 0),
     };
 
@@ -373,6 +382,7 @@
   benchlore.cases = {
     expectedReading,
     caseOf,
+    ruledOut,
     spread,
     folded,
     foldedInto,

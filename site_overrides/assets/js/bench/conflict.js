@@ -123,9 +123,8 @@
   function perhapsBoth(one, evidence) {
     const seen = seenBy(one, evidence);
     const last = one.faults.length;
-    const running = one.prior
-      .map((_, h) => h)
-      .filter((h) => h === last || !evidence.tried.includes(one.faults[h]));
+    const out = benchlore.cases.ruledOut(one, evidence.tried);
+    const running = one.prior.map((_, h) => h).filter((h) => !out.has(h));
     if (seen.length < 2 || running.some((h) => seen.every((reading) => foreseen(reading, h)))) return [];
     const sorted = seen.slice().sort((a, b) => (a.taken.measure < b.taken.measure ? -1 : 1));
     const symptoms = evidence.symptoms.slice().sort();

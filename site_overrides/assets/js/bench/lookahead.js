@@ -27,19 +27,23 @@
    * @returns {BenchLook}
    */
   function lookAt(bench, before) {
-    const { fixMinutes, escalate, guarded, extra } = bench;
+    const { fixMinutes, escalate, guarded, extra, mends } = bench;
     const faults = fixMinutes.length;
     const begins = before ? benchlore.cases.foldedInto(bench, before, new Float64Array(faults + 1)) : null;
     const guards = Float64Array.from(fixMinutes, (_, i) =>
       begins && guarded[i] ? begins[i] / begins[faults] : 0,
     );
     const floors = [...fixMinutes, escalate].map((minutes) => Math.min(minutes, escalate));
+    mends.forEach((mended, i) => {
+      for (const h of mended) floors[h] = Math.min(floors[h], fixMinutes[i]);
+    });
     return {
       bench,
+      wide: widest(bench),
       inverse: Float64Array.from(fixMinutes, (minutes) => 1 / minutes),
       floors: Float64Array.from([...floors.slice(0, -1), ...extra.map((h) => floors[h]), escalate]),
-      hopeless: Float64Array.from(fixMinutes, (minutes, i) =>
-        Math.max(minutes < escalate ? minutes / (escalate - minutes) : NEVER, guards[i]),
+      hopeless: Float64Array.from(fixMinutes, (minutes) =>
+        minutes < escalate ? minutes / (escalate - minutes) : NEVER,
       ),
       guards,
       ...room(faults),
@@ -78,11 +82,13 @@
       opens: among(bench.opens),
       checks: live.map((i) => bench.checks[i]),
       extra: further.map((n) => /** @type {number} */ (kept.get(bench.extra[n]))),
+      mends: live.map((i) => bench.mends[i].flatMap((h) => kept.get(h) ?? [])),
     });
     return {
       live,
       look: {
         bench: smaller,
+        wide: widest(smaller),
         inverse: gather(look.inverse, live),
         floors: gather(look.floors, columns),
         hopeless: gather(look.hopeless, live),
@@ -135,11 +141,21 @@
   function room(faults) {
     return {
       folded: new Float64Array(faults + 1),
+      mended: new Float64Array(faults),
+      waiting: new Float64Array(faults + 1),
       order: new Int32Array(faults),
       ratios: new Float64Array(faults),
       levels: [],
       locked: new Uint8Array(faults),
     };
+  }
+
+  /**
+   * The fixes that mend more than their own fault.
+   * @param {BenchPlanBase} bench
+   */
+  function widest({ mends }) {
+    return [...mends.keys()].filter((i) => mends[i].length > 1);
   }
 
   /**
@@ -254,7 +270,7 @@
   }
 
   /**
-   * The place after a fix whose proof did not read normal: its fault is out.
+   * The place after a fix whose proof did not read normal: all that it mends is out.
    * @param {BenchPlanBase} bench
    * @param {BenchPlace} place
    * @param {number} fault
@@ -262,9 +278,10 @@
    */
   function afterFailedFix(bench, place, fault) {
     const weights = Float64Array.from(place.weights);
-    weights[fault] = 0;
+    const out = bench.mends[fault];
+    for (const h of out) weights[h] = 0;
     bench.extra.forEach((h, n) => {
-      if (h === fault) weights[bench.faults.length + n] = 0;
+      if (out.includes(h)) weights[bench.faults.length + n] = 0;
     });
     return Object.assign({}, place, { weights, setUp: bench.fixSetUp[fault] });
   }
@@ -280,50 +297,102 @@
   }
 
   /**
-   * V0: minutes of the best fix order without measuring, times the weights' sum. A fault whose weight is not above that
-   * of "not in the book" times its `hopeless` is in no best order, and one that is locked in none.
+   * V0: minutes of the fix order without measuring, times the weights' sum. A fix that mends no more than the weight of
+   * "not in the book" times its `hopeless` is in no best order, and one that may not be tried in none.
    * @param {BenchLook} look
    * @param {Float64Array} columns
    * @param {Uint8Array} locked
    */
   function withoutMeasuring(look, columns, locked) {
     const weights = benchlore.cases.foldedInto(look.bench, columns, look.folded);
-    const { inverse, hopeless, order, ratios } = look;
+    const mended = summed(look, weights);
+    const { hopeless, order } = look;
     const { escalate, fixMinutes } = look.bench;
-    const faults = inverse.length;
+    const faults = mended.length;
     const unmended = weights[faults];
     let count = 0;
     let left = 0;
     for (let i = 0; i < faults; i += 1) {
-      const weight = weights[i];
-      left += weight;
-      if (weight > hopeless[i] * unmended && !locked[i]) {
-        const ratio = weight * inverse[i];
-        let at = count;
-        for (; at > 0 && ratios[at - 1] < ratio; at -= 1) {
-          ratios[at] = ratios[at - 1];
-          order[at] = order[at - 1];
-        }
-        ratios[at] = ratio;
-        order[at] = i;
+      left += weights[i];
+      if (mended[i] > hopeless[i] * unmended && may(look, weights, locked, i)) {
+        insert(look, count, i);
         count += 1;
       }
     }
     left += unmended;
+    if (look.wide.length) {
+      newly(look, weights, count);
+      for (let n = 0; n < count; n += 1) insert(look, n, order[n]);
+      newly(look, weights, count);
+    }
     let best = left * escalate;
     let spent = 0;
     for (let n = 0; n < count; n += 1) {
       const i = order[n];
+      if (mended[i] <= 0) continue;
       spent += fixMinutes[i] * left;
       if (spent >= best) break;
-      left -= weights[i];
+      left -= mended[i];
       best = Math.min(best, spent + left * escalate);
     }
     return best;
   }
 
   /**
-   * True for a fix that may be tried.
+   * Put a fix in its place among the first `count` of the order, by what it mends / minutes; of equals the first by id.
+   * @param {BenchLook} look
+   * @param {number} count
+   * @param {number} fix
+   */
+  function insert({ inverse, mended, order, ratios }, count, fix) {
+    const ratio = mended[fix] * inverse[fix];
+    let at = count;
+    for (; at > 0; at -= 1) {
+      const other = ratios[at - 1];
+      if (other > ratio || (other === ratio && order[at - 1] < fix)) break;
+      ratios[at] = other;
+      order[at] = order[at - 1];
+    }
+    ratios[at] = ratio;
+    order[at] = fix;
+  }
+
+  /**
+   * The weight that each fix mends, written into the look's `mended`.
+   * @param {BenchLook} look
+   * @param {Float64Array} weights of the hypotheses
+   */
+  function summed({ bench, wide, mended }, weights) {
+    for (let i = 0; i < mended.length; i += 1) mended[i] = weights[i];
+    for (const i of wide) {
+      let more = 0;
+      for (const h of bench.mends[i]) more += weights[h];
+      mended[i] = more;
+    }
+    return mended;
+  }
+
+  /**
+   * What each of the first `count` fixes of the order mends that none before it has, written into the look's `mended`.
+   * @param {BenchLook} look
+   * @param {Float64Array} weights of the hypotheses
+   * @param {number} count
+   */
+  function newly({ bench, mended, order, waiting }, weights, count) {
+    waiting.set(weights);
+    for (let n = 0; n < count; n += 1) {
+      const i = order[n];
+      let more = 0;
+      for (const h of bench.mends[i]) {
+        more += waiting[h];
+        waiting[h] = 0;
+      }
+      mended[i] = more;
+    }
+  }
+
+  /**
+   * True for a fix that may be tried: its own fault stands, whatever else it would mend.
    * @param {BenchLook} look
    * @param {Float64Array} weights of the hypotheses
    * @param {Uint8Array} locked
@@ -341,10 +410,11 @@
   function bestRatio(look, place) {
     const { inverse } = look;
     const weights = benchlore.cases.foldedInto(look.bench, place.weights, look.folded);
+    const mended = summed(look, weights);
     let best = 0;
     let found = -1;
     for (let i = 0; i < inverse.length; i += 1) {
-      const ratio = weights[i] * inverse[i];
+      const ratio = mended[i] * inverse[i];
       if (ratio > best * (1 + GAIN) && may(look, weights, place.locked, i)) {
         best = ratio;
         found = i;
@@ -375,8 +445,10 @@
     if (depth > 1) {
       const i = bestRatio(look, place);
       const spent = i >= 0 ? look.bench.fixMinutes[i] * total : best;
-      if (i >= 0 && spent + least - look.folded[i] * look.floors[i] < best) {
-        best = Math.min(best, spent + value(look, afterFailedFix(look.bench, place, i), depth - 1));
+      if (spent < best) {
+        const failed = afterFailedFix(look.bench, place, i);
+        if (spent + dot(failed.weights, look.floors) < best)
+          best = Math.min(best, spent + value(look, failed, depth - 1));
       }
     }
     return best;
@@ -556,14 +628,34 @@
    */
   function actions(look, place) {
     const weights = benchlore.cases.foldedInto(look.bench, place.weights, look.folded);
-    const keys = look.inverse.map((inverse, i) => tieKey(weights[i] * inverse, 1e-9));
-    const fixes = [...keys.keys()].filter((i) => weights[i] > 0 && may(look, weights, place.locked, i));
-    fixes.sort((a, b) => keys[b] - keys[a] || a - b);
+    const mended = summed(look, weights);
+    const keys = look.inverse.map((inverse, i) => tieKey(mended[i] * inverse, 1e-9));
+    const fixes = [...keys.keys()].filter((i) => may(look, weights, place.locked, i));
+    fixes.sort((a, b) => keys[b] - keys[a] || tieKey(weights[b], 1e-9) - tieKey(weights[a], 1e-9) || a - b);
     /** @type {[BenchKind, number][]} */
     const found = place.open.map((m) => ["measure", m]);
-    fixes.slice(0, BEAM).forEach((i) => found.push(["fix", i]));
+    worthTrying(look.bench, weights, fixes).forEach((i) => found.push(["fix", i]));
     found.push(["escalate", -1]);
     return found;
+  }
+
+  /**
+   * Of sorted fixes the first BEAM, without those that mend no more than another of them and cost no less.
+   * @param {BenchPlanBase} bench
+   * @param {Float64Array} weights of the hypotheses
+   * @param {readonly number[]} fixes
+   */
+  function worthTrying({ fixMinutes, mends }, weights, fixes) {
+    /** @type {number[]} */
+    const kept = [];
+    for (const i of fixes) {
+      const real = mends[i].filter((h) => weights[h] > 0);
+      const asGood = (/** @type {number} */ k) =>
+        fixMinutes[k] <= fixMinutes[i] && real.every((h) => mends[k].includes(h));
+      if (!kept.some(asGood)) kept.push(i);
+      if (kept.length === BEAM) break;
+    }
+    return kept;
   }
 
   /**

@@ -99,8 +99,8 @@
     });
     const readings = evidence.readings.slice().sort((a, b) => (a.measure < b.measure ? -1 : 1));
     for (const taken of readings) add(logs, taken.seen, taken.measure, taken.reading);
-    const tried = one.faults.map((name) => evidence.tried.includes(name));
-    const out = benchlore.cases.spread(columns, [...tried.map(Number), 0]);
+    const gone = benchlore.cases.ruledOut(one, evidence.tried);
+    const out = benchlore.cases.spread(columns, [...one.faults.map((_, h) => Number(gone.has(h))), 0]);
     let highest = -Infinity;
     logs.forEach((log, i) => {
       if (!out[i]) highest = Math.max(highest, log);

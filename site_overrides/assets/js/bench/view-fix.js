@@ -9,6 +9,7 @@
 
   /** Readings that the card offers to be surer by. */
   const MOST_SURER = 3;
+  const MOST_SETTLED = 3;
 
   /**
    * @param {BenchPage} page
@@ -67,6 +68,7 @@
           .filter(Boolean)
           .join(" \u00b7 "),
       ),
+      settles(page, id),
       why(page, id),
       fault.cause.says ? h("p", { class: "why" }, fault.cause.part + ": " + fault.cause.says + ".") : null,
       surer(page, fault),
@@ -546,6 +548,26 @@
   }
 
   /**
+   * What else the same work mends.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function settles(page, id) {
+    const also = benchlore.assess.mendsAlso(page.assessment, id);
+    if (!also.length) return null;
+    const more = also.length - MOST_SETTLED;
+    return h(
+      "p",
+      { class: "why" },
+      h("b", null, "Settles also: "),
+      also
+        .slice(0, MOST_SETTLED)
+        .map(({ index, p }, n) => [n ? "; " : "", page.titleOf(index), ", " + share(p)]),
+      more > 0 ? "; and " + more + " more." : ".",
+    );
+  }
+
+  /**
    * What tells of this fault and nobody has measured yet: whoever wants to be surer before the work can.
    * @param {BenchPage} page
    * @param {BenchFault} fault
@@ -650,5 +672,5 @@
     );
   }
 
-  benchlore.fixView = { render, closed, unpower, proofForm };
+  benchlore.fixView = { render, closed, unpower, proofForm, settles };
 })();

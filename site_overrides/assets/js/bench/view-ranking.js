@@ -135,6 +135,7 @@
       return h(
         "div",
         { class: "rank-why" },
+        ruledOut(row),
         suspect
           ? benchlore.suspectView.why(page, row.id, suspect)
           : h(
@@ -148,7 +149,7 @@
     return h(
       "div",
       { class: "rank-why" },
-      row.out ? h("p", null, mark("fault"), "Its fix was tried and its proof did not read normal.") : null,
+      ruledOut(row),
       rich("div", null, fault.html.summary),
       evidence(page, source, row),
       h(
@@ -157,6 +158,19 @@
         h("a", { href: fault.page }, "Its page"),
         row.out ? null : button("Show its fix", () => page.act.choose("fix", row.id)),
       ),
+    );
+  }
+
+  /** Why a fault is out. @param {BenchRank} row */
+  function ruledOut(row) {
+    if (!row.out) return null;
+    return h(
+      "p",
+      null,
+      mark("fault"),
+      row.tried
+        ? "Its fix was tried and its proof did not read normal."
+        : "Its part is new already: a fix that would have mended this, too, was tried and its proof did not read normal.",
     );
   }
 

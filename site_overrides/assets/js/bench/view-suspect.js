@@ -75,6 +75,7 @@
         told(suspect) + " ",
         row ? share(row.p) + " likely. About " + minutes(row.minutes) + "." : "",
       ),
+      benchlore.fixView.settles(page, id),
       benchlore.nextView.others(page),
     );
   }

@@ -112,7 +112,7 @@
         continue;
       }
       const fault = one.faults[best.index];
-      const mended = best.index === job.hidden;
+      const mended = study.job.mends(job, fault);
       steps.push({
         kind: "fix",
         id: fault,
@@ -120,7 +120,7 @@
         worth: 0,
         reading: null,
         verdict: null,
-        probability: probabilities[best.index],
+        probability: mendedBy(job, best.index, probabilities),
         mended,
       });
       if (mended) break;
@@ -128,6 +128,14 @@
       stands = one.setUps[one.bench.fixSetUp[best.index]];
     }
     return { steps, minutes };
+  }
+
+  /**
+   * The probability that a fix mends the board.
+   * @type {(job: StudyJob, fix: number, probabilities: readonly number[]) => number}
+   */
+  function mendedBy({ one }, fix, probabilities) {
+    return one.bench.mends[fix].reduce((sum, h) => sum + probabilities[h], 0);
   }
 
   /**
@@ -157,7 +165,7 @@
         look,
         benchlore.lookahead.afterFailedFix(one.bench, place, index),
       )[0];
-      expected = entry.minutes + (1 - probabilities[index]) * after.expected;
+      expected = entry.minutes + (1 - mendedBy(job, index, probabilities)) * after.expected;
     }
     const lost = Math.max(0, expected - best.expected);
     return {
@@ -166,7 +174,7 @@
       worth: kind === "measure" ? (known ? guess - expected : 0) : 0,
       lost,
       same: (kind === best.kind && index === best.index) || lost <= AS_GOOD,
-      probability: kind === "fix" ? probabilities[index] : 0,
+      probability: kind === "fix" ? mendedBy(job, index, probabilities) : 0,
     };
   }
 

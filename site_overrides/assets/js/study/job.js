@@ -233,13 +233,20 @@
   }
 
   /**
-   * What a proof reads: healthy when the fault was the hidden one, else what the hidden fault makes of it.
+   * Whether a fix mends the hidden fault: it is its own, or the parts that it renews are those at fault.
+   * @type {(job: StudyJob, id: string) => boolean}
+   */
+  function mends({ one, hidden }, id) {
+    return (one.bench.mends[one.faults.indexOf(id)] || []).includes(hidden);
+  }
+
+  /**
+   * What a proof reads: healthy when the fix mends the hidden fault, else what that makes of it.
    * @type {(job: StudyJob, fault: BenchFault, measure: string, n: number) => StudyTaken}
    */
   function proofReading(job, fault, measure, n) {
     const { one } = job;
-    if (fault.id !== one.faults[job.hidden])
-      return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
+    if (!mends(job, fault.id)) return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
     const outcome = Object.values(job.family.measurements[measure].outcomes).findIndex(
       (found) => found.id === fault.fix.confirm[measure],
     );
@@ -255,8 +262,7 @@
    * @type {(job: StudyJob, now: StudyPlay, proved: boolean) => StudyPlay}
    */
   function judged(job, now, proved) {
-    const right = now.fixing === job.one.faults[job.hidden];
-    if (right) return Object.assign({}, now, { stage: "over", end: "mended" });
+    if (mends(job, now.fixing)) return Object.assign({}, now, { stage: "over", end: "mended" });
     if (proved) {
       const minutes = job.book.shop.escalate.minutes;
       return Object.assign({}, now, { minutes: now.minutes + minutes, stage: "over", end: "came-back" });
@@ -314,5 +320,5 @@
     return Boolean(id) && Boolean(job.family.faults[id] || tryOf(job, id).outside);
   }
 
-  study.job = { begin, play, missedSteps, gradeOf, tryOf, isKnown };
+  study.job = { begin, play, missedSteps, gradeOf, tryOf, mends, isKnown };
 })();

@@ -357,8 +357,12 @@
             ? h(
                 "p",
                 null,
-                mark(entry.fault === right ? "normal" : "fault"),
-                entry.fault === right ? "It was the fault." : "It was not the fault.",
+                mark(study.job.mends(job, entry.fault) ? "normal" : "fault"),
+                entry.fault === right
+                  ? "It was the fault."
+                  : study.job.mends(job, entry.fault)
+                    ? "It was not the fault, but it mends it."
+                    : "It was not the fault.",
                 " " + benchlore.dom.capital(share(step.probability)) + " likely before.",
               )
             : null,

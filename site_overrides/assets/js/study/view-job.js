@@ -333,8 +333,9 @@
     const titles = new Map(job.one.faults.map((id) => [id, study.job.tryOf(job, id).title]));
     /** @param {string} id */
     const titleOf = (id) => titles.get(id) || "";
+    const out = benchlore.cases.ruledOut(job.one, played.evidence.tried);
     const left = job.one.faults
-      .filter((id) => !played.evidence.tried.includes(id))
+      .filter((_, index) => !out.has(index))
       .sort((a, b) => (titleOf(a) < titleOf(b) ? -1 : 1));
     /** @type {[string, string[]][]} */
     const kinds = [
@@ -472,7 +473,7 @@
   /** @type {(page: StudyPage, job: StudyJob, played: StudyPlay) => HTMLElement} */
   function proving(page, job, played) {
     const entry = played.entries.filter((one) => one.kind === "fix").pop();
-    const gone = played.fixing === job.one.faults[job.hidden];
+    const gone = study.job.mends(job, played.fixing);
     const symptom = job.book.symptoms[job.symptom];
     return h(
       "section",

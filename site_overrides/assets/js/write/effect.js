@@ -62,6 +62,13 @@
     /** @type {Record<string, number[]>} */
     const shows = {};
     const mass = 1 - last;
+    /** @type {Record<string, number[]>} */
+    const mends = {};
+    for (const [i, mended] of Object.entries(known.mends)) {
+      const faults = (mended || []).map((h) => names.indexOf(known.names[h])).filter((h) => h >= 0);
+      const at = names.indexOf(known.names[Number(i)]);
+      if (at >= 0 && faults.length > 1) mends[at] = faults.sort((a, b) => a - b);
+    }
     const says = names.map((id) => (has && isNew(id) ? more.fault : family.faults[id]).symptom);
     const rare = any / Math.max(new Set(says.flatMap(Object.keys)).size, 1);
     for (const symptom of Object.keys(book.symptoms)) {
@@ -83,6 +90,8 @@
           : known.minutes[old.indexOf(id)],
       ),
       hot: names.map((id) => (has && isNew(id) ? more.hot : known.hot[old.indexOf(id)])),
+      // What else the new fix mends, and what mends the new fault, the build finds out.
+      mends,
     };
   }
 

@@ -73,13 +73,15 @@ class Reached:
 
     `symptoms`: by id. `way`: that of the first; None when these plans never try the fix, nor name it where
     they escalate. `success`: the least share that it mends, or that it is the cause of, of the boards that
-    come.
+    come. `other`, `suspected`: as of a step, where another fix mends the fault, too.
     """
 
     symptoms: tuple[str, ...]
     way: Way | None
     steps: tuple[Step, ...]
     success: float
+    other: Named | None = None
+    suspected: str = ""
 
 
 def matrix(family: Family, faults: Sequence[Fault]) -> tuple[MatrixRow, ...]:
@@ -163,7 +165,10 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
         steps = tuple(_step(book, known.family, turn) for turn in way.turns) if way else ()
         success = min((one.fix.success for _, one in same if one), default=0.0)
         symptoms = tuple(symptom for symptom, _ in same)
-        found.append(Reached(symptoms, way and _bare(way), steps, success))
+        other, suspected = (None, "")
+        if way is not None and way.fix.kind == "fix" and way.fix.id != fault.id:
+            other, suspected = _fixed(book, known.family, way.fix.id)
+        found.append(Reached(symptoms, way and _bare(way), steps, success, other, suspected))
     if not found:
         return None
     said = links.hazards_of_fault(book, fault)
@@ -180,10 +185,24 @@ def reached(book: Book, ways_: Ways, fault: Fault) -> Section | None:
     return Section("plan", "Steps to this fault", "_reached.html", context, styles=STYLES)
 
 
+def _fixed(book: Book, family: Family, name: str) -> tuple[Named | None, str]:
+    """What a fix is of: a fault with its record, or the title of a suspect."""
+    if name in book.faults:
+        return Named(name, book.faults[name].title), ""
+    return None, suspect_of(book, family, name).title
+
+
 def _seen(way: Way) -> object:
     """What a page says of a way: its steps and minutes."""
     turns = [(turn.step.id, turn.outcome, round(turn.step.minutes)) for turn in way.turns]
-    return way.fix.kind, tuple(turns), round(way.minutes), round(way.fix.minutes), round(way.before)
+    return (
+        way.fix.kind,
+        way.fix.id,
+        tuple(turns),
+        round(way.minutes),
+        round(way.fix.minutes),
+        round(way.before),
+    )
 
 
 def _bare(way: Way) -> Way:
@@ -193,12 +212,14 @@ def _bare(way: Way) -> Way:
 
 def _step(book: Book, family: Family, turn: Turn) -> Step:
     turn = replace(turn, step=_alone(turn.step))
-    if turn.step.kind == "fix" and turn.step.id not in book.faults:
-        suspect = suspect_of(book, family, turn.step.id)
-        return Step(turn, None, None, None, hazards_of_suspect(book, family, suspect), suspect.title)
     if turn.step.kind == "fix":
-        fault = book.faults[turn.step.id]
-        return Step(turn, None, None, Named(fault.id, fault.title), links.hazards_of_fault(book, fault))
+        other, suspected = _fixed(book, family, turn.step.id)
+        hazards = (
+            links.hazards_of_fault(book, book.faults[turn.step.id])
+            if other
+            else hazards_of_suspect(book, family, suspect_of(book, family, turn.step.id))
+        )
+        return Step(turn, None, None, other, hazards, suspected)
     measurement = family.measurements[turn.step.id]
     outcome = measurement.outcomes[turn.outcome or ""]
     hazards = links.hazards_of_measurement(book, family, measurement)
