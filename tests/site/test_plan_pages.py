@@ -44,13 +44,14 @@ def test_plans_are_made_for_the_symptoms_that_the_faults_show(small, known):
 
 def test_a_kept_plan_is_judged_step_by_step():
     """Each step once: twice at each would take longer than to make the plan again, or never end."""
-    packed = ["escalate", "", 1.0, 9.0, 9.0, 0.0, [], None]
+    packed = ["escalate", "", 1.0, 9.0, 9.0, 0.0, [], [], None]
     for _ in range(40):
-        packed = ["measure", "m", 1.0, 2.0, 9.0, 0.0, [["dead", 1.0, packed]], None]
-        packed = ["fix", "f", 1.0, 2.0, 9.0, 0.5, [], packed]
+        packed = ["measure", "m", 1.0, 2.0, 9.0, 0.0, [], [["dead", 1.0, packed]], None]
+        packed = ["fix", "f", 1.0, 2.0, 9.0, 0.5, [["g", 0.2]], [], packed]
     assert _is_node(packed)
-    assert not _is_node([*packed[:7], ["fix"]])
-    assert not _is_node([*packed[:6], [["dead", "1.0", packed[7]]], None])
+    assert not _is_node([*packed[:8], ["fix"]])
+    assert not _is_node([*packed[:6], [["g"]], *packed[7:]])
+    assert not _is_node([*packed[:7], [["dead", "1.0", packed[8]]], None])
 
 
 def test_an_outline_holds_the_likeliest_steps_and_accounts_for_all_jobs(book):
@@ -160,7 +161,7 @@ def test_ways_lead_along_the_tree_and_their_minutes_add_up(book):
                     else:
                         step = next(b.then for b in step.branches if b.outcome == turn.outcome)
                 assert step is way.fix
-                assert step.id == fault
+                assert fault in (step.id, *(name for name, _ in step.also))
                 assert way.before == pytest.approx(minutes)
                 assert way.minutes == pytest.approx(minutes + step.minutes)
                 assert 0 < way.share <= 1 + 1e-9
@@ -168,8 +169,11 @@ def test_ways_lead_along_the_tree_and_their_minutes_add_up(book):
 
 def test_no_way_where_the_plan_never_tries_the_fix(known):
     tree = known.plans[SYMPTOM].tree
-    tried = {node.id for node in nodes(tree) if node.kind == "fix"}
-    assert set(ways(tree)) == tried
+    fixes = [node for node in nodes(tree) if node.kind == "fix"]
+    tried = {node.id for node in fixes}
+    also = {name for node in fixes for name, _ in node.also}
+    assert set(ways(tree)) == tried | also
+    assert also - tried, "what another fix mends is reached by that"
 
 
 def test_the_matrix_is_blank_where_the_book_is_silent(small, known):
