@@ -1,6 +1,6 @@
 /*
  * Works the bench page through its fields and buttons as a board with a given fault would answer: each measurement
- * reads the likeliest outcome that the fault states, or healthy where it says nothing; only its own fix helps.
+ * reads the likeliest outcome that the fault states, or healthy where it says nothing; only a fix that mends it helps.
  */
 window.drive = (function () {
   "use strict";
@@ -41,6 +41,12 @@ window.drive = (function () {
     }
   }
 
+  /** Whether a fix mends the fault: its own, or one that renews its parts. */
+  function mends(fault, tried) {
+    const { one } = benchlore.desk.state.assessment;
+    return (one.bench.mends[one.faults.indexOf(tried)] || []).includes(one.faults.indexOf(fault.id));
+  }
+
   /** The readings of the proof. */
   function prove(fault, family, tried) {
     benchlore.cases.proofMeasures(family, family.faults[tried]).forEach((measure, n) => {
@@ -48,7 +54,7 @@ window.drive = (function () {
       const wanted = Object.values(measurement.outcomes).find(
         (one) => one.id === family.faults[tried].fix.confirm[measure],
       );
-      const outcome = tried === fault.id ? wanted : outcomeOf(fault, measurement, measure);
+      const outcome = mends(fault, tried) ? wanted : outcomeOf(fault, measurement, measure);
       if (measurement.links.unit !== null) fill(`proof-${n + 1}`, typed(outcome));
       else
         document
@@ -61,19 +67,24 @@ window.drive = (function () {
   function mend(fault, family, tried) {
     // What is only suspected, or plugged in, is proved by the symptom alone.
     if (family.faults[tried]) prove(fault, family, tried);
-    document.getElementById(tried === fault.id ? "symptom-gone" : "symptom-still").click();
+    document.getElementById(mends(fault, tried) ? "symptom-gone" : "symptom-still").click();
     document.getElementById("enter-proof").click();
   }
 
-  /** What it took: the fault that was proved, the one that the page holds likeliest, minutes, and the path. */
-  function end(path, minutes) {
+  /** What it took: whether a fix mended the fault, the one that the page holds likeliest, minutes, and the path. */
+  function end(fault, path, minutes) {
     const job = benchlore.bench.present();
     const { ranking } = benchlore.assess.assess(
       benchlore.benchBook,
       benchlore.benchFamilies[job.family],
       job,
     );
-    return { proved: benchlore.job.outcome(job).fault, likeliest: ranking[0].id, minutes, path };
+    return {
+      mended: mends(fault, benchlore.job.outcome(job).fault),
+      likeliest: ranking[0].id,
+      minutes,
+      path,
+    };
   }
 
   return async function (familyId, faultId, pause) {
@@ -84,9 +95,9 @@ window.drive = (function () {
     for (let step = 0; step < MOST_STEPS; step += 1) {
       const card = document.getElementById("next");
       const { kind, id } = card.dataset;
-      if (kind === "closed") return end(path, minutes);
+      if (kind === "closed") return end(fault, path, minutes);
       if (kind === "escalate")
-        return end([...path, "escalate"], minutes + benchlore.benchBook.shop.escalate.minutes);
+        return end(fault, [...path, "escalate"], minutes + benchlore.benchBook.shop.escalate.minutes);
       minutes += benchlore.bench.next().minutes;
       path.push(id);
       const before = benchlore.bench.present().entries.length;
@@ -95,9 +106,9 @@ window.drive = (function () {
       else answer(fault, family.measurements[id], id);
       if (benchlore.bench.present().entries.length === before) {
         const said = [...document.querySelectorAll(".refusal:not([hidden])")].map((one) => one.textContent);
-        return end([...path, `refused: ${said.join("; ")}`], minutes);
+        return end(fault, [...path, `refused: ${said.join("; ")}`], minutes);
       }
     }
-    return end([...path, "too many steps"], minutes);
+    return end(fault, [...path, "too many steps"], minutes);
   };
 })();

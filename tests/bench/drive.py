@@ -22,12 +22,12 @@ class Evaluates(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Driven:
-    """How a job went: the fault that was proved (empty: none), the one that the page held likeliest at the
-    end, bench minutes, and what was done in order.
+    """How a job went: whether a fix mended it, the fault that the page held likeliest at the end, bench
+    minutes, and what was done in order.
     """
 
     fault: str
-    proved: str
+    mended: bool
     likeliest: str
     minutes: float
     path: tuple[str, ...]
@@ -60,4 +60,4 @@ def drive(page: Evaluates, book: Book, fault: Fault, pause: int = 0) -> Driven:
             json.dumps([start_of(book, fault), fault.family, fault.id, pause]),
         )
     )
-    return Driven(fault.id, found["proved"], found["likeliest"], found["minutes"], tuple(found["path"]))
+    return Driven(fault.id, found["mended"], found["likeliest"], found["minutes"], tuple(found["path"]))

@@ -123,8 +123,22 @@ def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(benc
     assert bench.card[0] == "measure"
     bench.page.click("#all-faults")
     assert bench.text(".rank-out .rank-share") == "out"
+    out = "[...document.querySelectorAll('.rank-out')]"
+    bench.page.evaluate(f"{out}.forEach(one => one.querySelector('summary').click())")
+    said = bench.page.evaluate(f"{out}.map(one => one.querySelector('.rank-why').textContent)")
+    assert len(said) == 2, "the pen bay, with its record and without"
+    assert said[0].startswith("Its fix was tried and its proof did not read normal.")
+    assert said[1].startswith("Its part is new already")
     bench.press("u")
     assert len(bench.job["entries"]) == 1
+
+
+def test_a_fix_says_what_else_it_settles(bench: Hands):
+    enter(bench, "0.007")
+    bench.page.evaluate("benchlore.acts.choose('fix', 'siskin-12/~e7')")
+    assert "Settles also: Pen bay holds the pack data line low, " in bench.text("#next")
+    bench.page.evaluate("benchlore.acts.choose('fix', 'siskin-12/pack-data-pull-up-open')")
+    assert "Settles also" not in bench.text("#next")
 
 
 def test_a_proof_is_put_right_without_typing_it_again(bench: Hands):

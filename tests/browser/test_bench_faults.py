@@ -31,9 +31,9 @@ def test_every_fault_is_reached(bench: Page, family: str):
 
 
 def reached(one: Driven) -> bool:
-    """The fault is proved; or it is named, and its fix costs more than to escalate."""
+    """The fault is mended; or it is named, and its fix costs more than to escalate."""
     dear = fix_minutes(BOOK, BOOK.faults[one.fault]) > BOOK.shop.escalate.minutes
-    return one.proved == one.fault or (dear and one.path[-1] == "escalate" and one.likeliest == one.fault)
+    return one.mended or (dear and one.path[-1] == "escalate" and one.likeliest == one.fault)
 
 
 def table(driven: list[Driven]) -> str:

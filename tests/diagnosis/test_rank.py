@@ -63,9 +63,11 @@ def test_failed_fix_puts_its_fault_out_and_lifts_the_others():
     top = before.faults[0].id
     after = ranking("siskin-12", ["pack-not-seen"], {"main-rail-adapter": "7.92"}, (top,))
     chances = {f.id: f.probability for f in after.faults}
-    assert chances[top] == 0
-    for fault in before.faults[1:]:
-        assert chances[fault.id] >= fault.probability
+    assert top == "siskin-12/pen-bay-holds-pack-data-low"
+    out = {top, "siskin-12/~e7"}  # the same pen bay
+    assert {name for name, chance in chances.items() if chance == 0} == out
+    for fault in before.faults:
+        assert fault.id in out or chances[fault.id] >= fault.probability
 
 
 def test_a_reading_that_stops_leaves_no_live_measurement_next():

@@ -19,7 +19,7 @@
       take({ do: "fix", fault, action, state: "nothing-connected", guards: hazards });
       const record = family.faults[fault];
       if (record) take({ do: "confirm", measure: Object.keys(record.fix.confirm)[0] });
-      take({ do: "judge", proved: fault === job.one.faults[job.hidden] });
+      take({ do: "judge", proved: study.job.mends(job, fault) });
     };
     if (how === "guess") {
       for (const fault of plan.order) if (now.stage !== "over") fix(fault);

@@ -157,7 +157,7 @@ def main() -> None:
         return
     print(f"\n{'fault':60} entries minutes")
     for one in driven:
-        found = "" if one.proved == one.fault else f"  {one.path[-1]}, likeliest {one.likeliest}"
+        found = "" if one.mended else f"  {one.path[-1]}, likeliest {one.likeliest}"
         print(f"{one.fault:60} {len(one.path):7} {one.minutes:7.0f}{found}")
     entries, minutes = mean([len(one.path) for one in driven]), mean([one.minutes for one in driven])
     print(f"{'mean':60} {entries:7.1f} {minutes:7.0f}")

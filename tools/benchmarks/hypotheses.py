@@ -127,29 +127,29 @@ def show_healthy(book: Book, options: Options) -> None:
 
 
 class Unknown:
-    """A board with a fault that nobody foresees."""
+    """A board with a fault that nobody foresees. `board`: its seed; the same board reads the same, whatever
+    is asked first.
+    """
 
-    def __init__(self, chance: random.Random) -> None:
-        self.chance = chance
-        self.board: dict[str, str] = {}
+    def __init__(self, board: str) -> None:
+        self.board = board
 
     def __call__(self, measurement: Measurement) -> str:
         """What it reads: the same however often it is measured."""
-        if measurement.id not in self.board:
-            others = [o for o in measurement.outcomes if o not in measurement.normal]
-            healthy = self.chance.random() < HEALTHY
-            self.board[measurement.id] = measurement.normal[0] if healthy else self.chance.choice(others)
-        return self.board[measurement.id]
+        chance = random.Random(f"{self.board} {measurement.id}")
+        others = [o for o in measurement.outcomes if o not in measurement.normal]
+        return measurement.normal[0] if chance.random() < HEALTHY else chance.choice(others)
 
 
 def show_unknown(book: Book, options: Options) -> None:
     """Faults that are in no record and no circuit."""
     jobs = options.jobs
     for family in options.families:
-        case, chance = make_case(book, family), random.Random(options.seed)
-        symptoms = shown(book, family)
+        case, symptoms = make_case(book, family), shown(book, family)
+        boards = [f"{options.seed} {family} {n}" for n in range(jobs)]
         played = [
-            follow(book, case, chance.choice(symptoms), Unknown(chance), lambda _: False) for _ in range(jobs)
+            follow(book, case, random.Random(board).choice(symptoms), Unknown(board), lambda _: False)
+            for board in boards
         ]
         wrong = [len(on_board(book, case, job.fixes)) for job in played]
         trials = [len(job.fixes) - count for job, count in zip(played, wrong, strict=True)]

@@ -60,6 +60,13 @@ READS = """([familyId, faultId, measure]) => {
     const at = outcomes.findIndex(one => (likeliest ? one.id === likeliest[0] : one.normal));
     return {n: at + 1, range: outcomes[at].range};
 }"""
+# Whether a fix mends a fault: its own, or one that renews its parts, where the edition knows of that.
+MENDS = """([fix, fault]) => {
+    const one = benchlore.desk?.state.assessment?.one;
+    if (!one?.bench.mends) return fix === fault;
+    const [tried, hidden] = [fix, fault].map(id => one.faults.indexOf(id));
+    return one.bench.mends[tried].includes(hidden);
+}"""
 # What a proof asks for: each measurement, and the place of the outcome that it must read.
 ASKS = """([familyId, faultId]) => {
     const family = benchlore.benchFamilies[familyId];
@@ -200,24 +207,25 @@ class Job:
         way.entries += 1
 
     def mend(self, fault: str) -> None:
-        """Do a fix, and prove it; one of another fault does not help."""
+        """Do a fix, and prove it; one that does not mend the fault does not help."""
         page, way = self.page, self.way
         y = self.look(self.edition.work)
-        if way.fix is None or fault == way.fault:
+        mends = fault == way.fault or page.evaluate(MENDS, [fault, way.fault])
+        if way.fix is None or mends:
             way.fix = y
         if page.locator("#to-proof").count():
             page.click("#to-proof")
             way.taps += 1
         for n, wanted in enumerate(page.evaluate(self.edition.asks, [self.family, fault]), 1):
             reading = wanted
-            if fault != way.fault:
+            if not mends:
                 reading = page.evaluate(self.edition.reads, [self.family, way.fault, wanted["measure"]])
             if page.locator(f"#proof-{n}").count():
                 page.fill(f"#proof-{n}", typed(reading["range"]))
             else:
                 page.check(f"#proof-{n}-{reading['n']}")
             way.entries += 1
-        page.check("#symptom-gone" if fault == way.fault else "#symptom-still")
+        page.check("#symptom-gone" if mends else "#symptom-still")
         page.click("#enter-proof")
         way.taps += 2
 

@@ -59,7 +59,7 @@ def by_order(order: Sequence[str], case: Case, hidden: int) -> float:
     for fault in order:
         place = case.bench.faults.index(fault)
         minutes += case.bench.fix_minutes[place]
-        if place == hidden:
+        if hidden in case.bench.mended_by(place):
             return minutes
     return minutes + case.bench.escalate
 
@@ -71,7 +71,7 @@ def by_tree(node: Node, case: Case, hidden: int) -> float:
         table = case.bench.tables[case.bench.measures.index(node.id)]
         for row, branch in zip(table, node.branches, strict=True):
             minutes += row[hidden] * by_tree(branch.then, case, hidden)
-    elif node.failed is not None and case.bench.faults.index(node.id) != hidden:
+    elif node.failed is not None and hidden not in case.bench.mended_by(case.bench.faults.index(node.id)):
         minutes += by_tree(node.failed, case, hidden)
     return minutes
 
