@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -332,6 +333,14 @@ def test_under_power_counts_what_carries_drives_or_commands_in_a_bench_state() -
 )
 def test_what_holds_a_healthy_net(net: str, ohms: float) -> None:
     assert healthy_ohms(GRAPH, net) == ohms
+
+
+def test_a_switch_that_is_held_down_in_one_state_holds_nothing_at_rest() -> None:
+    """Of 2 kohm to a rail and 20 ohm of a key that is pressed in one bench state the 2 kohm count; the key
+    alone does where there is nothing else."""
+    key = Pull("SDA", "", Interval(20.0, 20.0), ("K1",), ("pressed",))
+    assert healthy_ohms(replace(GRAPH, elements=(*GRAPH.elements, key)), "SDA") == 2e3
+    assert healthy_ohms(replace(GRAPH, elements=(replace(key, net="BARE"),)), "BARE") == 20.0
 
 
 @pytest.mark.parametrize(

@@ -34,11 +34,12 @@ def test_the_handbook_s_shares_add_to_one():
         ("diode", ("shorted-across",), "diode, general", ("short",)),
         ("mosfet", ("shorted-across",), "transistor, field effect", ("short", "output high")),
         ("mosfet", ("open",), "transistor, field effect", ("open", "output low")),
-        ("inductor", ("open",), "inductor", ("open",)),
+        ("inductor", ("open", "loose"), "inductor", ("open",)),
         ("connector", ("loose",), "connector", ("poor contact",)),
         ("pack", ("worn",), "battery, lithium", ("degraded output", "start-up delay")),
-        ("crystal", ("open",), "crystal, quartz", ("open", "no oscillation")),
+        ("crystal", ("open", "loose"), "crystal, quartz", ("open", "no oscillation")),
         ("ic", ("open",), "digital circuit, MOS", ("input open", "output open", "supply open")),
+        ("bga", ("open", "loose"), "digital circuit, MOS", ("input open", "output open", "supply open")),
     ],
 )
 def test_shares_are_those_of_the_handbook(kind, ours, printed, theirs):

@@ -13,6 +13,7 @@ from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Predictor
 from benchlore.circuit.graph.suspects import (
     AT_RAILS,
+    BETWEEN,
     OPENS,
     Group,
     Suspect,
@@ -249,11 +250,12 @@ def test_what_the_scope_finds_at_a_net_is_touched_where_its_level_is() -> None:
 
 
 def test_a_loose_contact_is_open_at_some_readings_and_touches_at_the_others() -> None:
-    family = good().families[FAMILY]
-    one = next(m for m in family.measurements.values() if len(m.normal) == 1 and len(m.outcomes) > 1)
-    wrong = next(o for o in one.outcomes if o not in one.normal)
-    assert OPENS == 0.3
-    assert _now_and_then(one, {wrong: 1.0}) == pytest.approx({wrong: 0.3, one.normal[0]: 0.7})
-    assert _now_and_then(one, {wrong: 0.5, one.normal[0]: 0.5}) == pytest.approx(
-        {wrong: 0.15, one.normal[0]: 0.85}
-    )
+    """Of three readings in ten half find it open, and half what lies between that and healthy."""
+    one = good().families[FAMILY].measurements["main-rail"]
+    assert (OPENS, BETWEEN) == (0.3, 0.5)
+    assert list(one.outcomes) == ["healthy", "low", "absent"]
+    assert _now_and_then(one, {"absent": 1.0}) == pytest.approx({"absent": 0.15, "low": 0.15, "healthy": 0.7})
+    assert _now_and_then(one, {"low": 1.0}) == pytest.approx({"low": 0.3, "healthy": 0.7}), "none between"
+    assert _now_and_then(one, {"low": 0.5, "healthy": 0.5}) == pytest.approx({"low": 0.15, "healthy": 0.85})
+    named = replace(one, outcomes={n: replace(o, range=None) for n, o in one.outcomes.items()})
+    assert _now_and_then(named, {"absent": 1.0}) == pytest.approx({"absent": 0.3, "healthy": 0.7})

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchlore.book.model import Book, Expectation, frozen_map
+from benchlore.book.model import Book, Expectation, Family, frozen_map
 from benchlore.circuit.foretold import asks_of, predictor_of
 from benchlore.circuit.graph.change import Fault
 from benchlore.circuit.graph.suspects import Suspect
@@ -272,3 +272,60 @@ def test_an_open_contact_disturbs_less_of_its_board_than_an_open_part():
         elif kinds != {"connector"}:
             assert 0.3 not in amiss, one.id
     assert seen == {0.3}
+
+
+def pressed(part: str = "U82", state: str = "usb-c-only", kind: str = "ic") -> Family:
+    """The family, in which the look at its receptacle is one at a chip, in a bench state."""
+    look = replace(TEAL.measurements[LOOK], id="press", at=part, state=state)
+    parts = {**TEAL.parts, part: replace(TEAL.parts[part], kind=kind)}
+    return replace(
+        TEAL, measurements=frozen_map({**TEAL.measurements, "press": look}), parts=frozen_map(parts)
+    )
+
+
+def powered() -> set[str]:
+    return {state.id for state in TEAL.bench_states if state.sources}
+
+
+def jointed(family: Family) -> list[suspects.Suspect]:
+    return [s for s in suspects_of(example(), family) if s.reflowed]
+
+
+def test_a_chip_that_is_pressed_under_power_shows_its_joints_and_is_reflowed_first():
+    """45 min and 2 to measure, 5 % of 150 at risk; of five it does not hold at one, which is changed: 40 min,
+    5 for the part, the same risk, 2 to measure. It counts as one way of failing."""
+    assert "usb-c-only" in powered()
+    (one,) = jointed(pressed())
+    change = 40 + 5 + 7.5 + 2
+    assert suspects._change_minutes(example(), TEAL.parts["U82"]) == pytest.approx(change)
+    assert one.members == (Member("U82", "loose", "", 1.0, one.minutes),)
+    assert one.minutes == pytest.approx(min(45 + 2 + 7.5 + 0.2 * change, change))
+    assert (one.id, one.weight, one.hot, one.by_hand) == ("teal-8/~u82-loose", 1.0, True, False)
+    assert one.reads["press"] == {"worn": 0.5, "burnt": 0.5}
+    slow = replace(TEAL.parts["U82"], replace=replace(TEAL.parts["U82"].replace, minutes=190.0))
+    assert suspects._reflow_minutes(example(), slow) == pytest.approx(45 + 2 + 7.5 + 0.2 * 150), (
+        "or the board"
+    )
+
+
+def test_what_is_looked_at_without_power_or_is_no_chip_is_changed():
+    assert "nothing-connected" not in powered()
+    assert jointed(pressed(state="nothing-connected")) == []
+    assert jointed(pressed(kind="mosfet")) == []
+    for family in (pressed(state="nothing-connected"), pressed(kind="mosfet")):
+        assert "teal-8/~u82-damaged" in {s.id for s in suspects_of(example(), family)}
+
+
+def test_the_joints_of_a_chip_on_balls_are_suspected_once():
+    """Half of its opens (42 of the table's 101 parts in a hundred), in five ways of failing; by what the
+    circuit tells of it where nobody presses it."""
+    weight = 5 * 0.42 / 1.01
+    for family in (pressed(kind="bga"), replace(TEAL, parts=pressed(kind="bga").parts)):
+        loose = [s for s in suspects_of(example(), family) if ("U82", "loose") in ways(s)]
+        assert [(s.id, s.reflowed) for s in loose] == [("teal-8/~u82-loose", True)]
+        assert loose[0].weight == pytest.approx(weight)
+        assert ("press" in loose[0].reads) == ("press" in family.measurements)
+
+
+def ways(suspect: suspects.Suspect) -> set[tuple[str, str]]:
+    return {(m.part, m.mode) for m in suspect.members}

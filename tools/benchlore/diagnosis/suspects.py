@@ -20,8 +20,9 @@ from benchlore.cache import code_of, key_of, like, remembered
 from benchlore.circuit.foretold import Asks, Row, asks_of, mixed, predictor_of
 from benchlore.circuit.graph import suspects as circuit
 from benchlore.circuit.graph.causes import fault_of
+from benchlore.circuit.graph.change import CHIPS, spares
 from benchlore.circuit.graph.change import Fault as Way
-from benchlore.circuit.graph.change import spares
+from benchlore.circuit.graph.mode_shares import mode_shares
 from benchlore.circuit.graph.power import Setup
 from benchlore.circuit.graph.predict import Ask, Predictor
 from benchlore.circuit.healthy import is_sound
@@ -36,6 +37,8 @@ LOOK_FOR = (
 CHECK = 2.0  # min to measure again after each part, or to see whether the symptom is gone
 TEND = 12.0  # min to clean or reseat what is plugged, where it looks damaged
 WORN_OUT = 0.2  # of what looks damaged there, what that does not mend
+REFLOW = 45.0  # min to warm up a board with a chip on it, reflow the chip by its profile, and let it cool
+NOT_HELD = 0.2  # of the joints below a chip, those that this does not mend; it is changed then, or the board
 WARMS = 0.8  # of the parts that hold a net down, those that the search for what warms up finds
 SOUND_OUTSIDE = 0.5  # of what fails outside the board, what the board's own points do not show at all
 AMISS = 0.6  # of what is read where a fault touches, and nothing tells how, what is not healthy
@@ -69,9 +72,9 @@ class Suspect:
     the modes of a part share by the published table.
     `reads`: outcomes with their shares, by measurement; None where nothing is foretold. `minutes`: expected,
     to find and change the part. `hot`: it heats the board. `by_hand`: it is cleaned or reseated before it is
-    changed. `apart`: of what is outside, the ways of failing that the board's points show, with their shares
-    and what is foretold of each; empty where there is one. `along`: the fuses that it has blown, or
-    may have, which are changed after it.
+    changed; `reflowed`: its joints are reflowed before. `apart`: of what is outside, the ways of failing that
+    the board's points show, with their shares and what is foretold of each; empty where there is one.
+    `along`: the fuses that it has blown, or may have, which are changed after it.
     """
 
     id: str
@@ -83,6 +86,7 @@ class Suspect:
     minutes: float
     hot: bool
     by_hand: bool = False
+    reflowed: bool = False
     apart: tuple[tuple[float, Mapping[str, Row]], ...] = ()
     along: tuple[str, ...] = ()
 
@@ -113,7 +117,7 @@ def _worked_out(book: Book, family: Family) -> tuple[Suspect, ...]:
     predictor, asks = predictor_of(book, family), asks_of(family)
     faults, looks = tuple(faults_of_family(book, family.id)), looks_of(book, family)
     return (
-        *_on_board(book, family, predictor, asks, faults),
+        *_on_board(book, family, predictor, asks, looks, faults),
         *_seen(book, family, predictor, asks, looks, faults),
         *_outside(family, predictor, asks, looks, faults),
     )
@@ -135,6 +139,7 @@ _FORM = [
         float,
         bool,
         bool,
+        bool,
         [(float, {str: {str: float}})],
         [str],
     )
@@ -152,18 +157,30 @@ def _packed(suspect: Suspect) -> list[Any]:
         suspect.minutes,
         suspect.hot,
         suspect.by_hand,
+        suspect.reflowed,
         [[share, {m: dict(row) for m, row in rows.items()}] for share, rows in suspect.apart],
         list(suspect.along),
     ]
 
 
 def _unpacked(packed: Sequence[Any]) -> Suspect:
-    id_, title, members, outside, weight, reads, minutes, hot, by_hand, apart, along = packed
+    id_, title, members, outside, weight, reads, minutes, hot, by_hand, reflowed, apart, along = packed
     rows = {m: None if row is None else frozen_map(row) for m, row in reads.items()}
     known = tuple(Member(*member) for member in members)
     ways = tuple((s, frozen_map({m: frozen_map(row) for m, row in by.items()})) for s, by in apart)
     return Suspect(
-        id_, title, known, outside, weight, frozen_map(rows), minutes, hot, by_hand, ways, tuple(along)
+        id_,
+        title,
+        known,
+        outside,
+        weight,
+        frozen_map(rows),
+        minutes,
+        hot,
+        by_hand,
+        reflowed,
+        ways,
+        tuple(along),
     )
 
 
@@ -172,15 +189,18 @@ def _on_board(
     family: Family,
     predictor: Predictor,
     asks: Asks,
+    looks: Mapping[str, str],
     faults: tuple[Fault, ...],
 ) -> Iterator[Suspect]:
     """The groups of suspects on the board that change a reading; the others are something else."""
     graph = predictor.graph
+    pressed = {of for m, of in looks.items() if _shows_joints(family, of, m)}
     known = {(way.part, way.mode, way.at) for fault in faults for _, way in fault_of(fault)}
     everyone = [
         suspect
         for suspect in circuit.suspects(graph)
         if graph.parts[suspect.fault.part].kind not in OUTSIDE_KINDS
+        and not (suspect.fault.mode == "loose" and suspect.fault.part in pressed)
         and not _recorded(suspect, known)
         and not spares(graph, suspect.fault)
     ]
@@ -195,8 +215,8 @@ def _on_board(
         share = BESIDE if of_contact and not group.reads else AMISS
         reads.update({m: _amiss(family.measurements[m], share) for m in sorted(group.unknown)})
         for seen, apart in _apart_by_eye(alike, contacts):
-            looks = {m: _amiss(family.measurements[m]) for m in seen}
-            yield _of_group(book, family, apart, {**reads, **looks})
+            at_eye = {m: _amiss(family.measurements[m]) for m in seen}
+            yield _of_group(book, family, apart, {**reads, **at_eye})
 
 
 def _of_group(
@@ -211,6 +231,10 @@ def _of_group(
     if by_hand:
         tend = _tend_minutes(book, family.parts[parts[0]])
         members = tuple(replace(member, minutes=tend) for member in members)
+    reflowed = len(parts) == 1 and all(m.mode == "loose" for m in members)
+    reflowed = reflowed and family.parts[parts[0]].kind in CHIPS
+    if reflowed:
+        members = tuple(replace(m, minutes=_reflow_minutes(book, family.parts[m.part])) for m in members)
     return Suspect(
         f"{family.id}/{_slug(alike[0])}",
         _title(family, members, along),
@@ -222,6 +246,7 @@ def _of_group(
         + fsum(p * _change_minutes(book, family.parts[part]) for part, p in along.items()),
         not by_hand and any(family.parts[part].replace.skill != "none" for part in (*parts, *along)),
         by_hand,
+        reflowed,
         along=tuple(along),
     )
 
@@ -303,7 +328,8 @@ def _seen(
 ) -> Iterator[Suspect]:
     """The parts of the board that somebody looks at: each may be damaged as a look at it shows and no record
     says. What else it reads is not known, where its loss changes a reading; the rest is healthy. A connector
-    is cleaned or reseated before it is changed."""
+    is cleaned or reseated before it is changed. At a chip under power nobody sees damage: pressed, warmed or
+    cooled it shows its joints, which are reflowed before it is changed."""
     for part in family.parts.values():
         seen = {} if part.kind in OUTSIDE_KINDS else _looks(family, part, looks, faults)
         if not any(seen.values()):
@@ -312,19 +338,44 @@ def _seen(
         reads = {m.id: m.reads_healthy or None if lost[ask].healthy else None for m, ask in asks}
         reads.update(seen)
         by_hand = part.kind == "connector"
+        reflowed = any(_shows_joints(family, part.id, m) for m in seen)
         minutes = _tend_minutes(book, part) if by_hand else _change_minutes(book, part)
-        member = Member(part.id, "damaged", "", 1.0, minutes)
+        minutes = _reflow_minutes(book, part) if reflowed else minutes
+        mode = "loose" if reflowed else "damaged"
+        member = Member(part.id, mode, "", 1.0, minutes)
         yield Suspect(
-            f"{family.id}/~{part.id.lower()}-damaged",
+            f"{family.id}/~{part.id.lower()}-{mode}",
             _title(family, (member,), {}),
             (member,),
             "",
-            1.0,
+            _weight_of_joints(part) if reflowed else 1.0,
             frozen_map(reads),
             minutes,
             part.replace.skill != "none" and not by_hand,
             by_hand,
+            reflowed,
         )
+
+
+def _shows_joints(family: Family, part: str, look: str) -> bool:
+    """True for a look at a chip under power."""
+    state = family.states.get(family.measurements[look].state)
+    return family.parts[part].kind in CHIPS and state is not None and bool(state.sources)
+
+
+def _weight_of_joints(part: Part) -> float:
+    """In ways of failing; one, where the table has no share of it."""
+    shares = mode_shares(part.kind)
+    return shares["loose"] * len(shares) if "loose" in shares else 1.0
+
+
+def _reflow_minutes(book: Book, part: Part) -> float:
+    """Minutes to reflow a chip, with what that risks, and, where it does not hold, to change the chip or the
+    board."""
+    escalate = book.shop.escalate.minutes
+    risk = book.shop.risk.get(part.replace.skill, 0.0) / 100 * escalate
+    change = _change_minutes(book, part)
+    return min(REFLOW + risk + CHECK + NOT_HELD * min(change, escalate), change)
 
 
 def _looks(

@@ -178,6 +178,7 @@ class _Suspect(TypedDict):
     title: str
     outside: str
     by_hand: bool
+    reflowed: bool
     hazards: list[str]
     members: list[_Member]
     along: list[str]
@@ -342,6 +343,7 @@ def _suspect(book: Book, record: Family, suspect: Suspect) -> _Suspect:
         "title": keep_units(suspect.title),
         "outside": suspect.outside,
         "by_hand": suspect.by_hand,
+        "reflowed": suspect.reflowed,
         "hazards": list(hazards_of_suspect(book, record, suspect)),
         "members": [
             {

@@ -98,6 +98,10 @@
       return [
         "Clean or reseat it, and look again; where that does not help, change it, and measure before power.",
       ];
+    if (suspect.reflowed)
+      return [
+        "Reflow its joints by the station's profile, and measure before power; where that does not hold, change it, or offer a board; see the price first.",
+      ];
     if (parts.size < 2) return ["Change it, and measure again before power."];
     return [
       "See what warms up under a limited current, and what changes when something is unplugged or a leg is lifted.",

@@ -294,8 +294,10 @@ def _ground(graph: Graph, fault: Fault, *, short: bool) -> Ground:
 
 
 def healthy_ohms(graph: Graph, net: str) -> float:
-    """What holds a healthy net (ohm): the least of its pulls, else its load; infinite where unknown."""
-    pulls = [e.ohms.middle for e in graph.elements if isinstance(e, Pull) and e.net == net]
+    """What holds a healthy net (ohm): the least of its pulls, else its load; infinite where unknown. A pull
+    of some bench states alone is a switch that is held down there, and holds nothing at rest."""
+    there = [e for e in graph.elements if isinstance(e, Pull) and e.net == net]
+    pulls = [e.ohms.middle for e in [e for e in there if not e.states] or there]
     loads = [e.ohms.middle for e in graph.elements if isinstance(e, Load) and e.net == net]
     return min(pulls or loads, default=math.inf)
 

@@ -17,6 +17,9 @@ FMD_91_SEEN = "MIL-HDBK-338B, normalised distributions of FMD-91"
 PRACTICE = "common practice, no source"
 # Of what the handbook calls a short, what still has a resistance that counts (common practice, no source).
 LEAKY = 0.2
+# Of what the handbook calls open, a joint that touches now and then, at a part that is heavy or rigid on two
+# joints: it cracks as the board bends (common practice, no source).
+CRACKED = 0.3
 
 # As printed, before anything is taken together; they add to 1, but for rounding in the last place.
 PRINTED: Mapping[str, Mapping[str, float]] = MappingProxyType(
@@ -59,10 +62,19 @@ def _modes(shares: Mapping[str, float]) -> Mapping[str, float]:
 
 # An output that is stuck low is a pin that holds its line: half with power only, half as a short.
 _CHIP = _ground(0.045, open=0.84, stuck=0.125)
+# A chip on balls opens at a joint as often as inside (common practice, no source).
+_ON_BALLS = _ground(0.045, open=0.42, loose=0.42, stuck=0.125)
 # A chip that carries power (charger, converter, switch): as the handbook's hybrid device, the nearest that it
 # has. What it puts out wrong is a value.
 _POWER_CHIP = _ground(0.17, open=0.57, wrong_value=0.26)
-_COIL = _modes({"shorted_across": 0.42, "open": 0.42, "wrong_value": 0.16})
+_COIL = _modes(
+    {
+        "shorted_across": 0.42,
+        "open": (1 - CRACKED) * 0.42,
+        "loose": CRACKED * 0.42,
+        "wrong_value": 0.16,
+    }
+)
 _SHARES: Mapping[str, tuple[Mapping[str, float], str]] = {
     "mlcc": (_ground(0.49, wrong_value=0.29, open=0.22), FMD_91),
     # Dried out: its value is gone long before it is open.
@@ -75,11 +87,11 @@ _SHARES: Mapping[str, tuple[Mapping[str, float], str]] = {
     "ferrite": (_COIL, FMD_91),
     "connector": (_ground(0.16, open=0.61, loose=0.23), FMD_91),
     "pack": ({"worn": 0.92, "shorted-to-ground": 0.06, "open": 0.02}, FMD_91_SEEN),
-    "crystal": ({"open": 1.0}, FMD_91),
+    "crystal": ({"open": 1 - CRACKED, "loose": CRACKED}, FMD_91),
     # A fuse that is slow or fails to open shows nothing at the bench.
     "fuse": ({"open": 1.0}, FMD_91),
     "ic": (_CHIP, FMD_91),
-    "bga": (_CHIP, FMD_91),
+    "bga": (_ON_BALLS, FMD_91),
     "sensor": (_CHIP, FMD_91),
     "button": ({"open": 0.5, "stuck": 0.3, "worn": 0.2}, PRACTICE),
     "adapter": ({"open": 0.6, "worn": 0.3, "loose": 0.1}, PRACTICE),

@@ -32,6 +32,9 @@ UNTOLD = ("resistor", "ic", "sensor", "mosfet", "diode", "connector", "inductor"
 
 # Of the readings of a loose contact, those that find it open. Common practice, no source.
 OPENS = 0.3
+# Of these, those that find it neither open nor whole: it has ohms, or a meter shows the mean. Common
+# practice, no source.
+BETWEEN = 0.5
 
 
 # Of the shorts and leaks of a chip that carries power, those at its rails (common practice, no source).
@@ -200,11 +203,26 @@ def _reads(
 
 
 def _now_and_then(measurement: Measurement, by: Mapping[str, float]) -> Mapping[str, float]:
-    """What is read at a contact that touches at one reading and not at the next."""
-    found = {outcome: OPENS * share for outcome, share in by.items()}
+    """What is read at a contact that touches at one reading and not at the next, and now and then badly."""
+    between = _between(measurement, by)
+    at_ends = OPENS * (1 - BETWEEN if between else 1)
+    found = {outcome: at_ends * share for outcome, share in by.items()}
+    for outcome in between:
+        found[outcome] = found.get(outcome, 0.0) + OPENS * BETWEEN / len(between)
     for outcome in measurement.normal:
         found[outcome] = found.get(outcome, 0.0) + (1 - OPENS) / len(measurement.normal)
     return found
+
+
+def _between(measurement: Measurement, by: Mapping[str, float]) -> list[str]:
+    """The outcomes that lie between what an open contact reads, for the most part, and a healthy reading."""
+    lows = {o.id: o.range.low for o in measurement.outcomes.values() if o.range}
+    likeliest = max(by, key=lambda outcome: by[outcome])
+    ends = [lows[name] for name in (likeliest, *measurement.normal) if name in lows]
+    if likeliest not in lows or len(ends) < 2:
+        return []
+    within = [name for name, low in lows.items() if min(ends) < low < max(ends)]
+    return [name for name in within if name not in measurement.normal]
 
 
 def _untold(graph: Graph, fault: Fault) -> bool:
