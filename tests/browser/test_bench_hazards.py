@@ -17,12 +17,13 @@ COMPARE = """id => {
     measurement.links.unit = '%';
     benchlore.render.show();
 }"""
-ONE_PART = """byHand => {
+ONE_PART = """([byHand, reflowed]) => {
     const { suspects } = benchlore.desk.state.family;
     const [id, one] = Object.entries(suspects).find(
         ([, { outside, members }]) => !outside && new Set(members.map(({ part }) => part)).size === 1
     );
     one.by_hand = byHand;
+    one.reflowed = reflowed;
     one.hazards = byHand ? ['solvent'] : [];
     benchlore.acts.choose('fix', id);
 }"""
@@ -161,12 +162,13 @@ def test_a_lesser_hazard_of_the_complaint_is_unfolded_where_a_step_brings_it(pag
 
 
 def test_what_is_mended_by_hand_is_not_changed_at_once(bench: Hands):
-    """A suspect of one part as it is, then as one that is cleaned or reseated first."""
-    for by_hand in (False, True):
-        bench.page.evaluate(ONE_PART, by_hand)
+    """A suspect of one part as it is, then as one that is cleaned or reseated first, or reflowed."""
+    for by_hand, reflowed in ((False, False), (True, False), (False, True)):
+        bench.page.evaluate(ONE_PART, [by_hand, reflowed])
         said = bench.text("#next .step-work")
         assert ("Clean or reseat it, and look again" in said) is by_hand
-        assert ("Change it, and measure again before power." in said) is not by_hand
+        assert ("Reflow its joints" in said) is reflowed
+        assert ("Change it, and measure again before power." in said) is not (by_hand or reflowed)
         assert ("Cleaning solvent" in said) is by_hand
 
 
