@@ -22,6 +22,7 @@ _SELDOM = 0.02
 # Skills that leave joints which the eye does not reach, and the kinds of part that have such joints.
 _UNSEEN = ("hot-air", "bga")
 _MANY_LEGS = (*CHIPS, "mosfet", "connector")
+_WITHOUT_POWER = ("ohms", "junction")
 _USUAL_DISCHARGE = "10 s"  # where a family does not say how long its charge takes
 
 
@@ -442,19 +443,27 @@ def soldered_unread(family: Family, fault: Fault) -> Iterator[Problem]:
             - unplug: J1
             - fit: {part: J1, donor: same revision}
     """
-    without_power = {m.id: m for m in family.measurements.values() if m.mode in ("ohms", "junction")}
+    without_power = {m.id for m in family.measurements.values() if m.mode in _WITHOUT_POWER}
     unread: dict[str, Origin] = {}
     for step in fault.fix.steps:
         for part in soldered(family, step):
-            at_part = any(set(m.nets) & set(part.nets) for m in without_power.values())
-            if at_part and part.kind in _MANY_LEGS and part.replace.skill in _UNSEEN and not step.remove:
+            if not step.remove and read_after_heat(family, part):
                 unread[part.id] = _verb_at(step)
-        if without_power.keys() & set(step.measure):
+        if without_power & set(step.measure):
             unread.clear()
-    for name, origin in unread.items() if not without_power.keys() & fault.fix.confirm.keys() else ():
-        readings = (m.id for m in without_power.values() if set(m.nets) & set(family.parts[name].nets))
+    for name, origin in unread.items() if not without_power & fault.fix.confirm.keys() else ():
         message = f"'{name}' is soldered, and nothing is measured in ohms or diode mode after that"
-        yield Problem(origin, message, f"measure {' or '.join(sorted(readings))} before power", True)
+        readings = " or ".join(sorted(read_after_heat(family, family.parts[name])))
+        yield Problem(origin, message, f"measure {readings} before power", on_key=True)
+
+
+def read_after_heat(family: Family, part: Part) -> tuple[str, ...]:
+    """The measurements that show a bridge under a part once it was soldered, in the order of the family; none
+    where the eye reaches its joints."""
+    if part.kind not in _MANY_LEGS or part.replace.skill not in _UNSEEN:
+        return ()
+    found = (m for m in family.measurements.values() if m.mode in _WITHOUT_POWER)
+    return tuple(m.id for m in found if set(m.nets) & set(part.nets))
 
 
 @rule(each=FAULT)

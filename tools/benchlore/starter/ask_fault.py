@@ -11,6 +11,7 @@ from benchlore.circuit.graph.mode_shares import mode_shares, modes_of
 from benchlore.diagnosis.reading import ReadingError, read
 from benchlore.findings import nearest
 from benchlore.rules.predictions import SAME
+from benchlore.rules.steps import read_after_heat
 from benchlore.starter import common, values
 from benchlore.starter.draft import Draft
 from benchlore.starter.talk import RefusedError, Talk, number, one_of, plain
@@ -126,9 +127,19 @@ def _steps(talk: Talk, draft: Draft, action: str, part: str) -> list[Any]:
     if held and action in done and action not in STORED_ACTIONS:
         steps = []  # every fix without power begins so
     steps += done.get(action, [])
+    if action in ("replace", "reflow"):
+        steps += _read_after(draft, part)
     while line := talk.maybe("A step more, in words", plain):
         steps.append(line)
     return steps
+
+
+def _read_after(draft: Draft, part: str) -> list[Any]:
+    """The reading that shows a bridge under a part that was soldered, where the family has one."""
+    family = draft.family()
+    for name in read_after_heat(family, family.parts[part])[:1]:
+        return [{"measure": name, "reads": family.measurements[name].normal[0], "say": "Do so before power."}]
+    return []
 
 
 def _stated(talk: Talk, draft: Draft, name: str) -> dict[str, Any]:
