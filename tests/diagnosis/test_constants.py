@@ -34,6 +34,7 @@ def test_what_is_not_in_the_records() -> None:
     assert (hypotheses.LEAST_UNKNOWN, hypotheses.MOST_UNKNOWN, hypotheses.WAY_UNSEEN) == (0.065, 0.30, 0.75)
     assert (hypotheses.TRUST, hypotheses.ALIKE, hypotheses.STRAY) == (0.9, 0.25, 0.05)
     assert (comes_of.LEFT_OUT, comes_of.FAR, comes_of.SPREAD) == (0.1, 0.5, 0.05)
+    assert hypotheses.SURE == 0.9
     assert hypotheses.NEAR == 0.5, "the same nets say half of what the same readings say"
     assert hypotheses.DIGITS == 9
     assert hypotheses.FITTED >= 100, "enough rounds to fit"

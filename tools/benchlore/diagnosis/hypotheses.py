@@ -18,8 +18,8 @@ from benchlore.diagnosis.comes_of import shown as shown_by_family
 from benchlore.diagnosis.likelihood import HEALTHY, NOT_THE_PART
 from benchlore.diagnosis.mends import mends_of, minutes_of
 from benchlore.diagnosis.minutes import fix_minutes, is_hot
-from benchlore.diagnosis.naming import LOCAL, named_in, words_of
-from benchlore.diagnosis.suspects import SOUND_OUTSIDE, Suspect, looks_of, outside_of, suspects_of
+from benchlore.diagnosis.naming import LOCAL, named_in, told_apart, words_of
+from benchlore.diagnosis.suspects import AMISS, SOUND_OUTSIDE, Suspect, looks_of, outside_of, suspects_of
 from benchlore.vocabulary import FREQUENCIES
 
 NOT_LISTED = 0.005  # a fault shows a symptom that its record leaves out, any of them, in one job of 200
@@ -35,6 +35,7 @@ TRUST = (
     0.9  # of what the circuit foretells of a suspect, what comes true; a record names its cause and its mode
 )
 NEARLY = 0.1  # of what is foretold amiss, what is so in any other way. Common practice, no source
+SURE = 0.9  # of its readings a net that a fault disturbs for certain reads amiss. Common practice, no source
 ALIKE = 0.25  # weight, in average faults, of the symptoms of all when a suspect's are taken from its likes
 NEAR = 0.5  # how much two are alike that touch the same nets and have no reading in common
 QUIET = 0.9  # of what neither record nor circuit tells, what reads healthy. Common practice, no source
@@ -136,6 +137,12 @@ def _with(
         m: _silent(one, said[m][: len(faults)], alike, [m in looks and looks[m] not in of for of in parts])
         for m, one in measures.items()
     }
+    nets_amiss = [amiss(measures, found) for found in abnormal[len(faults) :]]
+    told = told_apart(family, measures.values(), _of_settings(book, faults))
+    for m, of_outcome in told.items():
+        if m not in looks:
+            for h, (suspect, own) in enumerate(zip(suspected, nets_amiss, strict=True), len(faults)):
+                unknown[m][h] = _told(measures[m], unknown[m][h], of_outcome, _called(family, suspect, own))
     rows = {m: _rows(one, said[m], outside, unknown[m]) for m, one in measures.items()}
     names = [
         _words(family, suspect, {n for m, _ in found for n in measures[m].nets})
@@ -143,7 +150,6 @@ def _with(
     ]
     about = named_in(book, family)
     named = {s: [bool(words & about[s]) for words in names] for s in book.symptoms}
-    nets_amiss = [amiss(measures, found) for found in abnormal[len(faults) :]]
     reach = reaches(family, suspected, nets_amiss)
     prior, shows = _weighed(book, family, faults, suspected, base, likes, named, reach)
     apart = foretold_apart(book, family)
@@ -283,6 +289,35 @@ def _rows(
         )
         found.append(_trusted(measurement, said[h], half if one else unknown[h]))
     return found
+
+
+def _told(
+    measurement: Measurement,
+    row: tuple[float, ...],
+    of_outcome: Mapping[str, frozenset[str]],
+    words: frozenset[str],
+) -> tuple[float, ...]:
+    """What a suspect with some `words` for its name reads where outcomes bear names (`of_outcome`): by AMISS
+    those that name it, in even shares."""
+    named = [outcome for outcome, own in of_outcome.items() if own & words]
+    if not named:
+        return row
+    return tuple(
+        round((1 - AMISS) * p + (AMISS / len(named) if o in named else 0.0), DIGITS)
+        for o, p in zip(measurement.outcomes, row, strict=True)
+    )
+
+
+def _of_settings(book: Book, faults: Iterable[Fault]) -> set[tuple[str, str]]:
+    """The measurements and outcomes that are read with settings."""
+    return {
+        (expectation.measure, outcome)
+        for fault in faults
+        if outside_of(book, fault) == "settings"
+        for expectation in fault.test_points
+        for outcome, share in expectation.expected_reading.items()
+        if share > 0
+    }
 
 
 def _healthy(measurement: Measurement) -> tuple[float, ...]:
@@ -433,8 +468,17 @@ def _touched(family: Family, one: Fault | Suspect, abnormal: set[str]) -> set[st
 def _words(family: Family, suspect: Suspect, abnormal: set[str]) -> frozenset[str]:
     """The words by which a suspect is named: those of its parts, where they are few, and of the nets at which
     it shows, where these are few."""
+    return _words_of(family, suspect, abnormal | {member.at for member in suspect.members if member.at})
+
+
+def _called(family: Family, suspect: Suspect, amiss: Mapping[str, float]) -> frozenset[str]:
+    """The words by which the device calls a suspect: those of its parts, and of the nets that surely read
+    amiss."""
+    return _words_of(family, suspect, {net for net, share in amiss.items() if share > SURE})
+
+
+def _words_of(family: Family, suspect: Suspect, nets: Collection[str]) -> frozenset[str]:
     parts = {member.part for member in suspect.members}
-    nets = abnormal | {member.at for member in suspect.members if member.at}
     texts = [family.parts[part].name for part in sorted(parts)] if len(parts) <= LOCAL else []
     texts += [net.replace("_", " ") for net in sorted(nets)] if len(nets) <= LOCAL else []
     return words_of(" ".join(texts))
