@@ -431,32 +431,42 @@ def without_measuring(sheet: Sheet, places: Places) -> Numbers:
     at, fixes = worth.nonzero()
     if not len(at):
         return best
-    more = mended[at, fixes]
-    fixes, more = _sorted(sheet, at, fixes, more)
+    order = _by_ratio(at, mended[at, fixes] * sheet.inverse[fixes], len(best))
+    made, more = fixes[order], mended[at, fixes[order]]
     if len(sheet.mended.wide):
-        again = _newly(sheet, weights, at, fixes)
+        newly = _newly(sheet, weights, at, made)
         less = np.zeros(len(best), bool)
-        less[at[again != more]] = True
+        less[at[newly != more]] = True
         those = less[at]
         if those.any():
-            fixes[those], _ = _sorted(sheet, at[those], fixes[those], again[those])
-            again[those] = _newly(sheet, weights, at[those], fixes[those])
-        more = again
+            again = np.empty_like(newly)
+            again[order] = newly
+            some, own = at[those], fixes[those]
+            made[those] = own[_by_ratio(some, again[those] * sheet.inverse[own], len(best))]
+            newly[those] = _newly(sheet, weights, some, made[those])
+        more = newly
     counts = np.bincount(at, minlength=len(best))
     place = np.arange(len(at)) - np.repeat(np.cumsum(counts) - counts, counts)
     gains, minutes = np.zeros((2, len(best), counts.max()))
     gains[at, place] = more
-    minutes[at, place] = np.where(more > 0, sheet.minutes[fixes], 0.0)
+    minutes[at, place] = np.where(more > 0, sheet.minutes[made], 0.0)
     after = left[:, None] - gains.cumsum(axis=1)
     spent = (minutes * (after + gains)).cumsum(axis=1)
     np.minimum(best, (spent + after * sheet.escalate).min(axis=1), out=best)
     return best
 
 
-def _sorted(sheet: Sheet, at: Indices, fixes: Indices, more: Numbers) -> tuple[Indices, Numbers]:
-    """The fixes of each place by what they mend / minutes, of equals the first; `at`: the place of each."""
-    order = np.lexsort((fixes, -(more * sheet.inverse[fixes]), at))
-    return fixes[order], more[order]
+def _by_ratio(at: Indices, ratios: Numbers, places: int) -> Indices:
+    """The order by ratio, the largest first and of equals the first, within each of the `places`; `at`: that
+    of each ratio, one place after another. By rows: a sort of all by place and ratio takes four times as
+    long."""
+    counts = np.bincount(at, minlength=places)
+    begins = np.cumsum(counts) - counts
+    rows = np.full((places, counts.max()), np.inf)
+    rows[at, np.arange(len(at)) - np.repeat(begins, counts)] = -ratios
+    order = rows.argsort(axis=1, kind="stable") + begins[:, None]
+    found: Indices = order[np.arange(rows.shape[1]) < counts[:, None]]
+    return found
 
 
 def _newly(sheet: Sheet, weights: Numbers, at: Indices, fixes: Indices) -> Numbers:

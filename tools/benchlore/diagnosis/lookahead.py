@@ -118,12 +118,14 @@ class Look:
 
     def worth(self, weights: Sequence[float], locked: int) -> dict[int, float]:
         """The fixes that may be tried and are not `hopeless`, with the weight that each mends."""
-        mended = summed(weights, self.bench.mends)
-        return {
-            i: more
-            for i, (more, least) in enumerate(zip(mended, self.hopeless, strict=True))
-            if more > least * weights[-1] and self.may_of(weights, locked, i)
-        }
+        unmended, mends = weights[-1], self.bench.mends
+        found = {}
+        for i, guard in enumerate(self.guards):
+            if weights[i] > guard * unmended and not locked >> i & 1:
+                more = sum([weights[h] for h in mends[i]]) if i in mends else weights[i]
+                if more > self.hopeless[i] * unmended:
+                    found[i] = more
+        return found
 
 
 def look_at(bench: Bench, before: Sequence[float] = ()) -> Look:
