@@ -7,7 +7,7 @@ right or are those of numpy, so they differ from `lookahead`'s in the last digit
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from math import fsum
@@ -20,6 +20,7 @@ from benchlore.book.same import Same
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
     BEAM,
+    EQUAL,
     GAIN,
     Choice,
     Look,
@@ -239,18 +240,23 @@ def _bits(bits: int, count: int) -> Bits:
 
 
 def best(look: Look, sheet: Sheet, place: Place, depth: int) -> Choice:
-    """The first of `every`."""
-    return every(look, sheet, place, depth)[0]
+    """The first of `every`. One action ahead the measurements are not listed that cannot stand first."""
+    begins = {*place.first, *place.down}.union(*look.bench.checks.values())
+    return every(look, sheet, place, depth, begins if depth == 1 else None)[0]
 
 
-def every(look: Look, sheet: Sheet, place: Place, depth: int) -> tuple[Choice, ...]:
-    """What `lookahead.choices` gives. `sheet`: that of the look, with all faults that have a weight."""
+def every(
+    look: Look, sheet: Sheet, place: Place, depth: int, begins: Collection[int] | None = None
+) -> tuple[Choice, ...]:
+    """What `lookahead.choices` gives. `sheet`: that of the look, with all faults that have a weight.
+    `begins`: of the measurements those alone, with the best of all.
+    """
     total = fsum(place.weights)
     if total <= 0:
         return choices(look, place, depth)
     now = places_of(look, sheet, place)
     now = replace(now, weights=now.weights / total)
-    found = _one_ahead(sheet, now)
+    found = _one_ahead(sheet, now, begins)
     if depth > 1:
         found = _looked_at_again(sheet, now, found, depth)
     on_bench = (
@@ -273,8 +279,10 @@ def places_of(look: Look, sheet: Sheet, place: Place) -> Places:
     )
 
 
-def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
-    """Every action of one place, valued one action ahead; fixes by the indices of the sheet."""
+def _one_ahead(sheet: Sheet, now: Places, begins: Collection[int] | None) -> list[Choice]:
+    """Every action of one place, valued one action ahead; fixes by the indices of the sheet. `begins`: as of
+    `every`.
+    """
     fixes = _likeliest(sheet, now)
     mended = after_fix(sheet, repeated(now, len(fixes)), np.array(fixes, np.intp))
     after = joined([after_outcomes(sheet, now), mended])
@@ -282,11 +290,12 @@ def _one_ahead(sheet: Sheet, now: Places) -> list[Choice]:
     rows = len(sheet.rows)
     spent = sheet.costs[now.setup[0]]
     expected = spent + _by_measure(sheet, later[None, :rows])[0]
+    measures = np.flatnonzero(now.still[0])
+    if begins is not None and len(measures):
+        best = measures[np.floor(expected[measures] / EQUAL + 0.5).argmin()]
+        measures = measures[np.isin(measures, [best, *begins])]
     return [
-        *(
-            Choice("measure", m, float(spent[m]), float(expected[m]))
-            for m in map(int, np.flatnonzero(now.still[0]))
-        ),
+        *(Choice("measure", m, float(spent[m]), float(expected[m])) for m in map(int, measures)),
         *(_fix(sheet, i, float(later[rows + n])) for n, i in enumerate(fixes)),
         Choice("escalate", -1, sheet.escalate, sheet.escalate),
     ]

@@ -48,6 +48,7 @@ WIDE = 8  # measurements that may follow there
 ALIKE = 0.9  # r^2 from which two measurements tell alike
 TELLS = 1e-9  # variance from which a measurement tells anything
 UNLIKELY = 1e-4  # probability below which a fault is no longer told from one that is not in the book
+EQUAL = 1e-6  # minutes below which two choices cost the same
 GAIN = 1e-9  # a smaller gain in weight / minutes, as a share, is a tie: the first by id counts
 _NEVER = 1e300
 _KINDS = ("measure", "fix", "escalate")
@@ -477,4 +478,4 @@ def _choice(look: Look, place: Place, kind: Kind, index: int, depth: int) -> Cho
 
 def in_rank(choice: Choice) -> tuple[float, int, int]:
     """By expected minutes; of equals fix before measure, escalation first, then by id."""
-    return tie_key(choice.expected, 1e-6), -_KINDS.index(choice.kind), choice.index
+    return tie_key(choice.expected, EQUAL), -_KINDS.index(choice.kind), choice.index
