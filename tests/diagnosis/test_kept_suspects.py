@@ -40,8 +40,11 @@ def worked(monkeypatch):
     return families
 
 
-def first_fault(book: Book, family: str) -> str:
-    return min(name for name in book.faults if name.startswith(f"{family}/"))
+def without_a_look(book: Book, family: str) -> str:
+    """A fault of which nothing is stated that shows a part itself."""
+    looks = suspects.looks_of(book, book.families[family])
+    known = [fault for fault in book.faults.values() if fault.family == family]
+    return min(fault.id for fault in known if looks.keys().isdisjoint(e.measure for e in fault.test_points))
 
 
 def changed(book: Book, fault: str, **fields) -> Book:
@@ -60,15 +63,39 @@ def test_what_was_kept_is_what_is_made(name, kept, worked):
 
 
 @pytest.mark.parametrize("name", FAMILIES)
-def test_of_a_fault_only_its_cause_counts(name, kept, worked):
+def test_of_a_fault_without_a_look_only_its_cause_counts(name, kept, worked):
     book = example()
-    family, fault = book.families[name], first_fault(book, name)
+    family, fault = book.families[name], without_a_look(book, name)
     suspects_of(book, family)
     for fields in ({"title": "Another title"}, {"test_points": ()}, {"seen": 99}):
         suspects_of(changed(book, fault, **fields), family)
     assert worked == [name]
     suspects_of(changed(book, fault, cause=replace(book.faults[fault].cause, mode="wrong-value")), family)
     assert worked == [name, name]
+
+
+def test_what_records_show_of_a_part_counts(each_book, kept, worked):
+    """A look that a record newly reads amiss leaves its part fewer ways to be damaged as nobody says."""
+    for family in each_book.families.values():
+        looks = suspects.looks_of(each_book, family)
+        found = next(
+            (
+                (fault, one)
+                for fault in each_book.faults.values()
+                if fault.family == family.id
+                for one in fault.test_points
+                if looks.get(one.measure) == fault.cause.part
+            ),
+            None,
+        )
+        if found is None:
+            continue
+        fault, one = found
+        worked.clear()
+        suspects_of(each_book, family)
+        less = changed(each_book, fault.id, test_points=tuple(e for e in fault.test_points if e is not one))
+        assert suspects_of(less, family) == suspects._worked_out(less, family)
+        assert worked == [family.id] * 3  # what is kept knows of the change, and once to compare with
 
 
 def test_a_spoiled_entry_is_made_again(kept, worked):

@@ -123,7 +123,7 @@ class Look:
         found = {}
         for i, guard in enumerate(self.guards):
             if weights[i] > guard * unmended and not locked >> i & 1:
-                more = sum([weights[h] for h in mends[i]]) if i in mends else weights[i]
+                more = fsum([weights[h] for h in mends[i]]) if i in mends else weights[i]
                 if more > self.hopeless[i] * unmended:
                     found[i] = more
         return found

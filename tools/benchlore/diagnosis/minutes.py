@@ -148,7 +148,7 @@ def ratio_order(
     Tetali 2004, from memory)."""
     known = mends or {}
     some = range(len(minutes)) if may is None else may
-    mended = {i: sum([weights[h] for h in known.get(i, (i,))]) for i in some}
+    mended = {i: fsum([weights[h] for h in known.get(i, (i,))]) for i in some}
 
     def key(i: int) -> tuple[float, float, int]:
         return -tie_key(mended[i] / minutes[i], 1e-12), -tie_key(weights[i], 1e-12), i
@@ -177,7 +177,7 @@ def summed(weights: Sequence[float], mends: Mapping[int, tuple[int, ...]]) -> li
     """The weight that each fix mends. `weights`: of each fault, then, last, of what no fix mends."""
     found = list(weights[:-1])
     for i, known in mends.items():
-        found[i] = sum([weights[h] for h in known])
+        found[i] = fsum([weights[h] for h in known])
     return found
 
 
@@ -188,7 +188,7 @@ def newly(
     waiting, found = list(weights), {}
     for i in order:
         mended = mends.get(i, (i,))
-        found[i] = sum([waiting[h] for h in mended])
+        found[i] = fsum([waiting[h] for h in mended])
         for h in mended:
             waiting[h] = 0.0
     return found

@@ -202,7 +202,7 @@ def _order(look: Look, place: Place) -> tuple[int, ...]:
 
 def _fix(bench: Bench, weights: Sequence[float], fault: int, failed: Node) -> Node:
     reach, minutes, mended = fsum(weights), bench.fix_minutes[fault], bench.mended_by(fault)
-    success = sum([weights[h] for h in mended]) / reach
+    success = fsum([weights[h] for h in mended]) / reach
     expected = minutes + (1 - success) * failed.expected
     also = tuple((bench.faults[h], weights[h] / reach) for h in mended if h != fault and weights[h] > 0)
     return Node("fix", bench.faults[fault], reach, minutes, expected, success, (), failed, also)

@@ -98,11 +98,20 @@ def suspects_of(book: Book, family: Family) -> tuple[Suspect, ...]:
 
 @lru_cache(maxsize=8)
 def _suspects(of_book: Same[Book], of_family: Same[Family]) -> tuple[Suspect, ...]:
-    """Kept by what they come from: the family, the causes of its faults, and the shop's prices."""
+    """Kept by what they come from: the family, the causes of its faults, what these show of a part itself,
+    and the shop's prices.
+    """
     book, family = of_book.record, of_family.record
-    causes = [(fault.id, fault.cause) for fault in faults_of_family(book, family.id)]
+    looks, faults = looks_of(book, family), tuple(faults_of_family(book, family.id))
+    causes = [(fault.id, fault.cause) for fault in faults]
+    shown = [
+        (fault.id, one.measure, one.expected_reading)
+        for fault in faults
+        for one in fault.test_points
+        if one.measure in looks
+    ]
     code = code_of("book", "circuit", "diagnosis", "quantity.py", "vocabulary.py")
-    key = key_of(code, Fingerprints().of((family, causes, book.shop)))
+    key = key_of(code, Fingerprints().of((family, causes, looks, shown, book.shop)))
 
     def make() -> list[Any]:
         return [_packed(suspect) for suspect in _worked_out(book, family)]
