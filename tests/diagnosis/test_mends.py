@@ -65,6 +65,7 @@ def suspected(*parts: str, mode: str = "open", **more: object) -> Suspect:
         (suspected("C1", "C2"), set()),  # the one that is found
         (suspected("C1", along=("F1",)), {"C1", "F1"}),
         (suspected("J5", by_hand=True), set()),
+        (suspected("U30", mode="loose", reflowed=True), set()),
         (suspected("B1", outside="pack"), {"B1"}),
         (suspected(outside="settings"), set()),
     ],
@@ -81,6 +82,7 @@ def test_what_a_fix_renews(one, parts) -> None:
         (recorded("J5", "clean"), {"J5"}),  # a new one has clean contacts
         (recorded("B1", "set", mode=None), set()),
         (recorded("U30", "reprogram", mode="content-lost"), set()),
+        (recorded("W2", "reseat", mode="damaged"), set()),  # wires swapped: a new cable's are, too
         (recorded("S2", "reseat", mode=None), set()),  # no part has failed: a foot on the pedal
         (recorded("A1", mode=None), {"A1"}),  # a wrong adapter, which the record replaces
         (recorded("B1", mode="content-lost"), {"B1"}),  # a pack of another maker, the same

@@ -176,10 +176,13 @@ def title_of(book: Book, case: Case, id_: str) -> str:
 
 
 def work_of(case: Case, id_: str) -> str:
-    """What a fix does, in a word: mend what is recorded, find what is suspected, try what is plugged in."""
+    """What a fix does, in a word: mend what is recorded, find or reflow what is suspected, try what is
+    plugged in.
+    """
     if id_ not in case.suspects:
         return "fix"
-    return "try" if case.suspects[id_].outside else "find"
+    suspect = case.suspects[id_]
+    return "try" if suspect.outside else "reflow" if suspect.reflowed else "find"
 
 
 def caution_lines(book: Book, hazards: Iterable[str]) -> list[str]:

@@ -35,9 +35,14 @@ lines; what eye, ear or scope finds at a net is touched where the net's level is
 of what is touched reads anything but healthy. A word of a symptom (`naming`) is one of its title that four
 symptoms have at most, or one that people say of it and of two at most, if few parts of the family have it.
 An open contact of a connector touches what lies beside it in 0.3. A loose one is open at three readings of
-ten; a look at the connector finds what is wrong with a contact in 0.6, and what is loose or wet there is
-cleaned or reseated first. A leak of which nobody knows the ohms is carried by what feeds the net. A
-protection diode that is open is no suspect: the board works.
+ten, and half of what is then amiss reads between open and whole, where an outcome lies there; a look at the
+connector finds what is wrong with a contact in 0.6, and what is loose or wet there is cleaned or reseated
+first. Of coils and crystals that are open three of ten touch now and then; of chips on balls half of what is
+open is a joint. A chip that shows something when it is pressed or warmed under power has loose joints: it is
+reflowed first, for 45 min and the risk, and one in five does not hold and is changed then. Where three
+outcomes of a look bear names of parts or nets, a suspect of that name, or one that leaves that net amiss in
+nine of ten readings, reads that outcome in 0.6. A leak of which nobody knows the ohms is carried by what
+feeds the net. A protection diode that is open is no suspect: the board works.
 Each way of failing, a part with a mode, counts for three quarters of a job, where a recorded fault that was
 never seen counts for half (Jeffreys' prior of a multinomial); what the modes of one part have in all they
 share by the published table (FMD-91 in MIL-HDBK-338B). So parts share a shorted rail by their number, their
@@ -163,9 +168,10 @@ The ranking is that of one fault. Where no single hypothesis explains every read
 
 **What a fix mends** (`mends`). Its own hypothesis; and where it fits new parts in every job (a record whose
 action is `replace`, without the steps that are done only now and then; the one part of a suspect, that is not
-only cleaned or reseated, with the fuses that it has blown), every hypothesis all of whose parts at fault are
-among these. Not what is stored or set; nor a fault in which no part has failed, unless its record replaces
-one. A suspect on the board whose part a record replaces takes the minutes of the record: it is the same work.
+only cleaned, reseated or reflowed, with the fuses that it has blown), every hypothesis all of whose parts at
+fault are among these. Not what is stored, set or plugged otherwise; nor a fault in which no part has failed,
+unless its record replaces one. A suspect on the board whose part a record replaces takes the minutes of the
+record: it is the same work.
 
 A fix that is tried ends the job if it mends the hypothesis that is the one, else all that it mends is out,
 and the bench stands as after the proof. It is tried only while its own hypothesis stands.

@@ -16,6 +16,8 @@ from benchlore.diagnosis.suspects import Suspect
 from benchlore.vocabulary import STORED_ACTIONS
 
 LOST = "content-lost"  # what no new part brings back, unless the record says that it does
+# What is wired or plugged otherwise than it should be: a new part is, too.
+_NOT_BY_NEW = STORED_ACTIONS | {"reseat"}
 
 
 def mends_of(everyone: Sequence[Fault | Suspect]) -> Mapping[int, tuple[int, ...]]:
@@ -58,19 +60,20 @@ def renewed(one: Fault | Suspect) -> frozenset[str]:
         always = one.fix.steps if one.fix.action == "replace" else ()
         return frozenset(use.part for step in always if not step.if_ for use in step.uses)
     parts = frozenset(member.part for member in one.members)
-    return parts | frozenset(one.along) if len(parts) == 1 and not one.by_hand else frozenset()
+    alone = len(parts) == 1 and not one.by_hand and not one.reflowed
+    return parts | frozenset(one.along) if alone else frozenset()
 
 
 def at_fault(one: Fault | Suspect) -> frozenset[str]:
     """The parts that, all new, mend a hypothesis; empty where new parts do not.
 
     Of a record its part and what that took along, where a part has failed, or the record itself replaces it;
-    not where what is stored is at fault.
+    not where what is stored, or how it is plugged, is at fault.
     """
     if isinstance(one, Suspect):
         parts = frozenset(member.part for member in one.members) | frozenset(one.along)
         return frozenset() if any(member.mode == LOST for member in one.members) else parts
     failures = one.cause.failures
     modes = {failure.mode for failure in failures if failure.mode}
-    by_new = bool(modes) and LOST not in modes and one.fix.action not in STORED_ACTIONS
+    by_new = bool(modes) and LOST not in modes and one.fix.action not in _NOT_BY_NEW
     return frozenset(f.part for f in failures) if by_new or one.fix.action == "replace" else frozenset()

@@ -131,13 +131,16 @@ def titled(book: Book, family: Family, name: str) -> str:
 
 
 def fix(book: Book, family: Family, name: str) -> str:
-    """What a fix does, in words: mend what is recorded, try what is plugged in, find what is suspected."""
+    """What a fix does, in words: mend what is recorded, try what is plugged in, find or reflow what is
+    suspected.
+    """
     if name in book.faults:
         return f"Fix: {titled(book, family, name)}"
     suspect = suspect_of(book, family, name)
     if suspect.outside:
         return f"Try: {suspect.title}"
-    return f"Find: {suspect.title} (suspected, no record)"
+    verb = "Reflow" if suspect.reflowed else "Find"
+    return f"{verb}: {suspect.title} (suspected, no record)"
 
 
 def settled(step: Node) -> tuple[str, ...]:
