@@ -416,7 +416,8 @@ def _comes_back_by_hand(part: Part) -> bool:
 @rule("warning", each=WORK)
 def soldered_unread(family: Family, fault: Fault) -> Iterator[Problem]:
     """A part with many legs that hot air or BGA rework puts on is measured after that, in ohms or diode mode,
-    by the steps or by the proof, where the family has such a reading at one of its nets.
+    by the steps or by the proof, at one of its nets where the family has such a reading. A reading that only
+    some jobs take leaves it out in the others.
 
     A bridge under it is not seen, and dies at the first power. Source: common practice, no source.
 
@@ -443,18 +444,21 @@ def soldered_unread(family: Family, fault: Fault) -> Iterator[Problem]:
             - unplug: J1
             - fit: {part: J1, donor: same revision}
     """
-    without_power = {m.id for m in family.measurements.values() if m.mode in _WITHOUT_POWER}
-    unread: dict[str, Origin] = {}
+    unread: dict[tuple[str, str], Origin] = {}  # by part, and by when it is soldered
     for step in fault.fix.steps:
         for part in soldered(family, step):
             if not step.remove and read_after_heat(family, part):
-                unread[part.id] = _verb_at(step)
-        if without_power & set(step.measure):
-            unread.clear()
-    for name, origin in unread.items() if not without_power & fault.fix.confirm.keys() else ():
-        message = f"'{name}' is soldered, and nothing is measured in ohms or diode mode after that"
-        readings = " or ".join(sorted(read_after_heat(family, family.parts[name])))
-        yield Problem(origin, message, f"measure {readings} before power", on_key=True)
+                unread[part.id, step.if_] = _verb_at(step)
+        for name, when in [*unread]:
+            shown = set(read_after_heat(family, family.parts[name])) & set(step.measure)
+            if shown and step.if_ in ("", when):
+                del unread[name, when]
+    for (name, _), origin in unread.items():
+        readings = read_after_heat(family, family.parts[name])
+        if not fault.fix.confirm.keys() & set(readings):
+            message = f"'{name}' is soldered, and no net of it is measured in ohms or diode mode after that"
+            mend = f"measure {' or '.join(sorted(readings))} before power"
+            yield Problem(origin, message, mend, on_key=True)
 
 
 def read_after_heat(family: Family, part: Part) -> tuple[str, ...]:
