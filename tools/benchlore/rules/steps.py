@@ -373,7 +373,8 @@ def part_left_off(family: Family, fault: Fault) -> Iterator[Problem]:
 @rule(each=WORK)
 def left_unplugged(family: Family, fault: Fault) -> Iterator[Problem]:
     """What a step unplugs is plugged in again, fitted or replaced before the proof, unless the fix is to
-    remove it. A replacement that only some jobs need leaves it out in the others.
+    remove it. What only some jobs take leaves it out in the others, unless some plug it in and others get a
+    new one.
 
     Packs and adapters are sources, and come back with the bench state of the proof.
 
@@ -397,13 +398,19 @@ def left_unplugged(family: Family, fault: Fault) -> Iterator[Problem]:
     if fault.fix.action == "remove":
         return
     out: dict[str, tuple[Step, Origin]] = {}
+    some: dict[str, dict[bool, str]] = {}  # when a part is plugged in (True), and when a new one is put on
     for step in fault.fix.steps:
-        for name in {*step.plug, *(use.part for use in (*step.fit, *step.replace))} & out.keys():
-            if name in step.plug or step.if_ in ("", out[name][0].if_):
-                del out[name]
+        back = {use.part: False for use in (*step.fit, *step.replace)} | dict.fromkeys(step.plug, True)
+        for name in back.keys() & out.keys():
+            ways = some.setdefault(name, {})
+            ways[back[name]] = step.if_
+            either = len(ways) == 2 and ways[True] != ways[False]
+            if either or step.if_ in ("", out[name][0].if_):
+                del out[name], some[name]
         for i, name in enumerate(step.unplug):
             if name in family.parts and _comes_back_by_hand(family.parts[name]):
                 out[name] = step, step.origin.at("unplug", i)
+                some.pop(name, None)
     for name, (_, origin) in out.items():
         message = f"'{name}' is unplugged and never plugged in again"
         yield Problem(origin, message, f"add 'plug: {name}' before the proof")
