@@ -7,18 +7,23 @@ import json
 import re
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from benchlore.book import load_book
+from benchlore.book.model import frozen_map
 from benchlore.book.yaml_reader import parse
 from benchlore.cli import main
 from benchlore.rules import check
+from benchlore.rules.steps import read_after_heat
 from benchlore.starter import values
+from benchlore.starter.ask_fault import _read_after
 from benchlore.starter.talk import RefusedError, number, one_of
 from benchlore.starter.writing import as_record
-from tests.books import EXAMPLE
+from tests.books import EXAMPLE, example
 
 ANSWERS = Path(__file__).parent / "family.answers"
 NEW = ["new", "family", "wren-desk"]
@@ -316,3 +321,27 @@ def test_words_that_mean_something_in_yaml_are_written_as_words():
         "g": "x " * 90 + "y: z",
     }
     assert parse(as_record("x", data))[0] == data
+
+
+def test_a_reading_after_heat_that_has_no_healthy_outcome_yet_is_passed_over():
+    """A family that is being drafted may say of a measurement only what is wrong."""
+    family = next(
+        f
+        for f in example().families.values()
+        if any(len(read_after_heat(f, part)) > 1 for part in f.parts.values())
+    )
+    part = next(p for p in family.parts.values() if len(read_after_heat(family, p)) > 1)
+    readings = read_after_heat(family, part)
+
+    def asked(*without: str):
+        measurements = dict(family.measurements)
+        for name in without:
+            one = measurements[name]
+            wrong = {id_: replace(o, normal=False) for id_, o in one.outcomes.items()}
+            measurements[name] = replace(one, outcomes=frozen_map(wrong))
+        drafted = replace(family, measurements=frozen_map(measurements))
+        return [step["measure"] for step in _read_after(SimpleNamespace(family=lambda: drafted), part.id)]
+
+    assert asked() == [readings[0]]
+    assert asked(readings[0]) == [readings[1]]
+    assert asked(*readings) == []

@@ -137,8 +137,9 @@ def _steps(talk: Talk, draft: Draft, action: str, part: str) -> list[Any]:
 def _read_after(draft: Draft, part: str) -> list[Any]:
     """The reading that shows a bridge under a part that was soldered, where the family has one."""
     family = draft.family()
-    for name in read_after_heat(family, family.parts[part])[:1]:
-        return [{"measure": name, "reads": family.measurements[name].normal[0], "say": "Do so before power."}]
+    for name in read_after_heat(family, family.parts[part]):
+        if healthy := family.measurements[name].normal:  # a draft may not say it yet
+            return [{"measure": name, "reads": healthy[0], "say": "Do so before power."}]
     return []
 
 
