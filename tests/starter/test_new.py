@@ -9,7 +9,6 @@ import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from types import SimpleNamespace
 
 import pytest
 
@@ -340,7 +339,7 @@ def test_a_reading_after_heat_that_has_no_healthy_outcome_yet_is_passed_over():
             wrong = {id_: replace(o, normal=False) for id_, o in one.outcomes.items()}
             measurements[name] = replace(one, outcomes=frozen_map(wrong))
         drafted = replace(family, measurements=frozen_map(measurements))
-        return [step["measure"] for step in _read_after(SimpleNamespace(family=lambda: drafted), part.id)]
+        return [step["measure"] for step in _read_after(drafted, part.id)]
 
     assert asked() == [readings[0]]
     assert asked(readings[0]) == [readings[1]]

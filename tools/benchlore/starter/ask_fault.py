@@ -128,15 +128,14 @@ def _steps(talk: Talk, draft: Draft, action: str, part: str) -> list[Any]:
         steps = []  # every fix without power begins so
     steps += done.get(action, [])
     if action in ("replace", "reflow"):
-        steps += _read_after(draft, part)
+        steps += _read_after(draft.family(), part)
     while line := talk.maybe("A step more, in words", plain):
         steps.append(line)
     return steps
 
 
-def _read_after(draft: Draft, part: str) -> list[Any]:
+def _read_after(family: Family, part: str) -> list[Any]:
     """The reading that shows a bridge under a part that was soldered, where the family has one."""
-    family = draft.family()
     for name in read_after_heat(family, family.parts[part]):
         if healthy := family.measurements[name].normal:  # a draft may not say it yet
             return [{"measure": name, "reads": healthy[0], "say": "Do so before power."}]
