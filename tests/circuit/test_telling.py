@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -13,6 +12,7 @@ from benchlore.book.links import faults_of_family
 from benchlore.book.model import Book, Family, Fault, frozen_map
 from benchlore.circuit import foretold
 from tests.books import example
+from tests.steps import steps
 
 FAMILY = "siskin-12"
 Rows = Mapping[str, Mapping[str, float]]
@@ -79,17 +79,12 @@ def test_it_is_what_a_plain_account_gives(seed: int, monkeypatch: pytest.MonkeyP
     assert any(len(fault.telling) > 2 for fault in known)
 
 
-def test_time_grows_as_the_faults_do(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_steps_grow_as_the_faults_do(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of all-different faults, fault was held against fault: 440 took two minutes."""
 
-    def seconds(count: int) -> float:
+    def taken(count: int) -> int:
         book, rows = drawn(count, 1)
-        took = []
-        for _ in range(3):
-            began = time.process_time()
-            told_in_full(book, rows, monkeypatch)
-            took.append(time.process_time() - began)
-        return min(took)
+        return steps(lambda: told_in_full(book, rows, monkeypatch))
 
-    few, many = seconds(FEW), seconds(FEW * TIMES)
+    few, many = taken(FEW), taken(FEW * TIMES)
     assert many <= AT_MOST * TIMES * few
