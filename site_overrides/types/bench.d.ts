@@ -62,7 +62,6 @@ interface BenchSetUp {
 interface BenchPlanBase {
   readonly faults: readonly string[];
   readonly fixMinutes: readonly number[];
-  readonly fixSetUp: readonly number[];
   readonly measures: readonly string[];
   readonly tables: readonly (readonly Float64Array[])[];
   readonly measureMinutes: readonly number[];
@@ -651,6 +650,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
         readonly reading: BenchReading | null;
         readonly seen: BenchCase;
       }[],
+      triedLast: boolean,
     ): BenchSetUp;
     whose(assessment: BenchAssessment): [string, number][];
     mendsAlso(assessment: BenchAssessment, id: string): { index: number; p: number }[];
@@ -672,6 +672,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     redo(log: BenchLog): BenchLog;
     outcome(job: BenchJob): { state: "open" | "proved" | "escalated"; fault: string };
     ruledOut(job: BenchJob): string[];
+    triedLast(job: BenchJob): boolean;
     told(job: BenchJob): boolean;
     ready(job: BenchJob): boolean;
     newId(now: number, random: () => number): string;

@@ -100,7 +100,7 @@ window.replay = (function () {
     const { lookAt } = benchlore.lookahead;
     const locks = benchlore.interlock.standing(readings).map((lock) => [lock.measure, lock.outcome]);
     same(locks, vector.interlocks, `${name} interlocks`);
-    const setUp = benchlore.cases.placeOf(one, benchlore.assess.standsAt(one, readings));
+    const setUp = benchlore.cases.placeOf(one, benchlore.assess.standsAt(one, readings, vector.triedLast));
     same(setUp, vector.setup, `${name} set-up`);
     const place = benchlore.assess.placed(one, evidence, setUp);
     same(place.first, vector.first, `${name} first`);

@@ -169,7 +169,8 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
     if chance.random() < 0.02:
         tried = list(case.faults)
     again = [reading for reading in taken if chance.random() < 0.1]
-    job = evidence(case, symptoms, [*again, *taken], tried)
+    tried_last = bool(tried) and chance.random() < 0.5
+    job = evidence(case, symptoms, [*again, *taken], tried, tried_last=tried_last)
     probabilities = posterior(case, job)
     against = rank.contradicted(book, case, job, probabilities)
     verdicts = rank.verdicts(book, case, job)
@@ -182,6 +183,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
         "symptoms": symptoms,
         "readings": [{"measure": r.measure, "typed": r.typed} for r in taken],
         "tried": tried,
+        "triedLast": tried_last,
         "depth": depth,
         "posterior": list(probabilities),
         "clashes": list(rank.clashes(case, job, probabilities)),

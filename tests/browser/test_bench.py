@@ -133,6 +133,25 @@ def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(benc
     assert len(bench.job["entries"]) == 1
 
 
+def test_after_a_fix_that_failed_the_bench_is_set_up_anew(bench: Hands):
+    """The symptom was looked for with everything plugged in, whatever was read before."""
+    enter(bench, "0.007")
+    again = """(() => {
+        const { family } = benchlore.desk.state;
+        const { measure } = benchlore.bench.present().entries.find((one) => one.kind === "reading");
+        const { state } = family.measurements[measure];
+        benchlore.acts.choose("measure", Object.keys(family.measurements).find(
+            (id) => id !== measure && family.measurements[id].state === state));
+    })()"""
+    bench.page.evaluate(again)
+    assert "already set up" in bench.text("#next")
+    bench.page.evaluate("benchlore.acts.choose('fix', 'siskin-12/~e7')")
+    bench.page.check("#symptom-still")
+    bench.page.click("#enter-proof")
+    bench.page.evaluate(again)
+    assert "already set up" not in bench.text("#next")
+
+
 def test_a_fix_says_what_else_it_settles(bench: Hands):
     enter(bench, "0.007")
     bench.page.evaluate("benchlore.acts.choose('fix', 'siskin-12/~e7')")

@@ -31,7 +31,6 @@ def random_bench(
     bench = Bench(
         faults=tuple(f"f{i}" for i in range(faults)),
         fix_minutes=tuple(chance.uniform(5, 60) for _ in range(faults)),
-        fix_setup=tuple(chance.randint(1, setups) for _ in range(faults)),
         measures=tuple(f"m{i}" for i in range(measures)),
         outcomes=tuple(tuple(f"o{k}" for k in range(len(t))) for t in tables),
         tables=tuple(tables),

@@ -29,7 +29,7 @@ from tests.books import example
 from tests.diagnosis.test_scale import METER, OHMS, THREE, measuring
 
 OUTCOMES = ("ok", "bad", "worse")
-BENCH = Bench((), (), (), (), (), (), (), (), ((0.0,),), 60.0)
+BENCH = Bench((), (), (), (), (), (), (), ((0.0,),), 60.0)
 Row = tuple[float, float, float]
 OK, BAD, WORSE = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 

@@ -47,7 +47,6 @@ from benchlore.diagnosis.minutes import (
     is_hot,
     part_minutes,
     proof_minutes,
-    proof_setup,
     ratio_order,
     setup_of,
     skill_of,
@@ -301,16 +300,11 @@ def test_the_best_order_of_fixes_by_hand(weights, minutes, escalate, spent, orde
     assert kept == order
 
 
-def test_the_set_up_of_a_measurement_and_after_a_proof() -> None:
+def test_the_set_up_of_a_measurement() -> None:
     out = replace(VOLTS, unplugged=("J1",))
     family = replace(WREN, measurements=frozen_map({**WREN.measurements, "main-rail": out}))
     assert setup_of(family, "main-rail") == Setup("adapter-only", frozenset({"J1"}))
     assert Setup(None, frozenset()) == NOTHING
-    book = replace(BOOK, families=frozen_map({FAMILY: family}))
-    fix = replace(FUSE.fix, confirm=frozen_map({"main-rail": "healthy", "main-junction": "healthy"}))
-    assert proof_setup(book, replace(FUSE, fix=fix)) == Setup("adapter-only", frozenset({"J1"}))
-    nothing = replace(fix, confirm=frozen_map({"nowhere": "healthy"}))
-    assert proof_setup(book, replace(FUSE, fix=nothing)) == NOTHING
 
 
 def skilled(name: str, skill: str) -> Part:
@@ -682,10 +676,10 @@ def test_what_an_outcome_leaves() -> None:
 
 
 def test_a_fix_that_failed_takes_all_ways_of_its_fault_out() -> None:
-    bench = replace(BENCH, extra=(1, 3), fix_setup=(1, 2, 1))
+    bench = replace(BENCH, extra=(1, 3))
     place = Place((0.1, 0.2, 0.3, 0.1, 0.2, 0.1), (0, 1), 1, 0b100, 0b100, (0,), (1,))
     assert after_failed_fix(bench, place, 1) == Place(
-        (0.1, 0.0, 0.3, 0.0, 0.2, 0.1), (0, 1), 2, 0b100, 0b100, (0,)
+        (0.1, 0.0, 0.3, 0.0, 0.2, 0.1), (0, 1), 0, 0b100, 0b100, (0,)
     )
     assert after_failed_fix(bench, place, 0).weights == (0.0, 0.2, 0.3, 0.1, 0.2, 0.1)
 

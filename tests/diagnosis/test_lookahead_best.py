@@ -83,7 +83,6 @@ def alike_and_dear(readings: int) -> tuple[Bench, Place]:
     bench = Bench(
         faults=("a", "b", "c", "d"),
         fix_minutes=(40.0,) * 4,
-        fix_setup=(0,) * 4,
         measures=tuple(f"m{i}" for i in range(count)),
         outcomes=(("one", "other"),) * count,
         tables=tables,

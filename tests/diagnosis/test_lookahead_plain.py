@@ -153,7 +153,7 @@ class Plain:
 
     def fixing(self, place: Place, i: int, depth: int) -> float:
         weights = tuple(0.0 if h in self.mends(i) else w for h, w in enumerate(place.weights))
-        failed = replace(place, weights=weights, setup=self.bench.fix_setup[i])
+        failed = replace(place, weights=weights, setup=0)
         return self.bench.fix_minutes[i] * math.fsum(place.weights) + self.v(failed, depth)
 
     def cov(self, place: Place, m: int, n: int) -> float:
@@ -266,7 +266,7 @@ def test_the_best_fix_is_the_likeliest_for_its_minutes() -> None:
     assert best_ratio(look, start(bench, (0.0, 0.0, 0.0, 1.0))) == -1
     failed = after_failed_fix(bench, start(bench, (0.2, 0.3, 0.1, 0.4)), 1)
     assert failed.weights == (0.2, 0.0, 0.1, 0.4)
-    assert failed.setup == bench.fix_setup[1]
+    assert failed.setup == 0
     nothing = choices(look, start(bench, (0.0, 0.0, 0.0, 0.0)))
     assert nothing == (Choice("escalate", -1, bench.escalate, bench.escalate),)
 

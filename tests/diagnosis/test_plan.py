@@ -8,6 +8,7 @@ import pytest
 from benchlore.diagnosis.at_once import best
 from benchlore.diagnosis.case import Bench
 from benchlore.diagnosis.lookahead import (
+    UNLIKELY,
     Look,
     Place,
     after_failed_fix,
@@ -40,7 +41,6 @@ def small(
     return Bench(
         faults=("a", "b"),
         fix_minutes=minutes,
-        fix_setup=(0, 0),
         measures=("m",),
         outcomes=(("low", "high"),),
         tables=(((1.0, 0.0, 0.5), (0.0, 1.0, 0.5)),),
@@ -96,7 +96,6 @@ def test_measurements_of_one_bench_state_are_made_together():
     bench = Bench(
         faults=("a", "b", "c", "d"),
         fix_minutes=(60.0,) * 4,
-        fix_setup=(0,) * 4,
         measures=("m1", "m2", "m3"),
         outcomes=(("low", "high"),) * 3,
         tables=(apart, other, third),
@@ -168,7 +167,7 @@ def test_near_the_optimum_on_random_benches():
         bench, weights = random_bench(seed)
         best = least_minutes(bench, weights)
         found = grow(bench, weights, rare=0.0).expected
-        assert found >= best - 1e-6, "nothing beats the optimum"
+        assert found >= best * (1 - UNLIKELY), "nothing beats it, but that what is UNLIKELY counts as unknown"
         ratios.append(found / best)
     ratios.sort()
     assert ratios[len(ratios) // 2] <= 1.005
@@ -186,7 +185,7 @@ def test_optimum_by_brute_force():
         for i, minutes in enumerate(bench.fix_minutes):
             if weights[i] > 0:
                 rest = [0.0 if h == i else w for h, w in enumerate(weights)]
-                found = min(found, minutes * total + best(bench, rest, open_, bench.fix_setup[i]))
+                found = min(found, minutes * total + best(bench, rest, open_, 0))
         for m in open_:
             spent = (bench.change[setup][bench.measure_setup[m]] + bench.measure_minutes[m]) * total
             for row in bench.tables[m]:

@@ -49,7 +49,7 @@ def held(bench: Bench, node: Node, weights: tuple[float, ...], setup: int) -> in
         assert node.failed is not None
         assert node.expected == pytest.approx(node.minutes + (1 - node.success) * node.failed.expected)
         left = tuple(0.0 if h in mended else w for h, w in enumerate(weights))
-        return held(bench, node.failed, left, bench.fix_setup[fault])
+        return held(bench, node.failed, left, 0)
     m = bench.measures.index(node.id)
     assert node.minutes == pytest.approx(
         bench.change[setup][bench.measure_setup[m]] + bench.measure_minutes[m]

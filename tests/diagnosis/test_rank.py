@@ -118,3 +118,17 @@ def test_a_board_of_which_a_live_reading_is_known_needs_no_ohms_first():
     found = ranking("siskin-12", [], {"main-rail-adapter": "7.92 V"})
     assert any(a.kind == "measure" and "ohms" not in a.id for a in found.next)
     assert found.next[0].kind == "measure"
+
+
+def test_after_a_fix_that_failed_nothing_is_set_up() -> None:
+    """The symptom was looked for with everything plugged in: who takes a bare bench for set up measures with
+    the pack in."""
+    known = case("siskin-12")
+    readings = [Reading("main-rail-adapter", "7.92", 7.92)]
+    before = evidence(known, ["pack-not-seen"], readings)
+    assert stands(example(), known, before) != 0
+    tried = rank(example(), known, before).faults[0].id
+    after = evidence(known, ["pack-not-seen"], readings, (tried,), tried_last=True)
+    assert stands(example(), known, after) == 0
+    again = evidence(known, ["pack-not-seen"], readings, (tried,))
+    assert stands(example(), known, again) == stands(example(), known, before)

@@ -24,7 +24,7 @@ XRAY = {True: 0.98, False: 0.05}
 DYSP = {(True, True): 0.9, (True, False): 0.7, (False, True): 0.8, (False, False): 0.1}  # either, bronchitis
 
 COMBINATIONS = list(itertools.product((True, False), repeat=3))  # tub, lung, bronc; the last has none
-NO_BENCH = Bench((), (), (), (), (), (), (), (), ((0.0,),), 1.0)
+NO_BENCH = Bench((), (), (), (), (), (), (), ((0.0,),), 1.0)
 
 
 def share(yes: bool, p: float) -> float:

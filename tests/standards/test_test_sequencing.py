@@ -29,7 +29,6 @@ def bench(rows: Sequence[str]) -> Bench:
     return Bench(
         faults=tuple(f"s{i}" for i in range(len(rows))),
         fix_minutes=(FIX,) * len(rows),
-        fix_setup=(0,) * len(rows),
         measures=tuple(f"t{t + 1}" for t in tests),
         outcomes=(("pass", "fail"),) * len(rows[0]),
         tables=tables,

@@ -26,7 +26,6 @@ def table(name: str) -> tuple[tuple[float, ...], ...]:
 BENCH = Bench(
     faults=PARTS,
     fix_minutes=(30.0,) * len(PARTS),
-    fix_setup=(0,) * len(PARTS),
     measures=tuple(UPON),
     outcomes=(("right", "wrong"),) * len(UPON),
     tables=tuple(table(name) for name in UPON),

@@ -70,11 +70,12 @@ def follow(
     """Do what is proposed first, until a fix mends the board or the job is escalated."""
     taken: list[Reading] = []
     fixes: list[str] = []
-    minutes = 0.0
+    minutes, tried_last = 0.0, False
     measurements = book.families[case.family].measurements
     for _ in range(MOST_STEPS):
-        last = rank(book, case, evidence(case, [symptom], taken, fixes))
+        last = rank(book, case, evidence(case, [symptom], taken, fixes, tried_last=tried_last))
         step = last.next[0]
+        tried_last = step.kind == "fix"
         if step.kind == "measure":
             seen = outcome(measurements[step.id])
             taken.append(Reading(step.id, seen, outcome=seen))

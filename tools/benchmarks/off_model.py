@@ -35,7 +35,7 @@ from benchlore.book.model import Book  # noqa: E402
 from benchlore.circuit.foretold import in_full  # noqa: E402
 from benchlore.diagnosis.boards import Boards, Job  # noqa: E402
 from benchlore.diagnosis.likelihood import class_table, meaningless_classes  # noqa: E402
-from benchlore.diagnosis.minutes import proof_setup, setup_of  # noqa: E402
+from benchlore.diagnosis.minutes import setup_of  # noqa: E402
 from benchlore.diagnosis.plan import Branch, Node  # noqa: E402
 from benchlore.diagnosis.simulate import Decile, reliability  # noqa: E402
 from benchlore.site.plans import FamilyPlans, plans_of  # noqa: E402
@@ -89,7 +89,7 @@ def asked(known: FamilyPlans, book: Book, symptoms: Sequence[str]) -> dict[str, 
                 "seen": fault.seen,
                 "symptoms": dict(fault.symptom),
                 "minutes": bench.fix_minutes[n],
-                "setup": case.setups.index(proof_setup(book, fault)),
+                "setup": 0,
                 "reads": {one.measure: dict(one.expected_reading) for one in fault.test_points},
             }
             for n, fault in enumerate(faults)

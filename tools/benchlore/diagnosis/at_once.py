@@ -88,7 +88,6 @@ class Sheet:
     inverse: Numbers
     hopeless: Numbers
     guards: Numbers
-    fix_setups: Indices
     escalate: float
 
     def of(self, known: Sequence[int]) -> Sheet:
@@ -117,7 +116,6 @@ class Sheet:
             inverse=self.inverse[at],
             hopeless=self.hopeless[at],
             guards=self.guards[at],
-            fix_setups=self.fix_setups[at],
         )
 
     def among(self, measures: Indices) -> Sheet:
@@ -202,7 +200,6 @@ def _of_bench(of_bench: Same[Bench]) -> Sheet:
         np.empty(faults),
         np.empty(faults),
         np.empty(faults),
-        np.array(bench.fix_setup, np.intp),
         bench.escalate,
     )
 
@@ -511,8 +508,7 @@ def after_outcomes(sheet: Sheet, places: Places) -> Places:
 def after_fix(sheet: Sheet, places: Places, fix: int | Indices) -> Places:
     """The places after a fix that did not mend; `fix`: of each."""
     weights = np.where(sheet.heals[fix], 0.0, places.weights)
-    setup = np.broadcast_to(sheet.fix_setups[fix], places.setup.shape)
-    return replace(places, weights=weights, setup=setup)
+    return replace(places, weights=weights, setup=np.zeros_like(places.setup))
 
 
 def repeated(place: Places, count: int) -> Places:

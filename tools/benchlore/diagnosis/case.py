@@ -29,7 +29,6 @@ from benchlore.diagnosis.minutes import (
     Setup,
     change_minutes,
     proof_measures,
-    proof_setup,
     setup_of,
 )
 from benchlore.diagnosis.ohms_law import held_together
@@ -67,7 +66,6 @@ class Bench:
 
     faults: tuple[str, ...]
     fix_minutes: tuple[float, ...]
-    fix_setup: tuple[int, ...]
     measures: tuple[str, ...]
     outcomes: tuple[tuple[str, ...], ...]
     tables: tuple[tuple[tuple[float, ...], ...], ...]
@@ -166,7 +164,7 @@ def _case(of_book: Same[Book], family_id: str, revision: str | None, meter_id: s
         m: replace(scale_of(family.measurements[m], meter), stray=NOT_THE_PART if m in known.looks else 1.0)
         for m in measures
     }
-    setups = _setups(book, family, known.faults, measures)
+    setups = _setups(family, measures)
     locks = dict(locks_of(family, measures))
     return Case(
         family_id,
@@ -204,11 +202,8 @@ def _meter(book: Book, meter_id: str | None) -> Meter:
     return meter
 
 
-def _setups(
-    book: Book, family: Family, faults: tuple[Fault, ...], measures: tuple[str, ...]
-) -> tuple[Setup, ...]:
-    needed = [setup_of(family, m) for m in measures] + [proof_setup(book, fault) for fault in faults]
-    return tuple(dict.fromkeys((NOTHING, *needed)))
+def _setups(family: Family, measures: tuple[str, ...]) -> tuple[Setup, ...]:
+    return tuple(dict.fromkeys((NOTHING, *(setup_of(family, m) for m in measures))))
 
 
 def _bench(
@@ -241,7 +236,6 @@ def _bench(
     return Bench(
         known.names,
         known.minutes,
-        (*(setups.index(proof_setup(book, fault)) for fault in known.faults), *(0 for _ in known.suspects)),
         useful,
         outcomes,
         tuple(plan_table(scales[m], (*known.rows[m], *known.ways[m]), columns) for m in useful),

@@ -245,14 +245,15 @@ def locked_after(bench: Bench, place: Place, measure: int, outcome: int) -> int:
 
 
 def after_failed_fix(bench: Bench, place: Place, fault: int) -> Place:
-    """The place after a fix whose proof did not read normal: all that it mends is out."""
+    """The place after a fix that did not mend: all that it mends is out. The symptom was looked for with
+    everything plugged in, so no bench state is set up."""
     weights, count, out = list(place.weights), len(bench.faults), bench.mended_by(fault)
     for h in out:
         weights[h] = 0.0
     for n, h in enumerate(bench.extra):
         if h in out:
             weights[count + n] = 0.0
-    return Place(tuple(weights), place.open, bench.fix_setup[fault], place.locked, place.shut, place.first)
+    return Place(tuple(weights), place.open, 0, place.locked, place.shut, place.first)
 
 
 def measure_cost(bench: Bench, setup: int, measure: int) -> float:

@@ -83,12 +83,6 @@ def proof_minutes(book: Book, fault: Fault) -> float:
     return total
 
 
-def proof_setup(book: Book, fault: Fault) -> Setup:
-    """How the bench stands after the proof."""
-    measures = proof_measures(book, fault)
-    return setup_of(book.families[fault.family], measures[-1]) if measures else NOTHING
-
-
 def fix_minutes(book: Book, fault: Fault) -> float:
     """Minutes to try a fix and prove it: the work, the parts' prices, the proof, and what it risks.
 

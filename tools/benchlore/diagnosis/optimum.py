@@ -255,7 +255,6 @@ def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int
         bench,
         faults=tuple([bench.faults[i] for i in live]),
         fix_minutes=some(bench.fix_minutes),
-        fix_setup=tuple([bench.fix_setup[i] for i in live]),
         tables=tuple(
             [
                 tuple([tuple([row[c] for c in columns]) for row in table]) if m in place.open else ()

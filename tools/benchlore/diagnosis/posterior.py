@@ -23,16 +23,23 @@ class Evidence:
 
     A fix that was made and whose proof did not read normal rules out all that it mends. The proof's
     reading is a reading like any other; where that measurement had been read before, the later reading
-    stands. `confirmed`: the measurements that were read twice alike."""
+    stands. `confirmed`: the measurements that were read twice alike. `tried_last`: nothing was read since the
+    last of these fixes."""
 
     symptoms: tuple[str, ...] = ()
     readings: tuple[Reading, ...] = ()
     tried: tuple[str, ...] = ()
     confirmed: frozenset[str] = frozenset()
+    tried_last: bool = False
 
 
 def evidence(
-    case: Case, symptoms: Iterable[str] = (), readings: Iterable[Reading] = (), tried: Iterable[str] = ()
+    case: Case,
+    symptoms: Iterable[str] = (),
+    readings: Iterable[Reading] = (),
+    tried: Iterable[str] = (),
+    *,
+    tried_last: bool = False,
 ) -> Evidence:
     """Evidence that fits the case. Of two readings of one measurement the later one stands; it confirms the
     first where both are taken for one outcome. Raises CaseError for names the case lacks.
@@ -58,7 +65,7 @@ def evidence(
     for fault in tried:
         if fault not in case.faults:
             raise CaseError(f"'{fault}' is not a fault of {_board(case)}", nearest(fault, case.faults))
-    return Evidence(symptoms, tuple(taken.values()), tried, frozenset(confirmed))
+    return Evidence(symptoms, tuple(taken.values()), tried, frozenset(confirmed), tried_last)
 
 
 def _board(case: Case) -> str:

@@ -159,9 +159,10 @@ def clashes(case: Case, known: Evidence, probabilities: tuple[float, ...]) -> tu
 
 def stands(book: Book, case: Case, known: Evidence) -> int:
     """How the bench stands, as an index into the case's set-ups: as the last reading left it; with nothing
-    set up before the first reading, and after one that bars its own bench state.
+    set up before the first reading, after one that bars its own bench state, and after a fix, since the
+    symptom was looked for with everything plugged in.
     """
-    if not known.readings:
+    if not known.readings or known.tried_last:
         return 0
     family, last = book.families[case.family], known.readings[-1]
     needs = setup_of(family, last.measure)

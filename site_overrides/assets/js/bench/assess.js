@@ -28,7 +28,7 @@
       .filter((id) => one.faults.includes(id));
     const symptoms = job.symptoms.filter((id) => one.shows[id]);
     const evidence = { symptoms, readings: standing(taken), tried, confirmed: confirmed(taken) };
-    const stands = standsAt(one, taken);
+    const stands = standsAt(one, taken, benchlore.job.triedLast(job));
     const place = placed(one, evidence, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const probabilities = benchlore.posterior.ofHypotheses(one, place.weights);
     const before = previous(one, job, taken, evidence);
@@ -272,15 +272,16 @@
   }
 
   /**
-   * How the bench stands after the last entry: with nothing set up before the first, and after one that bars its own
-   * bench state.
+   * How the bench stands after the last entry: with nothing set up before the first, after one that bars its own bench
+   * state, and after a fix, since the symptom was looked for with everything plugged in.
    * @param {BenchCase} one
    * @param {readonly {measure: string, reading: BenchReading | null, seen: BenchCase}[]} taken
+   * @param {boolean} triedLast
    * @returns {BenchSetUp}
    */
-  function standsAt(one, taken) {
+  function standsAt(one, taken, triedLast) {
     const last = taken.filter((judged) => judged.reading).pop();
-    if (!last?.reading) return one.setUps[0];
+    if (!last?.reading || triedLast) return one.setUps[0];
     const needs = benchlore.cases.setUpOf(one.family, last.measure);
     const outcome = takenFor(last.seen, last.measure, last.reading).id;
     const lock = benchlore.interlock.of(one.family, last.measure, outcome);

@@ -45,11 +45,7 @@
       reads[id] = { rows, of, columns: columns.rows.map((place) => every[place]) };
     }
     const setUps = [NOTHING];
-    const faults = known.names.slice(0, known.recorded).map((id) => family.faults[id]);
-    for (const needed of [
-      ...measures.map((id) => setUpOf(family, id)),
-      ...faults.map((f) => proofSetUp(family, f)),
-    ]) {
+    for (const needed of measures.map((id) => setUpOf(family, id))) {
       if (!setUps.some((place) => sameSetUp(place, needed))) setUps.push(needed);
     }
     return {
@@ -68,7 +64,7 @@
       columns,
       says: Object.fromEntries(measures.map((id) => [id, new Set(known.reads[id]?.says)])),
       setUps,
-      bench: benchOf(book, family, known, faults, scales, reads, columns, setUps),
+      bench: benchOf(book, family, known, scales, reads, columns, setUps),
     };
   }
 
@@ -213,12 +209,6 @@
     return known.sort((a, b) => (key(a) < key(b) ? -1 : 1));
   }
 
-  /** @type {(family: BenchFamily, fault: BenchFault) => BenchSetUp} */
-  function proofSetUp(family, fault) {
-    const last = proofMeasures(family, fault).pop();
-    return last === undefined ? NOTHING : setUpOf(family, last);
-  }
-
   /**
    * What the parts of a fix cost, in bench minutes.
    * @type {(family: BenchFamily, fault: BenchFault) => number}
@@ -248,14 +238,13 @@
    * @param {BenchBook} book
    * @param {BenchFamily} family
    * @param {BenchHypotheses} known
-   * @param {readonly BenchFault[]} faults the recorded ones
    * @param {Record<string, BenchScale>} scales
    * @param {Record<string, BenchColumnRows>} reads
    * @param {BenchColumns} columns
    * @param {readonly BenchSetUp[]} setUps
    * @returns {BenchPlanBase}
    */
-  function benchOf(book, family, known, faults, scales, reads, columns, setUps) {
+  function benchOf(book, family, known, scales, reads, columns, setUps) {
     /** @param {BenchSetUp} needed */
     const place = (needed) => setUps.findIndex((one) => sameSetUp(one, needed));
     const { names } = known;
@@ -268,7 +257,6 @@
     return {
       faults: names,
       fixMinutes: known.minutes,
-      fixSetUp: names.map((_, i) => (i < faults.length ? place(proofSetUp(family, faults[i])) : 0)),
       measures: useful,
       tables,
       measureMinutes: useful.map((id) => family.measurements[id].minutes),

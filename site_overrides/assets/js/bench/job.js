@@ -129,6 +129,14 @@
   }
 
   /**
+   * True when nothing was read since a fix was tried.
+   * @param {BenchJob} job
+   */
+  function triedLast(job) {
+    return job.entries.length > 0 && job.entries[job.entries.length - 1].kind === "fix";
+  }
+
+  /**
    * True when the job can be diagnosed: a family is known, and a symptom, the customer's words or a reading.
    * @param {BenchJob} job
    */
@@ -180,6 +188,7 @@
     redo,
     outcome,
     ruledOut,
+    triedLast,
     told,
     ready,
     newId,

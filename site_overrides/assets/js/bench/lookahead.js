@@ -74,7 +74,6 @@
     const smaller = Object.assign({}, bench, {
       faults: live.map((i) => bench.faults[i]),
       fixMinutes: live.map((i) => bench.fixMinutes[i]),
-      fixSetUp: live.map((i) => bench.fixSetUp[i]),
       tables: bench.tables.map((table, m) =>
         place.open.includes(m) ? table.map((row) => gather(row, columns)) : [],
       ),
@@ -283,7 +282,7 @@
     bench.extra.forEach((h, n) => {
       if (out.includes(h)) weights[bench.faults.length + n] = 0;
     });
-    return Object.assign({}, place, { weights, setUp: bench.fixSetUp[fault] });
+    return Object.assign({}, place, { weights, setUp: 0 });
   }
 
   /**

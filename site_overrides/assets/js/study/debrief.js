@@ -108,7 +108,7 @@
         evidence = Object.assign({}, evidence, {
           readings: evidence.readings.concat([{ measure, reading, seen: one }]),
         });
-        stands = benchlore.assess.standsAt(one, evidence.readings);
+        stands = benchlore.assess.standsAt(one, evidence.readings, false);
         continue;
       }
       const fault = one.faults[best.index];
@@ -125,7 +125,7 @@
       });
       if (mended) break;
       evidence = Object.assign({}, evidence, { tried: evidence.tried.concat([fault]) });
-      stands = one.setUps[one.bench.fixSetUp[best.index]];
+      stands = one.setUps[0];
     }
     return { steps, minutes };
   }
