@@ -544,6 +544,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     meaninglessClasses(scale: BenchScale, table: readonly (readonly number[])[]): number[];
   };
   cases: {
+    isLive(family: BenchFamily, measurement: BenchMeasurement): boolean;
     /** What is expected of a measurement with a fault, stated or predicted: shares by outcome. */
     expectedReading(
       family: BenchFamily,
@@ -790,6 +791,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     complaints(book: BenchBook, job: BenchJob): string[];
     done(fault: BenchFault): string;
     stop(page: BenchPage): HTMLElement | null;
+    until(page: BenchPage, lock: BenchInterlock): string;
     means(outcome: BenchOutcome): BenchChild;
     STOP: string;
     nameOf(family: BenchFamily, id: string): string;
@@ -818,6 +820,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     others(page: BenchPage): HTMLElement;
     bothOf(measurement: BenchMeasurement): string;
     chosenWord(page: BenchPage, usual: string): string;
+    heldBack(page: BenchPage, id: string): string;
     takenWith(page: BenchPage): HTMLElement;
     titleOf(page: BenchPage, id: string): string;
     unitOf(measurement: BenchMeasurement): string;

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from urllib.parse import urlencode
 
@@ -548,6 +549,61 @@ def test_a_reading_that_stops_comes_before_all_else_and_nothing_live_is_next(ben
     assert "already set up" not in bench.text("#next")
     bench.press("u")
     assert not bench.page.evaluate("document.querySelector('.stop') !== null")
+
+
+def test_a_barred_step_has_no_set_up_and_no_field_and_says_what_clears_it(bench: Hands):
+    bench.choose("main-rail-ohms")
+    enter(bench, "0.4")
+    bench.press("l")
+    assert "barred: no power now" in bench.text("#list-main-rail-adapter")
+    fixes = bench.text(".offers:last-of-type").split("\n")
+    assert any(line == "barred: MAIN at C55, Ohms, shorted" for line in fixes), fixes
+    assert any("to try" in line and "barred" not in after for line, after in pairwise([*fixes, ""]))
+    bench.page.evaluate("document.getElementById('list-main-rail-adapter').click()")
+    assert bench.card == ("measure", "main-rail-adapter")
+    assert bench.page.query_selector("#next .card-steps, #next form, #reading, .answers") is None
+    assert "Barred by MAIN at C55, Ohms: shorted." in bench.text("#next > .note")
+    assert "No power before a new reading clears it: MAIN at C55, Ohms." in bench.text("#next > .note")
+    assert "cannot change the ranking" not in bench.text("#next")
+    bench.choose("main-rail-ohms")
+    assert bench.page.query_selector("#reading") is not None, "it needs no source"
+    enter(bench, "22k")
+    bench.choose("main-rail-adapter")
+    assert bench.page.query_selector("#reading") is not None
+    assert bench.page.query_selector("#next > .note") is None
+
+
+def test_a_powered_step_says_what_is_read_before_a_source_goes_in(page: Page, file_url):
+    hands = Hands(page)
+    hands.open(file_url("bench.html") + START.replace("pack-not-seen", "no-power"))
+    first = "read first, before a source goes in: "
+    asked = page.evaluate("id => benchlore.parts.nameOf(benchlore.desk.state.family, id)", hands.card[1])
+    hands.press("l")
+    assert first + asked in hands.text("#list-main-rail-adapter")
+    assert "job then" in hands.text("#list-main-rail-ohms")
+    page.evaluate("document.getElementById('list-main-rail-adapter').click()")
+    said = hands.text("#next")
+    assert said.index(first.capitalize() + asked + ".") < said.index("Adapter only"), said
+    assert "cannot change the ranking" not in said
+    page.evaluate("benchlore.acts.choose('measure', 'main-rail-ohms')")
+    assert first not in hands.text("#next").lower()
+
+
+def test_a_meter_without_the_function_is_why_a_step_settles_nothing(page: Page, file_url):
+    hands = Hands(page)
+    hands.open(file_url("bench.html"))
+    page.evaluate(
+        """hash => {
+            for (const meter of Object.values(benchlore.benchBook.meters)) delete meter.accuracy.hertz;
+            location.hash = hash;
+        }""",
+        START,
+    )
+    hands.wait("document.getElementById('next') !== null")
+    hands.press("l")
+    assert "this meter has no such function" in hands.text("#list-clock-hertz")
+    page.evaluate("document.getElementById('list-clock-hertz').click()")
+    assert hands.text("#next .why") == "This meter has no such function."
 
 
 def test_symptoms_are_found_in_the_customers_words(page: Page, file_url):

@@ -368,6 +368,7 @@
   }
 
   benchlore.cases = {
+    isLive,
     expectedReading,
     caseOf,
     ruledOut,

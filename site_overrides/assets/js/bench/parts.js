@@ -409,6 +409,7 @@
   }
 
   /**
+   * What clears an interlock.
    * @param {BenchPage} page
    * @param {BenchInterlock} lock
    */
@@ -543,6 +544,7 @@
     outcome,
     means,
     stop,
+    until,
     STOP,
     nameOf,
     outOf,

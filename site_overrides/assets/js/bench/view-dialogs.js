@@ -156,12 +156,12 @@
                 "span",
                 { class: "aside" },
                 benchlore.interlock.bars(assessment.locks, family.measurements[row.id].state)
-                  ? "barred: no power now"
+                  ? benchlore.nextView.heldBack(page, row.id)
                   : assessment.measured.includes(row.id)
                     ? "measured already"
                     : row.choice
                       ? "job then " + minutes(row.choice.expected)
-                      : "settles nothing",
+                      : benchlore.nextView.heldBack(page, row.id) || "settles nothing",
               ),
             ),
           ),
@@ -185,6 +185,7 @@
                 { class: "aside" },
                 benchlore.quantity.share(row.p) + ", " + minutes(row.minutes) + " to try",
               ),
+              shut(page, row.id),
             ),
           ),
         ),
@@ -197,6 +198,24 @@
         }),
       ),
     );
+  }
+
+  /**
+   * The readings that bar a fix; null where none does.
+   * @param {BenchPage} page
+   * @param {string} fix
+   */
+  function shut({ assessment, family }, fix) {
+    const found = assessment.locks.filter(({ lock, measure }) =>
+      benchlore.interlock.shuts(family, lock, fix, measure),
+    );
+    const said = found.map(
+      ({ measure, outcome }) =>
+        benchlore.parts.nameOf(family, measure) +
+        ", " +
+        benchlore.cases.outcomeOf(family, measure, outcome).name,
+    );
+    return said.length ? h("span", { class: "aside" }, "barred: " + said.join("; ")) : null;
   }
 
   /** @param {BenchPage} page */

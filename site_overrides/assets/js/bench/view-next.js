@@ -38,6 +38,9 @@
       .map(({ id }) => id)
       .filter((id) => !measurement.links.hazards.includes(id));
     const above = benchlore.hazards.above(page);
+    const barred = assessment.locks.filter((one) => benchlore.interlock.bars([one], measurement.state));
+    const early = readFirst(page, id);
+    const head = answered && barred.length === 0 ? "pinned" : null;
     return h(
       "article",
       { class: "panel next", "aria-labelledby": "next-title" },
@@ -47,8 +50,8 @@
       begins ? benchlore.parts.symptomNotes(page) : null,
       h(
         "div",
-        { class: answered ? "pinned" : null },
-        answered ? pinnedHazard(page, worst) : null,
+        { class: head },
+        head ? pinnedHazard(page, worst) : null,
         h("p", { class: "kicker" }, chosenWord(page, "Next")),
         h("h2", { id: "next-title", tabindex: "-1" }, titleOf(page, id)),
         measurement.between.length || measurement.compare
@@ -56,38 +59,88 @@
           : benchlore.parts.pointInWords(family, page.job.revision, measurement.at),
         rich("p", { class: "asks" }, measurement.html.asks),
       ),
-      h(
-        "ol",
-        { class: "card-steps" },
-        benchlore.parts.setUp(family, assessment.stands, benchlore.cases.setUpOf(family, id)),
-        benchlore.parts.meter(
-          book,
-          measurement,
-          benchlore.hazards.lines(
-            book,
-            benchlore.hazards.added(family, measurement.links.hazards),
-            page.met,
-            new Set(brought),
-            top ? [top.id] : [],
-          ),
-        ),
-        benchlore.parts.where(family, page.job.revision, measurement),
-        answered
-          ? h(
-              "li",
-              { class: "step step-read" },
-              h("span", { class: "step-what" }, "Answer"),
-              h("div", { class: "step-how" }, named(page, id), healthy(measurement)),
-            )
-          : null,
-      ),
-      answered
-        ? null
-        : [field(page, id, worst), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
+      barred.length
+        ? barred.map((one) => barredBy(page, one))
+        : [early ? h("p", { class: "note" }, capital(early) + ".") : null, work()],
       clash(page),
-      why(page, id),
+      barred.length ? null : why(page, id),
       others(page),
     );
+
+    function work() {
+      return [
+        h(
+          "ol",
+          { class: "card-steps" },
+          benchlore.parts.setUp(family, assessment.stands, benchlore.cases.setUpOf(family, id)),
+          benchlore.parts.meter(
+            book,
+            measurement,
+            benchlore.hazards.lines(
+              book,
+              benchlore.hazards.added(family, measurement.links.hazards),
+              page.met,
+              new Set(brought),
+              top ? [top.id] : [],
+            ),
+          ),
+          benchlore.parts.where(family, page.job.revision, measurement),
+          answered
+            ? h(
+                "li",
+                { class: "step step-read" },
+                h("span", { class: "step-what" }, "Answer"),
+                h("div", { class: "step-how" }, named(page, id), healthy(measurement)),
+              )
+            : null,
+        ),
+        answered
+          ? null
+          : [field(page, id, worst), h("div", { class: "read-more" }, healthy(measurement), taken(page, id))],
+      ];
+    }
+  }
+
+  /**
+   * Why a measurement is not made while a reading bars its source, and what clears that.
+   * @param {BenchPage} page
+   * @param {BenchStanding} one
+   */
+  function barredBy(page, { measure, outcome, lock }) {
+    const { family } = page;
+    return h(
+      "p",
+      { class: "note" },
+      "Barred by " + benchlore.parts.nameOf(family, measure) + ": ",
+      h("b", null, benchlore.cases.outcomeOf(family, measure, outcome).name),
+      ". " + benchlore.parts.until(page, lock),
+    );
+  }
+
+  /**
+   * What is read before a source goes in for a measurement, in words; "" where nothing is.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function readFirst({ family, assessment }, id) {
+    const { choices, place } = assessment;
+    if (!benchlore.cases.isLive(family, family.measurements[id])) return "";
+    const best = choices.find(({ kind, index }) => kind === "measure" && place.first.includes(index));
+    if (!best) return "";
+    return "read first, before a source goes in: " + benchlore.parts.nameOf(family, best.id);
+  }
+
+  /**
+   * Why a measurement is none of the choices, in few words; "" where nothing in the book says what it reads.
+   * @param {BenchPage} page
+   * @param {string} id
+   */
+  function heldBack(page, id) {
+    const { family, assessment } = page;
+    const measurement = family.measurements[id];
+    if (benchlore.interlock.bars(assessment.locks, measurement.state)) return "barred: no power now";
+    const lacks = measurement.links.unit !== null && assessment.one.scales[id].ranges.length === 0;
+    return readFirst(page, id) || (lacks ? "this meter has no such function" : "");
   }
 
   /**
@@ -323,12 +376,15 @@
     const choice = assessment.choices.find((one) => one.kind === "measure" && one.id === id);
     if (!choice) {
       const done = assessment.measured.includes(id);
+      if (!done && readFirst(page, id)) return null; // said above its set-up
       return h(
         "p",
         { class: "why" },
         done
           ? "Measured already. The last reading of a measurement counts."
-          : "No fault of the book says what this reads; it cannot change the ranking.",
+          : capital(
+              heldBack(page, id) || "no fault of the book says what this reads; it cannot change the ranking",
+            ) + ".",
       );
     }
     if (assessment.measured.includes(id)) {
@@ -540,5 +596,5 @@
     return page.ui.chosen ? "Your choice" : usual;
   }
 
-  benchlore.nextView = { render, others, bothOf, chosenWord, takenWith, titleOf, unitOf };
+  benchlore.nextView = { render, others, bothOf, chosenWord, heldBack, takenWith, titleOf, unitOf };
 })();
