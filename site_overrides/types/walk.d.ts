@@ -119,6 +119,7 @@ interface WalkPage {
   readonly ui: WalkUi;
   readonly act: WalkActs;
   readonly locks: readonly BenchStanding[];
+  readonly stands: BenchSetUp;
   /** Points of the family, and the minutes that they take. */
   readonly all: number;
   readonly minutes: number;
@@ -136,7 +137,8 @@ interface WalkParts {
     steps(walk: WalkRecord): WalkStep[];
     taken(walk: WalkRecord): Map<string, WalkTaken>;
     next(walk: WalkRecord): WalkStep | undefined;
-    stands(walk: WalkRecord): BenchSetUp;
+    stands(walk: WalkRecord, since: number): BenchSetUp;
+    locksOf(walk: WalkRecord, readings: readonly WalkTaken[]): BenchStanding[];
     minutesLeft(walk: WalkRecord): number;
   };
   compare: {

@@ -172,6 +172,75 @@ def test_nothing_is_powered_while_a_reading_bars_it(page, file_url, book):
             page.evaluate(ENTER, texts[name])
 
 
+def test_only_a_reading_of_this_page_sets_the_bench_up(page, file_url, book, tmp_path):
+    """Not what was left out, taken back, barred by what it read, or read before the walk was opened."""
+    done = "already set up"
+    page.goto(file_url(f"{FAMILY}/walk.html"))
+    begin(Chromium(page), "A-1")
+    page.click("#leave-out")
+    assert done not in set_up(page)
+    page.evaluate(ENTER, healthy(page))
+    assert done in set_up(page)
+    page.click("#leave-out")
+    assert done in set_up(page), "what was left out changes nothing"
+    page.click("#back")
+    assert done not in set_up(page)
+    page.evaluate(ENTER, healthy(page))
+    assert done in set_up(page)
+    page.click("#leave")
+    page.locator(".walk-boards button").first.click()
+    assert done not in set_up(page)
+
+    walk = walk_of(book, book.families[FAMILY], lambda: 0.5, 1)
+    file = saved(tmp_path, {**walk, "readings": walk["readings"][:2]})
+    page.click("#leave")
+    page.set_input_files("#load", file)
+    page.locator("#read-title").wait_for()
+    page.click("#go")
+    assert done not in set_up(page)
+
+
+def test_a_reading_that_bars_its_own_power_leaves_nothing_plugged_in(page, file_url, book):
+    page.goto(file_url(f"{FAMILY}/walk.html"))
+    begin(Chromium(page), "A-1")
+    found = page.evaluate(
+        """() => {
+            const { route, file } = benchlore.walks;
+            const at = (measure, text) => {
+                const walk = file.whole({family: "siskin-12", meter: benchlore.benchBook.shop.default_meter,
+                    readings: [{measure, meter: benchlore.benchBook.shop.default_meter, text}]});
+                return route.stands(walk, 0).state;
+            };
+            return [["main-rail-adapter", "8.40"], ["main-rail-adapter", "11.9"], ["main-rail-ohms", "0.4"]]
+                .map(one => at(...one));
+        }"""
+    )
+    assert found == ["adapter-only", None, "nothing-connected"]
+
+
+def set_up(page) -> str:
+    return str(page.locator(".walk-work .card-steps").inner_text())
+
+
+def healthy(page) -> str:
+    """A healthy answer or reading to what is asked."""
+    return str(
+        page.evaluate(
+            """() => {
+                const title = document.getElementById("next-title").textContent;
+                const { route, stepView } = benchlore.walks;
+                const family = benchlore.benchFamilies[benchlore.walkStops.family];
+                const step = Object.values(family.measurements)
+                    .find(({id}) => stepView.titleOf({family}, id) === title);
+                const normal = Object.values(step.outcomes).find(one => one.normal);
+                if (step.links.unit === null) return normal.id;
+                const { low, high } = normal.range;
+                return String(low === null ? high / 2 : high === null ? low * 1.2 : (low + high) / 2);
+            }"""
+        )
+    )
+
+
 def test_hazards_and_set_up_stand_above_what_is_asked(page, file_url):
     page.goto(file_url(f"{FAMILY}/walk.html"))
     begin(Chromium(page), "A-1")

@@ -20,6 +20,8 @@
   let view = "step";
   /** Chosen to be read again; else the next one of the way. */
   let chosen = "";
+  /** Readings that say nothing of how the bench stands: those of before the walk was opened, or one was taken back. */
+  let since = 0;
   /** Hazards that a step of this page has shown. @type {string[]} */
   let met = [];
   /** @type {WalkUi} */
@@ -48,26 +50,11 @@
       met,
       ui,
       act,
-      locks: open ? locksOf(open, family) : [],
+      locks: open ? walks.route.locksOf(open, [...walks.route.taken(open).values()]) : [],
+      stands: open ? walks.route.stands(open, since) : { state: null, unplugged: [] },
       all: steps.length,
       minutes: steps.reduce((sum, step) => sum + step.minutes, 0),
     };
-  }
-
-  /**
-   * What the last readings bar.
-   * @type {(walk: WalkRecord, family: BenchFamily) => BenchStanding[]}
-   */
-  function locksOf(walk, family) {
-    return [...walks.route.taken(walk).values()].flatMap(({ measure, meter, text }) => {
-      const measurement = family.measurements[measure];
-      const shown = measurement && text ? walks.compare.show(measurement, book.meters[meter], text) : null;
-      if (!shown || !walks.compare.isShown(shown)) return [];
-      const outcome = walks.compare.outcomeOf(measurement, shown);
-      const lock =
-        outcome && !outcome.normal ? benchlore.interlock.of(family, measure, outcome.id) : undefined;
-      return outcome && lock ? [{ measure, outcome: outcome.id, lock }] : [];
-    });
   }
 
   /* Showing. */
@@ -119,8 +106,8 @@
   /** Where a hand goes next: the field, the first answer, or the title. */
   function nextPlace() {
     const step = open && view === "step" ? stepOf(open) : undefined;
-    if (!step) return "read-title";
-    const moved = open && walks.route.stands(open).state !== step.setUp.state;
+    if (!open || !step) return "read-title";
+    const moved = walks.route.stands(open, since).state !== step.setUp.state;
     const typed = walks.route.familyOf(open).measurements[step.measure].links.unit !== null;
     return typed && !moved ? "reading" : "next-title";
   }
@@ -129,6 +116,8 @@
 
   /** @param {WalkRecord} changed @param {string} [focus] */
   function keep(changed, focus) {
+    if (changed.id !== open?.id || changed.readings.length < open.readings.length)
+      since = changed.readings.length;
     open = changed;
     boards = [changed, ...boards.filter((one) => one.id !== changed.id)];
     ui = { ...ui, refusals: {} };
@@ -187,6 +176,7 @@
 
     open(id) {
       open = boards.find((one) => one.id === id) || null;
+      since = open ? open.readings.length : 0;
       chosen = "";
       view = open && !of && open.points.length === 0 ? "points" : "step";
       show(nextPlace());

@@ -109,13 +109,34 @@
   }
 
   /**
-   * How the bench stands: as the step that was taken last has left it.
-   * @type {(walk: WalkRecord) => BenchSetUp}
+   * How the bench stands: as the last reading has left it, or with nothing set up where there is none beyond the first
+   * `since`. What was left out sets nothing up, and after a reading that bars its own bench state nothing stays in.
+   * @type {(walk: WalkRecord, since: number) => BenchSetUp}
    */
-  function stands(walk) {
-    const last = walk.readings[walk.readings.length - 1];
+  function stands(walk, since) {
+    const last = walk.readings.slice(since).findLast((one) => one.text !== "");
     const step = last && steps(walk).find((one) => one.measure === last.measure);
-    return step ? step.setUp : { state: null, unplugged: [] };
+    const locks = last ? locksOf(walk, [last]) : [];
+    const barred = step?.setUp.state && benchlore.interlock.bars(locks, step.setUp.state);
+    return step && !barred ? step.setUp : { state: null, unplugged: [] };
+  }
+
+  /**
+   * What readings bar.
+   * @type {(walk: WalkRecord, readings: readonly WalkTaken[]) => BenchStanding[]}
+   */
+  function locksOf(walk, readings) {
+    const family = familyOf(walk);
+    return readings.flatMap(({ measure, meter, text }) => {
+      const measurement = family.measurements[measure];
+      const known = benchlore.benchBook.meters[meter];
+      const shown = measurement && text ? walks.compare.show(measurement, known, text) : null;
+      if (!shown || !walks.compare.isShown(shown)) return [];
+      const outcome = walks.compare.outcomeOf(measurement, shown);
+      const lock =
+        outcome && !outcome.normal ? benchlore.interlock.of(family, measure, outcome.id) : undefined;
+      return outcome && lock ? [{ measure, outcome: outcome.id, lock }] : [];
+    });
   }
 
   /**
@@ -127,5 +148,5 @@
     return steps(walk).reduce((sum, step) => sum + (done.has(step.measure) ? 0 : step.minutes), 0);
   }
 
-  walks.route = { familyOf, steps, taken, next, stands, minutesLeft };
+  walks.route = { familyOf, steps, taken, next, stands, locksOf, minutesLeft };
 })();

@@ -57,7 +57,7 @@
       h(
         "ol",
         { class: "card-steps" },
-        benchlore.parts.setUp(family, walks.route.stands(walk), step.setUp),
+        benchlore.parts.setUp(family, page.stands, step.setUp),
         benchlore.parts.meter(
           book,
           measurement,
