@@ -337,7 +337,7 @@ interface StudyParts {
       choice: StudyChoice,
     ): StudyHarm[];
     missed(book: BenchBook, id: string): StudyHarm;
-    repowered(need: BenchMeasurement, locks: readonly BenchStanding[]): StudyHarm[];
+    repowered(state: string, locks: readonly BenchStanding[]): StudyHarm[];
     workedLive(family: BenchFamily, state: string | null): StudyHarm[];
   };
   simulate: {

@@ -174,6 +174,31 @@ def test_what_is_not_chosen_is_asked_for_beside_its_field(card, drafts, reason, 
     assert (said["key"], said["focus"]) == ("answer", focus)
 
 
+def test_only_who_chooses_power_puts_a_barred_board_under_power():
+    """What was chosen counts, not what the measurement needs."""
+    found = run(
+        """
+        const job = study.job.begin(book, family, deck.meter, "pack-not-seen", "s");
+        const measured = (measure, state) => ({do: "measure", measure, state,
+            unplugged: family.measurements[measure].unplugged, guards: deck.hazards});
+        // The board's main rail reads shorted.
+        const { reading } = study.simulate;
+        const shorted = job.one.scales["main-rail-ohms"].bands.findIndex(one => one.outcome === "shorted");
+        study.simulate.reading = (one, measure, ...more) => measure === "main-rail-ohms"
+            ? {reading: study.simulate.clear(one, measure, shorted, study.random.stream("s")),
+                outcome: shorted, blunder: false}
+            : reading(one, measure, ...more);
+        const begin = measured("main-rail-ohms", "nothing-connected");
+        return [["main-rail-adapter", "nothing-connected"], ["main-rail-adapter", "adapter-only"],
+            ["core-ohms", "adapter-only"], ["core-ohms", "nothing-connected"]].map(([measure, state]) => {
+                const now = study.job.play(job, deck, [begin, measured(measure, state)]);
+                return now.entries[1].harms.filter(one => one.what === "power").length;
+            });
+        """
+    )
+    assert found == [0, 1, 1, 0]
+
+
 def test_who_claims_nothing_has_claimed_the_least():
     """An answer sent without a word on how sure one is counts as a guess: grade 3, asked again today."""
     found = run(

@@ -80,7 +80,7 @@
       guards,
     });
     const found = set.concat(
-      study.setup.repowered(need, benchlore.interlock.standing(now.evidence.readings)),
+      study.setup.repowered(event.state, benchlore.interlock.standing(now.evidence.readings)),
     );
     const wrong = set.filter((harm) => harm.what !== "hazard");
     const missed = need.links.hazards.filter((id) => !guards.includes(id));

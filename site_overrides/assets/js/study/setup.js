@@ -372,11 +372,11 @@
   }
 
   /**
-   * Power on a board whose last readings bar it; nothing when it is not so.
-   * @type {(need: BenchMeasurement, locks: readonly BenchStanding[]) => StudyHarm[]}
+   * Power, by the bench state that was chosen, on a board whose last readings bar it; nothing when it is not so.
+   * @type {(state: string, locks: readonly BenchStanding[]) => StudyHarm[]}
    */
-  function repowered(need, locks) {
-    if (!benchlore.interlock.bars(locks, need.state)) return [];
+  function repowered(state, locks) {
+    if (!benchlore.interlock.bars(locks, state)) return [];
     return [
       harm(
         "board",
