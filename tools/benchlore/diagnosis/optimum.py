@@ -84,7 +84,7 @@ class _Solver:
         self.floors = np.array(look.floors)
         self.own = np.append(self.floors[: len(look.inverse)], 0.0)
         self.out = [sum([1 << h for h in look.bench.mended_by(i)]) for i in range(len(look.inverse))]
-        self.apart = _apart(self.sheet)
+        self.alike = _alike(self.sheet)
         self.most = most
         self.met: dict[_State, tuple[float, bool]] = {}
 
@@ -158,7 +158,7 @@ class _Solver:
         in the best order: by these outcomes, one axis a measurement. No plan is below their sum, since
         knowing more makes none dearer (a relaxation of what is known; Brown, Smith and Sun 2010, from
         memory). A locked fix may be tried where one of the outcomes opens it. Where fixes mend the same, the
-        best order is not known: then the cheapest of them mends all that they do together.
+        best order is not known: then a bound of it stands in its place.
         """
         sheet, still = self.sheet, np.flatnonzero(place.still[0])
         sizes = tuple(map(int, sheet.sizes[still]))
@@ -171,22 +171,29 @@ class _Solver:
             locked = (locked[:, None, :] & ~sheet.opens[rows]).reshape(-1, locked.shape[1])
         nothing = np.zeros((len(weights), 0), bool)
         every = Places(weights, locked, nothing, nothing, np.zeros(len(weights), np.intp))
-        least = without_measuring(sheet, every) if self.apart is None else self._at_least(every)
+        least = without_measuring(sheet, every) if self.alike is None else self._at_least(every)
         return least.reshape(sizes)
 
     def _at_least(self, places: Places) -> Numbers:
-        """A bound of the best order of fixes, where each of the sets that have nothing in common is mended at
-        once by the cheapest fix of it that may be tried: then the order by weight / minutes is the best."""
-        assert self.apart is not None
-        sheet, apart = self.sheet, self.apart
+        """A bound of the best order of fixes, of whom some mend the same.
+
+        The minutes of a fix are shared out by weight to the sets that it mends. Whoever is mended has waited
+        at least for the least share of each set that is mended by then, whichever fix it was. So no order of
+        fixes is below the best order of the sets, each with its least share: that by weight / minutes
+        (Smith 1956, from memory)."""
+        assert self.alike is not None
+        sheet, alike = self.sheet, self.alike
         mine = folded(sheet, places.weights)
+        together = mine[:, :-1] @ alike.members
         minutes = np.where(places.locked, np.inf, sheet.minutes)
-        cheapest = np.stack([minutes[:, own].min(axis=1) for own in apart], axis=1)
-        together = np.stack([mine[:, own].sum(axis=1) for own in apart], axis=1)
-        together[cheapest == np.inf] = 0.0
-        order = (-(together / cheapest)).argsort(axis=1, kind="stable")
-        together = np.take_along_axis(together, order, axis=1)
-        paid = np.where(together > 0, np.take_along_axis(cheapest, order, axis=1), 0.0)
+        cheapest = np.minimum.reduceat(minutes[:, alike.fixes], alike.begins, axis=1)
+        of_fix = together @ alike.mended
+        dear = np.divide(cheapest, of_fix, out=np.full_like(of_fix, np.inf), where=of_fix > 0)
+        least = np.stack([dear[:, kinds].min(axis=1) for kinds in alike.by], axis=1)
+        together[least == np.inf] = 0.0
+        order = least.argsort(axis=1, kind="stable")
+        together, least = (np.take_along_axis(one, order, axis=1) for one in (together, least))
+        paid = np.multiply(together, least, out=np.zeros_like(together), where=together > 0)
         left = mine.sum(axis=1)
         after = left[:, None] - together.cumsum(axis=1)
         spent = (paid * (after + together)).cumsum(axis=1)
@@ -219,18 +226,36 @@ class _Solver:
         return found
 
 
-def _apart(sheet: Sheet) -> list[Indices] | None:
-    """The faults, which are the fixes, in sets that no fix mends of two; None where each is alone."""
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """The faults in sets that the same fixes mend, and the fixes by which of these sets they mend.
+
+    `members` [fault, set], `mended` [set, kind]: 1 where it is one of them, or is mended; `fixes`: one kind
+    after another, `begins` where; `by`: the kinds that mend each set."""
+
+    members: Numbers
+    mended: Numbers
+    fixes: Indices
+    begins: Indices
+    by: tuple[Indices, ...]
+
+
+def _alike(sheet: Sheet) -> _Alike | None:
+    """None where each fix mends its own fault alone."""
     if not len(sheet.mended.wide):
         return None
     count = len(sheet.faults)
-    sets: list[set[int]] = []
-    for heals in sheet.heals[:, :count]:
-        mended = set(heals.nonzero()[0].tolist())
-        touched = [one for one in sets if one & mended]
-        sets = [one for one in sets if not one & mended]
-        sets.append(mended.union(*touched))
-    return [np.array(sorted(one), np.intp) for one in sets]
+    columns, of_fault = np.unique(sheet.heals[:, :count], axis=1, return_inverse=True)
+    kinds, of_fix = np.unique(columns, axis=0, return_inverse=True)
+    fixes = np.argsort(of_fix.reshape(count), kind="stable")
+    sizes = np.bincount(of_fix.reshape(count))
+    return _Alike(
+        (of_fault.reshape(count)[:, None] == np.arange(columns.shape[1])).astype(float),
+        kinds.T.astype(float),
+        fixes,
+        np.cumsum(sizes) - sizes,
+        tuple(np.flatnonzero(kinds[:, n]) for n in range(columns.shape[1])),
+    )
 
 
 def bench_among_likely(look: Look, place: Place) -> tuple[Look, Place, tuple[int, ...]]:
