@@ -616,7 +616,10 @@ interface BenchScripts extends Benchlore, TypedScripts {
     bars(found: readonly BenchStanding[], state: string): boolean;
     shuts(family: BenchFamily, lock: BenchInterlock, name: string, measure: string): boolean;
   };
-  verdict: { judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict };
+  verdict: {
+    judge(one: BenchCase, measure: string, reading: BenchReading): BenchVerdict;
+    possible(one: BenchCase, measure: string, reading: BenchReading): number[];
+  };
   assess: {
     assess(book: BenchBook, family: BenchFamily, job: BenchJob): BenchAssessment;
     judge(
@@ -653,6 +656,9 @@ interface BenchScripts extends Benchlore, TypedScripts {
       }[],
       triedLast: boolean,
     ): BenchSetUp;
+    standing(
+      taken: readonly Pick<BenchJudged, "entry" | "proof" | "measure" | "reading" | "seen">[],
+    ): BenchSeen[];
     whose(assessment: BenchAssessment): [string, number][];
     mendsAlso(assessment: BenchAssessment, id: string): { index: number; p: number }[];
     begins(one: BenchCase, symptoms: readonly string[]): number[];
@@ -674,6 +680,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     outcome(job: BenchJob): { state: "open" | "proved" | "escalated"; fault: string };
     ruledOut(job: BenchJob): string[];
     triedLast(job: BenchJob): boolean;
+    lastStands(log: BenchLog): boolean;
     told(job: BenchJob): boolean;
     ready(job: BenchJob): boolean;
     newId(now: number, random: () => number): string;

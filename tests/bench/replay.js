@@ -64,10 +64,12 @@ window.replay = (function () {
   function job(vector, n) {
     const one = caseOf(vector);
     const name = `job ${n}`;
-    const readings = vector.readings.map(({ measure, typed }) => {
+    const taken = vector.taken.map(({ measure, typed }, entry) => {
       const measurement = one.family.measurements[measure];
-      return { measure, seen: one, reading: benchlore.reading.read(measurement, one.meter, typed) };
+      const reading = benchlore.reading.read(measurement, one.meter, typed);
+      return { entry, proof: "", measure, seen: one, reading };
     });
+    const readings = benchlore.assess.standing(taken);
     const evidence = {
       symptoms: vector.symptoms,
       readings,

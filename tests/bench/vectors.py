@@ -181,7 +181,7 @@ def _job(book: Book, case: Case, family: Family, chance: random.Random, depth: i
         "revision": case.revision or "",
         "meter": case.meter,
         "symptoms": symptoms,
-        "readings": [{"measure": r.measure, "typed": r.typed} for r in taken],
+        "taken": [{"measure": r.measure, "typed": r.typed} for r in (*again, *taken)],
         "tried": tried,
         "triedLast": tried_last,
         "depth": depth,

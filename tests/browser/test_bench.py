@@ -134,23 +134,53 @@ def test_a_fix_that_does_not_help_is_out_of_the_running_and_the_job_goes_on(benc
     assert len(bench.job["entries"]) == 1
 
 
-def test_after_a_fix_that_failed_the_bench_is_set_up_anew(bench: Hands):
-    """The symptom was looked for with everything plugged in, whatever was read before."""
-    enter(bench, "0.007")
-    again = """(() => {
+def already_set_up(bench: Hands) -> bool:
+    """Whether the page says so of another measurement in the bench state of the first reading."""
+    bench.page.evaluate("""(() => {
         const { family } = benchlore.desk.state;
         const { measure } = benchlore.bench.present().entries.find((one) => one.kind === "reading");
         const { state } = family.measurements[measure];
         benchlore.acts.choose("measure", Object.keys(family.measurements).find(
             (id) => id !== measure && family.measurements[id].state === state));
-    })()"""
-    bench.page.evaluate(again)
-    assert "already set up" in bench.text("#next")
+    })()""")
+    return "already set up" in bench.text("#next")
+
+
+def in_vain(bench: Hands) -> None:
     bench.page.evaluate("benchlore.acts.choose('fix', 'siskin-12/~e7')")
     bench.page.check("#symptom-still")
     bench.page.click("#enter-proof")
-    bench.page.evaluate(again)
-    assert "already set up" not in bench.text("#next")
+
+
+def test_after_a_fix_that_failed_the_bench_is_set_up_anew(bench: Hands):
+    """The symptom was looked for with everything plugged in, whatever was read before."""
+    enter(bench, "0.007")
+    assert already_set_up(bench)
+    in_vain(bench)
+    assert not already_set_up(bench)
+
+
+def test_after_an_entry_is_taken_back_the_bench_is_set_up_anew(bench: Hands):
+    """The entry is gone; the board is as the hand left it."""
+    enter(bench, "0.007")
+    in_vain(bench)
+    bench.press("u")
+    assert len(bench.job["entries"]) == 1
+    assert not already_set_up(bench)
+    bench.press("y")
+    bench.page.evaluate("benchlore.acts.removeEntry(1)")
+    assert len(bench.job["entries"]) == 1
+    assert not already_set_up(bench)
+
+
+def test_of_a_job_that_is_opened_nobody_knows_how_the_bench_stands(bench: Hands):
+    enter(bench, "0.007")
+    assert already_set_up(bench)
+    bench.page.evaluate("benchlore.bench.settled()")
+    bench.page.reload()
+    bench.wait("document.getElementById('next') !== null")
+    assert len(bench.job["entries"]) == 1
+    assert not already_set_up(bench)
 
 
 def test_a_fix_says_what_else_it_settles(bench: Hands):

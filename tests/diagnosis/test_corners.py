@@ -471,15 +471,19 @@ LOCK = Interlock(("adapter-only",), "So.", ("a", "b"))
 @pytest.mark.parametrize(
     ("taken", "left"),
     [
-        ([("a", "bad")], ["a"]),
-        ([("a", "bad"), ("b", "good")], []),
-        ([("a", "bad"), ("c", "good")], ["a"]),
-        ([("b", "good"), ("a", "bad")], ["a"]),
-        ([("a", "bad"), ("b", "bad")], ["a", "b"]),
-        ([("a", "bad"), ("b", "bad"), ("a", "good")], []),
+        ([("a", "bad", ["bad"])], ["a"]),
+        ([("a", "bad", ["bad"]), ("b", "good", ["good"])], []),
+        ([("a", "bad", ["bad"]), ("c", "good", ["good"])], ["a"]),
+        ([("b", "good", ["good"]), ("a", "bad", ["bad"])], ["a"]),
+        ([("a", "bad", ["bad"]), ("b", "bad", ["bad"])], ["a", "b"]),
+        ([("a", "bad", ["bad"]), ("b", "bad", ["bad"]), ("a", "good", ["good"])], []),
+        ([("a", "bad", ["bad"]), ("b", "good", ["good", "bad"])], ["a"]),
+        ([("a", "bad", ["bad"]), ("b", "good", ["good", "low"])], []),
+        ([("a", "bad", ["bad"]), ("b", "good", [])], ["a"]),
     ],
 )
 def test_which_interlocks_stand(taken, left) -> None:
+    """Of each reading the outcome that it is taken for, and those that it may be."""
     measured = {name: replace(VOLTS, id=name, unplugged=()) for name in "abc"}
     family = replace(WREN, measurements=frozen_map(measured))
     locks = {(name, "bad"): LOCK for name in "ab"}
@@ -490,8 +494,10 @@ def test_with_a_part_out_that_was_in_before_nothing_is_cleared() -> None:
     measured = {name: replace(VOLTS, id=name, unplugged=("J1",) if name == "b" else ()) for name in "ab"}
     family = replace(WREN, measurements=frozen_map(measured))
     locks = {(name, "bad"): LOCK for name in "ab"}
-    assert [one.measure for one in standing(family, [("a", "bad"), ("b", "good")], locks)] == ["a"]
-    assert standing(family, [("b", "bad"), ("a", "good")], locks) == ()
+    assert [
+        one.measure for one in standing(family, [("a", "bad", ["bad"]), ("b", "good", ["good"])], locks)
+    ] == ["a"]
+    assert standing(family, [("b", "bad", ["bad"]), ("a", "good", ["good"])], locks) == ()
 
 
 @pytest.mark.parametrize(

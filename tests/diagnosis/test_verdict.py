@@ -9,7 +9,7 @@ import pytest
 
 from benchlore.diagnosis.likelihood import scale_of
 from benchlore.diagnosis.reading import Reading
-from benchlore.diagnosis.verdict import verdict
+from benchlore.diagnosis.verdict import possible, verdict
 from tests.diagnosis.test_scale import MEASUREMENT, METER, OHMS, THREE, measuring
 
 
@@ -56,6 +56,13 @@ def test_what_is_said_between_two_outcomes():
     assert near[2] == (
         "3.001 V may be normal or low; with 0.5 % + 3 counts either is possible; use a better meter"
     )
+
+
+@pytest.mark.parametrize(
+    ("value", "may_be"), [(0.5, ("low",)), (1.9, ("low", "normal")), (6.6, ("normal", "high")), (-19.0, ())]
+)
+def test_what_a_reading_may_be_is_all_that_leaves_it_undecided(value, may_be):
+    assert possible(scale_of(THREE, METER), Reading("m", "", value)) == may_be
 
 
 def test_an_unsteady_reading_is_shown_with_its_ends():

@@ -95,18 +95,22 @@ def reached(family: Family, net: Net, state: State) -> bool:
 
 
 def standing(
-    family: Family, taken: Sequence[tuple[str, str]], locks: Mapping[tuple[str, str], Interlock]
+    family: Family,
+    taken: Sequence[tuple[str, str, Sequence[str]]],
+    locks: Mapping[tuple[str, str], Interlock],
 ) -> tuple[Standing, ...]:
-    """The interlocks that stand after some readings: measurements with the outcomes that they were taken for,
-    in the order taken.
+    """The interlocks that stand after some readings: measurements with the outcomes that they were taken for
+    and those that they may be, in the order taken.
 
-    A later reading that bars nothing clears those that it is named for, if no part was unplugged for it that
-    was in before.
+    A later reading clears those that it is named for, if none of what it may be bars anything, and no part
+    was unplugged for it that was in before. One that fits no outcome clears none.
     """
     found: list[Standing] = []
-    for measure, outcome in taken:
+    for measure, outcome, may_be in taken:
         lock = locks.get((measure, outcome))
         if lock is None:
+            if not may_be or any((measure, other) in locks for other in may_be):
+                continue
             found = [one for one in found if not _clears(family, measure, one)]
         else:
             found.append(Standing(measure, outcome, lock))

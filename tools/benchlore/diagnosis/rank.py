@@ -24,7 +24,7 @@ from benchlore.diagnosis.minutes import setup_of
 from benchlore.diagnosis.posterior import Evidence, joint, likelihoods, meaningless, of_hypotheses
 from benchlore.diagnosis.reading import Reading
 from benchlore.diagnosis.suspects import outside_of
-from benchlore.diagnosis.verdict import Verdict, verdict
+from benchlore.diagnosis.verdict import Verdict, possible, verdict
 
 if TYPE_CHECKING:
     from benchlore.diagnosis.plan import Plan
@@ -172,7 +172,10 @@ def stands(book: Book, case: Case, known: Evidence) -> int:
 
 def interlocks(book: Book, case: Case, known: Evidence) -> tuple[Standing, ...]:
     """The interlocks that the readings set and that none of them cleared since."""
-    taken = [(reading.measure, taken_for(case, reading)) for reading in known.readings]
+    taken = [
+        (reading.measure, taken_for(case, reading), possible(case.scales[reading.measure], reading))
+        for reading in known.readings
+    ]
     return standing(book.families[case.family], taken, case.locks)
 
 

@@ -36,17 +36,15 @@ class Verdict:
 
 def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Reading) -> Verdict:
     """What a reading says by itself, with this meter."""
-    weights, _ = outcome_weights(scale, reading)
     taken = scale.bands[class_of(scale, reading)].outcome
-    u = standard_uncertainty(scale.ranges, reading.value) if reading.value is not None else None
-    total = fsum(weights)
-    if not total or _far(scale, reading, u):
-        none = tuple((band.outcome, 0.0) for band in scale.bands)
+    u = _uncertainty(scale, reading)
+    shares = _shares(scale, reading)
+    outcomes = tuple((band.outcome, share) for band, share in zip(scale.bands, shares, strict=True))
+    if not any(shares):
         says = (
             f"{_shown(measurement, reading)} fits no outcome; check the point, the bench state and the leads"
         )
-        return Verdict(reading, u, none, taken, "outside", says)
-    outcomes = tuple((band.outcome, w / total) for band, w in zip(scale.bands, weights, strict=True))
+        return Verdict(reading, u, outcomes, taken, "outside", says)
     ranked = sorted(outcomes, key=lambda item: -item[1])
     best, share = ranked[0]
     if best == taken and (share >= DECIDED or len(ranked) < 2):
@@ -65,6 +63,25 @@ def verdict(measurement: Measurement, meter: Meter, scale: Scale, reading: Readi
         f"{_shown(measurement, reading)} {_between(scale, reading, best, other)}; "
         f"with {_accuracy(meter, measurement, reading)} either is possible; use a better meter",
     )
+
+
+def possible(scale: Scale, reading: Reading) -> tuple[str, ...]:
+    """The outcomes that a reading may be: all that leave it undecided; none where it fits none."""
+    shares = zip(scale.bands, _shares(scale, reading), strict=True)
+    return tuple(band.outcome for band, share in shares if share > 1 - DECIDED)
+
+
+def _shares(scale: Scale, reading: Reading) -> tuple[float, ...]:
+    """The probability of each outcome, all equally likely beforehand; zero where the reading fits none."""
+    weights, _ = outcome_weights(scale, reading)
+    total = fsum(weights)
+    if not total or _far(scale, reading, _uncertainty(scale, reading)):
+        return (0.0,) * len(weights)
+    return tuple(w / total for w in weights)
+
+
+def _uncertainty(scale: Scale, reading: Reading) -> float | None:
+    return standard_uncertainty(scale.ranges, reading.value) if reading.value is not None else None
 
 
 def _far(scale: Scale, reading: Reading, u: float | None) -> bool:

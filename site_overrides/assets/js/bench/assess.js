@@ -22,16 +22,13 @@
     const revision = family.revisions[job.revision] ? job.revision : "";
     const one = benchlore.cases.caseOf(book, family, revision, meter);
     const taken = readings(book, family, revision, meter, job);
-    const tried = benchlore.job
-      .ruledOut(job)
-      .map((id) => currentId(book, id))
-      .filter((id) => one.faults.includes(id));
+    const tried = triedOf(book, one, job);
     const symptoms = job.symptoms.filter((id) => one.shows[id]);
     const evidence = { symptoms, readings: standing(taken), tried, confirmed: confirmed(taken) };
     const stands = standsAt(one, taken, benchlore.job.triedLast(job));
     const place = placed(one, evidence, Math.max(0, benchlore.cases.placeOf(one, stands)));
     const probabilities = benchlore.posterior.ofHypotheses(one, place.weights);
-    const before = previous(one, job, taken, evidence);
+    const before = previous(book, one, job, taken, evidence);
     const measured = evidence.readings.map((seen) => seen.measure);
     const locks = benchlore.interlock.standing(evidence.readings);
     const { look, bare } = looksFrom(one, symptoms);
@@ -202,7 +199,7 @@
 
   /**
    * The readings that count: the last one of each measurement; those of a proof that succeeded close the job.
-   * @param {readonly BenchJudged[]} taken
+   * @param {readonly Pick<BenchJudged, "entry" | "proof" | "measure" | "reading" | "seen">[]} taken
    * @returns {BenchSeen[]}
    */
   function standing(taken) {
@@ -210,6 +207,7 @@
     const last = new Map();
     for (const one of taken) {
       if (one.reading && one.proof !== "proved") {
+        last.delete(one.measure); // in the order taken: what bars and what clears goes by it
         last.set(one.measure, { measure: one.measure, reading: one.reading, seen: one.seen });
       }
     }
@@ -255,19 +253,29 @@
   }
 
   /**
+   * The fixes that were tried and not proved, as the case names them.
+   * @type {(book: BenchBook, one: BenchCase, job: BenchJob) => string[]}
+   */
+  function triedOf(book, one, job) {
+    return benchlore.job
+      .ruledOut(job)
+      .map((id) => currentId(book, id))
+      .filter((id) => one.faults.includes(id));
+  }
+
+  /**
    * The probabilities before the last entry, or null where there is none.
+   * @param {BenchBook} book
    * @param {BenchCase} one
    * @param {BenchJob} job
    * @param {readonly BenchJudged[]} taken
    * @param {BenchEvidence} evidence
    */
-  function previous(one, job, taken, evidence) {
+  function previous(book, one, job, taken, evidence) {
     const last = job.entries.length - 1;
     if (last < 0) return null;
-    const entry = job.entries[last];
     const readings = standing(taken.filter((judged) => judged.entry !== last));
-    const tried =
-      entry.kind === "fix" && entry.result === "failed" ? evidence.tried.slice(0, -1) : evidence.tried;
+    const tried = triedOf(book, one, Object.assign({}, job, { entries: job.entries.slice(0, last) }));
     return benchlore.posterior.posterior(one, { symptoms: evidence.symptoms, readings, tried });
   }
 
@@ -539,6 +547,7 @@
     clashes,
     currentId,
     standsAt,
+    standing,
     begins,
     placed,
     measuredAgain,

@@ -15,8 +15,9 @@
   }
 
   /**
-   * The interlocks that stand after some readings, in the order taken. A later reading that bars nothing clears those
-   * that it is named for, if no part was unplugged for it that was in before.
+   * The interlocks that stand after some readings, in the order taken. A later reading clears those that it is named for,
+   * if none of what it may be bars anything, and no part was unplugged for it that was in before. One that fits no outcome
+   * clears none.
    * @type {(readings: readonly BenchSeen[]) => BenchStanding[]}
    */
   function standing(readings) {
@@ -28,9 +29,19 @@
       const { outcome } = scale.bands[benchlore.likelihood.classOf(scale, reading)];
       const lock = of(family, measure, outcome);
       if (lock) found.push({ measure, outcome, lock });
-      else found = found.filter((one) => !clears(family, measure, one));
+      else if (settles(seen, measure, reading)) found = found.filter((one) => !clears(family, measure, one));
     }
     return found;
+  }
+
+  /**
+   * True for a reading that may be some outcomes, and none that bars anything.
+   * @type {(seen: BenchCase, measure: string, reading: BenchReading) => boolean}
+   */
+  function settles(seen, measure, reading) {
+    const { bands } = seen.scales[measure];
+    const mayBe = benchlore.verdict.possible(seen, measure, reading);
+    return mayBe.length > 0 && mayBe.every((index) => !of(seen.family, measure, bands[index].outcome));
   }
 
   /** @type {(family: BenchFamily, measure: string, one: BenchStanding) => boolean} */

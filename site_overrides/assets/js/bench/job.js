@@ -129,6 +129,17 @@
   }
 
   /**
+   * True when the last that was done stands in the log as it was done: nothing was undone or removed since.
+   * @param {BenchLog} log
+   */
+  function lastStands(log) {
+    const changes = log.steps
+      .slice(0, log.cursor)
+      .filter((step) => step.do === "add" || step.do === "remove");
+    return !canRedo(log) && changes.length > 0 && changes[changes.length - 1].do === "add";
+  }
+
+  /**
    * True when nothing was read since a fix was tried.
    * @param {BenchJob} job
    */
@@ -189,6 +200,7 @@
     outcome,
     ruledOut,
     triedLast,
+    lastStands,
     told,
     ready,
     newId,

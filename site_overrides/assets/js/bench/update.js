@@ -37,6 +37,9 @@
       benchlore.job.ready(job) && desk.family.id === job.family
         ? benchlore.assess.assess(book, desk.family, job)
         : null;
+    // Of a job that was opened, and after an entry was taken back, nobody knows how the bench stands.
+    if (desk.assessment && !(job.entries.length > desk.ui.opened && benchlore.job.lastStands(desk.log)))
+      desk.assessment = Object.assign({}, desk.assessment, { stands: desk.assessment.one.setUps[0] });
     if (!desk.assessment) desk.ui.view = "setup";
   }
 

@@ -47,6 +47,15 @@
   }
 
   /**
+   * The outcomes that a reading may be, by index: all that leave it undecided; none where it fits none.
+   * @type {(one: BenchCase, measure: string, reading: BenchReading) => number[]}
+   */
+  function possible(one, measure, reading) {
+    const { outcomes } = judge(one, measure, reading);
+    return outcomes.flatMap((share, index) => (share > 1 - DECIDED ? [index] : []));
+  }
+
+  /**
    * True when a value lies more than FAR standard uncertainties outside all outcomes, not between two.
    * @type {(scale: BenchScale, reading: BenchReading) => boolean}
    */
@@ -77,5 +86,5 @@
     return { low, high, reach: FAR * benchlore.meter.standardUncertainty(scale.ranges, value) };
   }
 
-  benchlore.verdict = { judge };
+  benchlore.verdict = { judge, possible };
 })();
