@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from itertools import combinations
 
 from benchlore.book.model import Family, Landmark, Part, Place, TestPoint
@@ -11,6 +11,7 @@ from benchlore.findings import Origin, Problem
 from benchlore.rules.rule import rule
 from benchlore.rules.subjects import FAMILY, PART, POINT
 
+_BESIDE = frozenset({"above", "at", "before", "behind", "below", "beside", "for", "in", "of", "on", "to"})
 _DIRECTION = re.compile(r"\b(left of|right of|above|below) the ([^,;.]+)")
 
 
@@ -141,7 +142,10 @@ def place_against_words(family: Family, point: TestPoint) -> Iterator[Problem]:
 
 @rule("warning", each=PART)
 def part_off_its_landmark(family: Family, part: Part) -> Iterator[Problem]:
-    """A part that bears a landmark's name, alone or before a comma, lies inside its outline, on its side.
+    """A part that bears a landmark's name lies inside its outline, on its side.
+
+    It bears the name alone or before a comma, or more words beside it (embedded controller: Controller), if
+    no other part does.
 
     The page of a fault says where its part is, and the sketch beside it shows the landmark.
 
@@ -161,9 +165,9 @@ def part_off_its_landmark(family: Family, part: Part) -> Iterator[Problem]:
         parts:
           F1: {side: top, at: {A: [78 mm, 50 mm], B: [78 mm, 10 mm]}}
     """
-    name = part.name.lower().partition(",")[0]
-    same = [(title, place) for title, place in family.board.landmarks.items() if title.lower() == name]
-    for title, landmark in same[:1]:
+    for title, landmark in family.board.landmarks.items():
+        if part not in _bearers(family, title):
+            continue
         for revision, at in part.at.items():
             middle = landmark.at.get(revision)
             off = middle is not None and max(_outside(at, middle, landmark.size).values()) > 0
@@ -171,6 +175,21 @@ def part_off_its_landmark(family: Family, part: Part) -> Iterator[Problem]:
                 message = f"on revision {revision} '{part.id}' does not lie where the landmark '{title}' is"
                 mend = "measure it again, or mend the landmark"
                 yield Problem(part.origin.at("at", revision), message, mend)
+
+
+def _bearers(family: Family, title: str) -> Sequence[Part]:
+    """The parts that bear a landmark's name: those that bear no other word, else the only one that does."""
+    wanted = title.lower().split()
+    named = [(part.name.lower().partition(",")[0].split(), part) for part in family.parts.values()]
+    alone = [part for words, part in named if words == wanted]
+    more = [part for words, part in named if _among(wanted, words)]
+    return alone or (more if len(more) == 1 else ())
+
+
+def _among(wanted: Sequence[str], words: Sequence[str]) -> bool:
+    """True when the words hold those that are wanted, in order and the last one last, and no place beside."""
+    left = iter(words)
+    return words[-1:] == wanted[-1:] and _BESIDE.isdisjoint(words) and all(word in left for word in wanted)
 
 
 def _landmark(family: Family, name: str, side: str) -> Landmark | None:
