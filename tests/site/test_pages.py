@@ -22,7 +22,7 @@ from benchlore.site.pages.fault import _beside
 from benchlore.site.pages.part import of_family as part_pages
 from benchlore.site.plan_rows import when
 from benchlore.site.plans import plans
-from benchlore.site.probe_table import rows
+from benchlore.site.probe_table import place_of, rows, telling_rows
 from benchlore.site.prose import inline, keep_units
 from benchlore.site.render import environment, render
 from benchlore.vocabulary import PART_KINDS, SIGNALS
@@ -437,3 +437,15 @@ def test_a_line_that_tells_something_leads_to_no_line_that_is_left_out_on_paper(
             named = table[row.again - 1] if row.again else row
             assert named.measurement.points == row.measurement.points, fault.id
             assert row.tells_nothing or not named.tells_nothing, fault.id
+
+
+def test_where_a_part_is_leads_to_a_line_that_paper_has_too(each_book):
+    """Lines that read as on a healthy board are left out in print."""
+    referred = 0
+    for fault in each_book.faults.values():
+        table = rows(each_book, fault)
+        place = place_of(each_book.families[fault.family], fault.cause.part, table)
+        if place and place.row:
+            referred += 1
+            assert place.row in {row.number for row in telling_rows(table)}, fault.id
+    assert referred

@@ -87,8 +87,8 @@ def probes(table: tuple[Row, ...]) -> tuple[Probe, ...]:
 class Place:
     """Where a part is: its `point` lies on it (`on_part`) or else on one of its nets (`nets`).
 
-    `row`: the first line of the table that probes the point, or 0. `measured`: its side and place in words by
-    revision, where somebody has measured it.
+    `row`: the first line that probes the point and tells something, or 0: paper has no other lines.
+    `measured`: its side and place in words by revision, where somebody has measured it.
     """
 
     point: TestPoint | None
@@ -98,16 +98,17 @@ class Place:
     measured: tuple[tuple[str, str], ...]
 
 
-def place_of(family: Family, name: str, table: Sequence[Row]) -> Place | None:
+def place_of(family: Family, name: str, table: tuple[Row, ...]) -> Place | None:
     """Where a part is, by the points that the family knows; None where it is no part, or nothing is known.
 
-    A point that the table probes comes before others: the sketch has it.
+    A point that the sketch has comes before others.
     """
     part = family.parts.get(name)
     if part is None:
         return None
-    by_point = {point.id: row.number for row in reversed(table) for point in row.points}
-    points = sorted(family.probe_points, key=lambda point: point.id not in by_point)
+    by_point = {point.id: row.number for row in reversed(telling_rows(table)) for point in row.points}
+    drawn = {probe.point.id for probe in probes(table)}
+    points = sorted(family.probe_points, key=lambda point: point.id not in drawn)
     own = next((p for p in points if p.id == name), None)
     own = own or next((p for p in points if p.sits_on == name), None)
     nets = tuple(net for net in part.nets if net in family.nets)
