@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from benchlore.book.work import spared
 from benchlore.circuit.healthy import healthy
 from benchlore.circuit.interval import Interval
 from benchlore.site.drawings.power_tree import drawing, in_words
 from benchlore.site.drawings.strip import strip
+from benchlore.site.pages.family import of_family
 from benchlore.site.sections.circuit import (
     between,
     known,
@@ -88,6 +90,19 @@ def test_removal_names_the_hazards_of_the_iron():
     section = removal(book, family, family.nets["MAIN"])
     assert section is not None
     assert section.context["hazards"] == ("lithium-pack", "burn", "fumes", "static")
+
+
+def test_a_board_without_a_pack_warns_of_none(shipped_book):
+    """Neither where its parts come off nor where it is opened."""
+    bare = [f for f in shipped_book.families.values() if "lithium-pack" in spared(f)]
+    assert bare
+    for family in bare:
+        made = removal(shipped_book, family, next(iter(family.nets.values())))
+        assert made is not None
+        page = next(one for one in of_family(shipped_book, family) if one.template == "family.html")
+        met = {*made.context["hazards"], *page.context["opening_hazards"]}
+        assert "static" in met
+        assert not met & spared(family), family.id
 
 
 def test_bracket_lies_within_its_outcome_on_the_strip():

@@ -34,6 +34,7 @@ def _page(book: Book, family: Family) -> SitePage:
     others = tuple(section for section in extra if section not in tree)
     by_symptom, also = _by_symptom(book, links.faults_of_family(book, family.id))
     points = family.test_points.values()
+    opened = book.techniques.get(family.opening.technique) if family.opening else None
     context = {
         "family": family,
         "by_symptom": by_symptom,
@@ -47,11 +48,12 @@ def _page(book: Book, family: Family) -> SitePage:
         "sections": others,
         "hazards": links.standing_hazards(book, family),
         "common": tuple(hazard for state in book.states.values() for hazard in state.hazard),
-        "opened": book.techniques.get(family.opening.technique) if family.opening else None,
+        "opened": opened,
+        "opening_hazards": links.of_family(book, family, opened.hazard) if opened else (),
     }
     toc = (
         ("revisions", "Revisions"),
-        *((("opening", "Opening"),) if context["opened"] else ()),
+        *((("opening", "Opening"),) if opened else ()),
         *toc_of(tree),
         ("sketch", "Where to probe"),
         ("nets", "Rails and lines"),

@@ -116,7 +116,7 @@ def removal(book: Book, family: Family, net: Net) -> Section | None:
         "family": family,
         "order": [_held(book, c) for c in order if c.probability > 0],
         "others": [c.part for c in order if c.probability == 0],
-        "hazards": links.by_severity(book, REMOVAL_HAZARDS if soldered else ("static",)),
+        "hazards": links.of_family(book, family, REMOVAL_HAZARDS if soldered else ("static",)),
     }
     return Section("parts", "Parts on it, in removal order", "_removal.html", context, styles=STYLES)
 
