@@ -333,6 +333,9 @@ def test_the_form_is_accessible_and_fits_phones_and_screens(new_page, file_url):
     page.evaluate("document.querySelectorAll('#write summary').forEach(one => one.click())")
     page.locator("#file-text").wait_for()
     assert axe_violations(page) == []
+    beside = "one => one.getBoundingClientRect().width / one.parentElement.getBoundingClientRect().width"
+    shares = page.locator(".write .pick").evaluate_all(f"all => all.map({beside})")
+    assert min(shares) > 0.6, "what is offered has room for its words"
     assert sideways_at(page, WIDTHS) == {}
     page.emulate_media(color_scheme="dark")
     assert axe_violations(page, contrast_only=True) == []

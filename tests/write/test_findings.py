@@ -255,7 +255,15 @@ MISTAKES = {
         "still empty",
         "Input fuse is open",
     ),
-    "a count in words": (FUSE, change("seen", to="six"), "proved", "must be a number", "without a unit"),
+    "a count in words": (FUSE, change("seen", to="six"), "proved", "must be a whole number", "number: 3."),
+    "half a job": (FUSE, change("seen", to=12.5), "proved", "must be a whole number", "number: 3."),
+    "minutes in words": (
+        FUSE,
+        change("fix", "minutes", to="six"),
+        "Minutes",
+        "must be a number",
+        "without a unit",
+    ),
     "minutes below zero": (FUSE, change("fix", "minutes", to=-4), "Minutes", "at least", "Check the number"),
     "soldered with the adapter in": (
         FUSE,

@@ -104,6 +104,14 @@
     }
   }
 
+  /** What a number must be, and how it is written; nothing for other types. @param {string} demand */
+  function ofType(demand) {
+    if (demand.includes("integer")) return ["a whole number, in digits", "Write a whole number: 3."];
+    if (demand.includes("number"))
+      return ["a number, in digits", "Write it with a point, without a unit: 12.5."];
+    return undefined;
+  }
+
   /** @type {(one: FormFound, label: string, what: string) => ["todo" | "wrong", string, string, string]} */
   function inWords({ keyword, demand }, label, what) {
     if (keyword === "required") return ["todo", label + " is still empty.", what, "missing-field"];
@@ -118,13 +126,10 @@
         "Shorten it.",
         "wrong-value",
       ];
-    if (keyword === "type")
-      return [
-        "wrong",
-        label + " must be " + (/number|integer/.test(String(demand)) ? "a number, in digits." : "filled in."),
-        /number|integer/.test(String(demand)) ? "Write it with a point, without a unit: 12.5." : what,
-        "wrong-type",
-      ];
+    if (keyword === "type") {
+      const [must, mend] = ofType(String(demand)) || ["filled in", what];
+      return ["wrong", label + " must be " + must + ".", mend, "wrong-type"];
+    }
     if (/imum$/i.test(keyword))
       return [
         "wrong",
