@@ -884,3 +884,21 @@ def test_what_stands_beside_a_link_of_a_list_runs_on_behind_it_on_paper(page, fi
     )
     assert kinds
     assert set(kinds) == {"inline"}
+
+
+@pytest.mark.parametrize(
+    ("path", "links"),
+    [
+        (KINDS["learn"], ".group > h2 > a"),
+        (KINDS["home"], ".home a.only-way"),
+        ("study/teal-8.html", ".stop-name > a"),
+        (KINDS["symptom on a board"], ":is(.plan-fix, .plan-figure .only-way)"),
+    ],
+)
+def test_a_link_that_is_the_only_way_is_as_high_as_a_finger(new_page, file_url, path, links):
+    """44 px: WCAG 2.2, success criterion 2.5.5, target size (enhanced)."""
+    page = new_page(viewport={"width": 360, "height": 740})
+    page.goto(file_url(path))
+    page.wait_for_selector(links)
+    heights = page.locator(links).evaluate_all("all => all.map(one => one.getBoundingClientRect().height)")
+    assert min(heights) >= 44
