@@ -263,3 +263,11 @@ def unfold(page: Page) -> None:
     """Open all that is folded, once the page's scripts have run."""
     page.locator("#scheme").wait_for()
     page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+
+
+def in_sight(page: Page, selector: str, below: float = 0) -> bool:
+    """Whether an element lies on the screen as it is scrolled; so many px at its top are covered."""
+    box = page.locator(selector).bounding_box()
+    assert box is not None, f"{selector} is not shown"
+    height: float = page.evaluate("window.innerHeight")
+    return below <= box["y"] and box["y"] + box["height"] <= height

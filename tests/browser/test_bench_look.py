@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.bench.hands import Hands
-from tests.browser.checks import at_widths, axe_violations, print_pdf, sideways_at
+from tests.browser.checks import at_widths, axe_violations, in_sight, print_pdf, sideways_at
 
 WIDTHS = (360, 768, 1280, 1920)
 FAULT = "siskin-12/pen-bay-holds-pack-data-low"
@@ -199,6 +199,21 @@ def test_what_the_field_asks_for_is_in_sight_with_it(page: Page, file_url):
             assert box is not None
             assert box["y"] >= 0, (selector, width)
             assert box["y"] + box["height"] <= 740, (selector, width)
+
+
+@pytest.mark.parametrize("size", [(360, 740), (1366, 768)])
+def test_a_proof_that_is_refused_says_so_in_sight_beside_its_field(page: Page, file_url, size):
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    hands = opened(page, file_url, fix)
+    bar = page.evaluate("document.querySelector('.bar-facts').getBoundingClientRect().bottom")
+    assert hands.focus == "proof-1"
+    assert in_sight(page, "#proof-1", bar)
+    assert in_sight(page, "#proof-1-refusal", bar)
+    page.fill("#proof-1", "8.41")
+    page.evaluate("document.querySelector('#enter-proof').click()")
+    assert hands.focus == "symptom-gone"
+    assert in_sight(page, "#symptom-gone", bar)
+    assert in_sight(page, "#symptom-refusal", bar)
 
 
 def test_where_to_probe_is_said_once_on_the_first_screen_of_a_step(page: Page, file_url):

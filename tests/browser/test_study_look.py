@@ -11,10 +11,11 @@ from playwright.sync_api import Page
 from benchlore.book import links
 from benchlore.site import paths
 from tests.books import example
-from tests.browser.checks import at_widths, axe_violations, print_pdf, sideways
+from tests.browser.checks import at_widths, axe_violations, in_sight, print_pdf, sideways
 
 BOOK = example()
 FAMILY = "teal-8"
+BAR = 35  # what stays at the top of a session
 DARK = ("home", "wrong set-up card", "debrief")
 LOOKED_INTO = (*DARK, "wrong range card", "wrong meaning card", "refusal", "wrong set-up", "proof")
 
@@ -87,7 +88,11 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     look("refusal")
     go("#exercise=job&seed=LOOK&cards=job/no-power")
     look("job")
+    phone.click("#send")
+    assert in_sight(phone, "#measure-refusal", BAR)
     phone.select_option("#measure", index=2)
+    phone.click("#send")
+    assert in_sight(phone, "#state-refusal", BAR)
     phone.check("#state-0")
     phone.click("#send")
     look("wrong set-up")
@@ -95,7 +100,8 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     phone.select_option("#fault", index=2)
     phone.check("#action-0")
     phone.click("#send")
-    assert "Nothing says how the bench stands" in phone.inner_text("#answer-refusal")
+    assert "Nothing says how the bench stands" in phone.inner_text("#fix-state-refusal")
+    assert in_sight(phone, "#fix-state-refusal", BAR)
     phone.check("[name=fix-state][value=usb-c-only]")
     look("naming the fault")
     phone.click("#send")

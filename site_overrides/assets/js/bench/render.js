@@ -194,6 +194,9 @@
       document.getElementById("setup-title");
     if (!id || !element) return;
     element.focus({ preventScroll: asked === "" || id === "verdict" || id === "next" });
+    // What was refused of a proof comes with its field; where both do not fit, the field.
+    const refused = asked && element.closest(".proof-one")?.querySelector(".refusal:not([hidden])");
+    for (const one of refused ? [refused, element] : []) one.scrollIntoView({ block: "nearest" });
     if (element instanceof HTMLInputElement && element.type === "text") {
       const end =
         asked && asked !== "symptom-text" && asked !== "list-text"

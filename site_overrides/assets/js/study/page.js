@@ -73,6 +73,9 @@
     const place = focus ? document.getElementById(focus) : null;
     if (place) {
       place.focus();
+      const refused =
+        place.getAttribute("aria-describedby") || place.closest("fieldset")?.getAttribute("aria-describedby");
+      if (refused) document.getElementById(refused)?.scrollIntoView({ block: "nearest" });
       place.scrollIntoView({ block: "nearest" });
     }
     writeAddress();

@@ -102,16 +102,17 @@
         "The hidden fault was none of the book\u2019s. Its readings fit no record, and no fix of the book mends it: that is when to escalate.",
       );
     const tried = study.job.tryOf(job, id);
-    const made = minutes(tried.minutes) + ": " + shares(job, id) + ".";
-    if (!tried.page)
+    if (!tried.page) {
+      const outside = job.family.suspects[id]?.outside;
+      const settled = outside === "settings" ? "bring them to their defaults" : "try another one";
       return h(
         "p",
         { class: "asks" },
         "The hidden fault has no record: ",
         h("b", null, tried.title),
-        tried.outside ? ". To try another one takes " : ". To find and change it takes ",
-        made,
+        ". To " + (outside ? settled : "find and change it") + " takes " + shares(job, id) + ".",
       );
+    }
     return h(
       "p",
       { class: "asks" },
@@ -119,7 +120,7 @@
       h("b", null, link(tried.page, tried.title)),
       ". Its fix: ",
       h("b", null, tried.action),
-      ", " + made,
+      ", " + minutes(tried.minutes) + ": " + shares(job, id) + ".",
     );
   }
 

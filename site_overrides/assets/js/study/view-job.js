@@ -250,7 +250,6 @@
         "Beside what the bench state takes out; " + minutes(book.shop.unplug_minutes) + " each way and part.",
       ),
       guards(page, open),
-      benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
       h(
         "p",
         { class: "actions" },
@@ -281,7 +280,7 @@
       h("label", { class: "field", for: name }, label),
       h(
         "select",
-        { id: name, autocomplete: "off", onchange },
+        { id: name, autocomplete: "off", "aria-describedby": name + "-refusal", onchange },
         h("option", { value: "" }, "Choose a measurement"),
         nets.map((net) => {
           const here = ids.filter((id) => netOf(id) === net);
@@ -296,27 +295,32 @@
             : null;
         }),
       ),
+      benchlore.dom.refusalOf(page.refusals[name], name + "-refusal"),
     ];
   }
 
   /** @type {(page: StudyPage, id: string) => string} */
   function option(page, id) {
-    return (
-      measureName(page.context, id) + " \u2013 " + benchlore.parts.asks(page.context.family.measurements[id])
-    );
+    const name = measureName(page.context, id);
+    const asks = benchlore.parts.asks(page.context.family.measurements[id]);
+    return name.includes(asks) ? name : name + " \u2013 " + asks;
   }
 
-  /** @type {(page: StudyPage, reason: string, mend: string, focus: string) => void} */
-  function refuse(page, reason, mend, focus) {
-    page.act.refuse("answer", { reason, mend }, focus);
+  /**
+   * Say at a question what is wrong with its answer.
+   * @type {(page: StudyPage, name: string, reason: string, mend: string, focus: string) => void}
+   */
+  function refuse(page, name, reason, mend, focus) {
+    page.act.refuse(name, { reason, mend }, focus);
   }
 
   /** @type {(page: StudyPage, measure: string) => void} */
   function sendMeasure(page, measure) {
     const { drafts, act } = page;
-    if (!measure) return refuse(page, "no measurement is chosen", "choose what to measure", "measure");
+    if (!measure)
+      return refuse(page, "measure", "no measurement is chosen", "choose what to measure", "measure");
     if (!drafts.state)
-      return refuse(page, "no bench state is chosen", "choose how you set the bench up", "state-0");
+      return refuse(page, "state", "no bench state is chosen", "choose how you set the bench up", "state-0");
     act.event({
       do: "measure",
       measure,
@@ -346,11 +350,13 @@
     const send = () => {
       const { drafts, act } = page;
       if (!drafts.fault)
-        return refuse(page, "no fault is named", "choose the one that you take it for", "fault");
-      if (!drafts.action) return refuse(page, "no fix is named", "choose what you do about it", "action-0");
+        return refuse(page, "fault", "no fault is named", "choose the one that you take it for", "fault");
+      if (!drafts.action)
+        return refuse(page, "action", "no fix is named", "choose what you do about it", "action-0");
       if (!drafts["fix-state"])
         return refuse(
           page,
+          "fix-state",
           "nothing says how the bench stands",
           "choose its state while you work",
           "fix-state-0",
@@ -375,6 +381,7 @@
         {
           id: "fault",
           autocomplete: "off",
+          "aria-describedby": "fault-refusal",
           onchange: (/** @type {Event} */ event) =>
             page.act.draft("fault", /** @type {HTMLSelectElement} */ (event.target).value),
         },
@@ -389,6 +396,7 @@
             ),
           ),
       ),
+      benchlore.dom.refusalOf(page.refusals.fault, "fault-refusal"),
       radios(
         page,
         "action",
@@ -412,7 +420,6 @@
         { class: "hint" },
         "It costs the minutes of the work, the parts and the proof; how the bench stands meanwhile costs none of its own.",
       ),
-      benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
       h("p", { class: "actions" }, h("button", { type: "submit", class: "primary", id: "send" }, "Fix it")),
     );
   }
@@ -439,9 +446,11 @@
   function confirming(page, job, played) {
     const send = () => {
       if (!page.drafts.proof)
-        return page.act.refuse(
-          "answer",
-          { reason: "no measurement is chosen", mend: "choose the one that proves the fix" },
+        return refuse(
+          page,
+          "proof",
+          "no measurement is chosen",
+          "choose the one that proves the fix",
           "proof",
         );
       page.act.event({ do: "confirm", measure: page.drafts.proof });
@@ -460,7 +469,6 @@
       form(
         send,
         measurePicker(page, job, "proof", "Measurement", false),
-        benchlore.dom.refusalOf(page.refusals.answer, "answer-refusal"),
         h(
           "p",
           { class: "actions" },

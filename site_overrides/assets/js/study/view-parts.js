@@ -79,6 +79,8 @@
       { class: "choices " + className, "aria-describedby": refusal ? name + "-refusal" : null },
       h("legend", null, legend),
       hint ? h("p", { class: "hint" }, hint) : null,
+      // Before the choices: a long list would push it off the screen.
+      refusal ? benchlore.dom.refusalOf(refusal, name + "-refusal") : null,
       choices.map((choice, n) =>
         h(
           "label",
@@ -98,7 +100,6 @@
           h("span", null, choice.label, choice.aside ? h("span", { class: "aside" }, choice.aside) : null),
         ),
       ),
-      refusal ? benchlore.dom.refusalOf(refusal, name + "-refusal") : null,
     );
   }
 
