@@ -139,3 +139,21 @@ def test_with_a_part_unplugged_a_fix_takes_the_measurement_that_is_meant_for_it(
                     assert meant is None, f"{fault.id}: {one.id} with {off} out, where {meant} is"
                     taken += 1
     assert taken > 10
+
+
+def test_what_is_only_plugged_anew_answers_when_a_good_part_is_tried(shipped_book):
+    """The good part goes into the same plug, and that is the mend (common practice, no source)."""
+    tried = 0
+    for fault in shipped_book.faults.values():
+        if fault.fix.action != "reseat":
+            continue
+        measurements = shipped_book.families[fault.family].measurements
+        plugged = {part for step in fault.fix.steps for part in step.plug}
+        for reading in fault.test_points:
+            if reading.measure.endswith("-try") and measurements[reading.measure].at in plugged:
+                normal = {o.id for o in measurements[reading.measure].outcomes.values() if o.normal}
+                assert not normal >= set(reading.expected_reading), (
+                    f"{fault.id}: {reading.measure} reads normal"
+                )
+                tried += 1
+    assert tried
