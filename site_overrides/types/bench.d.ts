@@ -186,8 +186,8 @@ type BenchFixEntry = {
   readonly kind: "fix";
   readonly fault: string;
   readonly result: "proved" | "failed";
-  /** Whether what the customer saw is gone after the fix. */
-  readonly symptom: "gone" | "still";
+  /** Whether what the customer saw is gone after the fix; unseen where a reading had failed and nobody looked. */
+  readonly symptom: "gone" | "still" | "unseen";
   readonly confirm: readonly BenchTaken[];
   readonly at: string;
 };
@@ -391,8 +391,12 @@ interface BenchUi {
   trial: BenchTrial | null;
   /** Whether the next reading is tried, not entered. */
   supposing: boolean;
-  /** How many steps of each fix are done, by fault. */
+  /** How many steps of each fix are done since the last entry, by fault. */
   steps: Record<string, number>;
+  /** How many steps of each fix were done at most: so far its hazards were shown. */
+  reached: Record<string, number>;
+  /** The entry whose proof is put right, -1 for none: the card is that of its fix, even of a job that it closed. */
+  proving: number;
   /** What is typed and not entered, by field. */
   drafts: Record<string, string>;
   refusals: Record<string, BenchRefusal>;
@@ -468,6 +472,8 @@ interface BenchActs {
   whatIf(measure: string, text: string): void;
   forget(): void;
   prove(fault: string): void;
+  /** True when a reading typed for a proof is not the wanted one: nothing more is asked for. */
+  failed(fault: string): boolean;
   escalate(): void;
   choose(kind: BenchKind, id: string): void;
   best(): void;
@@ -794,6 +800,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
     isFelt(measurement: BenchMeasurement): boolean;
     strip(measurement: BenchMeasurement, reading: BenchReading, spread: number): HTMLElement | null;
     outcome(outcome: BenchOutcome): HTMLElement;
+    symptomAfter(entry: BenchFixEntry): string;
     NAMELESS: string;
     complaints(book: BenchBook, job: BenchJob): string[];
     done(fault: BenchFault): string;
@@ -835,7 +842,7 @@ interface BenchScripts extends Benchlore, TypedScripts {
   fixView: {
     render(page: BenchPage, id: string): HTMLElement;
     closed(page: BenchPage): HTMLElement;
-    unpower(page: BenchPage): BenchChild;
+    unpower(page: BenchPage, begun?: boolean): BenchChild;
     proofForm(page: BenchPage, id: string, readings: BenchChild): HTMLElement;
     settles(page: BenchPage, id: string): BenchChild;
   };

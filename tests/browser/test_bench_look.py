@@ -444,6 +444,22 @@ def test_a_fix_is_done_step_by_step(page: Page, file_url):
     assert steps.last.get_attribute("class") == "step-later"
 
 
+def test_after_a_reading_a_fix_begins_anew(page: Page, file_url):
+    """Its steps took the power out; the reading may have brought it back."""
+    hands = opened(page, file_url, first)
+    hands.press("v")
+    fix = "id => benchlore.acts.choose('fix', id)"
+    page.evaluate(fix, FAULT)
+    hands.press("d")
+    assert page.locator(".step-past").count() == 1
+    hands.choose("main-rail-adapter")
+    hands.type("7.92")
+    hands.press("Enter")
+    page.evaluate(fix, FAULT)
+    assert page.locator(".step-past").count() == 0
+    assert page.locator(".step-setup .do").first.is_visible(), "how the power comes out"
+
+
 @pytest.mark.parametrize("entries", [1, 8])
 def test_the_job_sheet_prints_on_one_sheet(page: Page, file_url, tmp_path: Path, entries: int):
     hands = opened(page, file_url, proved if entries == 1 else first)

@@ -48,6 +48,7 @@
 
     stepped(id, done) {
       desk.ui.steps[id] = done;
+      desk.ui.reached[id] = Math.max(done, desk.ui.reached[id] || 0);
       desk.ui.focus = done + 1 < desk.family.faults[id].fix.html.steps.length ? "step-done" : "to-proof";
       show();
       showStep();
@@ -213,67 +214,47 @@
     },
 
     prove(id) {
-      const fault = desk.family.faults[id];
-      const meter = snapshot().readingMeter;
-      const measures = fault ? benchlore.cases.proofMeasures(desk.family, fault) : [];
-      /** @type {Record<string, BenchRefusal>} */
-      const refusals = {};
-      /** @type {BenchTaken[]} */
-      const confirm = [];
-      let proved = true;
-      measures.forEach((measure) => {
-        const key = "proof-" + id + "-" + measure;
-        const text = (desk.ui.drafts[key] || "").trim();
-        const judged = judge(measure, text);
-        const wanted = Object.values(desk.family.measurements[measure].outcomes).findIndex(
-          (outcome) => outcome.id === fault.fix.confirm[measure],
-        );
-        if (judged.refusal) refusals[key] = judged.refusal;
-        else if (
-          judged.verdict &&
-          judged.verdict.kind === "undecided" &&
-          judged.verdict.between.includes(wanted)
-        ) {
-          refusals[key] = {
-            reason: "this meter cannot decide whether that is healthy",
-            mend: "measure again, or with a better meter",
-          };
-        } else if (judged.verdict && judged.verdict.kind === "outside") {
-          refusals[key] = {
-            reason: "it fits no outcome of this measurement",
-            mend: "check the point, the bench state and the leads",
-          };
-        } else if (judged.verdict)
-          proved = proved && judged.verdict.kind === "decided" && judged.verdict.index === wanted;
-        confirm.push({ measure, meter, text });
-      });
-      const symptom = desk.ui.drafts["symptom-" + id];
-      if (symptom !== "gone" && symptom !== "still") {
+      const { confirm, refusals, field, failed } = proofTyped(id);
+      const at = desk.ui.proving;
+      const ticked = desk.ui.drafts["symptom-" + id];
+      const symptom = ticked === "gone" || ticked === "still" ? ticked : "unseen";
+      if (!field && !failed && symptom === "unseen") {
         refusals["symptom-" + id] = {
           reason: "the symptom is not ticked",
           mend: "tick: symptom gone, or not",
         };
       }
       desk.ui.refusals = refusals;
-      const first = measures.findIndex((measure) => refusals["proof-" + id + "-" + measure]);
-      if (first >= 0 || (symptom !== "gone" && symptom !== "still")) {
-        desk.ui.focus = first >= 0 ? "proof-" + (first + 1) : "symptom-gone";
+      if (Object.keys(refusals).length) {
+        desk.ui.focus = field || "symptom-gone";
         return show();
       }
-      proved = proved && symptom === "gone";
-      for (const measure of measures) delete desk.ui.drafts["proof-" + id + "-" + measure];
+      const proved = !failed && symptom === "gone";
+      for (const measure of proofOf(id)) delete desk.ui.drafts["proof-" + id + "-" + measure];
       delete desk.ui.drafts["symptom-" + id];
       desk.ui.readingMeter = "";
       desk.ui.focus = proved ? "next" : "verdict";
-      take({
-        do: "add",
-        entry: { kind: "fix", fault: id, result: proved ? "proved" : "failed", symptom, confirm, at: now() },
-      });
+      const before = at < 0 ? undefined : benchlore.job.present(desk.log).entries[at];
+      /** @type {BenchEntry} */
+      const entry = {
+        kind: "fix",
+        fault: id,
+        result: proved ? "proved" : "failed",
+        symptom,
+        confirm,
+        at: before ? before.at : now(),
+      };
+      take(before ? { do: "edit", at, entry } : { do: "add", entry });
       speak(
         proved
           ? "Proved: " + faultTitle(id) + ". The job is closed."
           : "Not proved: " + faultTitle(id) + " is ruled out. Next: " + actionName(snapshot().next) + ".",
       );
+    },
+
+    failed(id) {
+      const { failed, field } = proofTyped(id);
+      return failed && !field;
     },
 
     escalate() {
@@ -282,22 +263,11 @@
       speak("Escalated. The job is closed.");
     },
 
-    choose(kind, id) {
-      const known = desk.assessment
-        ? desk.assessment.choices.find((one) => one.kind === kind && one.id === id)
-        : undefined;
-      desk.ui.chosen = known || { kind, index: -1, id, minutes: 0, expected: 0 };
-      desk.ui.trial = null;
-      desk.ui.supposing = false;
-      desk.ui.dialog = "";
-      desk.ui.focus = "next";
-      desk.ui.view = "work";
-      speak("Your choice: " + actionName(desk.ui.chosen) + ".");
-      show();
-    },
+    choose: (kind, id) => choose(kind, id, -1),
 
     best() {
       desk.ui.chosen = null;
+      desk.ui.proving = -1;
       desk.ui.trial = null;
       desk.ui.focus = "next";
       show();
@@ -342,9 +312,7 @@
 
     editProof(at) {
       const entry = benchlore.job.present(desk.log).entries[at];
-      if (entry?.kind !== "fix") return;
-      take({ do: "remove", at });
-      refill(entry);
+      if (entry?.kind === "fix") refill(entry, at);
     },
 
     removeEntry(at) {
@@ -568,13 +536,30 @@
     );
   }
 
+  /** @type {(kind: BenchKind, id: string, proving: number) => void} */
+  function choose(kind, id, proving) {
+    const known = desk.assessment
+      ? desk.assessment.choices.find((one) => one.kind === kind && one.id === id)
+      : undefined;
+    desk.ui.chosen = known || { kind, index: -1, id, minutes: 0, expected: 0 };
+    desk.ui.proving = proving;
+    desk.ui.trial = null;
+    desk.ui.supposing = false;
+    desk.ui.dialog = "";
+    desk.ui.focus = "next";
+    desk.ui.view = "work";
+    speak("Your choice: " + actionName(desk.ui.chosen) + ".");
+    show();
+  }
+
   /** @type {(to: BenchLog, words: string, none: string) => void} */
   function move(to, words, none) {
     if (to === desk.log) return speak(none);
+    const { cursor } = desk.log;
     const before = benchlore.job.present(desk.log);
     desk.log = to;
     const job = benchlore.job.present(desk.log);
-    const undone = before.entries[job.entries.length];
+    const undone = to.cursor < cursor ? to.steps[to.cursor] : undefined;
     desk.ui.editing = -1;
     desk.ui.focus = "undo";
     if (job.family === before.family) changed();
@@ -584,19 +569,77 @@
         changed();
       });
     }
-    if (undone && undone.kind === "fix") refill(undone);
+    if (undone && "entry" in undone && undone.entry.kind === "fix")
+      refill(undone.entry, undone.do === "edit" ? undone.at : -1);
     speak(words + " " + benchlore.quantity.plural(job.entries.length, "entry", "entries") + " in the job.");
   }
 
   /**
-   * The proof of an entry that was taken back, to be put right and entered again.
+   * The form of a proof with an entry's own, to be put right and entered again.
    * @param {BenchFixEntry} entry
+   * @param {number} at the entry that it is entered in place of; -1 for none
    */
-  function refill(entry) {
+  function refill(entry, at) {
+    for (const measure of proofOf(entry.fault)) delete desk.ui.drafts["proof-" + entry.fault + "-" + measure];
     for (const one of entry.confirm) desk.ui.drafts["proof-" + entry.fault + "-" + one.measure] = one.text;
     desk.ui.drafts["symptom-" + entry.fault] = entry.symptom;
     if (entry.confirm[0]) desk.ui.readingMeter = entry.confirm[0].meter;
-    act.choose("fix", entry.fault);
+    choose("fix", entry.fault, at);
+  }
+
+  /** The measurements that prove a fix, in their order; none for a suspect. @param {string} id */
+  function proofOf(id) {
+    const fault = desk.family.faults[id];
+    return fault ? benchlore.cases.proofMeasures(desk.family, fault) : [];
+  }
+
+  /**
+   * What the form of a proof says, read in turn. At the first reading that is not the wanted one the board may be
+   * unsafe to go on with: what stands empty below it is not asked for, and was not taken.
+   * @param {string} id
+   */
+  function proofTyped(id) {
+    const meter = snapshot().readingMeter;
+    /** @type {Record<string, BenchRefusal>} */
+    const refusals = {};
+    /** @type {BenchTaken[]} */
+    const confirm = [];
+    let field = "";
+    let failed = false;
+    proofOf(id).forEach((measure, n) => {
+      const key = "proof-" + id + "-" + measure;
+      const text = (desk.ui.drafts[key] || "").trim();
+      if (text === "" && (field || failed)) return;
+      const wanted = Object.values(desk.family.measurements[measure].outcomes).findIndex(
+        (outcome) => outcome.id === desk.family.faults[id].fix.confirm[measure],
+      );
+      const { refusal, verdict } = judge(measure, text);
+      const refused = refusal || (verdict && unproving(verdict, wanted));
+      if (refused) {
+        refusals[key] = refused;
+        field = field || "proof-" + (n + 1);
+      } else failed = failed || verdict?.kind !== "decided" || verdict.index !== wanted;
+      confirm.push({ measure, meter, text });
+    });
+    return { confirm, refusals, field, failed };
+  }
+
+  /**
+   * Why a reading proves nothing, neither that a fix helped nor that it did not; null where it does.
+   * @type {(verdict: BenchVerdict, wanted: number) => BenchRefusal | null}
+   */
+  function unproving(verdict, wanted) {
+    if (verdict.kind === "undecided" && verdict.between.includes(wanted))
+      return {
+        reason: "this meter cannot decide whether that is healthy",
+        mend: "measure again, or with a better meter",
+      };
+    if (verdict.kind === "outside")
+      return {
+        reason: "it fits no outcome of this measurement",
+        mend: "check the point, the bench state and the leads",
+      };
+    return null;
   }
 
   /** @type {(measure: string, text: string, meter?: string) => BenchJudged} */

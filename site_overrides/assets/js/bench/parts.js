@@ -362,6 +362,11 @@
     );
   }
 
+  /** What became of the symptom. @param {BenchFixEntry} entry */
+  function symptomAfter({ symptom }) {
+    return "symptom " + { gone: "gone", still: "still there", unseen: "not looked for" }[symptom];
+  }
+
   /**
    * What an outcome means, and that the board must not stay powered where it must not.
    * @param {BenchOutcome} outcome
@@ -542,6 +547,7 @@
     isFelt,
     strip,
     outcome,
+    symptomAfter,
     means,
     stop,
     until,

@@ -69,12 +69,11 @@
     const judged = assessment.taken.filter((one) => one.entry === at);
     if (entry.kind === "fix") {
       const readings = judged.map((one) => nameOf(family, one) + ": " + textOf(family, one)).join("; ");
-      const symptom = "symptom " + (entry.symptom === "gone" ? "gone" : "still there");
       return [
         "Fix: " + titleOf(family, entry.fault),
         "",
         readings,
-        (entry.result === "proved" ? "proved; " : "not proved; ") + symptom,
+        (entry.result === "proved" ? "proved; " : "not proved; ") + benchlore.parts.symptomAfter(entry),
       ];
     }
     const one = judged[0];

@@ -57,6 +57,8 @@
       trial: null,
       supposing: false,
       steps: {},
+      reached: {},
+      proving: -1,
       drafts: {},
       refusals: {},
       editing: -1,
@@ -101,7 +103,7 @@
       ui: desk.ui,
       assessment: /** @type {BenchAssessment} */ (desk.assessment),
       next: desk.ui.chosen || best,
-      outcome: benchlore.job.outcome(job),
+      outcome: desk.ui.proving < 0 ? benchlore.job.outcome(job) : { state: "open", fault: "" },
       trial: desk.ui.trial,
       readingMeter: desk.ui.readingMeter || job.meter,
       met: metHazards(job),
@@ -156,7 +158,7 @@
     if (entry.kind === "escalate") return [];
     const fault = desk.family.faults[entry.fault];
     if (!fault) return desk.family.suspects[entry.fault]?.hazards || [];
-    return fault.fix.hazards.slice(0, (desk.ui.steps[fault.id] || 0) + 1).flat();
+    return fault.fix.hazards.slice(0, (desk.ui.reached[fault.id] || 0) + 1).flat();
   }
 
   benchlore.desk = {

@@ -16,6 +16,8 @@
    */
   function take(step) {
     desk.log = benchlore.job.take(desk.log, step);
+    // What is done next is done on a bench that was set up otherwise meanwhile: its steps begin anew.
+    if (step.do === "add") desk.ui.steps = {};
     changed();
   }
 
@@ -24,6 +26,7 @@
     desk.ui.trial = null;
     desk.ui.supposing = false;
     desk.ui.chosen = null;
+    desk.ui.proving = -1;
     desk.ui.refusals = {};
     compute();
     keep();

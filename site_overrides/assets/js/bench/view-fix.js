@@ -317,6 +317,12 @@
           measures.length > 1 ? "all of these read" : "this reads",
           " as it should and the symptom is gone. If not, the fault is ruled out and the job goes on.",
         ),
+        h(
+          "p",
+          null,
+          measures.length > 1 ? "Stop at the first that does not" : "Stop where it does not",
+          " read so: enter it, and nothing further.",
+        ),
         proofForm(page, fault.id, [
           measures.map((id, n) => one(page, fault, id, n, shown, drawn, told)),
           measures.some((id) => page.family.measurements[id].links.unit !== null)
@@ -436,7 +442,7 @@
                 refused: ui.refusals[key] !== undefined,
                 by: inputId + "-refusal" + (measurement.compare ? " " + inputId + "-hint" : ""),
                 act: (text) => page.act.type(key, text),
-                next: () => toUnanswered(inputId),
+                next: () => (page.act.failed(fault.id) ? toEnter() : toUnanswered(inputId)),
               }),
               benchlore.field.keys(inputId, measurement.compare !== null),
             ),
@@ -479,6 +485,12 @@
       return true;
     }
     return false;
+  }
+
+  /** Go to what enters the proof. */
+  function toEnter() {
+    document.getElementById("enter-proof")?.focus();
+    return true;
   }
 
   /**

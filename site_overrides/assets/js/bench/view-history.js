@@ -95,8 +95,8 @@
       });
       const words =
         (entry.result === "proved" ? "proved" : "not proved, ruled out") +
-        "; symptom " +
-        (entry.symptom === "gone" ? "gone" : "still there");
+        "; " +
+        benchlore.parts.symptomAfter(entry);
       return h(
         "li",
         null,

@@ -10,6 +10,10 @@
   const SHOWN = 6;
   const LEAST_MOVE = 0.005;
 
+  const TRIED = "Its fix was tried and not proved.";
+  const RENEWED = "Its part was new then: a fix that would have mended this, too, was tried and not proved.";
+  const SWAPPED = "Another one that is good was tried, and the symptom stayed.";
+
   /**
    * @param {BenchPage} page
    * @returns {HTMLElement}
@@ -135,7 +139,7 @@
       return h(
         "div",
         { class: "rank-why" },
-        ruledOut(row),
+        ruledOut(page, source, row),
         suspect
           ? benchlore.suspectView.why(page, row.id, suspect)
           : h(
@@ -149,7 +153,7 @@
     return h(
       "div",
       { class: "rank-why" },
-      ruledOut(row),
+      ruledOut(page, source, row),
       rich("div", null, fault.html.summary),
       evidence(page, source, row),
       h(
@@ -161,17 +165,19 @@
     );
   }
 
-  /** Why a fault is out. @param {BenchRank} row */
-  function ruledOut(row) {
+  /**
+   * Why a fault is out.
+   * @param {BenchPage} page
+   * @param {BenchAssessment} source
+   * @param {BenchRank} row
+   */
+  function ruledOut({ family }, { one, evidence }, row) {
     if (!row.out) return null;
-    return h(
-      "p",
-      null,
-      mark("fault"),
-      row.tried
-        ? "Its fix was tried and its proof did not read normal."
-        : "Its part is new already: a fix that would have mended this, too, was tried and its proof did not read normal.",
-    );
+    const by = row.tried
+      ? [row.id]
+      : evidence.tried.filter((id) => one.bench.mends[one.faults.indexOf(id)].includes(row.index));
+    const swapped = by.every((id) => !["", "settings"].includes(family.suspects[id]?.outside || ""));
+    return h("p", null, mark("fault"), swapped ? SWAPPED : row.tried ? TRIED : RENEWED);
   }
 
   /**

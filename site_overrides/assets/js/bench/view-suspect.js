@@ -41,7 +41,8 @@
       h(
         "ol",
         { class: "card-steps" },
-        suspect.outside ? null : benchlore.fixView.unpower(page),
+        // A swollen pack is not handled by the way: how it comes out is folded.
+        suspect.outside === "settings" ? null : benchlore.fixView.unpower(page, suspect.outside === "pack"),
         h(
           "li",
           { class: "step step-work" },
@@ -92,7 +93,10 @@
     if (suspect.outside === "settings")
       return ["Bring the settings to their defaults, and see whether the symptom is gone."];
     if (suspect.outside)
-      return ["Put one in its place that is known to be good, and see whether the symptom is gone."];
+      return [
+        "With all power out, put one in its place that is known to be good. See whether the symptom is gone.",
+        "Where it was not that, put the old one back, with all power out.",
+      ];
     const parts = new Set(suspect.members.map((one) => one.part));
     if (suspect.by_hand)
       return [

@@ -199,7 +199,8 @@
   }
 
   /**
-   * Choose what proves the fix. Another measurement than the record's costs its minutes and proves nothing.
+   * Choose what proves the fix. Another measurement than the record's costs its minutes and proves nothing. After the
+   * first reading that is not the wanted one no more is taken.
    * @type {(job: StudyJob, now: StudyPlay, measure: string) => StudyPlay}
    */
   function confirm(job, now, measure) {
@@ -213,7 +214,13 @@
       const entry = entryAt(now, "no-proof", minutes, { measure, fault: now.fixing });
       return advance(now, entry, { stands: needs });
     }
-    const readings = proofs.map((id, n) => take(job, id, proofReading(job, fault, id, n)));
+    /** @type {StudyReading[]} */
+    const readings = [];
+    for (const [n, id] of proofs.entries()) {
+      const taken = take(job, id, proofReading(job, fault, id, n));
+      readings.push(taken);
+      if (taken.verdict.kind !== "decided" || taken.verdict.index !== wantedOf(job, fault, id)) break;
+    }
     const entries = now.entries.slice();
     const at = lastFix(entries);
     entries[at] = Object.assign({}, entries[at], { readings });
@@ -222,6 +229,13 @@
       stage: "proof",
       stands: job.one.setUps[0], // the symptom was looked for with everything plugged in
     });
+  }
+
+  /** The outcome that a proof must read. @type {(job: StudyJob, fault: BenchFault, measure: string) => number} */
+  function wantedOf({ family }, fault, measure) {
+    return Object.values(family.measurements[measure].outcomes).findIndex(
+      (found) => found.id === fault.fix.confirm[measure],
+    );
   }
 
   /** @param {readonly StudyEntry[]} entries */
@@ -246,9 +260,7 @@
   function proofReading(job, fault, measure, n) {
     const { one } = job;
     if (!mends(job, fault.id)) return study.simulate.reading(one, measure, job.hidden, job.seed, 1000 + n);
-    const outcome = Object.values(job.family.measurements[measure].outcomes).findIndex(
-      (found) => found.id === fault.fix.confirm[measure],
-    );
+    const outcome = wantedOf(job, fault, measure);
     return {
       reading: study.simulate.clear(one, measure, outcome, study.random.stream(job.seed, "proof", measure)),
       outcome,
