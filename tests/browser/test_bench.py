@@ -1045,6 +1045,8 @@ def test_a_fault_that_was_retired_since_keeps_its_entry(page: Page, file_url, ki
     hands.open(file_url("bench.html") + "#" + urlencode({**job, "meter": "hand-held-3-half", "entry": entry}))
     page.locator(".message", has_text=reason).wait_for()
     assert hands.job["entries"][0]["fault"] == "siskin-12/old-fault"
+    assert page.is_visible("#remove-1")
+    assert page.locator("#edit-1").count() == 0, "there is no card of its fix"
     assert hands.card[0] in ("measure", "fix")
 
 

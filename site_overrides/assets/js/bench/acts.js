@@ -580,6 +580,7 @@
    * @param {number} at the entry that it is entered in place of; -1 for none
    */
   function refill(entry, at) {
+    if (!desk.family.faults[entry.fault] && !desk.family.suspects[entry.fault]) return;
     for (const measure of proofOf(entry.fault)) delete desk.ui.drafts["proof-" + entry.fault + "-" + measure];
     for (const one of entry.confirm) desk.ui.drafts["proof-" + entry.fault + "-" + one.measure] = one.text;
     desk.ui.drafts["symptom-" + entry.fault] = entry.symptom;

@@ -88,11 +88,14 @@
     if (entry.kind === "escalate")
       return h("li", null, h("p", null, mark("other"), "Escalated."), h("p", { class: "actions" }, remove));
     if (entry.kind === "fix") {
-      const again = button("Edit", () => page.act.editProof(at), {
-        class: "quiet",
-        name: "Edit entry " + number + ", the proof",
-        id: "edit-" + number,
-      });
+      const known = page.family.faults[entry.fault] || page.family.suspects[entry.fault];
+      const again = known
+        ? button("Edit", () => page.act.editProof(at), {
+            class: "quiet",
+            name: "Edit entry " + number + ", the proof",
+            id: "edit-" + number,
+          })
+        : null;
       const words =
         (entry.result === "proved" ? "proved" : "not proved, ruled out") +
         "; " +
