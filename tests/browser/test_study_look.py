@@ -126,6 +126,36 @@ def test_every_view_fits_and_is_accessible(phone, file_url):
     look("debrief")
 
 
+def test_what_no_record_has_is_told_by_its_own_cure(page, file_url):
+    """Settings are brought to their defaults; of a pack another one is tried. The minutes stand once."""
+    page.goto(file_url(f"study/{FAMILY}.html"))
+    page.wait_for_selector("#study h2")
+    found = page.evaluate(
+        """() => { const {study, studyFamily: deck, benchBook, benchFamilies} = benchlore;
+            const family = benchFamilies[deck.family], found = {};
+            for (const {id} of deck.symptoms)
+                for (let n = 0; n < 60; n++) {
+                    const job = study.job.begin(benchBook, family, deck.meter, id, "JOB" + n);
+                    const suspect = family.suspects[job.one.faults[job.hidden]];
+                    if (suspect?.outside) found[suspect.outside === "settings"] = [id, "JOB" + n];
+                }
+            return found; }"""
+    )
+    cures = {"true": "To bring them to their defaults takes", "false": "To try another one takes"}
+    for key, cure in cures.items():
+        symptom, seed = found[key]
+        page.goto("about:blank")
+        page.goto(file_url(f"study/{FAMILY}.html#exercise=job&seed={seed}&cards=job/{symptom}"))
+        offered = page.locator("#measure option").all_inner_texts()
+        assert [one for one in offered if one.count("?") > 1] == []
+        page.click("#do-escalate")
+        page.click("#send")
+        told = page.locator(".debrief, .study-session").first.inner_text()
+        said = next(line for line in told.splitlines() if line.startswith("The hidden fault has no record"))
+        assert cure in said
+        assert said.count("min ") == 1
+
+
 def test_no_choice_runs_out_of_its_box(page, file_url):
     for family, card in (("siskin-12", "pack-data-heat"), (FAMILY, "usb-current")):
         page.goto(file_url(f"study/{family}.html#exercise=setup&seed=LOOK&cards=setup/{card}"))
