@@ -15,7 +15,7 @@ from benchlore.book.links import (
     techniques_of_fault,
 )
 from benchlore.book.model import Book, Fault, Fix, Opening, PartUse, Step, frozen_map
-from benchlore.book.work import opened, sources_of, spared, technique_of_opening
+from benchlore.book.work import is_bare, opened, sources_of, spared, technique_of_opening
 from benchlore.findings import Origin
 from benchlore.quantity import parse_quantity
 from benchlore.rules.safety import DEMANDED
@@ -194,3 +194,17 @@ def test_a_new_adapter_asks_nobody_to_hold_the_power_key():
     assert verbs(step(unplug=("everything",))) == ["unplug", "discharge"]
     for say in ("Solder its cable to the board.", "Wipe the socket with alcohol."):
         assert verbs(replace(new, say=say)) == ["unplug", "discharge", "replace"], say
+
+
+@pytest.mark.parametrize(
+    ("done", "bare"),
+    [
+        (step(replace=(PartUse(part="R82"),)), True),
+        (step(unplug=("K1",)), True),
+        (step(say="Switch the sound on in the menu."), False),
+        (step(measure=("main-rail-adapter",)), False),
+    ],
+)
+def test_work_that_touches_the_board_takes_everything_out(done, bare):
+    book, fault = worked(done)
+    assert is_bare(fault, book.families[fault.family]) is bare

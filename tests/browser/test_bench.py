@@ -214,6 +214,22 @@ def test_what_is_plugged_in_is_swapped_without_power(bench: Hands):
         assert ("put the old one back" in bench.text(".step-work")) is swapped, suspect
 
 
+def test_a_fix_that_is_done_with_the_device_on_takes_no_power_out(bench: Hands):
+    """A setting is made in a menu; its proof says how to set up."""
+    enter(bench, "0.007")
+    shown = ("#next .fix > .card-steps > .step-setup", "#next > .card-steps > .step-setup")
+    set_up = f"document.querySelectorAll({', '.join(shown)!r}).length"
+    choose = "benchlore.acts.choose('fix', 'siskin-12/pack-data-pull-up-open')"
+    bench.page.evaluate(choose)
+    assert bench.page.evaluate("document.querySelectorAll('#next .step-setup').length")
+    before = bench.page.evaluate(set_up)
+    bench.page.evaluate(
+        "benchlore.desk.state.family.faults['siskin-12/pack-data-pull-up-open'].links.bare = false"
+    )
+    bench.page.evaluate(choose)
+    assert bench.page.evaluate(set_up) == before - 1
+
+
 def test_a_fix_says_what_else_it_settles(bench: Hands):
     enter(bench, "0.007")
     bench.page.evaluate("benchlore.acts.choose('fix', 'siskin-12/~e7')")

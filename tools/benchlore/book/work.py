@@ -59,6 +59,14 @@ def opened(fault: Fault, family: Family | None) -> Fault:
     return replace(fault, fix=replace(fault.fix, steps=steps))
 
 
+def is_bare(fault: Fault, family: Family) -> bool:
+    """True for a fix that takes everything out at some step, whether or not it says so; false for one that is
+    done with the device on, as a setting is, or with an adapter alone."""
+    said = any(step.discharge or EVERYTHING in step.unplug for step in fault.fix.steps)
+    steps = [step for step in fault.fix.steps if not of_adapter(family, step)]
+    return said or any(_takes_power_out(family, step) for step in steps)
+
+
 def _emptied(steps: tuple[Step, ...], held: Quantity) -> Iterator[Step]:
     """The steps, with the charge let out wherever everything is unplugged, and on the same condition."""
     for step, after in zip_longest(steps, steps[1:]):

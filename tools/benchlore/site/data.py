@@ -44,7 +44,7 @@ from benchlore.book.model import (
 )
 from benchlore.book.projection import Dressed, Json, Projection
 from benchlore.book.schemas import schema
-from benchlore.book.work import spared
+from benchlore.book.work import is_bare, spared
 from benchlore.diagnosis.case import down_the_rails
 from benchlore.diagnosis.hypotheses import Hypotheses, hypotheses_of
 from benchlore.diagnosis.interlock import checks_of, interlock
@@ -250,6 +250,7 @@ class _FaultLinks(TypedDict):
     checks: Annotated[list[str], "The ohms that are read before it injects current."]
     hazards: list[str]
     techniques: list[str]
+    bare: Annotated[bool, "Whether its work takes everything out."]
 
 
 class _Expectation(TypedDict):
@@ -428,6 +429,7 @@ def _fault(book: Book, _: object, fault: Fault) -> _Fault:
             "checks": list(checks_of(book, book.families[fault.family], fault)),
             "hazards": list(links.hazards_of_fault(book, fault)),
             "techniques": list(links.techniques_of_fault(book, fault)),
+            "bare": is_bare(fault, book.families[fault.family]),
         },
     }
 

@@ -31,7 +31,7 @@
     /** The hazards of which the card has said what to do. */
     const told = new Set([...brought, ...benchlore.hazards.above(page), ...(worst ? [worst.id] : [])]);
     const begun = (page.ui.steps[id] || 0) > 0;
-    const out = unpower(page, begun || takesOut(fault));
+    const out = fault.links.bare ? unpower(page, begun || takesOut(fault)) : null;
     // What has been done already makes room for the work.
     const safe = begun || (bare(page.family) || "") === assessment.stands.state;
     const read = fault.fix.first.every((one) => assessment.measured.includes(one));
