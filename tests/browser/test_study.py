@@ -466,7 +466,7 @@ def test_power_after_a_reading_that_says_stop_is_a_missed_safety_step(study):
             const seen = {measure: "pack-data-volts", seen: one, reading: {value: low + 5, outcome: null}};
             const locks = benchlore.interlock.standing([seen]);
             const harms = (measure, locks) =>
-                study.setup.repowered(family.measurements[measure], locks).map(h => [h.who, h.what]);
+                study.setup.repowered(family.measurements[measure].state, locks).map(h => [h.who, h.what]);
             return [locks.map(lock => lock.measure), harms("main-rail-adapter", locks),
                 harms("pack-data-junction", locks),
                 harms("main-rail-adapter", []).length];

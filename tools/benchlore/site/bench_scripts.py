@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 # What a reading is, what it says of each fault, and what it bars.
-READING = ("quantity", "meter", "reading", "likelihood", "interlock", "case")
+READING = ("quantity", "meter", "reading", "likelihood", "verdict", "interlock", "case")
 # How likely each fault is then, and what to do next.
-RANKING = (*READING, "posterior", "conflict", "lookahead", "verdict", "job", "assess")
+RANKING = (*READING, "posterior", "conflict", "lookahead", "job", "assess")
 
 
 def files(names: Iterable[str]) -> tuple[str, ...]:
